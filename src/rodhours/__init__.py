@@ -1,0 +1,1 @@
+"""rodhours: which hookbait recipe catches more fish per rod-hour, and how sure one can be."""

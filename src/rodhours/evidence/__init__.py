@@ -1,0 +1,1 @@
+"""Evidence: a stint frame in, frozen results out. No files, no terminal, no HTML."""

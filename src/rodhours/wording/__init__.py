@@ -1,0 +1,1 @@
+"""Every sentence that a reader sees, made from plain numbers; knows no frame, file or HTML."""
