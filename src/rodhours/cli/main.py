@@ -1,0 +1,49 @@
+"""The `rodhours` command: collects the command groups and turns errors into exit codes."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from rodhours.cli.comparing import compare
+from rodhours.cli.demonstrating import demo
+from rodhours.cli.importing import import_files
+from rodhours.cli.output import talk
+from rodhours.cli.reporting import report
+from rodhours.cli.summarising import summary
+from rodhours.cli.undoing import undo
+from rodhours.cli.welcoming import welcome
+from rodhours.errors import RodhoursError
+
+app = typer.Typer(
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Turn a season's trip log into evidence: which hookbait recipe catches more fish "
+    "per rod-hour, by how much, and how sure one can be.",
+)
+app.callback(invoke_without_command=True)(welcome)
+app.command("import")(import_files)
+app.command()(summary)
+app.command()(compare)
+app.command()(report)
+app.command()(demo)
+app.command()(undo)
+
+
+def run() -> None:
+    """Entry point of the console script."""
+    try:
+        app()
+    except RodhoursError as error:
+        talk(str(error))
+        sys.exit(error.exit_code)
+    except KeyboardInterrupt:
+        talk("Interrupted; nothing half-done was kept.")
+        sys.exit(130)
+    except BrokenPipeError:
+        # The reader of a pipe (head, less) went away: not an error of ours.
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,23 @@
+"""Answers go to stdout, talk goes to stderr."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping
+from typing import Any
+
+
+def answer(text: str) -> None:
+    """Print an answer on stdout."""
+    print(text)
+
+
+def talk(text: str) -> None:
+    """Say something beside the answer, on stderr."""
+    print(text, file=sys.stderr)
+
+
+def answer_json(content: Mapping[str, Any]) -> None:
+    """Print a machine form on stdout; NaN never appears, missing values are null."""
+    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
