@@ -1,0 +1,1 @@
+"""Stands here so that every test can import `reference` and `simulated_seasons` from tests/."""

@@ -1,0 +1,499 @@
+"""Published figures, block by block, each naming its source and how its digits came here.
+
+Scope: constants only. Digits are kept as they were printed, so that a test can ask for
+agreement to the last printed digit (`agrees`). Nothing here is computed by the project.
+
+Status of a block, after every figure in it had been recomputed with general software:
+PRINTED      the printed or manual value was read, directly or quoted in a public test suite;
+FROM_MEMORY  quoted from memory: open the source before citing a page;
+RECOMPUTED   the analysis is in the source, its digits were entered after recomputing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+PRINTED = "printed"
+FROM_MEMORY = "printed, from memory"
+RECOMPUTED = "recomputed only"
+
+
+@dataclass(frozen=True)
+class Published:
+    """One block of figures: what it is, where it stands, how it came here, its digits."""
+
+    title: str
+    source: str
+    status: str
+    digits: Mapping[str, str]
+
+    def __getitem__(self, name: str) -> float:
+        return float(self.digits[name])
+
+    @property
+    def values(self) -> dict[str, float]:
+        return {name: float(text) for name, text in self.digits.items()}
+
+    def agrees(self, name: str, value: float, units: float = 0.5) -> bool:
+        """Whether `value` lies within `units` of the last printed digit of `name`.
+
+        Half a unit is what correct rounding allows.
+        """
+        text = self.digits[name]
+        last = float(Decimal(1).scaleb(Decimal(text).as_tuple().exponent))
+        return abs(value - float(text)) <= units * last * (1 + 1e-9)
+
+
+# One rate: exact limits
+GARWOOD_95 = Published(
+    "Garwood 95% limits (3 decimals as tabulated)",
+    "Garwood 1936, Biometrika 28:437-442; chi-square form; tabulated in Breslow & Day 1987 vol II",
+    FROM_MEMORY,
+    {
+        "garwood95_hi_0": "3.689",
+        "garwood95_lo_1": "0.025",
+        "garwood95_hi_1": "5.572",
+        "garwood95_lo_2": "0.242",
+        "garwood95_hi_2": "7.225",
+        "garwood95_lo_3": "0.619",
+        "garwood95_hi_3": "8.767",
+        "garwood95_lo_5": "1.623",
+        "garwood95_hi_5": "11.668",
+        "garwood95_lo_10": "4.795",
+        "garwood95_hi_10": "18.390",
+        "garwood95_lo_20": "12.217",
+        "garwood95_hi_20": "30.888",
+        "garwood95_lo_50": "37.111",
+        "garwood95_hi_50": "65.919",
+        "garwood95_lo_100": "81.364",
+        "garwood95_hi_100": "121.627",
+        "garwood99_hi_0": "5.298",
+        "upper95_onesided_0": "2.996",
+    },
+)
+ONE_RATE_15_IN_400 = Published(
+    "one rate, 15 in 400",
+    "statsmodels test suite test_rates_poisson.py, quoting R DescTools PoissonCI / exactci "
+    "/ ratesci (15 events in 400)",
+    PRINTED,
+    {
+        "one_15_400_exact_lo": "0.0209884653319583",
+        "one_15_400_exact_hi": "0.0618505471787146",
+        "sm_15_400_score_lo": "0.0227264749053794",
+        "sm_15_400_score_hi": "0.0618771721463559",
+        "sm_15_400_jeff_lo": "0.0219234232268444",
+        "sm_15_400_jeff_hi": "0.0602898619930649",
+        "sm_15_400_p05_exact": "0.313026269279486",
+        "sm_15_400_p05_score": "0.263552477282973",
+        "one_15_400_midp_hi": "0.0604627555786095",
+    },
+)
+
+# Two rates
+XRAY = Published(
+    "X-ray fluoroscopy / breast cancer 41/28010 v 15/19017",
+    "Stata web page 'Incidence-rate ratio calculator' and [R] Epitab iri 41 15 28010 19017 "
+    "(Boice & Monson 1977; Rothman textbook)",
+    PRINTED,
+    {
+        "xray_rr": "1.855759",
+        "xray_exact_lo": "1.005684",
+        "xray_exact_hi": "3.6093",
+        "xray_ird": "0.000675",
+        "xray_ird_lo": "0.0000749",
+        "xray_ird_hi": "0.0012751",
+        "xray_midp1_upper": "0.0177",
+        "xray_midp2": "0.0355",
+    },
+)
+XRAY_WALD = Published(
+    "same data, Wald limits (Rothman, Modern Epidemiology, Table 14-2)",
+    "episheet package test quoting Rothman Table 14-2",
+    PRINTED,
+    {
+        "xray_wald_lo": "1.03",
+        "xray_wald_hi": "3.35",
+    },
+)
+GU_EXAMPLE_1 = Published(
+    "Gu et al. 2008 example 1: 60/51477.5 v 30/54308.7, H0 ratio 1, one-sided p of W1..W5, "
+    "E-tests, exact, mid-p",
+    "Gu, Ng, Tang & Schucany 2008, Biometrical Journal 50:283-298, examples 1 and 2 (values"
+    " as quoted in the statsmodels test suite)",
+    PRINTED,
+    {
+        "gu1_p1": "0.000356",
+        "gu1_p2": "0.000316",
+        "gu1_p3": "0.000420",
+        "gu1_p4": "0.000200",
+        "gu1_p5": "0.000285",
+        "chd_p1_upper": "0.000428",
+        "chd_midp1_upper": "0.000310",
+        "sm_gu1_etest_score_p": "0.000298",
+    },
+)
+GU_EXAMPLE_2 = Published(
+    "Gu et al. 2008 example 2: 41/28010 v 15/19017, H0 ratio 1.5, one-sided",
+    "Gu, Ng, Tang & Schucany 2008, Biometrical Journal 50:283-298, examples 1 and 2 (values"
+    " as quoted in the statsmodels test suite)",
+    PRINTED,
+    {
+        "gu2_p1": "0.2309",
+        "gu2_p2": "0.2398",
+        "gu2_p3": "0.2402",
+        "gu2_p4": "0.2303",
+        "gu2_p5": "0.2499",
+        "gu2_exact_upper": "0.2913",
+        "gu2_midp_upper": "0.2450",
+        "sm_gu2_etest_score_p": "0.2453",
+    },
+)
+NG_DIFFERENCE = Published(
+    "Ng, Gu & Tang 2007 rate difference, 41/28010 v 15/19017",
+    "Ng, Gu & Tang 2007, Comput Stat Data Anal 51:3085-3099 (quoted in statsmodels tests)",
+    PRINTED,
+    {
+        "sm_ng_wald_0_z": "2.2047",
+        "sm_ng_wald_0_p": "0.0137",
+        "sm_ng_score_0_z": "2.0818",
+        "sm_ng_score_0_p": "0.0187",
+        "sm_ng_wald_0.0002_z": "1.5514",
+        "sm_ng_score_0.0002_z": "1.5023",
+        "sm_ng_score_0.0002_p": "0.06651",
+        "sm_ng_etest-wald_0_p": "0.0184",
+        "sm_ng_etest-score_0_p": "0.0179",
+    },
+)
+GU_EXAMPLE_1_INTERVALS = Published(
+    "Li, Tang & Wong 2014 90% ratio interval (FR, waldcc); ratesci scoreci 95%",
+    "Li, Tang & Wong 2014 / R ratesci, quoted in statsmodels tests",
+    PRINTED,
+    {
+        "sm_gu1_ci90_waldcc_lo": "1.4523",
+        "sm_gu1_ci90_waldcc_hi": "3.0154",
+        "sm_gu1_ci95_score_lo": "1.365962",
+        "sm_gu1_ci95_score_hi": "3.259306",
+        "chd_exact_lo": "1.339735721772650",
+        "chd_exact_hi": "3.388365573616252",
+    },
+)
+FAY_9 = Published(
+    "2/17877 v 9/16660: central p just above .05, interval just covers 1",
+    "Fay, rateratio.test vignette (2022), section 1; Fay 2010, R Journal 2(1):53-58",
+    PRINTED,
+    {
+        "fay9_p2_central": "0.05011",
+        "fay9_exact_lo": "0.02177406",
+        "fay9_exact_hi": "1.00054910",
+        "fay9_rr": "0.2070941557",
+    },
+)
+FAY_10 = Published(
+    "2/17877 v 10/20000: minimum-likelihood p < .05 while the central interval covers 1",
+    "Fay, rateratio.test vignette (2022), section 1; Fay 2010, R Journal 2(1):53-58 "
+    "(exactci vignette)",
+    PRINTED,
+    {
+        "fay10_p2_minlike": "0.04213",
+        "fay10_exact_lo": "0.02383738",
+        "fay10_exact_hi": "1.04995468",
+        "fay10_rr": "0.2237512",
+    },
+)
+
+# Poisson regression with offset
+DOCTORS_REGRESSION = Published(
+    "British doctors: IRR smoking adjusted for age",
+    "Doll & Hill 1966; Breslow & Day 1987 vol II; Stata [R] poisson and [R] Epitab (dollhill3)",
+    FROM_MEMORY,
+    {
+        "doc_irr_smoker": "1.425519",
+        "doc_irr_se": "0.1530638",
+        "doc_irr_lo": "1.154984",
+        "doc_irr_hi": "1.759421",
+        "doc_irr_age2": "4.410584",
+        "doc_irr_age3": "13.8392",
+        "doc_irr_age4": "28.51678",
+        "doc_irr_age5": "40.45121",
+        "doc_loglik": "-33.600153",
+        "doc_deviance": "12.13244",
+        "doc_pearson": "11.15533",
+        "py_doc_irr_smoker": "1.425519",
+    },
+)
+DOCTORS_STRATA = Published(
+    "British doctors: Mantel-Haenszel rate ratio and stratum exact limits",
+    "Doll & Hill 1966; Breslow & Day 1987 vol II; Stata [R] poisson and [R] Epitab (dollhill3)",
+    FROM_MEMORY,
+    {
+        "doc_mh_rr": "1.424682",
+        "doc_mh_lo": "1.154703",
+        "doc_mh_hi": "1.757784",
+        "doc_stratum_rr1": "5.736638",
+        "doc_stratum_lo1": "1.463557",
+        "doc_stratum_hi1": "49.40468",
+        "doc_stratum_rr2": "2.138812",
+        "doc_stratum_lo2": "1.173714",
+        "doc_stratum_hi2": "4.272545",
+        "doc_stratum_rr5": "0.9047304",
+        "doc_crude_rr": "1.719823",
+        "doc_crude_lo": "1.391992",
+        "doc_crude_hi": "2.14353",
+    },
+)
+SHIPS_DISPERSION = Published(
+    "ship damage: residual deviance, quasi-Poisson dispersion",
+    "McCullagh & Nelder 1989, Generalized Linear Models 2nd ed., Table 6.2 (data), section "
+    "6.3.2 and Table 6.3",
+    FROM_MEMORY,
+    {
+        "ships_deviance": "38.7",
+        "ships_df": "25",
+        "ships_disp": "1.69",
+        "py_ships_disp": "1.69",
+        "py_ships_deviance": "38.695",
+    },
+)
+SHIPS_ESTIMATES = Published(
+    "ship damage: estimates (2 decimals) with quasi-Poisson standard errors",
+    "McCullagh & Nelder 1989, Generalized Linear Models 2nd ed., Table 6.2 (data), section "
+    "6.3.2 and Table 6.3",
+    RECOMPUTED,
+    {
+        "ships_b_(Intercept)": "-6.41",
+        "ships_b_typeB": "-0.54",
+        "ships_b_typeC": "-0.69",
+        "ships_b_typeD": "-0.08",
+        "ships_b_typeE": "0.33",
+        "ships_b_year65": "0.70",
+        "ships_b_year70": "0.82",
+        "ships_b_year75": "0.45",
+        "ships_b_period75": "0.38",
+        "ships_qse_typeB": "0.23",
+        "ships_qse_period75": "0.15",
+    },
+)
+SPRAYS_AND_WARPBREAKS = Published(
+    "InsectSprays (Beall 1942) and warpbreaks (Tippett 1950): reference-software values",
+    "R datasets; Beall 1942; Tippett 1950",
+    RECOMPUTED,
+    {
+        "spray_b_(Intercept)": "2.67415",
+        "spray_b_sprayC": "-1.94018",
+        "spray_deviance": "98.329",
+        "warp_deviance": "182.305",
+        "warp_b_woolB": "-0.45663",
+        "warp_nb_theta": "12.08",
+    },
+)
+
+# Session effects: conditional, gamma, normal, population-averaged
+SHIPS_CONDITIONAL = Published(
+    "ship damage, conditional fixed effects by ship",
+    "Stata [XT] xtpoisson manual, ships example (printed output quoted in a public test suite)",
+    PRINTED,
+    {
+        "ships_fe_cll": "-54.641859",
+        "ships_fe_irr_period75": "1.468831",
+        "ships_fe_irr_year65": "2.008002",
+        "ships_fe_irr_year70": "2.26693",
+        "ships_fe_irr_year75": "1.573695",
+        "ships_fe_irrse_period75": "0.1737218",
+        "ships_fe_irrse_year65": "0.3004803",
+        "ships_fe_irrse_year70": "0.384865",
+        "ships_fe_irrse_year75": "0.3669393",
+        "ships_fe_wald": "48.44",
+        "py_ships_fe_irr_period75": "1.468831",
+        "py_ships_fe_irr_year75": "1.573695",
+    },
+)
+SHIPS_GAMMA = Published(
+    "ship damage, gamma random effect (negative multinomial)",
+    "Stata [XT] xtpoisson manual, ships example (printed output quoted in a public test suite)",
+    PRINTED,
+    {
+        "ships_gamma_ll": "-74.811217",
+        "ships_gamma_irr_period75": "1.466305",
+        "ships_gamma_irrse_period75": "0.1734005",
+        "ships_gamma_irr_year65": "2.032543",
+        "ships_gamma_irr_year70": "2.356853",
+        "ships_gamma_irr_year75": "1.641913",
+        "ships_gamma_lnalpha": "-2.368406",
+        "ships_gamma_lnalpha_se": "0.8474597",
+        "ships_gamma_alpha": "0.0936298",
+        "ships_gamma_lr": "10.61",
+    },
+)
+SHIPS_NORMAL = Published(
+    "ship damage, normal random effect",
+    "Stata [XT] xtpoisson manual, ships example (printed output quoted in a public test suite)",
+    PRINTED,
+    {
+        "ships_normal_ll": "-74.780982",
+        "ships_normal_exact_irr_period75": "1.466677",
+        "ships_normal_exact_irr_year65": "2.032604",
+        "ships_normal_exact_irr_year70": "2.357045",
+        "ships_normal_exact_irr_year75": "1.646935",
+        "ships_normal_irrse_period75": "0.1734403",
+        "ships_normal_lnsig2u": "-2.351868",
+        "ships_normal_sigma_u": "0.3085306",
+        "ships_normal_sigma_u_exact": "0.3085306",
+    },
+)
+SHIPS_POPULATION_AVERAGED = Published(
+    "ship damage, population-averaged exchangeable (statsmodels' correlation estimator "
+    "differs slightly, so 3 digits only)",
+    "Stata [XT] xtpoisson manual, ships example (printed output quoted in a public test suite)",
+    PRINTED,
+    {
+        "py_ships_gee_irr_period75": "1.483299",
+    },
+)
+QUINE_INTERACTION = Published(
+    "quine Days ~ Sex/(Age + Eth*Lrn): theta 1.60 (0.21), 2 log-lik -1063.025",
+    "Venables & Ripley, Modern Applied Statistics with S 4th ed., section 7.4 (quine) and R"
+    " help for glm.nb",
+    RECOMPUTED,
+    {
+        "quine_vr_theta": "1.597991",
+        "quine_vr_se_theta": "0.213",
+        "quine_vr_2ll": "-1063.025",
+        "quine_vr_dev": "167.56",
+    },
+)
+QUINE_MAIN_EFFECTS = Published(
+    "quine main effects (widely reproduced glm.nb output)",
+    "Venables & Ripley, Modern Applied Statistics with S 4th ed., section 7.4 (quine) and R"
+    " help for glm.nb",
+    RECOMPUTED,
+    {
+        "quine_main_theta": "1.275",
+        "quine_main_se_theta": "0.161",
+        "quine_main_2ll": "-1093.151",
+        "quine_main_b_EthN": "-0.56937",
+        "py_quine_theta": "1.275",
+    },
+)
+MITES = Published(
+    "apple-leaf mites: mean 1.1467, variance 2.2736, ML k 1.0246",
+    "Bliss & Fisher 1953, Biometrics 9:176-200",
+    RECOMPUTED,
+    {
+        "mites_mean": "1.1467",
+        "mites_var": "2.2736",
+        "mites_k_ml": "1.02459",
+    },
+)
+
+# Multiple comparisons
+BENJAMINI_HOCHBERG = Published(
+    "BH rejects 4, Bonferroni 3",
+    "Benjamini & Hochberg 1995, JRSS B 57:289-300, section 4.1 (15 p-values)",
+    FROM_MEMORY,
+    {
+        "bh_n_reject_bh05": "4",
+        "bh_n_reject_bonf05": "3",
+        "bh_n_reject_hochberg05": "3",
+    },
+)
+HOLM = Published(
+    "Holm worked set .01 .04 .03 .005",
+    "Holm 1979, Scand J Statist 6:65-70 (method); arithmetic by hand",
+    FROM_MEMORY,
+    {
+        "holm4_1": "0.03",
+        "holm4_2": "0.06",
+        "holm4_3": "0.06",
+        "holm4_4": "0.02",
+    },
+)
+DUNNETT_ONE_SIDED = Published(
+    "Dunnett one-sided 5% points, k=2..6",
+    "Dunnett 1955, JASA 50:1096-1121, one-sided 5% table (reprinted as Table 11 in Ott & "
+    "Longnecker)",
+    PRINTED,
+    {
+        "dunnett1_k2_df5": "2.44",
+        "dunnett1_k3_df5": "2.68",
+        "dunnett1_k4_df5": "2.85",
+        "dunnett1_k5_df5": "2.98",
+        "dunnett1_k6_df5": "3.08",
+        "dunnett1_k2_df10": "2.15",
+        "dunnett1_k3_df10": "2.34",
+        "dunnett1_k4_df10": "2.47",
+        "dunnett1_k5_df10": "2.56",
+        "dunnett1_k6_df10": "2.64",
+        "dunnett1_k2_df12": "2.11",
+        "dunnett1_k3_df12": "2.29",
+        "dunnett1_k4_df12": "2.41",
+        "dunnett1_k5_df12": "2.50",
+        "dunnett1_k6_df12": "2.58",
+        "dunnett1_k2_df15": "2.07",
+        "dunnett1_k3_df15": "2.24",
+        "dunnett1_k4_df15": "2.36",
+        "dunnett1_k5_df15": "2.44",
+        "dunnett1_k6_df15": "2.51",
+        "dunnett1_k2_df20": "2.03",
+        "dunnett1_k3_df20": "2.19",
+        "dunnett1_k4_df20": "2.30",
+        "dunnett1_k5_df20": "2.39",
+        "dunnett1_k6_df20": "2.46",
+        "dunnett1_k2_df30": "1.99",
+        "dunnett1_k3_df30": "2.15",
+        "dunnett1_k4_df30": "2.25",
+        "dunnett1_k5_df30": "2.33",
+        "dunnett1_k6_df30": "2.40",
+        "dunnett1_k2_df60": "1.95",
+        "dunnett1_k3_df60": "2.10",
+        "dunnett1_k4_df60": "2.21",
+        "dunnett1_k5_df60": "2.28",
+        "dunnett1_k6_df60": "2.35",
+        "dunnett1_k2_dfInf": "1.92",
+        "dunnett1_k3_dfInf": "2.06",
+        "dunnett1_k4_dfInf": "2.16",
+        "dunnett1_k5_dfInf": "2.23",
+        "dunnett1_k6_dfInf": "2.29",
+    },
+)
+DUNNETT_BLOOD_COUNTS = Published(
+    "Dunnett 1955 blood counts, two-sided p (scipy.stats.dunnett docs)",
+    "Dunnett 1955; scipy documentation example: 0.62004941, 0.0059035",
+    FROM_MEMORY,
+    {
+        "py_d55_pA": "0.62004941",
+        "py_d55_pB": "0.0059035",
+        "d55_pA": "0.62",
+    },
+)
+STUDENTIZED_RANGE = Published(
+    "studentized range q(.05;3,12) and q(.05;4,20), q(.05;3,inf)",
+    "Pearson & Hartley, Biometrika Tables; NIST e-Handbook 1.3.6.7",
+    FROM_MEMORY,
+    {
+        "tukey_q_3_12": "3.77",
+        "tukey_q_4_20": "3.96",
+        "tukey_q_3_inf": "3.31",
+    },
+)
+
+# Blanks and zero truncation
+CHOLERA = Published(
+    "cholera households (55 with cases): zero-truncated lambda 0.972, N about 88-89",
+    "McKendrick 1926; Dahiya & Gross 1973, JASA 68:731-733",
+    FROM_MEMORY,
+    {
+        "chol_lambda": "0.972",
+        "chol_N": "88.46",
+        "chol_vgam_lambda": "0.972",
+    },
+)
+GALL_FLY = Published(
+    "gall-fly eggs 1935, lambda 2.860",
+    "Finney & Varley 1955, Biometrics 11:387-394",
+    RECOMPUTED,
+    {
+        "gall_lambda": "2.860",
+    },
+)
