@@ -1,0 +1,218 @@
+"""What limits an answer, in plain words: one text for each code that the comparison gives.
+
+Each text says what is the matter, what it means for the answer and what to do about it.
+An unknown code raises KeyError: a note without words must not reach a reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from rodhours.wording.numbers import count, exists, hours, ratio, times
+
+Numbers = Mapping[str, Any]
+
+WHY_NOT_SAME_TRIPS = {
+    "unlinked": "it was never fished beside the reference, nor beside a bait that was",
+    "few_sessions": (
+        "that needs at least 4 trips with it and 4 with the reference among those that had "
+        "two or more of the baits in the water"
+    ),
+    "few_df": "there are too few such trips for the number of baits compared",
+}
+COLUMN_WORDS = {
+    "rod": "rod",
+    "month": "month",
+    "time_of_year": "time of year",
+    "spot": "spot",
+    "venue": "venue",
+}
+
+
+def says(code: str, variant: str | None, numbers: Numbers) -> str:
+    """A note in plain words.
+
+    `code` is a note's stable code, `variant` the bait it concerns (None: the whole comparison),
+    `numbers` its figures under the keys that belong to the code. Raises KeyError where the code
+    is unknown or a figure that the text cannot do without is missing.
+    """
+    return _TEXTS[code](variant or "the variant", numbers)
+
+
+def codes() -> tuple[str, ...]:
+    """The codes that have a text, in alphabetical order."""
+    return tuple(sorted(_TEXTS))
+
+
+def _not_same_trips(variant: str, numbers: Numbers) -> str:
+    shared = numbers["shared_sessions"]
+    why = WHY_NOT_SAME_TRIPS[numbers["reason"]]
+    together = f"{variant} and the reference shared {count(shared, 'trip')}"
+    return (
+        f"This answer for {variant} comes from all trips, not from the same trips: {why} "
+        f"({together}). It cannot tell a better bait from better days. Fish {variant} and the "
+        "reference side by side on every trip."
+    )
+
+
+def _favourite_conditions(variant: str, numbers: Numbers) -> str:
+    same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
+    effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
+    return (
+        f"The all-trips answer {effect} {variant}: {times(everything)} the reference's rate over "
+        f"all trips, {times(same)} on the same trips, which is more than chance would do. That "
+        f"is what comes of fishing {variant} more on the {days} trips; go by the same trips."
+    )
+
+
+def _hidden_conditions(variant: str, numbers: Numbers) -> str:
+    factor = numbers["factor"]
+    as_good = f"{times(factor)} as good as" if factor >= 1 else f"only {times(factor)} as good as"
+    return (
+        f"If {variant}'s trips were {as_good} the reference's for reasons nobody logged (water, "
+        "weather, season), that alone would bring the nearer limit of the all-trips answer to 1, "
+        "and the log could no longer say which is ahead. Ask yourself whether they were; trips "
+        "with both side by side settle it."
+    )
+
+
+def _few_fish(variant: str, numbers: Numbers) -> str:
+    fish, other = numbers["fish"], numbers["reference_fish"]
+    return (
+        f"Few fish: {count(fish, 'fish')} on {variant} and {count(other, 'fish')} on the "
+        "reference. One fish more or less would move this answer a good deal; the limits allow "
+        "for that, and only more trips will narrow them."
+    )
+
+
+def _no_fish(variant: str, numbers: Numbers) -> str:
+    return (
+        f"{variant} has caught no fish in {hours(numbers['rod_hours'])}. The log can say how good "
+        "it is at most, not how good it is."
+    )
+
+
+def _no_fish_on_reference(variant: str, numbers: Numbers) -> str:
+    return (
+        f"The reference has caught no fish in {hours(numbers['rod_hours'])}, so no ratio and no "
+        "upper limit exist. Give the reference more hours, or compare with another one "
+        "(--reference)."
+    )
+
+
+def _no_fit(variant: str, numbers: Numbers) -> str:
+    about = "" if variant == "the variant" else f" for {variant}"
+    return (
+        f"No answer could be worked out{about} from {numbers['basis']}: the log holds too little "
+        "there. More trips with fish on them are needed; with --adjust, ask for fewer columns."
+    )
+
+
+def _rods_not_logged(variant: str, numbers: Numbers) -> str:
+    return (
+        "The log does not say which rod or spot each bait was on. A same-trip answer cannot see "
+        "whether the best rod or spot was kept for one bait: log the rod and the spot, and swap "
+        "the baits round between the rods."
+    )
+
+
+def _adjust_by_rod(variant: str, numbers: Numbers) -> str:
+    return (
+        "The rods are logged, but this answer does not allow for them. If one bait had the best "
+        "rod position more often, that is in the answer; see whether it changes with "
+        "--adjust rod."
+    )
+
+
+def _stints_left_out(variant: str, numbers: Numbers) -> str:
+    left = numbers["stints"]
+    were = "was" if left == 1 else "were"
+    return (
+        f"{count(left, 'stint')} ({hours(numbers['rod_hours'])}, {count(numbers['fish'], 'fish')}) "
+        f"{were} left out because {_column(numbers)} is not logged there. Fill it in, or compare "
+        "without adjusting for it."
+    )
+
+
+def _column_constant_within_trips(variant: str, numbers: Numbers) -> str:
+    column = _column(numbers)
+    return (
+        f"The same-trip answer needs no adjusting for {column}: it is the same for all baits of a "
+        "trip, so it cannot favour one of them. Only the all-trips answer is adjusted for it."
+    )
+
+
+def _column_not_used(variant: str, numbers: Numbers) -> str:
+    reason = str(numbers["reason"]).rstrip(".")
+    return f"The answer is not adjusted for {_column(numbers)}: {reason}."
+
+
+def _column(numbers: Numbers) -> str:
+    name = str(numbers["column"])
+    return COLUMN_WORDS.get(name, name)
+
+
+def _mostly_indirect(variant: str, numbers: Numbers) -> str:
+    shared, sessions = numbers["shared_sessions"], numbers["sessions"]
+    met = f"only {shared:,}" if shared else "none"
+    return (
+        f"Of the {count(sessions, 'trip')} behind this answer, {met} had both {variant} and the "
+        "reference in the water; the rest compare them by way of a third bait. Trips with these "
+        "two side by side would make it firmer."
+    )
+
+
+def _reference_chosen(variant: str, numbers: Numbers) -> str:
+    shared = numbers.get("shared_rod_hours")
+    why = f" ({hours(shared)})" if exists(shared) and shared is not None else ""
+    which = "the reference" if variant == "the variant" else variant
+    return (
+        f"No reference was given: {which} was taken, because it has the most rod-hours on trips "
+        f"shared with other baits{why}, not because of what it caught. Choose another with "
+        "--reference; the logbook remembers it."
+    )
+
+
+def _small_difference(variant: str, numbers: Numbers) -> str:
+    margin = ratio(numbers["margin"])
+    return (
+        f"The difference between {variant} and the reference is small: both limits lie within "
+        f"{margin} times either way. Whether that is worth the trouble is for you to say."
+    )
+
+
+def _one_variant(variant: str, numbers: Numbers) -> str:
+    return (
+        "Only one bait is in the chosen rows, so there is nothing to compare it with. Log a second "
+        "bait fished on the same trips."
+    )
+
+
+def _mixed_fishing(variant: str, numbers: Numbers) -> str:
+    return (
+        "All ratios describe mixed fishing, with several baits in the water at once: a bait may "
+        "draw fish to its neighbour, or away from it. They do not say what a trip with one bait "
+        "alone would bring."
+    )
+
+
+_TEXTS: dict[str, Callable[[str, Numbers], str]] = {
+    "adjust_by_rod": _adjust_by_rod,
+    "column_constant_within_trips": _column_constant_within_trips,
+    "column_not_used": _column_not_used,
+    "favourite_conditions": _favourite_conditions,
+    "few_fish": _few_fish,
+    "hidden_conditions": _hidden_conditions,
+    "mixed_fishing": _mixed_fishing,
+    "mostly_indirect": _mostly_indirect,
+    "no_fish": _no_fish,
+    "no_fish_on_reference": _no_fish_on_reference,
+    "no_fit": _no_fit,
+    "not_same_trips": _not_same_trips,
+    "one_variant": _one_variant,
+    "reference_chosen": _reference_chosen,
+    "rods_not_logged": _rods_not_logged,
+    "small_difference": _small_difference,
+    "stints_left_out": _stints_left_out,
+}

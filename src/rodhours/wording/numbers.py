@@ -1,0 +1,189 @@
+"""Numbers as an angler reads them: ratios, rates, hours, counts, p-values, limits.
+
+A value that does not exist is said in words; no rounding turns a small number into none,
+or a number beside 1 into 1.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+MISSING = "–"
+UNCHANGING_PLURALS = frozenset({"fish"})
+SMALL_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+
+
+def exists(value: float | None) -> bool:
+    """Whether a number is there at all (None, NaN and infinities are not)."""
+    return value is not None and math.isfinite(value)
+
+
+def number(value: float, decimals: int = 0) -> str:
+    """A number with a comma for the thousands: 1,234.5."""
+    return f"{value:,.{decimals}f}"
+
+
+def significant(value: float, figures: int = 3) -> str:
+    """A positive number to so many figures, never in powers of ten: 1.31, 0.043, 12.3, 1,234."""
+    if value == 0:
+        return "0"
+    decimals = max(0, figures - 1 - math.floor(math.log10(abs(value))))
+    return number(value, min(decimals, 12))
+
+
+def ratio(value: float | None) -> str:
+    """A rate ratio as a bare number: `1.31`, `0.043`, `12.3`; `none` for one that does not exist.
+
+    A value that would round to 1.00 without being 1 gets the digits that tell it from 1: a lower
+    limit of 1.003 must not read as 1.
+    """
+    if value is None or not math.isfinite(value):
+        return "none"
+    if value == 0:
+        return "0"
+    if value >= 0.1:
+        decimals = 2 if value < 10 else 1 if value < 100 else 0
+    else:
+        return significant(value, 2)
+    if value != 1:
+        while decimals < 6 and round(value, decimals) == 1:
+            decimals += 1
+    return number(value, decimals)
+
+
+def times(value: float | None) -> str:
+    """A rate ratio in words: `1.31 times`, `no fish` for 0, `no ratio` where there is none."""
+    if not exists(value):
+        return "no ratio"
+    return "no fish" if value == 0 else f"{ratio(value)} times"
+
+
+def has_lower(value: float | None) -> bool:
+    """Whether a lower limit says anything: 0 is no limit on a ratio or a rate."""
+    return exists(value) and value != 0
+
+
+def limits(low: float | None, high: float | None) -> str:
+    """The limits of a ratio in words: `between 0.86 and 2.02 times`, or which one is missing."""
+    if has_lower(low) and exists(high):
+        return f"between {ratio(low)} and {ratio(high)} times"
+    if has_lower(low):
+        return f"at least {ratio(low)} times, with no upper limit"
+    if exists(high):
+        return f"at most {ratio(high)} times, with no lower limit"
+    return "without a limit on either side"
+
+
+def limits_short(low: float | None, high: float | None) -> str:
+    """The limits for a table: `0.86 to 2.02`, `above 1.2`, `below 0.34`, `none`."""
+    if has_lower(low) and exists(high):
+        return f"{ratio(low)} to {ratio(high)}"
+    if has_lower(low):
+        return f"above {ratio(low)}"
+    if exists(high):
+        return f"below {ratio(high)}"
+    return "none"
+
+
+def rate(per_100: float | None) -> str:
+    """A catch rate for a table, in fish per 100 rod-hours: `3.0`, `0.24`, `none`."""
+    if per_100 is None or not math.isfinite(per_100):
+        return "none"
+    if per_100 == 0:
+        return "0"
+    if per_100 < 1:
+        return significant(per_100, 2)
+    return number(per_100, 1 if per_100 < 100 else 0)
+
+
+def rate_limits(low: float | None, high: float | None) -> str:
+    """The limits of a catch rate for a table: `2.1 to 4.6`, `0 to 1.2`, `above 1.4`, `none`."""
+    if exists(low) and exists(high):
+        return f"{rate(low)} to {rate(high)}"
+    if has_lower(low):
+        return f"above {rate(low)}"
+    if exists(high):
+        return f"below {rate(high)}"
+    return "none"
+
+
+def hours_a_fish(per_100: float | None) -> str:
+    """Rod-hours to a fish, for a table: `33`, `4.2`; a dash where there is no fish or no rate."""
+    if per_100 is None or not math.isfinite(per_100) or per_100 == 0:
+        return MISSING
+    each = 100 / per_100
+    return number(each, 0 if each >= 9.95 else 1)
+
+
+def fish_every(per_100: float | None) -> str:
+    """A catch rate as anglers say it: `a fish every 33 rod-hours`, `no fish`, `no rate`."""
+    if per_100 is None or not math.isfinite(per_100):
+        return "no rate"
+    if per_100 == 0:
+        return "no fish"
+    each = hours_a_fish(per_100)
+    return "a fish every rod-hour" if each == "1.0" else f"a fish every {each} rod-hours"
+
+
+def hours(value: float) -> str:
+    """Rod-hours: `1,234 rod-hours`, `7.5 rod-hours`, `1 rod-hour`."""
+    if value == 1:
+        return "1 rod-hour"
+    whole = value >= 100 or float(value).is_integer()
+    return f"{number(value, 0 if whole else 1)} rod-hours"
+
+
+def count(how_many: int, noun: str) -> str:
+    """A number of things: `31 trips`, `1 trip`, `no trips`, `12 fish`."""
+    plural = noun if noun in UNCHANGING_PLURALS else f"{noun}s"
+    if how_many == 0:
+        return f"no {plural}"
+    return f"{how_many:,} {noun if how_many == 1 else plural}"
+
+
+def the_count(how_many: int, noun: str) -> str:
+    """A number of known things: `the 31 trips`, `the one trip`."""
+    return f"the one {noun}" if how_many == 1 else f"the {count(how_many, noun)}"
+
+
+def word(how_many: int) -> str:
+    """A small number as a word: `no`, `three`; figures from ten on."""
+    return SMALL_WORDS[how_many] if 0 <= how_many < len(SMALL_WORDS) else f"{how_many:,}"
+
+
+def p_value(value: float | None) -> str:
+    """A p-value, never 0 and never rounded onto 0.05: `0.21`, `0.034`, `< 0.001`, a dash."""
+    if value is None or not math.isfinite(value):
+        return MISSING
+    if value < 0.001:
+        return "< 0.001"
+    if value >= 0.995:
+        return "1" if value == 1 else "> 0.99"
+    decimals = 3 if value < 0.1 else 2
+    while decimals < 6 and value != 0.05 and round(value, decimals) == 0.05:
+        decimals += 1
+    return f"{value:.{decimals}f}"
+
+
+def percent(share: float) -> str:
+    """A share as a percentage: `95 %`, `99.9 %`; a share that is not 0 or 1 never reads so."""
+    value = 100 * share
+    if 0 < value < 1:
+        return "under 1 %"
+    if 99 < value < 100:
+        return f"{math.floor(value * 100) / 100:g} %"
+    return f"{value:.0f} %"
+
+
+def listed(parts: Iterable[str], last: str = "and") -> str:
+    """Words in a row: `a`, `a and b`, `a, b and c`."""
+    words = list(parts)
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def confidence_level(confidence: float) -> str:
+    """A confidence level as a percentage, as exact as it was asked for: `95 %`, `97.5 %`."""
+    return f"{round(100 * confidence, 6):g} %"

@@ -1,0 +1,285 @@
+"""The words of the season page: headings, captions, alt texts, method, glossary, provenance.
+
+Headings state what was found; an alt text says what its picture shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.wording.numbers import (
+    confidence_level,
+    count,
+    exists,
+    fish_every,
+    hours,
+    limits,
+    listed,
+    percent,
+    rate,
+    rate_limits,
+    ratio,
+    times,
+    word,
+)
+
+CAUTIONS = (
+    "Before any of this is tried on the bank: the rod licence and the fishery's own rules come "
+    "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
+    "lines, and take care at the water's edge in the dark."
+)
+NO_FISH_AT_ALL = "No fish yet: the log holds no catch to compare"
+NOTHING_LIMITS = (
+    "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
+    "logged cannot be seen here."
+)
+EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
+
+GLOSSARY: tuple[tuple[str, str], ...] = (
+    ("Blank", "a trip without a fish. It is evidence, and belongs in the log."),
+    (
+        "Confidence",
+        "a 95 % interval is made so that it holds the true value in 95 seasons of 100 like this "
+        "one. Which of the 100 this is, nobody knows.",
+    ),
+    (
+        "Rate ratio",
+        "how many times as fast one variant catches as the reference, hour for hour: 2 is twice "
+        "as fast, 0.5 half as fast, 1 the same.",
+    ),
+    ("Reference", "the variant that all others are measured against."),
+    ("Rod-hours", "the hours that one hookbait was in the water, summed over stints."),
+    (
+        "p",
+        "how often a difference at least this large would turn up by luck alone, if both baits "
+        "were in truth the same. Small is rare.",
+    ),
+    (
+        "Same trips, all trips",
+        "the same-trip answer compares baits that met the same water and weather on one trip. "
+        "The all-trips answer uses every trip, and cannot tell a better bait from better days.",
+    ),
+    ("Stint", "one rod fishing one variant for an unbroken stretch."),
+    ("Trip (session)", "one stay at one water."),
+    ("Variant", "a hookbait made to one recipe."),
+)
+
+
+def page_title(first: str | None, last: str | None) -> str:
+    """The page's title, with the stretch of dates where dates are logged."""
+    if first is None or last is None:
+        return "What the trip log says"
+    stretch = f"on {first}" if first == last else f"{first} to {last}"
+    return f"What the trip log says, {stretch}"
+
+
+def fished_heading(trips: int, blanks: int, rod_hours: float, fish: int) -> str:
+    """What was fished, as a finding."""
+    return (
+        f"{count(trips, 'trip')}, {count(blanks, 'blank')}: "
+        f"{count(fish, 'fish')} in {hours(rod_hours)}"
+    ).capitalize()
+
+
+def fished_text(trips: int, fish_trips: int, per_100: float | None, waters: int) -> str:
+    """Two plain sentences about the season."""
+    pace = fish_every(per_100)
+    lead = f"Over everything that is {pace}. " if exists(per_100) and per_100 else ""
+    caught = f"{count(fish_trips, 'trip').capitalize()} of {trips:,} brought a fish"
+    where = f", on {count(waters, 'water')}" if waters else ""
+    return f"{lead}{caught}{where}."
+
+
+def rates_heading(rows: Sequence[Mapping[str, Any]]) -> str:
+    """The span of the catch rates: `From a fish every 26 to a fish every 41 rod-hours`."""
+    rates = [row["per_100_rod_hours"] for row in rows if exists(row["per_100_rod_hours"])]
+    if not rates or max(rates) == 0:
+        return "No catch rate yet: no fish"
+    if len(rates) == 1:
+        return f"One variant: {fish_every(rates[0])}"
+    if min(rates) == 0:
+        return f"From no fish to {fish_every(max(rates))}"
+    return f"From {fish_every(max(rates))} to {fish_every(min(rates))}"
+
+
+def rates_caption(confidence: float) -> str:
+    """Under the catch rates."""
+    return (
+        f"Fish per 100 rod-hours by variant: the mark is fish over hours, the line the "
+        f"{confidence_level(confidence)} interval. An arrow means that the line goes on, or that "
+        "no limit exists on that side. These are all trips, good days and bad; which bait is "
+        "better is asked in the next part."
+    )
+
+
+def rates_alt(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the picture of catch rates shows."""
+    parts = [
+        f"{row['group']} {rate(row['per_100_rod_hours'])} "
+        f"(interval {rate_limits(row['conf_low'], row['conf_high'])})"
+        for row in rows
+    ]
+    return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."
+
+
+def ratios_caption(reference: str, confidence: float, family: int, margin: float) -> str:
+    """Under the forest plot."""
+    together = f" for all {word(family)} comparisons together" if family > 1 else ""
+    return (
+        f"How many times as fast each variant caught as {reference}, with "
+        f"{confidence_level(confidence)} intervals{together}. The upright line at 1 is "
+        f"“as fast as {reference}”; the shaded band is within {ratio(margin)} times "
+        "either way. An arrow means that the line goes on, or that no limit exists on that side. "
+        f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
+        "to show how much too sure that would be."
+    )
+
+
+def ratios_alt(reference: str, rows: Sequence[Mapping[str, Any]]) -> str:
+    """What a picture of rate ratios shows; each row has variant, basis, estimate and limits."""
+    parts = [
+        f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
+        f"{limits(row['conf_low'], row['conf_high'])}"
+        for row in rows
+        if exists(row["estimate"]) or exists(row["conf_low"]) or exists(row["conf_high"])
+    ]
+    said = "; ".join(parts) if parts else "no ratio can be given yet"
+    return f"Rate ratios against {reference}: {said}."
+
+
+def hours_heading(gap: Mapping[str, Any] | None) -> str:
+    """Where and when the hours went, as a finding.
+
+    `gap` names the largest difference: variant, reference, place, share, reference_share.
+    """
+    if gap is None:
+        return "The baits shared their waters and months evenly"
+    return (
+        f"{gap['variant']} had {percent(gap['share'])} of its rod-hours {gap['place']}, "
+        f"{gap['reference']} {percent(gap['reference_share'])}"
+    )
+
+
+def hours_caption(bin_name: str, has_dates: bool, has_venues: bool) -> str:
+    """Under the picture of where and when the hours went."""
+    text = f"Rod-hours of each variant by water and {bin_name}, all bars on one scale."
+    missing = [word for word, there in (("dates", has_dates), ("waters", has_venues)) if not there]
+    if missing:
+        text += f" The log has no {listed(missing)}."
+    return (
+        f"{text} Where two rows differ, the variants met different conditions; the all-trips "
+        "answer is exposed to that, the same-trip answer is not."
+    )
+
+
+def hours_alt(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the picture of hours shows; each row has variant, rod_hours, share and top (a place)."""
+    parts = [
+        f"{row['variant']} {hours(row['rod_hours'])}, most of them {row['top']} "
+        f"({percent(row['share'])})"
+        for row in rows
+    ]
+    return f"Small bars of rod-hours by water and time: {'; '.join(parts)}."
+
+
+def cumulative_heading(jump: Mapping[str, Any] | None) -> str:
+    """Cumulative fish, as a finding; `jump` has variant, fish, total and session."""
+    if jump is None:
+        return "No fish to add up yet"
+    if jump["fish"] == 1:
+        return "No trip brought more than one fish on a bait"
+    return (
+        f"The best trip brought {jump['fish']:,} of {jump['variant']}’s "
+        f"{count(jump['total'], 'fish')}"
+    )
+
+
+def cumulative_caption() -> str:
+    """Under the cumulative picture."""
+    return (
+        "Fish so far against rod-hours so far, for each variant in the order of the trips. Level "
+        "stretches are hours without a fish, an upright step is one trip’s fish: a steady climb "
+        "is worth more than one tall step."
+    )
+
+
+def cumulative_alt(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the cumulative picture shows; each row has variant, fish, rod_hours and best_trip."""
+    parts = [
+        f"{row['variant']} climbs to {count(row['fish'], 'fish')} in {hours(row['rod_hours'])}"
+        + (f", the tallest step {row['best_trip']:,}" if row["best_trip"] else "")
+        for row in rows
+    ]
+    return f"Steps of cumulative fish against rod-hours: {'; '.join(parts)}."
+
+
+def together(confidence: float, family: int) -> str:
+    """What the limits hold for, under a table of several comparisons."""
+    if family < 2:
+        return f"Limits hold with {confidence_level(confidence)} confidence."
+    return (
+        f"Limits hold with {confidence_level(confidence)} confidence for all {word(family)} "
+        "comparisons together, and p likewise."
+    )
+
+
+def adjusted(columns: Sequence[str]) -> str:
+    """What the answers are adjusted for."""
+    if not columns:
+        return "Not adjusted for anything logged beside the bait."
+    named = listed(column.replace("_", " ") for column in columns)
+    return f"Adjusted for {named}."
+
+
+def method(confidence: float, margin: float) -> tuple[str, ...]:
+    """The method in words, a paragraph each."""
+    level = confidence_level(confidence)
+    return (
+        "Every stint counts with its hours, blanks included. The catch rate of a variant is its "
+        "fish over its rod-hours; a comparison is the ratio of two rates.",
+        "Fish do not come one by one: a good day brings several, and many trips bring none. The "
+        "model gives each trip its own luck, shared by all rods out on it, and lets the fish of "
+        "one bait on one trip come in clumps beyond that. How strong both are is worked out from "
+        "the log. The intervals are as wide as that makes them. The line “as if every fish came "
+        "by itself” leaves it out, and is too sure.",
+        "Whoever has a favourite fishes it when things look good. So the answer that leads is the "
+        "one from the same trips, wherever it exists: baits in the water on one trip met the same "
+        "water, weather and shoal. It cannot see favours within a trip, such as the best rod, "
+        "spot or hours kept for one bait. The answer from all trips stands beside it.",
+        f"Each interval holds all ratios that fit the log nearly as well as the best one (a "
+        f"profile likelihood), with cut-offs that allow for few trips and few fish. Intervals of "
+        f"this kind held the true ratio in about {level} of simulated seasons with a known truth, "
+        "clumps and moods included."
+        if confidence == 0.95
+        else "Each interval holds all ratios that fit the log nearly as well as the best one (a "
+        "profile likelihood), with cut-offs that allow for few trips and few fish.",
+        "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
+        f"all of it is within {ratio(margin)} times either way; “too little to say” when there "
+        "are under five fish or the interval is very wide or open; otherwise it is not settled. "
+        "Not settled does not mean equal.",
+        "All ratios describe mixed fishing, several baits in the water at once.",
+    )
+
+
+def model_words(session_sd: float | None, clumping: float | None) -> str:
+    """How uneven the trips were, in words (the same model's session spread and clumping)."""
+    parts = []
+    if session_sd is not None and exists(session_sd):
+        parts.append(
+            "trips hardly differed in luck"
+            if session_sd < 0.1
+            else f"a good trip gave about {_times_usual(session_sd)} times a usual one"
+        )
+    if clumping is not None and exists(clumping):
+        parts.append(
+            "fish on one bait and trip came without further clumps"
+            if clumping < 0.05
+            else "fish on one bait and trip came in clumps beyond that"
+        )
+    return f"{'; '.join(parts).capitalize()}." if parts else ""
+
+
+def _times_usual(session_sd: float) -> str:
+    # One standard deviation up on the log scale, against the median trip.
+    return ratio(round(2.718281828459045**session_sd, 1))
