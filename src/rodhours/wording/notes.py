@@ -33,7 +33,7 @@ COLUMN_WORDS = {
 def says(code: str, variant: str | None, numbers: Numbers) -> str:
     """A note in plain words.
 
-    `code` is a note's stable code, `variant` the bait it concerns (None: the whole comparison),
+    `code` is a note’s stable code, `variant` the bait it concerns (None: the whole comparison),
     `numbers` its figures under the keys that belong to the code. Raises KeyError where the code
     is unknown or a figure that the text cannot do without is missing.
     """
@@ -60,7 +60,7 @@ def _favourite_conditions(variant: str, numbers: Numbers) -> str:
     same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
     return (
-        f"The all-trips answer {effect} {variant}: {times(everything)} the reference's rate over "
+        f"The all-trips answer {effect} {variant}: {times(everything)} the reference’s rate over "
         f"all trips, {times(same)} on the same trips, which is more than chance would do. That "
         f"is what comes of fishing {variant} more on the {days} trips; go by the same trips."
     )
@@ -70,7 +70,7 @@ def _hidden_conditions(variant: str, numbers: Numbers) -> str:
     factor = numbers["factor"]
     as_good = f"{times(factor)} as good as" if factor >= 1 else f"only {times(factor)} as good as"
     return (
-        f"If {variant}'s trips were {as_good} the reference's for reasons nobody logged (water, "
+        f"If {variant}’s trips were {as_good} the reference’s for reasons nobody logged (water, "
         "weather, season), that alone would bring the nearer limit of the all-trips answer to 1, "
         "and the log could no longer say which is ahead. Ask yourself whether they were; trips "
         "with both side by side settle it."

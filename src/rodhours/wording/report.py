@@ -25,9 +25,9 @@ from rodhours.wording.numbers import (
 )
 
 CAUTIONS = (
-    "Before any of this is tried on the bank: the rod licence and the fishery's own rules come "
+    "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
     "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
-    "lines, and take care at the water's edge in the dark."
+    "lines, and take care at the water’s edge in the dark."
 )
 NO_FISH_AT_ALL = "No fish yet: the log holds no catch to compare"
 NOTHING_LIMITS = (
@@ -67,7 +67,7 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
 
 
 def page_title(first: str | None, last: str | None) -> str:
-    """The page's title, with the stretch of dates where dates are logged."""
+    """The page’s title, with the stretch of dates where dates are logged."""
     if first is None or last is None:
         return "What the trip log says"
     stretch = f"on {first}" if first == last else f"{first} to {last}"
@@ -123,6 +123,68 @@ def rates_alt(rows: Sequence[Mapping[str, Any]]) -> str:
     return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."
 
 
+def answer_caption(reference: str, confidence: float, margin: float) -> str:
+    """Under the intervals at the top of the page."""
+    return (
+        f"Each line is a {confidence_level(confidence)} interval: the rate ratios that fit the "
+        f"log. The upright line is “as fast as {reference}”; the shaded band is within "
+        f"{ratio(margin)} times either way. An arrow means that the line goes on."
+    )
+
+
+def nothing_to_compare(variants: Sequence[str]) -> str:
+    """The opening sentence where there is no comparison."""
+    if len(variants) == 1:
+        return (
+            f"Nothing to compare yet: {variants[0]} is the only bait in these rows. A second bait "
+            "on the same trips makes a comparison."
+        )
+    return "Nothing to compare yet: no two baits in these rows can be set against each other."
+
+
+def ratios_heading(comparisons: Sequence[Mapping[str, Any]], codes: Mapping[str, str]) -> str:
+    """What the two bases together say; `codes` maps a variant to `flatters` or `hides`."""
+    if not comparisons:
+        return "No rate ratio yet"
+    flattered = [name for name, effect in codes.items() if effect == "flatters"]
+    hidden = [name for name, effect in codes.items() if effect == "hides"]
+    if flattered:
+        return f"All trips flatter {listed(flattered)}; the same trips do not"
+    if hidden:
+        return f"All trips hide {listed(hidden)}; the same trips do not"
+    same = [one for one in comparisons if one["basis"] != "all trips"]
+    if not same:
+        return "Only all trips could be compared, which cannot tell bait from day"
+    return "Same trips and all trips do not differ by more than chance"
+
+
+def limits_heading(severities: Sequence[str]) -> str:
+    """How much limits the answer, as a finding."""
+    serious, cautions = severities.count("serious"), severities.count("caution")
+    parts = [
+        *([f"{word(serious)} serious {'thing' if serious == 1 else 'things'}"] if serious else []),
+        *([f"{word(cautions)} {'caution' if cautions == 1 else 'cautions'}"] if cautions else []),
+    ]
+    if not parts:
+        return "What limits the answer"
+    verb = "limits" if serious + cautions == 1 else "limit"
+    said = f"{listed(parts)} {verb} the answer"
+    return said[0].upper() + said[1:]
+
+
+SEVERITIES = {
+    "serious": "Serious",
+    "caution": "Caution",
+    "information": "Worth knowing",
+}
+
+
+def filter_words(filters: Mapping[str, Any]) -> str:
+    """Which rows were chosen: `since 2025-04-01, venue Alder Mere`, or all of them."""
+    chosen = [f"{str(name).replace('_', ' ')} {value}" for name, value in filters.items() if value]
+    return listed(chosen) if chosen else "all rows of the logbook"
+
+
 def ratios_caption(reference: str, confidence: float, family: int, margin: float) -> str:
     """Under the forest plot."""
     together = f" for all {word(family)} comparisons together" if family > 1 else ""
@@ -148,13 +210,18 @@ def ratios_alt(reference: str, rows: Sequence[Mapping[str, Any]]) -> str:
     return f"Rate ratios against {reference}: {said}."
 
 
-def hours_heading(gap: Mapping[str, Any] | None) -> str:
+def hours_heading(gap: Mapping[str, Any] | None, variants: int = 2, known: bool = True) -> str:
     """Where and when the hours went, as a finding.
 
-    `gap` names the largest difference: variant, reference, place, share, reference_share.
+    `gap` names the largest difference: variant, reference, place, share, reference_share; `known`
+    is whether any date or water is logged.
     """
+    if not known:
+        return "Where and when the hours went is not in the log"
+    if variants < 2:
+        return "Where and when the hours went"
     if gap is None:
-        return "The baits shared their waters and months evenly"
+        return "The baits shared their waters and months about evenly"
     return (
         f"{gap['variant']} had {percent(gap['share'])} of its rod-hours {gap['place']}, "
         f"{gap['reference']} {percent(gap['reference_share'])}"
@@ -263,7 +330,7 @@ def method(confidence: float, margin: float) -> tuple[str, ...]:
 
 
 def model_words(session_sd: float | None, clumping: float | None) -> str:
-    """How uneven the trips were, in words (the same model's session spread and clumping)."""
+    """How uneven the trips were, in words (the same model’s session spread and clumping)."""
     parts = []
     if session_sd is not None and exists(session_sd):
         parts.append(

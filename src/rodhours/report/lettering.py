@@ -1,0 +1,51 @@
+"""Text fitted to a width, for pictures whose letters the reader's own machine draws.
+
+The true width is not known here, so it is estimated on the wide side; other scripts count too.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+
+
+def width(text: str, size: float) -> float:
+    """About how wide a text is, in points: full-width letters one em, others a little over half."""
+    ems = 0.0
+    for letter in text:
+        if unicodedata.combining(letter):
+            continue
+        ems += 1.0 if unicodedata.east_asian_width(letter) in "WF" else 0.58
+    return ems * size
+
+
+def shorten(text: str, room: float, size: float) -> str:
+    """The text, cut with … where it is wider than the room; the table has it whole."""
+    text = " ".join(text.split())
+    if width(text, size) <= room:
+        return text
+    while text and width(text + "…", size) > room:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def wrap(text: str, room: float, size: float, most: int = 3) -> list[str]:
+    """A name in up to three lines, broken between words where it can be."""
+    lines: list[str] = []
+    line = ""
+    for word in " ".join(text.split()).split(" "):
+        rest = word
+        joined = f"{line} {rest}".strip()
+        if width(joined, size) <= room:
+            line = joined
+            continue
+        if line:
+            lines.append(line)
+        while width(rest, size) > room:
+            cut = next(n for n in range(len(rest), 0, -1) if width(rest[:n], size) <= room)
+            lines.append(rest[:cut])
+            rest = rest[cut:]
+        line = rest
+    lines.append(line)
+    if len(lines) > most:
+        lines = [*lines[: most - 1], shorten(" ".join(lines[most - 1 :]), room, size)]
+    return lines

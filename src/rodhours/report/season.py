@@ -1,0 +1,237 @@
+"""One season's page: gathers the answer, the pictures and their tables, and fills the template.
+
+Sentences come from wording, pictures from figures; this file decides their order alone.
+The page is one HTML file that asks for nothing, and the same bytes for the same input.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+
+import pandas as pd
+from jinja2 import Environment, StrictUndefined, Template
+
+from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.report.figures import (
+    Picture,
+    catch_rates,
+    cumulative_fish,
+    headline_ratios,
+    rate_ratios,
+    where_hours_went,
+)
+from rodhours.report.tallies import (
+    best_trip,
+    cumulative,
+    date_span,
+    hours_by_place,
+    largest_gap,
+    trips,
+    variant_order,
+)
+from rodhours.wording import answer as answers
+from rodhours.wording import report as words
+from rodhours.wording.numbers import MISSING, confidence_level, count, hours, number, ratio
+
+MOST_TABLE_ROWS = 400
+MOST_WATERS_NAMED = 6
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the page with its picture: a finding as heading."""
+
+    anchor: str
+    heading: str
+    picture: Picture
+    columns: list[str]
+    rows: list[list[str]]
+    left_out: int
+
+
+def season_page(
+    stints: pd.DataFrame,
+    result: ComparisonResult,
+    summary: RateSummary,
+    *,
+    title: str,
+    logbook_sha256: str,
+    version: str,
+) -> str:
+    """The whole page as HTML.
+
+    `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
+    `result`) were made from. Raises ValueError where `stints` is empty.
+    """
+    if stints.empty:
+        raise ValueError("a season page needs at least one stint")
+    page: str = _template().render(
+        title=title,
+        logbook_sha256=logbook_sha256,
+        version=version,
+        **_content(stints, result, summary),
+    )
+    return page
+
+
+def _template() -> Template:
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    source = files("rodhours.report").joinpath("season.html.j2").read_text(encoding="utf-8")
+    return environment.from_string(source)
+
+
+def _content(
+    stints: pd.DataFrame, result: ComparisonResult, summary: RateSummary
+) -> dict[str, Any]:
+    order = variant_order(stints, result)
+    machine = result.to_dict()
+    compared = machine["comparisons"]
+    family = len(compared)
+    notes = [
+        {"severity": words.SEVERITIES[note.severity], "says": note.says} for note in result.notes
+    ]
+    has_ratio = bool(compared)
+    return {
+        "tally": answers.tally(compared, result.reference) if family > 1 else None,
+        "answers": [
+            {
+                "says": answers.headline(one, result.reference, result.confidence, result.margin),
+                "rests_on": answers.rests_on(one, result.reference),
+            }
+            for one in compared
+        ],
+        "nothing_to_compare": words.nothing_to_compare(order),
+        "answer_picture": headline_ratios(result, order) if has_ratio else None,
+        "together": words.together(result.confidence, family),
+        "adjusted": words.adjusted(result.adjusted_for),
+        "worst": notes[0] if notes else None,
+        "fished": _fished(stints, summary),
+        "parts": _parts(stints, result, summary, order),
+        "limits_heading": words.limits_heading([note.severity for note in result.notes]),
+        "notes": notes,
+        "nothing_limits": words.NOTHING_LIMITS,
+        "method": words.method(result.confidence, result.margin),
+        "models": _models(result),
+        "provenance": _provenance(stints, result),
+        "glossary": words.GLOSSARY,
+        "cautions": words.CAUTIONS,
+    }
+
+
+def _fished(stints: pd.DataFrame, summary: RateSummary) -> dict[str, Any]:
+    total = summary.total
+    venues = stints["venue"].dropna().astype(str) if "venue" in stints else pd.Series(dtype=str)
+    names = list(venues.value_counts(sort=True).index)
+    waters = ", ".join(names[:MOST_WATERS_NAMED])
+    if len(names) > MOST_WATERS_NAMED:
+        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
+    first, last = date_span(stints)
+    facts = [
+        ("Trips", f"{total.sessions:,}, {count(total.blanks, 'blank')}"),
+        ("Stints", f"{total.stints:,}"),
+        ("Rod-hours", hours(total.rod_hours).split()[0]),
+        ("Fish", f"{total.fish:,}"),
+        ("Variants", ", ".join(sorted(stints["variant"].astype(str).unique()))),
+        ("Waters", waters or "not logged"),
+        ("Dates", f"{first} to {last}" if first else "not logged"),
+    ]
+    return {
+        "heading": words.fished_heading(total.sessions, total.blanks, total.rod_hours, total.fish),
+        "says": words.fished_text(
+            total.sessions, total.sessions - total.blanks, total.per_100_rod_hours, len(names)
+        ),
+        "facts": facts,
+    }
+
+
+def _parts(
+    stints: pd.DataFrame, result: ComparisonResult, summary: RateSummary, order: list[str]
+) -> list[Part]:
+    reference = result.reference
+    places = hours_by_place(stints, order)
+    effects = {
+        note.variant: "flatters"
+        if note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
+        else "hides"
+        for note in result.notes
+        if note.code == "favourite_conditions" and note.variant is not None
+    }
+    parts = [
+        _part(
+            "rates",
+            words.rates_heading([vars(row) for row in summary.rows]),
+            catch_rates(summary, order, reference, result.confidence),
+        )
+    ]
+    if result.comparisons:
+        parts.append(
+            _part(
+                "ratios",
+                words.ratios_heading(result.to_dict()["comparisons"], effects),
+                rate_ratios(result, order),
+            )
+        )
+    known = places.has_dates or places.has_venues
+    parts.append(
+        _part(
+            "hours",
+            words.hours_heading(largest_gap(places, reference), len(order), known),
+            where_hours_went(stints, order, reference),
+        )
+    )
+    jump = best_trip(cumulative(stints, order))
+    parts.append(
+        _part(
+            "cumulative",
+            words.cumulative_heading(jump),
+            cumulative_fish(stints, order, reference),
+        )
+    )
+    return parts
+
+
+def _part(anchor: str, heading: str, picture: Picture) -> Part:
+    shown = picture.table.head(MOST_TABLE_ROWS)
+    rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
+    columns = [str(column) for column in picture.table.columns]
+    return Part(anchor, heading, picture, columns, rows, len(picture.table) - len(shown))
+
+
+def _models(result: ComparisonResult) -> list[dict[str, str]]:
+    return [
+        {
+            "basis": model.basis,
+            "sessions": f"{model.sessions:,}",
+            "cells": f"{model.cells:,}",
+            "df": f"{model.df:,}",
+            "session_sd": _figure(model.session_sd, 2),
+            "clumping": _figure(model.clumping, 2),
+            "log_likelihood": _figure(model.log_likelihood, 2),
+            "says": words.model_words(model.session_sd, model.clumping),
+        }
+        for model in result.models
+    ]
+
+
+def _figure(value: float | None, decimals: int) -> str:
+    return MISSING if value is None else number(value, decimals)
+
+
+def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[str, str]]:
+    trip_count = int(trips(stints).nunique())
+    return [
+        ("Rows", f"{count(len(stints), 'stint')} on {count(trip_count, 'trip')}"),
+        ("Chosen", words.filter_words(result.filters)),
+        ("Reference", result.reference),
+        ("Confidence", confidence_level(result.confidence)),
+        ("Margin", f"{ratio(result.margin)} times either way"),
+        ("Adjusted for", ", ".join(result.adjusted_for) or "nothing"),
+    ]

@@ -1,0 +1,107 @@
+"""The numbers behind the pictures as tables to be shown: cells are text, columns are headings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pandas as pd
+
+from rodhours.evidence.results import ComparisonResult, RateRow
+from rodhours.report.tallies import HoursByPlace
+from rodhours.wording import report as words
+from rodhours.wording.numbers import (
+    fish_every,
+    hours,
+    limits_short,
+    p_value,
+    percent,
+    rate,
+    rate_limits,
+    ratio,
+)
+
+
+def ratio_rows(result: ComparisonResult) -> list[dict[str, Any]]:
+    """One mapping a comparison and basis: variant, basis, estimate, limits, p, fish and so on."""
+    frame = result.frame
+    if frame.empty:
+        return []
+    # From columns, not from a frame of objects: whole numbers stay whole and missing ones None.
+    rows = [
+        {
+            str(name): None if pd.isna(value) else value
+            for name, value in zip(frame.columns, values, strict=True)
+        }
+        for values in frame.itertuples(index=False, name=None)
+    ]
+    for row in rows:
+        if row["basis"] == "poisson":
+            row["basis"] = words.EVERY_FISH_BY_ITSELF
+    return rows
+
+
+def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
+    """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
+    return pd.DataFrame(
+        {
+            "Variant": [row.group for row in rows],
+            "Trips": [f"{row.sessions:,}" for row in rows],
+            "Blanks": [f"{row.blanks:,}" for row in rows],
+            "Rod-hours": [hours(row.rod_hours).split()[0] for row in rows],
+            "Fish": [f"{row.fish:,}" for row in rows],
+            "Per 100 rod-hours": [rate(row.per_100_rod_hours) for row in rows],
+            "Limits": [rate_limits(row.conf_low, row.conf_high) for row in rows],
+            "In words": [fish_every(row.per_100_rod_hours) for row in rows],
+            "Method": [row.method for row in rows],
+        }
+    )
+
+
+def ratios_table(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
+    """Rate ratios as a table to be shown; `rows` as `ratio_rows` gives them."""
+    return pd.DataFrame(
+        {
+            "Variant": [row["variant"] for row in rows],
+            "Basis": [row["basis"] for row in rows],
+            "Ratio": [_ratio_cell(row) for row in rows],
+            "Limits": [limits_short(row["conf_low"], row["conf_high"]) for row in rows],
+            "p": [p_value(row["p_value"]) for row in rows],
+            "Fish": [f"{row['fish']:,}" for row in rows],
+            "Rod-hours": [hours(row["rod_hours"]).split()[0] for row in rows],
+            "Trips": [f"{row['sessions']:,}" for row in rows],
+        }
+    )
+
+
+def _ratio_cell(row: Mapping[str, Any]) -> str:
+    return "no fish" if row["estimate"] == 0 else ratio(row["estimate"])
+
+
+def cumulative_table(steps: pd.DataFrame) -> pd.DataFrame:
+    """Cumulative fish as a table to be shown; `steps` as `tallies.cumulative` gives them."""
+    return pd.DataFrame(
+        {
+            "Variant": steps["variant"],
+            "Trip": steps["session"],
+            "Date": steps["date"].dt.strftime("%Y-%m-%d").fillna("not logged"),
+            "Rod-hours": [f"{h:,.1f}" for h in steps["rod_hours"]],
+            "Fish": steps["fish"],
+            "Rod-hours so far": [f"{h:,.1f}" for h in steps["rod_hours_so_far"]],
+            "Fish so far": steps["fish_so_far"],
+        }
+    )
+
+
+def hours_table(places: HoursByPlace) -> pd.DataFrame:
+    """Rod-hours by variant, water and time as a table to be shown."""
+    frame = places.frame
+    return pd.DataFrame(
+        {
+            "Variant": frame["variant"],
+            "Water": frame["venue"],
+            places.bin_name.capitalize(): frame["when"],
+            "Rod-hours": [f"{h:,.1f}" for h in frame["rod_hours"]],
+            "Share of the variant’s": [percent(share) for share in frame["share"]],
+        }
+    )

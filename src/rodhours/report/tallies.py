@@ -1,0 +1,231 @@
+"""The sums behind the pictures: hours by water and time, cumulative fish, largest differences.
+
+Frames in, frames and plain mappings out; draws nothing. A trip is known by angler and session.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from rodhours.evidence.results import ComparisonResult
+
+NO_DATE = "no date"
+NO_VENUE = "water not logged"
+OTHER_VENUES = "other waters"
+MOST_BINS = 24
+MOST_VENUES = 4
+WORTH_NAMING = 0.10
+"""A difference in shares of rod-hours from which a heading names it."""
+
+
+@dataclass(frozen=True)
+class HoursByPlace:
+    """Rod-hours of each variant by water and time.
+
+    `frame`: variant, venue, when, rod_hours, share (of the variant's rod-hours); one row for each
+    combination that was fished. `bins` are the times in order, gaps included.
+    """
+
+    frame: pd.DataFrame
+    venues: tuple[str, ...]
+    bins: tuple[str, ...]
+    bin_name: str
+    has_dates: bool
+    has_venues: bool
+
+
+def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:
+    """The reference, then the compared variants, then the others: the order of all pictures."""
+    fished = sorted(stints["variant"].astype(str).unique())
+    first = [result.reference, *(one.variant for one in result.comparisons)]
+    return list(dict.fromkeys([v for v in first if v in fished] + fished))
+
+
+def trips(stints: pd.DataFrame) -> pd.Series:
+    """One whole number a stint that names its trip, in the order of date, then of the log."""
+    anglers = _column(stints, "angler").astype("string").fillna("")
+    keys = pd.DataFrame(
+        {
+            "angler": anglers,
+            "session": stints["session"].astype("string"),
+            "date": _dates(stints),
+        }
+    )
+    first = keys.groupby(["angler", "session"], sort=False)["date"].transform("min")
+    order = keys.assign(date=first).drop_duplicates(["angler", "session"])
+    order = order.sort_values("date", kind="stable", na_position="last")
+    order["trip"] = range(len(order))
+    numbers = keys.merge(order[["angler", "session", "trip"]], on=["angler", "session"])
+    return pd.Series(numbers["trip"].to_numpy(), index=stints.index, name="trip")
+
+
+def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
+    """First and last date as ISO text, None where no date is logged."""
+    dates = _dates(stints).dropna()
+    if dates.empty:
+        return None, None
+    return dates.min().date().isoformat(), dates.max().date().isoformat()
+
+
+def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
+    """Rod-hours by variant, water and month (quarter or year where months are too many)."""
+    dates = _dates(stints)
+    when, bins, bin_name = _time_bins(dates)
+    venue = _column(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
+    hours = pd.Series(stints["hours"].astype(float))
+    most = hours.groupby(venue).sum().sort_values(ascending=False, kind="stable")
+    kept = list(most.index[: MOST_VENUES if len(most) <= MOST_VENUES else MOST_VENUES - 1])
+    if len(most) > MOST_VENUES:
+        venue = venue.where(venue.isin(kept), OTHER_VENUES)
+        kept.append(OTHER_VENUES)
+    cells = pd.DataFrame(
+        {
+            "variant": stints["variant"].astype(str),
+            "venue": venue,
+            "when": when,
+            "rod_hours": hours,
+        }
+    )
+    frame = cells.groupby(["variant", "venue", "when"], as_index=False).agg(
+        rod_hours=("rod_hours", "sum")
+    )
+    frame["share"] = frame["rod_hours"] / frame.groupby("variant")["rod_hours"].transform("sum")
+    ranks = {
+        "variant": {v: i for i, v in enumerate(order)},
+        "venue": {v: i for i, v in enumerate(kept)},
+        "when": {b: i for i, b in enumerate(bins)},
+    }
+    for name, rank in ranks.items():
+        frame[f"{name}_rank"] = frame[name].map(rank)
+    frame = frame.sort_values([f"{name}_rank" for name in ranks])
+    frame = frame[["variant", "venue", "when", "rod_hours", "share"]].reset_index(drop=True)
+    return HoursByPlace(
+        frame,
+        tuple(kept),
+        tuple(bins),
+        bin_name,
+        bool(dates.notna().any()),
+        any(name != NO_VENUE for name in most.index),
+    )
+
+
+def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
+    """Where a variant's hours differ most from the reference's: a water or a stretch of time.
+
+    None where there is nothing to compare or every difference in shares is under 10 points.
+    """
+    best: dict[str, Any] | None = None
+    for column, preposition in (("venue", "on"), ("when", "in")):
+        shares = places.frame.pivot_table(
+            index=column, columns="variant", values="share", aggfunc="sum", fill_value=0.0
+        )
+        shares = shares.drop(index=[NO_DATE, NO_VENUE], errors="ignore")
+        if reference not in shares or shares.shape[1] < 2:
+            continue
+        others = shares.drop(columns=reference)
+        own = shares[reference].to_numpy(float)
+        gaps = np.abs(others.to_numpy(float) - own[:, None])
+        if not gaps.size:
+            continue
+        row, at = divmod(int(gaps.argmax()), gaps.shape[1])
+        gap = float(gaps[row, at])
+        if gap >= WORTH_NAMING and (best is None or gap > best["gap"]):
+            best = {
+                "variant": str(others.columns[at]),
+                "reference": reference,
+                "place": f"{preposition} {shares.index[row]}",
+                "share": float(others.to_numpy(float)[row, at]),
+                "reference_share": float(own[row]),
+                "gap": gap,
+            }
+    return best
+
+
+def cumulative(stints: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
+    """Fish so far against rod-hours so far: one row a variant and trip, in trip order.
+
+    Columns: variant, session, date, rod_hours, fish, rod_hours_so_far, fish_so_far.
+    """
+    frame = pd.DataFrame(
+        {
+            "variant": stints["variant"].astype(str),
+            "trip": trips(stints),
+            "session": stints["session"].astype(str),
+            "date": _dates(stints),
+            "rod_hours": stints["hours"].astype(float),
+            "fish": stints["fish"].astype(int),
+        }
+    )
+    steps = frame.groupby(["variant", "trip"], as_index=False).agg(
+        session=("session", "first"),
+        date=("date", "min"),
+        rod_hours=("rod_hours", "sum"),
+        fish=("fish", "sum"),
+    )
+    rank = {v: i for i, v in enumerate(order)}
+    steps["rank"] = steps["variant"].map(rank)
+    steps = steps.sort_values(["rank", "trip"]).reset_index(drop=True)
+    by_variant = steps.groupby("variant", sort=False)
+    steps["rod_hours_so_far"] = by_variant["rod_hours"].cumsum()
+    steps["fish_so_far"] = by_variant["fish"].cumsum()
+    return steps.drop(columns=["trip", "rank"])
+
+
+def best_trip(steps: pd.DataFrame) -> dict[str, Any] | None:
+    """The tallest step of all, or None where there is no fish."""
+    if steps.empty or steps["fish"].max() == 0:
+        return None
+    row = steps.iloc[int(steps["fish"].to_numpy().argmax())]
+    total = steps.loc[steps["variant"] == row["variant"], "fish"].sum()
+    return {
+        "variant": str(row["variant"]),
+        "session": str(row["session"]),
+        "fish": int(row["fish"]),
+        "total": int(total),
+        "before": int(row["fish_so_far"] - row["fish"]),
+        "rod_hours_so_far": float(row["rod_hours_so_far"]),
+    }
+
+
+def _column(stints: pd.DataFrame, name: str) -> pd.Series:
+    if name in stints:
+        return stints[name]
+    return pd.Series(pd.NA, index=stints.index, dtype="string")
+
+
+def _dates(stints: pd.DataFrame) -> pd.Series:
+    if "date" not in stints:
+        return pd.Series(pd.NaT, index=stints.index, dtype="datetime64[ns]")
+    return pd.to_datetime(stints["date"])
+
+
+def _time_bins(dates: pd.Series) -> tuple[pd.Series, list[str], str]:
+    """Months while they are few, then quarters, then years; dates that are missing come last."""
+    known = dates.dropna()
+    names: list[str] = []
+    labels = pd.Series(NO_DATE, index=dates.index, dtype=object)
+    bin_name = "month"
+    if not known.empty:
+        for frequency, name in (("M", "month"), ("Q", "quarter"), ("Y", "year")):
+            periods = known.dt.to_period(frequency)
+            span = pd.period_range(periods.min(), periods.max(), freq=frequency)
+            bin_name = name
+            if len(span) <= MOST_BINS:
+                break
+        names = [_period_name(period, bin_name) for period in span]
+        named = pd.Series([_period_name(p, bin_name) for p in periods], index=known.index)
+        labels = labels.where(dates.isna(), named)
+    if known.size < dates.size:
+        names.append(NO_DATE)
+    return labels, names, bin_name
+
+
+def _period_name(period: pd.Period, bin_name: str) -> str:
+    if bin_name == "month":
+        return str(period.strftime("%b %Y"))
+    return f"{period.year} Q{period.quarter}" if bin_name == "quarter" else str(period.year)

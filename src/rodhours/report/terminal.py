@@ -1,0 +1,229 @@
+"""Results -> plain text for a stream: the opening sentence, an aligned table, what limits it.
+
+Nothing is ever cut: tables are as wide as their content, and only sentences are wrapped, and
+those only where a width is given. Letters of other scripts are aligned too.
+"""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Sequence
+
+from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult, RateSummary
+from rodhours.wording import report as words
+from rodhours.wording.answer import headline, tally
+from rodhours.wording.numbers import (
+    MISSING,
+    confidence_level,
+    count,
+    fish_every,
+    hours,
+    hours_a_fish,
+    limits_short,
+    p_value,
+    rate,
+    rate_limits,
+    ratio,
+)
+
+GROUP_HEADINGS = {"variant": "variant", "venue": "water", "month": "month", "rod": "rod"}
+
+
+def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
+    """The whole answer of `compare` as text.
+
+    `width` is the number of columns to wrap sentences at; None (a pipe or a file) leaves each
+    sentence on one line.
+    """
+    machine = result.to_dict()["comparisons"]
+    parts: list[str] = []
+    if not machine:
+        parts.append(words.nothing_to_compare([result.reference]))
+    if len(machine) > 1:
+        parts.append(f"{tally(machine, result.reference)}.")
+    parts.extend(
+        headline(one, result.reference, result.confidence, result.margin) for one in machine
+    )
+    text = "\n\n".join(_wrapped(part, width) for part in parts)
+    if machine:
+        level = confidence_level(result.confidence)
+        foot = [
+            words.together(result.confidence, len(machine)),
+            words.adjusted(result.adjusted_for),
+        ]
+        text += f"\n\n{_comparison_table(result, level)}\n\n{_wrapped(' '.join(foot), width)}"
+    if not result.notes:
+        return f"{text}\n\n{_wrapped(words.NOTHING_LIMITS, width)}"
+    notes = "\n".join(_wrapped(note.says, width, "- ", "  ") for note in result.notes)
+    return f"{text}\n\nWhat limits this answer\n{notes}"
+
+
+def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
+    """Catch rates by group as an aligned table, with the total last.
+
+    `confidence` is the one that `summary` was made with.
+    """
+    heading = [
+        GROUP_HEADINGS.get(summary.by, summary.by),
+        "trips",
+        "blanks",
+        "rod-hours",
+        "fish",
+        "per 100 rod-hours",
+        f"{confidence_level(confidence)} limits",
+        "a fish every",
+    ]
+    rows = [*summary.rows, summary.total]
+    cells = [
+        [
+            "all" if row is summary.total else row.group,
+            f"{row.sessions:,}",
+            f"{row.blanks:,}",
+            _hours(row.rod_hours),
+            f"{row.fish:,}",
+            rate(row.per_100_rod_hours),
+            rate_limits(row.conf_low, row.conf_high),
+            f"{every} h" if (every := hours_a_fish(row.per_100_rod_hours)) != MISSING else MISSING,
+        ]
+        for row in rows
+    ]
+    lines = _aligned([heading, *cells])
+    lines.insert(len(lines) - 1, "-" * max(_columns(line) for line in lines))
+    text = "\n".join(lines)
+    remarks = [
+        f"{row.group}: the trips were so uneven that fish over hours ({rate(row.per_100_rod_hours)}"
+        f") falls outside its limits; the model's own rate is "
+        f"{rate(row.model_per_100_rod_hours)} per 100 rod-hours, "
+        f"{fish_every(row.model_per_100_rod_hours)}."
+        for row in rows
+        if row.model_per_100_rod_hours is not None
+    ]
+    remarks += [
+        f"{row.group}: too few trips for an upper limit."
+        for row in rows
+        if row.conf_high is None and row.fish
+    ]
+    remarks += [
+        f"{', '.join(row.group for row in rows if row.method == method)}: {method}."
+        for method in dict.fromkeys(row.method for row in rows)
+        if method != summary.total.method
+    ]
+    return "\n".join([text, "", *remarks]) if remarks else text
+
+
+def _comparison_table(result: ComparisonResult, level: str) -> str:
+    heading = ["", "ratio", f"{level} limits", "p", "fish", "rod-hours", "trips"]
+    rows: list[list[str]] = [heading]
+    titles: dict[int, str] = {}
+    afters: dict[int, str] = {}
+    for one in result.comparisons:
+        titles[len(rows)] = f"{one.variant} against {result.reference}"
+        rows.extend(_comparison_rows(one))
+        afters[len(rows) - 1] = _reference_line(one, result.reference)
+    lines = _aligned(rows)
+    out: list[str] = []
+    for i, line in enumerate(lines):
+        if i in titles:
+            out.extend([*([""] if i > 1 else []), titles[i]])
+        out.append(line)
+        if i in afters:
+            out.append(afters[i])
+    return "\n".join(out)
+
+
+def _comparison_rows(one: Comparison) -> list[list[str]]:
+    """Same trips, all trips, and as if every fish came by itself; the variant's own fish."""
+    everything = one.all_trips
+    same = (
+        ["  same trips", "none", "", "", "", "", ""]
+        if one.basis == ALL_TRIPS
+        else [
+            "  same trips",
+            *_estimate(one.rate_ratio, one.conf_low, one.conf_high, one.p_value),
+            f"{one.fish:,}",
+            _hours(one.rod_hours),
+            _trips(one),
+        ]
+    )
+    base = [f"{everything.fish:,}", _hours(everything.rod_hours), f"{everything.sessions:,}"]
+    return [
+        same,
+        [
+            "  all trips",
+            *_estimate(
+                everything.rate_ratio,
+                everything.conf_low,
+                everything.conf_high,
+                everything.p_value,
+            ),
+            *base,
+        ],
+        [
+            f"  {words.EVERY_FISH_BY_ITSELF}",
+            *_estimate(
+                one.poisson.rate_ratio,
+                one.poisson.conf_low,
+                one.poisson.conf_high,
+                one.poisson.p_value,
+            ),
+            *base,
+        ],
+    ]
+
+
+def _estimate(
+    estimate: float | None, low: float | None, high: float | None, p: float | None
+) -> list[str]:
+    return ["no fish" if estimate == 0 else ratio(estimate), limits_short(low, high), p_value(p)]
+
+
+def _trips(one: Comparison) -> str:
+    if one.shared_sessions == one.sessions:
+        return f"{one.sessions:,}"
+    return f"{one.sessions:,} ({one.shared_sessions:,} with both)"
+
+
+def _reference_line(one: Comparison, reference: str) -> str:
+    trips = "on all trips" if one.basis == ALL_TRIPS else "on the same trips"
+    return (
+        f"  ({reference} {trips}: {count(one.reference_fish, 'fish')} in "
+        f"{hours(one.reference_rod_hours)})"
+    )
+
+
+def _hours(value: float) -> str:
+    return hours(value).split()[0]
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows as lines: the first column to the left, figures to the right, two spaces between."""
+    widths = [max(_columns(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return [
+        "  ".join(
+            cell + " " * (wide - _columns(cell)) if i == 0 else " " * (wide - _columns(cell)) + cell
+            for i, (cell, wide) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def _columns(text: str) -> int:
+    """How many columns of a terminal a text takes up."""
+    return sum(
+        0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
+        for letter in text
+    )
+
+
+def _wrapped(text: str, width: int | None, first: str = "", later: str = "") -> str:
+    if width is None:
+        return first + text
+    return textwrap.fill(
+        text,
+        max(width, 40),
+        initial_indent=first,
+        subsequent_indent=later,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
