@@ -1,1 +1,25 @@
 """rodhours: which hookbait recipe catches more fish per rod-hour, and how sure one can be."""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rodhours.evidence.compare import compare
+    from rodhours.evidence.summary import summarise
+
+__all__ = ["__version__", "compare", "summarise"]
+__version__ = "0.1.0"
+
+_HOMES = {
+    "compare": "rodhours.evidence.compare",
+    "summarise": "rodhours.evidence.summary",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name on first use: importing the package alone loads nothing heavy."""
+    if name in _HOMES:
+        return getattr(importlib.import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'rodhours' has no attribute '{name}'")

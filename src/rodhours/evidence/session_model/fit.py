@@ -16,6 +16,7 @@ from rodhours.evidence.session_model.likelihood import NODES, Centre, Evaluation
 
 FULL, NO_CLUMPS, NO_SESSIONS, POISSON = (True, True), (True, False), (False, True), (False, False)
 """Branches: whether s and whether t are free (the other one is held at 0)."""
+BRANCHES = (FULL, NO_CLUMPS, NO_SESSIONS, POISSON)
 
 Branch = tuple[bool, bool]
 
@@ -113,6 +114,7 @@ def climb(
             continue
         if gain < close and concave:
             now[free] += step
+            now[p:] = np.abs(now[p:])
             at = replace(at, value=at.value + 0.5 * gain)
             converged = True
             break
@@ -144,8 +146,9 @@ def climb(
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)
-    return Point(now[:p], float(now[p]), float(now[p + 1]), at.value, branch, at, converged,
-                 slope, path)
+    return Point(
+        now[:p], float(now[p]), float(now[p + 1]), at.value, branch, at, converged, slope, path
+    )
 
 
 def _along(at: Evaluation, free: np.ndarray, held: int, p: int) -> tuple[float, Floats]:

@@ -6,16 +6,13 @@ along the path of the other parameters (Venzon & Moolgavkar 1988, Applied Statis
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rodhours.evidence.session_model.data import SessionData
 from rodhours.evidence.session_model.fit import (
-    FULL,
-    NO_CLUMPS,
-    NO_SESSIONS,
-    POISSON,
+    BRANCHES,
     START,
     Branch,
     Fit,
@@ -59,7 +56,7 @@ def _other_branches(
     """The highest point of another branch at the same value of the coefficient, if higher."""
     found: list[Point] = []
     ceiling = {point.branch: point.value for point in known}
-    for branch in (FULL, NO_CLUMPS, NO_SESSIONS, POISSON):
+    for branch in BRANCHES:
         if branch == at.branch or ceiling.get(branch, np.inf) < threshold:
             continue
         if _contains(branch, at.branch) and not _worth_trying(data, at, branch):
@@ -113,18 +110,17 @@ class Profile:
         )
 
     @classmethod
-    def of_poisson(cls, data: SessionData, best: Point, held: int) -> Profile:
-        """The profile of coefficient `held` of the Poisson model alone (s = t = 0)."""
-        fit = Fit(data, best, (best,))
+    def of_one_branch(cls, fit: Fit, held: int) -> Profile:
+        """The profile within the branch of the fit alone, such as the Poisson model's."""
         profile = cls.of(fit, held)
+        best = fit.best
         # A ceiling of minus infinity keeps every other branch out.
         shut = tuple(
-            Point(best.b, 0.0, 0.0, -np.inf, branch, best.evaluation, False)
-            for branch in (FULL, NO_CLUMPS, NO_SESSIONS)
+            replace(best, branch=branch, value=-np.inf)
+            for branch in BRANCHES
+            if branch != best.branch
         )
-        return cls(
-            data, held, profile.maximum, profile.anchor, (best, *shut), profile.spread
-        )
+        return replace(profile, known=(best, *shut))
 
     def statistic(self, theta: float) -> float:
         """L(theta) = 2 (maximum − profile at theta), over all branches; >= 0."""
@@ -155,9 +151,7 @@ class Profile:
             )
             if other is None or 2.0 * (self.maximum - other.value) >= cutoff:
                 return theta
-            found = self._search(
-                other, theta + side * 0.1 * spread, theta, side, cutoff, spread
-            )
+            found = self._search(other, theta + side * 0.1 * spread, theta, side, cutoff, spread)
         return None if found is None else found[0]
 
     def _search(
@@ -184,9 +178,7 @@ class Profile:
             step = gap / steep if steep > 1e-9 else (widest if gap > 0 else -widest)
             step = float(np.clip(step, -widest, widest))
             new = theta + side * step
-            if outside is not None and not (
-                min(inside, outside) < new < max(inside, outside)
-            ):
+            if outside is not None and not (min(inside, outside) < new < max(inside, outside)):
                 new = 0.5 * (inside + outside)
                 step = abs(new - theta)
             if abs(step) < _CLOSE_STEP * spread and point.converged:
@@ -211,6 +203,85 @@ def _with_path(fit: Fit, held: int) -> Point:
         values, vectors = np.linalg.eigh(hessian[np.ix_(free, free)])
         cross = vectors.T @ hessian[free, held]
         path[free] = vectors @ (cross / np.maximum(np.abs(values), 1e-7))
-    return Point(
-        best.b, best.s, best.t, best.value, best.branch, best.evaluation, best.converged, 0.0, path
-    )
+    return replace(best, path=path)
+
+
+@dataclass(frozen=True)
+class WithoutFish:
+    """The profile of a variant without fish: its coefficient's maximum is at minus infinity.
+
+    `bare` is the fit without its stints, `limit` the upper limit in log rate ratio (None: the
+    profile levels off below the cutoff).
+    """
+
+    data: SessionData
+    bare: Fit
+    held: int
+    limit: float | None
+
+    def statistic_at(self, theta: float) -> float:
+        """L(theta), measured from the maximum at minus infinity."""
+        point = _highest_at(self.data, self.bare, self.held, theta)
+        return max(0.0, 2.0 * (self.bare.best.value - point.value))
+
+
+def _widened(point: Point, held: int, theta: float) -> np.ndarray:
+    """The bare fit's coefficients with the held one put in."""
+    return np.insert(point.b, held, theta)
+
+
+def _highest_at(data: SessionData, bare: Fit, held: int, theta: float) -> Point:
+    """The profile at theta: the best branch, each from its own maximum of the bare fit."""
+    found = [
+        climb(
+            data,
+            _widened(point, held, theta),
+            point.s or START,
+            point.t or START,
+            point.branch,
+            held=held,
+            close=_NEXT_LOOKS,
+        )
+        for point in bare.branches
+    ]
+    return best_of(found)
+
+
+def limit_without_fish(data: SessionData, bare: Fit, held: int, cutoff: float) -> WithoutFish:
+    """The upper limit of a variant without fish, in log rate ratio.
+
+    `data` holds the stints of the bare fit and those of the variant, whose indicator is column
+    `held`. The profile falls as theta grows; for small theta L is twice the variant's expected
+    fish, so that log L is nearly straight in theta.
+    """
+    added = float(data.row_weight @ (data.hours * (data.design[:, held] > 0)))
+    rate = np.exp(bare.best.b[0])
+    theta = float(np.log(0.5 * cutoff / (added * rate)))
+    begin = theta
+    point = _highest_at(data, bare, held, theta)
+    centre = Centre(np.zeros(len(data.weight)))
+    inside, outside = -np.inf, np.inf
+    step = 0.0
+    for _ in range(_MOST_LOOKS):
+        lost = max(1e-12, 2.0 * (bare.best.value - point.value))
+        if lost < cutoff:
+            inside = theta
+        else:
+            outside = theta
+        steep = -2.0 * point.slope / lost
+        gap = np.log(cutoff / lost)
+        step = float(np.clip(gap / steep, -2.0, 2.0)) if steep > 1e-6 else 2.0 * np.sign(gap)
+        new = theta + step
+        if not inside < new < outside:
+            new = 0.5 * (inside + outside)
+        if abs(new - theta) < 1e-6:
+            other = _highest_at(data, bare, held, theta)
+            if other.value <= point.value + _HIGHER:
+                return WithoutFish(data, bare, held, new)
+            point, outside = other, np.inf
+            continue
+        if new - begin > REACH:
+            return WithoutFish(data, bare, held, None)
+        theta = new
+        point = _step_to(data, point, held, theta, centre, _NEXT_LOOKS)
+    return WithoutFish(data, bare, held, None)

@@ -1,0 +1,293 @@
+"""One basis of a comparison: its rows, its fit of the session model, the answer for a variant.
+
+The same basis serves all variants: one log, one fit, one answer. Variants without a fish are
+left out of the fit and get their limit from the same profile with the coefficient running off.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from rodhours.evidence.cutoffs import Cutoff
+from rodhours.evidence.session_model.data import Floats, Integers, SessionData, lay_out
+from rodhours.evidence.session_model.fit import POISSON, Fit, Point, climb, fit
+from rodhours.evidence.session_model.profile import Profile, limit_without_fish
+from rodhours.evidence.stints import Stints
+from rodhours.evidence.trips import independent_columns, share_columns
+
+FEWEST_DF = 3
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A rate ratio with two pairs of limits: for the family, and alone.
+
+    None where a value does not exist; `p_value` is not yet multiplied by the family's size.
+    `log_spread` is the standard error of the log ratio from the curvature.
+    """
+
+    rate_ratio: float | None = None
+    conf_low: float | None = None
+    conf_high: float | None = None
+    p_value: float | None = None
+    alone_low: float | None = None
+    alone_high: float | None = None
+    log_spread: float | None = None
+
+
+@dataclass(frozen=True)
+class Basis:
+    """The rows of one basis, ready to be fitted.
+
+    `shares` (rows, k) are the same-trip columns, none on the all-trips basis; `reference` and
+    the variants are codes of `stints.variants`.
+    """
+
+    stints: Stints
+    reference: int
+    covariates: Floats
+    covariate_of: tuple[str, ...]
+    shares: Floats
+    one_cell_a_stint: bool
+
+    @classmethod
+    def of(cls, stints: Stints, reference: int, *, same_trips: bool) -> Basis:
+        """The basis of these rows.
+
+        With `same_trips`, covariates that are constant within every session are dropped, since
+        the share columns already stand for all that a session has in common.
+        """
+        present = np.unique(stints.variant)
+        pairs = np.unique(stints.session * len(stints.variants) + stints.variant)
+        single = len(pairs) == len(np.unique(stints.session))
+        covariates, covariate_of = stints.covariates, stints.covariate_of
+        shares = np.empty((len(stints), 0))
+        if same_trips:
+            shares = share_columns(stints, present[present != reference])
+            varies = _varies_within(stints.session, covariates)
+            covariates = covariates[:, varies]
+            covariate_of = tuple(
+                name for name, kept in zip(covariate_of, varies, strict=True) if kept
+            )
+        return cls(stints, reference, covariates, covariate_of, shares, single)
+
+    @cached_property
+    def fish(self) -> Floats:
+        """Fish by variant code."""
+        return np.bincount(self.stints.variant, self.stints.fish, len(self.stints.variants))
+
+    @cached_property
+    def rod_hours(self) -> Floats:
+        """Rod-hours by variant code."""
+        return np.bincount(self.stints.variant, self.stints.hours, len(self.stints.variants))
+
+    @cached_property
+    def _with_fish(self) -> Integers:
+        return np.flatnonzero(self.fish > 0)
+
+    @cached_property
+    def base(self) -> int:
+        """The variant the coefficients are against: the reference, or one that has fish."""
+        with_fish = self._with_fish
+        return self.reference if self.reference in with_fish else int(with_fish[0])
+
+    @cached_property
+    def _compared(self) -> Integers:
+        with_fish = self._with_fish
+        return with_fish[with_fish != self.base]
+
+    @cached_property
+    def fitted_rows(self) -> np.ndarray:
+        """Rows of variants that caught something; a mask."""
+        return self.fish[self.stints.variant] > 0
+
+    @cached_property
+    def _kept_columns(self) -> tuple[np.ndarray, np.ndarray]:
+        """Which covariates and which shares are independent in the fitted rows; two masks."""
+        rows = self.fitted_rows
+        base = self._indicators(rows, self._compared)
+        extra = np.column_stack((self.covariates[rows], self.shares[rows]))
+        kept = independent_columns(base, extra)
+        return kept[: self.covariates.shape[1]], kept[self.covariates.shape[1] :]
+
+    @property
+    def adjusted_columns(self) -> tuple[str, ...]:
+        """The source column of each covariate in the design."""
+        kept, _ = self._kept_columns
+        return tuple(name for name, one in zip(self.covariate_of, kept, strict=True) if one)
+
+    def _indicators(self, rows: np.ndarray, variants: Integers) -> Floats:
+        codes = self.stints.variant[rows]
+        return np.column_stack(
+            (np.ones(len(codes)), *((codes == one).astype(float) for one in variants))
+        )
+
+    def _data(self, rows: np.ndarray, variants: Integers) -> SessionData:
+        """Lay out rows with an indicator for each of the variants given, in that order."""
+        covariates, shares = self._kept_columns
+        design = np.column_stack(
+            (
+                self._indicators(rows, variants),
+                self.covariates[rows][:, covariates],
+                self.shares[rows][:, shares],
+            )
+        )
+        stints = self.stints
+        cell = (
+            np.arange(len(stints))
+            if self.one_cell_a_stint
+            else stints.session * len(stints.variants) + stints.variant
+        )
+        return lay_out(
+            stints.session[rows], cell[rows], stints.hours[rows], stints.fish[rows], design
+        )
+
+    def _df(self, rows: np.ndarray, variants: int) -> int:
+        sessions = len(np.unique(self.stints.session[rows]))
+        return sessions - variants - len(self.adjusted_columns) + 2
+
+    @cached_property
+    def df(self) -> int:
+        """G − K − (columns of adjust) + 2 of the fit."""
+        return self._df(self.fitted_rows, len(self._with_fish))
+
+    @cached_property
+    def data(self) -> SessionData:
+        return self._data(self.fitted_rows, self._compared)
+
+    def start(self) -> Floats:
+        """The Poisson rate model's coefficients, where the fit starts."""
+        from rodhours.evidence.poisson import poisson_rates
+
+        return poisson_rates(self.data)
+
+    @cached_property
+    def fitted(self) -> Fit:
+        """The session model's fit of these rows."""
+        return fit(self.data, self.start())
+
+    @cached_property
+    def _poisson(self) -> Fit:
+        point = climb(self.data, self.start(), 0.0, 0.0, POISSON)
+        return Fit(self.data, point, (point,))
+
+    def answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
+        """The session model's answer for one variant against the reference."""
+        return self._answer(variant, alpha, family_alpha, self.fitted, session_model=True)
+
+    def poisson_answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
+        """The answer of the Poisson rate model, as if every fish came by itself."""
+        return self._answer(variant, alpha, family_alpha, self._poisson, session_model=False)
+
+    def _answer(
+        self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
+    ) -> Answer:
+        fish, reference_fish = int(self.fish[variant]), int(self.fish[self.reference])
+        if fish == 0 and reference_fish == 0:
+            return Answer()
+        if not fitted.converged:
+            return Answer()
+        if fish == 0 or reference_fish == 0:
+            return self._without_fish(
+                variant, alpha, family_alpha, fitted, session_model=session_model
+            )
+        column = 1 + int(np.flatnonzero(self._compared == variant)[0])
+        estimate = float(fitted.best.b[column])
+        ratio = float(np.exp(estimate))
+        if session_model and self.df < FEWEST_DF:
+            return Answer(rate_ratio=ratio)
+        cutoff = Cutoff(self.df, fish, reference_fish) if session_model else Cutoff(None)
+        profile = (
+            Profile.of(fitted, column) if session_model else Profile.of_one_branch(fitted, column)
+        )
+        low, high = (_limit(profile, side, cutoff.at(family_alpha, side)) for side in (-1, 1))
+        if alpha == family_alpha:
+            alone_low, alone_high = low, high
+        else:
+            alone_low, alone_high = (
+                _limit(profile, side, cutoff.at(alpha, side)) for side in (-1, 1)
+            )
+        # The side of 1 as seen from the estimate.
+        p = cutoff.p_value(profile.statistic(0.0), 1 if estimate < 0 else -1)
+        return Answer(ratio, low, high, p, alone_low, alone_high, profile.spread)
+
+    def _without_fish(
+        self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
+    ) -> Answer:
+        """One of the two has no fish: an upper limit for that one against the other.
+
+        The coefficient of the one without fish runs to minus infinity, where its stints carry
+        nothing; the other one is the base.
+        """
+        empty = variant if self.fish[variant] == 0 else self.reference
+        other = self.reference if empty == variant else variant
+        rows = self.fitted_rows | (self.stints.variant == empty)
+        with_fish = self._with_fish
+        order = np.append(with_fish[with_fish != other], empty)
+        data = self._data(rows, order)
+        df = self._df(rows, len(with_fish) + 1)
+        if session_model and df < FEWEST_DF:
+            return Answer(rate_ratio=0.0 if empty == variant else None)
+        cutoff = Cutoff(df, 0, int(self.fish[other])) if session_model else Cutoff(None)
+        bare = fitted
+        if other != self.base:
+            # Re-base: the same fit, its coefficients against the other variant.
+            bare_data = self._data(self.fitted_rows, order[:-1])
+            start = _rebased(fitted.best.b, self._compared, self.base, other, order[:-1])
+            bare = (
+                fit(bare_data, start)
+                if session_model
+                else _single(climb(bare_data, start, 0.0, 0.0, POISSON), bare_data)
+            )
+            if not bare.converged:
+                return Answer()
+        column = len(order)
+        limits = []
+        for level in dict.fromkeys((family_alpha, alpha)):
+            limits.append(limit_without_fish(data, bare, column, cutoff.at(level, 1)))
+        statistic = limits[0].statistic_at(0.0)
+        p = cutoff.p_value(statistic, 1)
+        high, alone = limits[0].limit, limits[-1].limit
+        if empty == variant:
+            return Answer(0.0, 0.0, _exp(high), p, 0.0, _exp(alone))
+        return Answer(
+            None,
+            None if high is None else float(np.exp(-high)),
+            None,
+            p,
+            None if alone is None else float(np.exp(-alone)),
+            None,
+        )
+
+
+def _single(point: Point, data: SessionData) -> Fit:
+    return Fit(data, point, (point,))
+
+
+def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Integers) -> Floats:
+    """Coefficients against another base: differences of the old ones."""
+    old = {int(base): 0.0, **{int(one): float(b[1 + k]) for k, one in enumerate(compared)}}
+    shift = old[int(other)]
+    moved = [old[int(one)] - shift for one in order]
+    return np.concatenate(([b[0] + shift], moved, b[1 + len(compared) :]))
+
+
+def _limit(profile: Profile, side: int, cut: float) -> float | None:
+    return _exp(profile.limit(side, cut))
+
+
+def _exp(value: float | None) -> float | None:
+    return None if value is None else float(np.exp(value))
+
+
+def _varies_within(session: Integers, columns: Floats) -> np.ndarray:
+    """Which columns vary within some session; a mask."""
+    varies = np.zeros(columns.shape[1], dtype=bool)
+    if not columns.shape[1]:
+        return varies
+    order = np.argsort(session, kind="stable")
+    same = session[order][1:] == session[order][:-1]
+    return np.asarray(((np.diff(columns[order], axis=0) != 0) & same[:, None]).any(axis=0))

@@ -1,0 +1,335 @@
+"""Variants against a reference: the same-trip answer, the all-trips answer, and the verdict.
+
+The same-trip answer is the headline wherever it exists; the all-trips answer and the one 'as if
+every fish came by itself' stand beside it, so that a reader sees what they would have flattered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from rodhours import __version__
+from rodhours.errors import NoSuchBasis, UsageError
+from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
+from rodhours.evidence.comparison_notes import NoteWriter, order_notes
+from rodhours.evidence.rates import two_rate_limits
+from rodhours.evidence.results import (
+    ALL_TRIPS,
+    SAME_TRIPS,
+    AllTripsEstimate,
+    Comparison,
+    ComparisonResult,
+    FittedModel,
+    Limits,
+    Note,
+    RatioEstimate,
+)
+from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.trips import (
+    FEWEST_SESSIONS,
+    SessionTable,
+    most_shared,
+    same_trip_rows,
+    session_table,
+)
+from rodhours.evidence.verdicts import verdict
+
+FEWEST_SAME_TRIP_DF = 4
+_BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
+
+
+def compare(
+    stints: pd.DataFrame,
+    reference: str | None = None,
+    variant: str | None = None,
+    adjust: Sequence[str] = (),
+    confidence: float = 0.95,
+    basis: str = "auto",
+    margin: float = 1.25,
+) -> ComparisonResult:
+    """Compare catch rates per rod-hour: one variant, or all others, against a reference.
+
+    Parameters
+    ----------
+    stints
+        One row a stint: `session`, `variant`, `hours` (> 0, any unit), `fish` (whole, >= 0);
+        `angler`, `rod`, `date` where known, and the columns named in `adjust`.
+    reference
+        The variant to compare with; without one, the variant with most shared rod-hours.
+    variant
+        The one variant to compare; without one all others, with intervals and p-values that
+        hold for the family (Bonferroni).
+    adjust
+        Columns to adjust for; `month` and `time_of_year` are derived from `date`.
+    confidence
+        Confidence of the intervals, between 0 and 1.
+    basis
+        `auto` (same trips where that exists), `same` or `all`.
+    margin
+        Ratios within 1/margin and margin count as level; above 1.
+
+    Returns the frozen result. Raises UsageError (a ValueError) for anything asked for that is
+    not there, NoSuchBasis where `basis="same"` is forced and does not exist.
+    """
+    _check_options(confidence, basis, margin)
+    prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
+    notes = NoteWriter()
+    for left in prepared.left_out:
+        notes.stints_left_out(left)
+    if reference is None:
+        code, shared_hours = most_shared(prepared)
+        notes.reference_chosen(prepared.variants[code], shared_hours)
+    else:
+        code = prepared.code_of(reference)
+    present = np.unique(prepared.variant)
+    if code not in present:
+        raise UsageError(f"The reference '{reference}' has no stint in the rows chosen.")
+    asked = [int(one) for one in present if one != code]
+    if variant is not None:
+        wanted = prepared.code_of(variant)
+        if wanted == code:
+            raise UsageError(f"'{variant}' is the reference itself; name another variant.")
+        if wanted not in present:
+            raise UsageError(f"The variant '{variant}' has no stint in the rows chosen.")
+        asked = [wanted]
+    if not asked:
+        notes.one_variant()
+    work = _Work(prepared, code, asked, 1.0 - confidence, margin, notes)
+    comparisons, models = work.run(_BASES[basis])
+    return ComparisonResult(
+        reference=prepared.variants[code],
+        confidence=confidence,
+        adjusted_for=prepared.adjusted_for,
+        comparisons=comparisons,
+        models=models,
+        margin=margin,
+        version=__version__,
+        notes=order_notes(notes.notes),
+    )
+
+
+def _check_options(confidence: float, basis: str, margin: float) -> None:
+    if not 0.0 < confidence < 1.0:
+        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    if basis not in _BASES:
+        raise UsageError(f"The basis is one of {', '.join(_BASES)}, not '{basis}'.")
+    if not (np.isfinite(margin) and margin > 1.0):
+        raise UsageError(f"The margin is a ratio above 1, such as 1.25, not {margin}.")
+
+
+@dataclass(frozen=True)
+class _Work:
+    """One comparison under way."""
+
+    stints: Stints
+    reference: int
+    asked: list[int]
+    alpha: float
+    margin: float
+    notes: NoteWriter
+
+    @property
+    def family_alpha(self) -> float:
+        return self.alpha / max(1, len(self.asked))
+
+    def run(self, basis: str) -> tuple[tuple[Comparison, ...], tuple[FittedModel, ...]]:
+        """All comparisons asked for, and the models behind them."""
+        table = session_table(self.stints)
+        shared = table.shared_with(self.reference)
+        everything = Basis.of(self.stints, self.reference, same_trips=False)
+        same, reasons = (
+            (None, dict.fromkeys(self.asked, "")) if basis == ALL_TRIPS else self._same_trips(table)
+        )
+        if basis == SAME_TRIPS and self.asked and all(reasons[one] for one in self.asked):
+            raise NoSuchBasis(self._why_not_same(reasons, shared))
+        self._note_columns(everything, same)
+        comparisons = tuple(
+            self._one(one, basis, everything, same, reasons[one], int(shared[one]))
+            for one in self.asked
+        )
+        if not self.asked:
+            return (), ()
+        used = (
+            [(ALL_TRIPS, everything)]
+            if same is None
+            else [(SAME_TRIPS, same), (ALL_TRIPS, everything)]
+        )
+        models = tuple(model for name, part in used if (model := _model(name, part)) is not None)
+        for name, part in used:
+            if part.fish.sum() > 0 and not part.fitted.converged:
+                self.notes.no_fit(name)
+        self.notes.rods(
+            logged=len(self.stints.rod_names) > 0 and bool((self.stints.rod >= 0).any()),
+            adjusted="rod" in self.stints.adjusted_for,
+            same_trips=any(one.basis == SAME_TRIPS for one in comparisons),
+        )
+        return comparisons, models
+
+    def _same_trips(self, table: SessionTable) -> tuple[Basis | None, dict[int, str]]:
+        """The same-trip basis, and why it does not exist for a variant ('' where it does)."""
+        linked = table.linked_to(self.reference)
+        rows = same_trip_rows(self.stints, table, linked)
+        if not rows.any():
+            return None, dict.fromkeys(self.asked, "unlinked")
+        basis = Basis.of(self.stints.take(rows), self.reference, same_trips=True)
+        inside = session_table(basis.stints).fished
+        sessions = inside.sum(axis=0)
+        reasons: dict[int, str] = {}
+        for one in self.asked:
+            if not linked[one] or sessions[one] == 0:
+                reasons[one] = "unlinked"
+            elif min(sessions[one], sessions[self.reference]) < FEWEST_SESSIONS:
+                reasons[one] = "few_sessions"
+            elif basis.fish.sum() > 0 and basis.df < FEWEST_SAME_TRIP_DF:
+                reasons[one] = "few_df"
+            else:
+                reasons[one] = ""
+        if all(reasons.values()):
+            return None, reasons
+        return basis, reasons
+
+    def _why_not_same(self, reasons: dict[int, str], shared: np.ndarray) -> str:
+        lines = [
+            Note(
+                "not_same_trips",
+                self.stints.variants[one],
+                "serious",
+                {"shared_sessions": int(shared[one]), "reason": reasons[one]},
+            ).says
+            for one in self.asked
+        ]
+        return "There is no same-trip answer. " + " ".join(lines)
+
+    def _note_columns(self, everything: Basis, same: Basis | None) -> None:
+        for column in self.stints.adjusted_for:
+            if everything.fish.sum() > 0 and column not in everything.adjusted_columns:
+                constant = column not in self.stints.covariate_of or not np.ptp(
+                    self.stints.covariates[:, self.stints.covariate_of.index(column)]
+                )
+                self.notes.column_not_used(column, constant=bool(constant))
+            elif same is not None and column not in same.covariate_of:
+                self.notes.column_constant_within_trips(column)
+
+    def _one(
+        self,
+        variant: int,
+        basis: str,
+        everything: Basis,
+        same: Basis | None,
+        reason: str,
+        shared: int,
+    ) -> Comparison:
+        name = self.stints.variants[variant]
+        levels = (self.alpha, self.family_alpha)
+        size = len(self.asked)
+        nothing = everything.fish.sum() == 0
+        all_answer = Answer() if nothing else everything.answer(variant, *levels)
+        has_same = same is not None and not reason
+        headline_basis = same if same is not None and has_same else everything
+        answer = all_answer
+        if same is not None and has_same:
+            answer = Answer() if same.fish.sum() == 0 else same.answer(variant, *levels)
+        elif basis == SAME_TRIPS:
+            answer = Answer()
+        headline_name = SAME_TRIPS if has_same or basis == SAME_TRIPS else ALL_TRIPS
+        fish = int(headline_basis.fish[variant])
+        reference_fish = int(headline_basis.fish[self.reference])
+        comparison = Comparison(
+            variant=name,
+            basis=headline_name,
+            rate_ratio=answer.rate_ratio,
+            conf_low=answer.conf_low,
+            conf_high=answer.conf_high,
+            p_value=_times(answer.p_value, size),
+            verdict=verdict(answer.conf_low, answer.conf_high, fish, reference_fish, self.margin),
+            fish=fish,
+            rod_hours=float(headline_basis.rod_hours[variant]),
+            reference_fish=reference_fish,
+            reference_rod_hours=float(headline_basis.rod_hours[self.reference]),
+            sessions=_sessions(headline_basis),
+            shared_sessions=shared,
+            alone=Limits(answer.alone_low, answer.alone_high, answer.p_value),
+            all_trips=AllTripsEstimate(
+                all_answer.rate_ratio,
+                all_answer.conf_low,
+                all_answer.conf_high,
+                _times(all_answer.p_value, size),
+                fish=int(everything.fish[variant]),
+                rod_hours=float(everything.rod_hours[variant]),
+                sessions=_sessions(everything),
+            ),
+            poisson=self._poisson(variant, everything, size),
+        )
+        self.notes.about(
+            comparison,
+            reason="" if basis == ALL_TRIPS else reason,
+            log_ratio_spread=_spread_of_difference(answer, all_answer) if has_same else None,
+            margin=self.margin,
+            df=headline_basis.df if headline_basis.fish.sum() > 0 else None,
+            fewest_df=FEWEST_DF,
+        )
+        return comparison
+
+    def _poisson(self, variant: int, everything: Basis, size: int) -> RatioEstimate:
+        fish = int(everything.fish[variant])
+        reference_fish = int(everything.fish[self.reference])
+        if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
+            exact = two_rate_limits(
+                fish,
+                float(everything.rod_hours[variant]),
+                reference_fish,
+                float(everything.rod_hours[self.reference]),
+                1.0 - self.family_alpha,
+            )
+            return RatioEstimate(
+                exact.rate_ratio, exact.conf_low, exact.conf_high, _times(exact.p_value, size)
+            )
+        if everything.fish.sum() == 0:
+            return RatioEstimate(None, None, None, None)
+        answer = everything.poisson_answer(variant, self.alpha, self.family_alpha)
+        return RatioEstimate(
+            answer.rate_ratio, answer.conf_low, answer.conf_high, _times(answer.p_value, size)
+        )
+
+
+def _times(p_value: float | None, size: int) -> float | None:
+    """The family's p: m·p, at most 1."""
+    return None if p_value is None else min(1.0, size * p_value)
+
+
+def _sessions(basis: Basis) -> int:
+    return len(np.unique(basis.stints.session))
+
+
+def _spread_of_difference(same: Answer, everything: Answer) -> float | None:
+    """Standard error of the difference of the two log ratios.
+
+    The all-trips estimate is the more precise one where both are right, so that the variance
+    of the difference is the difference of the variances (Hausman 1978, Econometrica 46:1251-71).
+    """
+    if same.log_spread is None or everything.log_spread is None:
+        return None
+    square = same.log_spread**2 - everything.log_spread**2
+    return float(np.sqrt(square)) if square > 0 else same.log_spread
+
+
+def _model(name: str, basis: Basis) -> FittedModel | None:
+    adjusted = tuple(dict.fromkeys(basis.adjusted_columns)) if basis.fish.sum() > 0 else ()
+    if basis.fish.sum() == 0:
+        return FittedModel(name, adjusted, _sessions(basis), 0, 0, None, None, None)
+    best = basis.fitted.best
+    converged = best.converged
+    return FittedModel(
+        basis=name,
+        adjusted_for=adjusted,
+        sessions=basis.data.sessions,
+        cells=basis.data.cells,
+        df=basis.df,
+        session_sd=best.s if converged else None,
+        clumping=best.t**2 if converged else None,
+        log_likelihood=best.value if converged else None,
+    )

@@ -1,0 +1,164 @@
+"""What limits a comparison: the notes that follow from its own numbers, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from math import log
+from typing import Any
+
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, Note
+from rodhours.evidence.stints import LeftOut
+from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH
+
+SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
+SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
+
+MORE_THAN_CHANCE = 2.0
+DIRECT_SHARE = 0.5
+"""Below this share of the trips with both in the water, most of the evidence is indirect."""
+
+
+def order_notes(notes: Iterable[Note]) -> tuple[Note, ...]:
+    """Notes worst first; equals keep the order in which they were found."""
+    return tuple(sorted(notes, key=lambda note: SEVERITIES.index(note.severity)))
+
+
+@dataclass
+class NoteWriter:
+    """Collects the notes of one comparison."""
+
+    notes: list[Note] = field(default_factory=list)
+
+    def _add(self, code: str, severity: str, variant: str | None = None, **numbers: Any) -> None:
+        held: Mapping[str, Any] = numbers
+        self.notes.append(Note(code, variant, severity, held))
+
+    def stints_left_out(self, left: LeftOut) -> None:
+        self._add(
+            "stints_left_out",
+            CAUTION,
+            column=left.column,
+            stints=left.stints,
+            rod_hours=left.rod_hours,
+            fish=left.fish,
+        )
+
+    def reference_chosen(self, reference: str, shared_rod_hours: float) -> None:
+        self._add(
+            "reference_chosen",
+            INFORMATION,
+            reference=reference,
+            shared_rod_hours=shared_rod_hours,
+        )
+
+    def one_variant(self) -> None:
+        self._add("one_variant", SERIOUS)
+
+    def no_fit(self, basis: str) -> None:
+        self._add("no_fit", SERIOUS, basis=basis)
+
+    def column_not_used(self, column: str, *, constant: bool) -> None:
+        self._add(
+            "column_not_used",
+            CAUTION,
+            column=column,
+            reason="it is the same on every stint"
+            if constant
+            else "it goes along with what is compared, and the two cannot be told apart",
+        )
+
+    def column_constant_within_trips(self, column: str) -> None:
+        self._add("column_constant_within_trips", INFORMATION, column=column)
+
+    def rods(self, *, logged: bool, adjusted: bool, same_trips: bool) -> None:
+        """Favouritism within a trip: what the same-trip answer cannot see."""
+        if not same_trips:
+            return
+        if not logged:
+            self._add("rods_not_logged", CAUTION)
+        elif not adjusted:
+            self._add("adjust_by_rod", INFORMATION)
+
+    def about(
+        self,
+        one: Comparison,
+        *,
+        reason: str,
+        log_ratio_spread: float | None,
+        margin: float,
+        df: int | None,
+        fewest_df: int,
+    ) -> None:
+        """The notes of one comparison.
+
+        `reason` says why there is no same-trip answer ('' where there is, or none was wanted);
+        `log_ratio_spread` is the standard error of the log of same-trip over all-trips ratio.
+        """
+        if reason:
+            self._add(
+                "not_same_trips",
+                SERIOUS,
+                one.variant,
+                shared_sessions=one.shared_sessions,
+                reason=reason,
+            )
+        if df is not None and df < fewest_df:
+            self._add("too_few_trips", SERIOUS, one.variant, sessions=one.sessions)
+        if one.basis == ALL_TRIPS:
+            self._hidden_conditions(one)
+        self._favourite_conditions(one, log_ratio_spread)
+        self._fish(one)
+        if one.basis == SAME_TRIPS and one.shared_sessions < DIRECT_SHARE * one.sessions:
+            self._add(
+                "mostly_indirect",
+                CAUTION,
+                one.variant,
+                shared_sessions=one.shared_sessions,
+                sessions=one.sessions,
+            )
+        if (
+            one.verdict in (AHEAD, BEHIND)
+            and one.conf_low is not None
+            and one.conf_high is not None
+            and 1.0 / margin <= one.conf_low
+            and one.conf_high <= margin
+        ):
+            self._add("small_difference", INFORMATION, one.variant, margin=margin)
+
+    def _hidden_conditions(self, one: Comparison) -> None:
+        if one.verdict == AHEAD and one.conf_low is not None:
+            self._add("hidden_conditions", CAUTION, one.variant, factor=one.conf_low)
+        elif one.verdict == BEHIND and one.conf_high is not None:
+            self._add("hidden_conditions", CAUTION, one.variant, factor=one.conf_high)
+
+    def _favourite_conditions(self, one: Comparison, spread: float | None) -> None:
+        same, everything = one.rate_ratio, one.all_trips.rate_ratio
+        if not (spread and same and everything):
+            return
+        z = (log(everything) - log(same)) / spread
+        if abs(z) > MORE_THAN_CHANCE:
+            self._add(
+                "favourite_conditions",
+                SERIOUS,
+                one.variant,
+                same_trips_ratio=same,
+                all_trips_ratio=everything,
+                z=z,
+            )
+
+    def _fish(self, one: Comparison) -> None:
+        if one.fish == 0:
+            self._add("no_fish", CAUTION, one.variant, rod_hours=one.rod_hours)
+        if one.reference_fish == 0:
+            self._add(
+                "no_fish_on_reference", CAUTION, one.variant, rod_hours=one.reference_rod_hours
+            )
+        if one.fish + one.reference_fish > 0 and min(one.fish, one.reference_fish) < FEWEST_FISH:
+            self._add(
+                "few_fish",
+                SERIOUS if one.fish + one.reference_fish < FEWEST_FISH else CAUTION,
+                one.variant,
+                fish=one.fish,
+                reference_fish=one.reference_fish,
+            )

@@ -1,0 +1,305 @@
+"""From a frame of stints to arrays: checked, coded, rows of one stint added up, covariates built.
+
+A session is known by angler and session together. Rows of one session with the same rod, variant
+and covariates are one stint; without a rod each row is a stint of its own.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from rodhours.errors import UsageError
+from rodhours.evidence.session_model.data import Floats, Integers
+
+DERIVED = ("month", "time_of_year")
+"""Covariates made from the date."""
+
+_ALWAYS_TEXT = ("rod", "month")
+_YEAR_DAYS = 365.25
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """Stints that lack a covariate, left out of both bases."""
+
+    column: str
+    stints: int
+    rod_hours: float
+    fish: int
+
+
+@dataclass(frozen=True)
+class Stints:
+    """Stints as arrays, one entry each; `covariates` (stints, q) with the column each came from.
+
+    `session` and `variant` are codes into the names; `rod` is -1 where no rod was logged.
+    """
+
+    session: Integers
+    variant: Integers
+    rod: Integers
+    hours: Floats
+    fish: Floats
+    covariates: Floats
+    covariate_of: tuple[str, ...]
+    variants: tuple[str, ...]
+    adjusted_for: tuple[str, ...]
+    left_out: tuple[LeftOut, ...]
+    rod_names: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.hours)
+
+    def take(self, chosen: np.ndarray) -> Stints:
+        """The chosen stints (a mask or indices); names and codes stay."""
+        return Stints(
+            self.session[chosen],
+            self.variant[chosen],
+            self.rod[chosen],
+            self.hours[chosen],
+            self.fish[chosen],
+            self.covariates[chosen],
+            self.covariate_of,
+            self.variants,
+            self.adjusted_for,
+            self.left_out,
+            self.rod_names,
+        )
+
+    def code_of(self, variant: str) -> int:
+        """The code of a variant; UsageError with a suggestion where there is none of that name."""
+        if variant in self.variants:
+            return self.variants.index(variant)
+        raise UsageError(unknown_name("variant", variant, self.variants))
+
+
+def unknown_name(what: str, name: str, known: Iterable[str]) -> str:
+    """What to say about a name that is not there: the nearest one, and all there are."""
+    known = sorted(known)
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    folded = [one for one in known if _folded(one) == _folded(name)]
+    hint = f" Did you mean '{(folded or near)[0]}'?" if folded or near else ""
+    listed = ", ".join(known) if known else "none"
+    return f"There is no {what} '{name}'.{hint} Known: {listed}."
+
+
+def _folded(name: str) -> str:
+    return "".join(letter for letter in name.casefold() if letter.isalnum())
+
+
+def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
+    """Check a frame of stints and turn it into arrays.
+
+    `frame` has one row a stint with `session`, `variant`, `hours` (> 0, any unit) and `fish`
+    (whole, >= 0), and the columns named in `adjust` (`month` and `time_of_year` are derived
+    from `date`). UsageError names a missing column or a value that is out of bounds.
+    """
+    for column in ("session", "variant", "hours", "fish"):
+        if column not in frame.columns:
+            raise UsageError(
+                f"The frame of stints has no column '{column}'; "
+                "it needs session, variant, hours and fish."
+            )
+    if not len(frame):
+        raise UsageError("There are no stints in the rows chosen.")
+    hours = _numbers(frame, "hours")
+    fish = _numbers(frame, "fish")
+    _refuse(frame, "hours", hours, ~(np.isfinite(hours) & (hours > 0)), "hours above 0")
+    _refuse(
+        frame,
+        "fish",
+        fish,
+        ~(np.isfinite(fish) & (fish >= 0) & (fish == np.floor(fish))),
+        "a whole number of fish, 0 for none",
+    )
+    variant, names = pd.factorize(frame["variant"].to_numpy(dtype=object), sort=True)
+    session, _ = pd.factorize(frame["session"].to_numpy(dtype=object))
+    for column, codes in (("variant", variant), ("session", session)):
+        _refuse(frame, column, frame[column].to_numpy(), codes < 0, f"a {column} on every stint")
+    if "angler" in frame.columns:
+        angler, anglers = pd.factorize(frame["angler"].to_numpy(dtype=object))
+        if len(anglers) > 1 or (len(anglers) == 1 and (angler < 0).any()):
+            session = _combined(session, angler)
+    if "rod" in frame.columns:
+        rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object))
+    else:
+        rod, rods = np.full(len(frame), -1), []
+    wanted = tuple(dict.fromkeys(adjust))
+    columns, column_of, missing = _covariates(frame, wanted)
+    left_out: list[LeftOut] = []
+    kept = np.ones(len(frame), dtype=bool)
+    for column in wanted:
+        lacking = missing[column]
+        if lacking.any():
+            left_out.append(
+                LeftOut(
+                    column,
+                    int(lacking.sum()),
+                    float(hours[lacking].sum()),
+                    int(fish[lacking].sum()),
+                )
+            )
+            kept &= ~lacking
+    if not kept.any():
+        raise UsageError(
+            f"No stint is left: none has a value in {', '.join(one.column for one in left_out)}."
+        )
+    stints = Stints(
+        session.astype(np.int64),
+        variant.astype(np.int64),
+        rod.astype(np.int64),
+        hours,
+        fish,
+        columns,
+        column_of,
+        tuple(str(one) for one in names),
+        wanted,
+        tuple(left_out),
+        tuple(str(one) for one in rods),
+    )
+    if left_out:
+        stints = stints.take(kept)
+    return _coded_categories(_one_row_a_stint(stints))
+
+
+def _numbers(frame: pd.DataFrame, column: str) -> Floats:
+    try:
+        return frame[column].to_numpy(dtype=np.float64, na_value=np.nan)
+    except (TypeError, ValueError) as error:
+        raise UsageError(f"The column '{column}' holds something that is no number.") from error
+
+
+def _refuse(
+    frame: pd.DataFrame, column: str, values: np.ndarray, bad: np.ndarray, right: str
+) -> None:
+    if bad.any():
+        first = int(np.flatnonzero(bad)[0])
+        raise UsageError(
+            f"The column '{column}' holds {values[first]!r} in row {frame.index[first]!r}; "
+            f"right would be {right}."
+        )
+
+
+def _combined(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    pairs = one.astype(np.int64) * (int(other.max()) + 2) + (other + 1)
+    codes, _ = pd.factorize(pairs)
+    return codes
+
+
+def _covariates(
+    frame: pd.DataFrame, adjust: tuple[str, ...]
+) -> tuple[Floats, tuple[str, ...], dict[str, np.ndarray]]:
+    """Raw covariates: numbers as they are, categories as codes marked by a leading '='."""
+    parts: list[Floats] = []
+    column_of: list[str] = []
+    missing: dict[str, np.ndarray] = {}
+    for column in adjust:
+        if column in DERIVED and column not in frame.columns:
+            if "date" not in frame.columns:
+                raise UsageError(f"'{column}' needs the dates of the sessions; the log has none.")
+            dates = pd.to_datetime(frame["date"])
+            missing[column] = dates.isna().to_numpy()
+            if column == "time_of_year":
+                angle = 2.0 * np.pi * dates.dt.dayofyear.to_numpy(dtype=float) / _YEAR_DAYS
+                parts += [np.sin(angle), np.cos(angle)]
+                column_of += [column, column]
+                continue
+            values: pd.Series = dates.dt.month
+        elif column in ("session", "variant", "hours", "fish"):
+            raise UsageError(f"'{column}' is part of the comparison itself, nothing to adjust for.")
+        elif column not in frame.columns:
+            raise UsageError(unknown_name("column", column, {*frame.columns, *DERIVED}))
+        else:
+            values = frame[column]
+            missing[column] = values.isna().to_numpy()
+        if pd.api.types.is_datetime64_any_dtype(values):
+            raise UsageError(
+                f"'{column}' holds dates; adjust by 'month' or 'time_of_year' instead."
+            )
+        numeric = pd.api.types.is_numeric_dtype(values) and not pd.api.types.is_bool_dtype(values)
+        if numeric and column not in _ALWAYS_TEXT:
+            parts.append(values.to_numpy(dtype=np.float64, na_value=np.nan))
+            column_of.append(column)
+        else:
+            codes, _ = pd.factorize(values.to_numpy(dtype=object), sort=False)
+            parts.append(codes.astype(float))
+            column_of.append("=" + column)
+    table = np.column_stack(parts) if parts else np.empty((len(frame), 0))
+    return table, tuple(column_of), missing
+
+
+def _one_row_a_stint(stints: Stints) -> Stints:
+    """Add up rows of one session with the same rod, variant and covariates."""
+    known = stints.rod >= 0
+    if not known.any():
+        return stints
+    # Rows without a rod may repeat: each gets a rod of its own here, and keeps -1 below.
+    rod = np.where(known, stints.rod, -1 - np.arange(len(stints)))
+    order = np.lexsort((*stints.covariates.T, rod, stints.variant, stints.session))
+    keys = [stints.session, stints.variant, rod, *stints.covariates.T]
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = False
+    for key in keys:
+        ordered = key[order]
+        new[1:] |= ordered[1:] != ordered[:-1]
+    if new.all():
+        return stints
+    start = np.flatnonzero(new)
+    merged = stints.take(order[start])
+    return Stints(
+        merged.session,
+        merged.variant,
+        merged.rod,
+        np.add.reduceat(stints.hours[order], start),
+        np.add.reduceat(stints.fish[order], start),
+        merged.covariates,
+        merged.covariate_of,
+        merged.variants,
+        merged.adjusted_for,
+        merged.left_out,
+        merged.rod_names,
+    )
+
+
+def _coded_categories(stints: Stints) -> Stints:
+    """Categories as indicators against their most fished level, numbers centred and scaled.
+
+    Scaling changes no answer; it keeps the numbers of one size for the optimiser.
+    """
+    if not stints.covariate_of:
+        return stints
+    parts: list[Floats] = []
+    names: list[str] = []
+    for j, name in enumerate(stints.covariate_of):
+        values = stints.covariates[:, j]
+        if name.startswith("="):
+            codes = values.astype(np.int64)
+            present = np.unique(codes)
+            usual = present[np.argmax(np.bincount(codes, stints.hours)[present])]
+            for level in present[present != usual]:
+                parts.append((codes == level).astype(float))
+                names.append(name[1:])
+        else:
+            mean = float(np.average(values, weights=stints.hours))
+            size = float(np.sqrt(np.average((values - mean) ** 2, weights=stints.hours)))
+            parts.append((values - mean) / size if size > 0 else values * 0.0)
+            names.append(name)
+    table = np.column_stack(parts) if parts else np.empty((len(stints), 0))
+    return Stints(
+        stints.session,
+        stints.variant,
+        stints.rod,
+        stints.hours,
+        stints.fish,
+        table,
+        tuple(names),
+        stints.variants,
+        stints.adjusted_for,
+        stints.left_out,
+        stints.rod_names,
+    )

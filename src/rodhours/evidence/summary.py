@@ -1,0 +1,139 @@
+"""Catch rates by group: fish per 100 rod-hours, with the interval of the session model.
+
+The rate is total fish over total rod-hours; its interval is that of exp(intercept) in the session
+model of the group's stints alone, so that clumps and good trips widen it as they should.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+from scipy.special import stdtrit
+
+from rodhours.errors import UsageError
+from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.rates import one_rate_limits
+from rodhours.evidence.results import RateRow, RateSummary
+from rodhours.evidence.session_model.data import SessionData, lay_out
+from rodhours.evidence.session_model.fit import NO_SESSIONS, Fit, climb, fit, poisson_start
+from rodhours.evidence.session_model.profile import Profile
+from rodhours.evidence.stints import Stints, prepare
+
+GROUPINGS = ("variant", "venue", "month", "rod")
+PER = 100.0
+"""Rates are said per 100 rod-hours."""
+
+SESSION_MODEL = "session model"
+GAMMA_MODEL = "session model, upper limit from gamma sessions"
+NO_UPPER_LIMIT = "session model, too few trips for an upper limit"
+EXACT_FEW_SESSIONS = "exact Poisson, fewer than 3 sessions"
+EXACT_NO_FISH = "exact Poisson, no fish"
+
+_FEWEST_SESSIONS = 3
+_NOT_RECORDED = "not recorded"
+
+
+def summarise(stints: pd.DataFrame, by: str = "variant", confidence: float = 0.95) -> RateSummary:
+    """Sessions, blanks, rod-hours, fish and catch rates by group, and of all stints together.
+
+    `stints` is a stint frame (see `compare`); `by` is one of variant, venue, month, rod; stints
+    whose group was not recorded form a group of their own. Rates and limits are fish per 100
+    rod-hours. UsageError for an unknown grouping or a frame without what the grouping needs.
+    """
+    if by not in GROUPINGS:
+        raise UsageError(f"A summary is by one of {', '.join(GROUPINGS)}, not by '{by}'.")
+    if not 0.0 < confidence < 1.0:
+        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    prepared, group, names = _grouped(stints, by)
+    rows = tuple(
+        _row(str(name), prepared.take(group == code), confidence) for code, name in enumerate(names)
+    )
+    return RateSummary(by, rows, _row("all", prepared, confidence))
+
+
+def _grouped(stints: pd.DataFrame, by: str) -> tuple[Stints, np.ndarray, list[Hashable]]:
+    """The stints, the code of each one's group, and the groups' names in reading order."""
+    if by == "variant":
+        prepared = prepare(stints)
+        return prepared, prepared.variant, list(prepared.variants)
+    if by == "month":
+        if "date" not in stints.columns or not stints["date"].notna().any():
+            raise UsageError("There is no summary by month: the log has no dates.")
+        # Months of different years are different months here: 2025-04 and 2026-04.
+        labels = pd.to_datetime(stints["date"]).dt.strftime("%Y-%m")
+    elif by not in stints.columns or not stints[by].notna().any():
+        raise UsageError(f"There is no summary by {by}: the log has no {by} column filled in.")
+    else:
+        labels = stints[by]
+    filled = labels.astype(object).where(labels.notna(), _NOT_RECORDED)
+    # Stints are added up within a group, never across: the label becomes a category of its own.
+    prepared = prepare(stints.assign(variant=filled.astype(str).to_numpy()))
+    return prepared, prepared.variant, list(prepared.variants)
+
+
+def _row(group: str, stints: Stints, confidence: float) -> RateRow:
+    hours, fish = float(stints.hours.sum()), int(stints.fish.sum())
+    sessions, code = np.unique(stints.session, return_inverse=True)
+    by_session = np.bincount(code, stints.fish)
+    plain = RateRow(
+        group=group,
+        sessions=len(sessions),
+        blanks=int((by_session == 0).sum()),
+        stints=len(stints),
+        rod_hours=hours,
+        fish=fish,
+        per_100_rod_hours=PER * fish / hours,
+        conf_low=None,
+        conf_high=None,
+        method=SESSION_MODEL,
+    )
+    if len(sessions) < _FEWEST_SESSIONS or fish == 0:
+        low, high = one_rate_limits(fish, hours, confidence)
+        method = EXACT_NO_FISH if fish == 0 else EXACT_FEW_SESSIONS
+        return replace(plain, conf_low=PER * low, conf_high=PER * high, method=method)
+    return _modelled(plain, stints, code, confidence)
+
+
+def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: float) -> RateRow:
+    """The row with the session model's limits."""
+    alpha = 1.0 - confidence
+    ones = np.ones((len(stints), 1))
+    data = lay_out(session, np.arange(len(stints)), stints.hours, stints.fish, ones)
+    fitted = fit(data)
+    if not fitted.converged:
+        return replace(plain, method=NO_UPPER_LIMIT)
+    # df = G − K + 2 with K = 1.
+    quantile = float(stdtrit(plain.sessions + 1, 1.0 - alpha / 2.0)) ** 2
+    lower_cut = max(quantile, guard_rate_lower(plain.fish, alpha))
+    upper_cut = max(quantile, guard_rate_upper(plain.fish, alpha))
+    profile = Profile.of(fitted, 0)
+    low, high = profile.limit(-1, lower_cut), profile.limit(1, upper_cut)
+    method = SESSION_MODEL
+    if high is None:
+        high = _gamma_upper(stints, session, upper_cut)
+        method = NO_UPPER_LIMIT if high is None else GAMMA_MODEL
+    low_rate = 0.0 if low is None else PER * float(np.exp(low))
+    high_rate = None if high is None else PER * float(np.exp(high))
+    rate = plain.per_100_rod_hours
+    outside = rate is not None and (rate < low_rate or (high_rate is not None and rate > high_rate))
+    return replace(
+        plain,
+        conf_low=low_rate,
+        conf_high=high_rate,
+        method=method,
+        model_per_100_rod_hours=PER * float(np.exp(fitted.best.b[0])) if outside else None,
+    )
+
+
+def _gamma_upper(stints: Stints, session: np.ndarray, cut: float) -> float | None:
+    """Upper limit of the log rate in the gamma session model: s = 0, one cell a session."""
+    hours, fish = np.bincount(session, stints.hours), np.bincount(session, stints.fish)
+    codes = np.arange(len(hours))
+    data: SessionData = lay_out(codes, codes, hours, fish, np.ones((len(hours), 1)))
+    point = climb(data, poisson_start(data), 0.0, 0.7, NO_SESSIONS)
+    if not point.converged:
+        return None
+    return Profile.of_one_branch(Fit(data, point, (point,)), 0).limit(1, cut)
