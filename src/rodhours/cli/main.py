@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 
 import typer
@@ -33,14 +34,23 @@ app.command()(demo)
 app.command()(undo)
 
 
+class _Interrupted(BaseException):
+    """Ctrl-C: no Exception, so that nothing on the way takes it for an error of its own."""
+
+
+def _interrupt(*_: object) -> None:
+    raise _Interrupted
+
+
 def run() -> None:
     """Entry point of the console script."""
+    signal.signal(signal.SIGINT, _interrupt)
     try:
         app()
     except RodhoursError as error:
         talk(str(error))
         sys.exit(error.exit_code)
-    except KeyboardInterrupt:
+    except (_Interrupted, KeyboardInterrupt):
         talk("Interrupted; nothing half-done was kept.")
         sys.exit(130)
     except BrokenPipeError:

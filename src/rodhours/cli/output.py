@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sys
 from collections.abc import Mapping
 from typing import Any
+
+WIDEST_LINE = 100
+"""Sentences are not wrapped wider than this: longer lines are hard to read."""
 
 
 def answer(text: str) -> None:
@@ -21,3 +25,10 @@ def talk(text: str) -> None:
 def answer_json(content: Mapping[str, Any]) -> None:
     """Print a machine form on stdout; NaN never appears, missing values are null."""
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def width_of_answers() -> int | None:
+    """Columns to wrap sentences at; None where stdout is a pipe or a file."""
+    if not sys.stdout.isatty():
+        return None
+    return min(WIDEST_LINE, shutil.get_terminal_size().columns)

@@ -77,12 +77,12 @@ class Basis:
     @cached_property
     def fish(self) -> Floats:
         """Fish by variant code."""
-        return np.bincount(self.stints.variant, self.stints.fish, len(self.stints.variants))
+        return _by_variant(self.stints, self.stints.fish)
 
     @cached_property
     def rod_hours(self) -> Floats:
         """Rod-hours by variant code."""
-        return np.bincount(self.stints.variant, self.stints.hours, len(self.stints.variants))
+        return _by_variant(self.stints, self.stints.hours)
 
     @cached_property
     def _with_fish(self) -> Integers:
@@ -97,7 +97,7 @@ class Basis:
     @cached_property
     def _compared(self) -> Integers:
         with_fish = self._with_fish
-        return with_fish[with_fish != self.base]
+        return np.asarray(with_fish[with_fish != self.base])
 
     @cached_property
     def fitted_rows(self) -> np.ndarray:
@@ -261,6 +261,11 @@ class Basis:
             None if alone is None else float(np.exp(-alone)),
             None,
         )
+
+
+def _by_variant(stints: Stints, values: Floats) -> Floats:
+    sums = np.bincount(stints.variant, values, len(stints.variants))
+    return np.asarray(sums, dtype=np.float64)
 
 
 def _single(point: Point, data: SessionData) -> Fit:

@@ -81,7 +81,8 @@ def compare(
     for left in prepared.left_out:
         notes.stints_left_out(left)
     if reference is None:
-        code, shared_hours = most_shared(prepared)
+        asked_about = None if variant is None else prepared.code_of(variant)
+        code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
     else:
         code = prepared.code_of(reference)

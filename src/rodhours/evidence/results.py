@@ -142,7 +142,7 @@ class ComparisonResult:
         """
         rows: list[dict[str, Any]] = []
         for one in self.comparisons:
-            shown = [(one.basis, one, one.verdict)]
+            shown: list[tuple[str, Any, str | None]] = [(one.basis, one, one.verdict)]
             if one.basis != ALL_TRIPS:
                 shown.append((ALL_TRIPS, one.all_trips, None))
             shown.append(("poisson", one.poisson, None))

@@ -128,7 +128,7 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     if "rod" in frame.columns:
         rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object))
     else:
-        rod, rods = np.full(len(frame), -1), []
+        rod, rods = np.full(len(frame), -1), np.empty(0, dtype=object)
     wanted = tuple(dict.fromkeys(adjust))
     columns, column_of, missing = _covariates(frame, wanted)
     left_out: list[LeftOut] = []
@@ -169,9 +169,10 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
 
 def _numbers(frame: pd.DataFrame, column: str) -> Floats:
     try:
-        return frame[column].to_numpy(dtype=np.float64, na_value=np.nan)
+        values: Floats = frame[column].to_numpy(dtype=np.float64, na_value=np.nan)
     except (TypeError, ValueError) as error:
         raise UsageError(f"The column '{column}' holds something that is no number.") from error
+    return values
 
 
 def _refuse(
@@ -187,8 +188,7 @@ def _refuse(
 
 def _combined(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     pairs = one.astype(np.int64) * (int(other.max()) + 2) + (other + 1)
-    codes, _ = pd.factorize(pairs)
-    return codes
+    return np.asarray(pd.factorize(pairs)[0])
 
 
 def _covariates(

@@ -130,7 +130,8 @@ def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: f
 
 def _gamma_upper(stints: Stints, session: np.ndarray, cut: float) -> float | None:
     """Upper limit of the log rate in the gamma session model: s = 0, one cell a session."""
-    hours, fish = np.bincount(session, stints.hours), np.bincount(session, stints.fish)
+    hours = np.asarray(np.bincount(session, stints.hours), dtype=np.float64)
+    fish = np.asarray(np.bincount(session, stints.fish), dtype=np.float64)
     codes = np.arange(len(hours))
     data: SessionData = lay_out(codes, codes, hours, fish, np.ones((len(hours), 1)))
     point = climb(data, poisson_start(data), 0.0, 0.7, NO_SESSIONS)

@@ -54,7 +54,7 @@ def session_table(stints: Stints) -> SessionTable:
     flat = np.bincount(
         stints.session * variants + stints.variant, stints.hours, sessions * variants
     )
-    return SessionTable(flat.reshape(sessions, variants))
+    return SessionTable(np.asarray(flat, dtype=np.float64).reshape(sessions, variants))
 
 
 def same_trip_rows(stints: Stints, table: SessionTable, linked: np.ndarray) -> np.ndarray:
@@ -72,21 +72,24 @@ def share_columns(stints: Stints, variants: Integers) -> Floats:
     total = table.hours.sum(axis=1)
     share = table.hours[:, variants] / np.where(total > 0, total, 1.0)[:, None]
     by_stint = share[stints.session]
-    return by_stint - by_stint.mean(axis=0)
+    return np.asarray(by_stint - by_stint.mean(axis=0))
 
 
-def most_shared(stints: Stints) -> tuple[int, float]:
+def most_shared(stints: Stints, without: int | None = None) -> tuple[int, float]:
     """The variant with most shared rod-hours, and how many: the reference where none is given.
 
     Shared rod-hours of a variant are its own in sessions that had another variant too. Where no
     session had two, the variant with most rod-hours. Never the best-looking: catches play no
-    part.
+    part. `without` is a variant that cannot be it.
     """
     table = session_table(stints)
+    can_be = table.hours.sum(axis=0) > 0
+    if without is not None and can_be.sum() > 1:
+        can_be[without] = False
     mixed = table.fished.sum(axis=1) >= 2
-    shared = table.hours[mixed].sum(axis=0)
+    shared = table.hours[mixed].sum(axis=0) * can_be
     if not shared.any():
-        return int(np.argmax(table.hours.sum(axis=0))), 0.0
+        return int(np.argmax(table.hours.sum(axis=0) * can_be)), 0.0
     chosen = int(np.argmax(shared))
     return chosen, float(shared[chosen])
 

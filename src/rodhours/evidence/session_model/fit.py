@@ -195,7 +195,8 @@ class Fit:
         values, vectors = np.linalg.eigh(-self.best.evaluation.hessian[np.ix_(free, free)])
         kept = values > _FLAT * max(1.0, float(values.max()))
         inverse = (vectors[:, kept] / values[kept]) @ vectors[:, kept].T
-        return inverse[:p, :p]
+        covariance: Floats = inverse[:p, :p]
+        return covariance
 
 
 def fit(data: SessionData, start: Floats | None = None) -> Fit:

@@ -65,10 +65,11 @@ def evaluate(
     eta = data.design @ b
     rate = data.hours * np.exp(np.minimum(eta, _LARGEST_EXPONENT))
     if data.cell_of_row is None:
-        cell_rate, cell_slope = rate, rate[:, None] * data.design
+        cell_rate: Floats = rate
+        cell_slope: Floats = rate[:, None] * data.design
     else:
         size = len(data.cell_fish)
-        cell_rate = np.bincount(data.cell_of_row, rate, size)
+        cell_rate = np.asarray(np.bincount(data.cell_of_row, rate, size), dtype=np.float64)
         cell_slope = np.stack(
             [
                 np.bincount(data.cell_of_row, rate * data.design[:, j], size)
@@ -109,7 +110,7 @@ class _Parts:
 
 def _clump_constant(data: SessionData, a: float) -> tuple[float, float, float]:
     """Σ_cells Σ_{j<Y} log(1 + a j), and its first and second derivative in a."""
-    j = np.arange(len(data.above))
+    j = np.arange(len(data.above), dtype=np.float64)
     ratio = j / (1.0 + a * j)
     return (
         float(data.above @ np.log1p(a * j)),
@@ -185,15 +186,13 @@ def _without_sessions(parts: _Parts, start: float, t: float) -> Evaluation:
     return Evaluation(value, gradient, hessian)
 
 
-def _nodes_at(
-    z: Floats, curvature: Floats, s: float, nodes: int
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Node places, z − s, log(e_z) and the log weights less z²/2 for each session; (g, nodes)."""
+def _nodes_at(z: Floats, curvature: Floats, s: float, nodes: int) -> tuple[Floats, Floats, Floats]:
+    """z − s at the nodes, log(e_z) and the log weights less z²/2 for each session; (g, nodes)."""
     places, log_weights = hermite(nodes)
     spread = 1.0 / np.sqrt(curvature)
     at = z[:, None] + spread[:, None] * places
     log_weight = (log_weights - 0.5 * at * at) + np.log(spread)[:, None]
-    return at, at - s, s * at - 0.5 * s * s, log_weight
+    return at - s, s * at - 0.5 * s * s, log_weight
 
 
 def _normalise(log_terms: Floats) -> tuple[Floats, Floats]:
@@ -211,7 +210,7 @@ def _without_clumps(
     """t = 0: the normal random-intercept Poisson; only session sums matter."""
     data = parts.data
     p = data.columns
-    rate, fish, slope, pairs = [], [], [], []
+    rate, fish, slope = [], [], []
     for block in data.blocks:
         shape = (-1, block.places)
         rate.append(parts.rate[block.cells].reshape(shape).sum(axis=1))
@@ -232,7 +231,7 @@ def _without_clumps(
     if centre is not None:
         centre.z = z
     e = rates * np.exp(s * z - half)
-    at, moved, log_e, log_weight = _nodes_at(z, 1.0 + s * s * e, s, nodes)
+    moved, log_e, log_weight = _nodes_at(z, 1.0 + s * s * e, s, nodes)
     u = rates[:, None] * np.exp(log_e)
     value_g, w = _normalise(log_weight + totals[:, None] * log_e - u)
     weight = data.weight
@@ -298,8 +297,8 @@ def _full(
         mean_v[block.cells], mean_vv[block.cells] = one.mean_v, one.mean_vv
         gradient[p] += weight @ one.score_s
         hessian[p, p] += weight @ one.second_s
-        in_a += weight @ one.in_a
-        in_aa += weight @ one.in_aa
+        in_a += float(weight @ one.in_a)
+        in_aa += float(weight @ one.in_aa)
         # Covariances of the session's scores, from the cells' to the coefficients'.
         c = block.places
         relative = one.relative
@@ -384,7 +383,7 @@ def _full_block(
     e = np.exp(s * z - half)[:, None]
     inverse = 1.0 / (1.0 + am * e)
     curvature = 1.0 + s * s * (cm * e * inverse * inverse).sum(axis=1)
-    _, moved, log_e, log_weight = _nodes_at(z, curvature, s, nodes)
+    moved, log_e, log_weight = _nodes_at(z, curvature, s, nodes)
 
     u = m[:, :, None] * np.exp(log_e)[:, None, :]
     x = a * u

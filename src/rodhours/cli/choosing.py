@@ -1,0 +1,169 @@
+"""What `compare` and `report` share: which rows, which reference, and the comparison itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rodhours.cli.output import talk
+from rodhours.errors import UnusableLogbook, UsageError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from rodhours.evidence.results import ComparisonResult
+    from rodhours.logbook.store import Logbook
+
+REFERENCE = "reference"
+"""The logbook's setting that remembers the reference."""
+
+ReferenceOption = Annotated[
+    str | None,
+    typer.Option(
+        "--reference",
+        help="The variant to compare with; the logbook remembers it.",
+        show_default=False,
+    ),
+]
+AdjustOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--adjust",
+        metavar="COLUMN",
+        help="Adjust for a column of the log, such as rod, or for month or time_of_year. "
+        "May be given several times.",
+        show_default=False,
+    ),
+]
+SinceOption = Annotated[
+    str | None, typer.Option(help="Only sessions from this date on, such as 2025-04-01.")
+]
+UntilOption = Annotated[str | None, typer.Option(help="Only sessions up to this date.")]
+VenueOption = Annotated[
+    list[str] | None,
+    typer.Option("--venue", help="Only this water. May be given several times."),
+]
+ConfidenceOption = Annotated[float, typer.Option(help="Confidence of the intervals.")]
+MarginOption = Annotated[
+    float, typer.Option(help="Two baits within this many times of each other count as level.")
+]
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The stints chosen, and the choice as it is printed in the machine form."""
+
+    stints: pd.DataFrame
+    filters: dict[str, Any]
+
+
+def choose_rows(
+    stints: pd.DataFrame,
+    since: str | None = None,
+    until: str | None = None,
+    venues: Sequence[str] | None = None,
+) -> Chosen:
+    """The stints from `since` to `until` (dates, both included) at the venues named.
+
+    Stints of sessions without a date are left out where a date is asked for, and that is said.
+    UsageError for a date that is none, an unknown venue, or where nothing is left.
+    """
+    filters: dict[str, Any] = {}
+    kept = stints["session"].notna()
+    bounds = {"since": _date("--since", since), "until": _date("--until", until)}
+    for name, bound in bounds.items():
+        if bound is None:
+            continue
+        filters[name] = bound.isoformat()
+        day = stints["date"].dt.normalize()
+        kept &= (day >= str(bound)) if name == "since" else (day <= str(bound))
+    undated = int(stints["date"].isna().sum()) if filters else 0
+    if undated:
+        talk(f"{undated} stints have no date and are left out.")
+    if venues:
+        from rodhours.evidence.stints import unknown_name
+
+        known = set(stints["venue"].dropna())
+        for venue in venues:
+            if venue not in known:
+                raise UsageError(unknown_name("venue", venue, known))
+        filters["venue"] = list(venues)
+        kept &= stints["venue"].isin(list(venues))
+    chosen = stints[kept]
+    if chosen.empty:
+        raise UsageError(
+            "No stint is left by that choice of dates and waters."
+            if filters
+            else "The logbook holds no stints yet. Start with: rodhours import FILE"
+        )
+    return Chosen(chosen, filters)
+
+
+def _date(option: str, text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UsageError(f"{option} takes a date such as 2025-04-01, not '{text}'.") from None
+
+
+def comparison(
+    logbook: Logbook,
+    chosen: Chosen,
+    *,
+    variant: str | None = None,
+    reference: str | None = None,
+    adjust: Sequence[str] | None = None,
+    confidence: float = 0.95,
+    basis: str = "auto",
+    margin: float = 1.25,
+) -> ComparisonResult:
+    """Compare the chosen stints; the reference given is remembered, else the remembered one.
+
+    A remembered reference that the chosen rows do not have is passed over, and that is said.
+    """
+    from rodhours.evidence.compare import compare
+
+    given = reference
+    if reference is None:
+        reference = logbook.setting(REFERENCE)
+        present = set(chosen.stints["variant"])
+        if reference is not None and reference not in present:
+            talk(f"The remembered reference '{reference}' has no stint in these rows.")
+            reference = None
+        if reference is not None and reference == variant:
+            reference = None
+    result = compare(
+        chosen.stints,
+        reference=reference,
+        variant=variant,
+        adjust=tuple(adjust or ()),
+        confidence=confidence,
+        basis=basis,
+        margin=margin,
+    )
+    if given is not None and given != logbook.setting(REFERENCE):
+        try:
+            logbook.set_setting(REFERENCE, given)
+        except UnusableLogbook:
+            talk("The logbook cannot be written: the reference is not remembered.")
+    return result.with_source(chosen.filters, logbook.content_sha256())
+
+
+def read_stints(path: Path) -> tuple[Logbook, pd.DataFrame]:
+    """Open the logbook and read its stints; the caller closes it."""
+    from rodhours.logbook.frame import stint_frame
+    from rodhours.logbook.store import open_logbook
+
+    logbook = open_logbook(path)
+    try:
+        return logbook, stint_frame(logbook)
+    except BaseException:
+        logbook.close()
+        raise

@@ -1,0 +1,82 @@
+"""`rodhours compare`: which variant catches more fish per rod-hour, and how sure one can be."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.choosing import (
+    AdjustOption,
+    ConfidenceOption,
+    MarginOption,
+    ReferenceOption,
+    SinceOption,
+    UntilOption,
+    VenueOption,
+    choose_rows,
+    comparison,
+    read_stints,
+)
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, width_of_answers
+from rodhours.errors import UsageError
+
+
+class BasisChoice(StrEnum):
+    """Which sessions an answer may rest on."""
+
+    AUTO = "auto"
+    SAME = "same"
+    ALL = "all"
+
+
+def compare(
+    variant: Annotated[
+        str | None,
+        typer.Argument(help="The variant asked about; all of them without one."),
+    ] = None,
+    against: Annotated[
+        str | None,
+        typer.Argument(metavar="[REFERENCE]", help="The variant to compare with."),
+    ] = None,
+    reference: ReferenceOption = None,
+    adjust: AdjustOption = None,
+    basis: Annotated[
+        BasisChoice,
+        typer.Option(help="same: only trips that had both in the water; all: every stint."),
+    ] = BasisChoice.AUTO,
+    since: SinceOption = None,
+    until: UntilOption = None,
+    venue: VenueOption = None,
+    confidence: ConfidenceOption = 0.95,
+    margin: MarginOption = 1.25,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Did one bait really outfish another? The answer, how sure it is, and what limits it.
+
+    Baits are compared within the same trips wherever the log allows it; the answer from all
+    trips, and the one as if every fish came by itself, stand beside it.
+    """
+    if against is not None and reference is not None and against != reference:
+        raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
+    book, stints = read_stints(logbook)
+    with book:
+        result = comparison(
+            book,
+            choose_rows(stints, since, until, venue),
+            variant=variant,
+            reference=against if against is not None else reference,
+            adjust=adjust,
+            confidence=confidence,
+            basis=basis.value,
+            margin=margin,
+        )
+    if as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.terminal import comparison_text
+
+    answer(comparison_text(result, width_of_answers()))
