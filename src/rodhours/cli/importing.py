@@ -1,0 +1,149 @@
+"""`rodhours import`: files of a trip log into the logbook, and what became of every row.
+
+The work is done in `logbook.importing`; here are the options and the words.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk
+from rodhours.errors import RefusedRows
+
+if TYPE_CHECKING:
+    from rodhours.logbook.importing import ImportResult
+
+PROBLEMS_SHOWN = 20
+
+
+def import_files(
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FILE...",
+            help="CSV files, .xlsx workbooks or folders, in the trip log's format.",
+            show_default=False,
+        ),
+    ],
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
+    ] = False,
+    replace: Annotated[
+        bool,
+        typer.Option(
+            "--replace",
+            help="Take the files' version of sessions and variants that the logbook holds "
+            "otherwise; rodhours undo brings the old version back.",
+        ),
+    ] = False,
+    zone: Annotated[
+        str | None,
+        typer.Option(
+            help="The time zone of the files' local times, such as Europe/Berlin.  "
+            "[default: this machine's]",
+            show_default=False,
+        ),
+    ] = None,
+    weight_unit: Annotated[
+        str | None,
+        typer.Option(help="What a weight without a unit means: lb or kg.", show_default=False),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Read a trip log into the logbook; refused rows go to a rejects file beside it.
+
+    The same file again changes nothing. A faulty row holds back the whole session it belongs
+    to, never the others. A file that is no trip log stops the import: nothing of any file is
+    taken then.
+    """
+    from rodhours.logbook.importing import import_paths
+
+    result = import_paths(
+        files, logbook, dry_run=dry_run, replace=replace, zone=zone, weight_unit=weight_unit
+    )
+    for hint in result.hints:
+        talk(hint)
+    if as_json:
+        answer_json(result.to_dict())
+    else:
+        answer(in_words(result))
+    if not result.complete:
+        raise typer.Exit(RefusedRows.exit_code)
+
+
+def in_words(result: ImportResult) -> str:
+    """What was read, taken, already there and refused, and what to do next."""
+    lines = []
+    for table in result.tables:
+        sheet = f", sheet {table.sheet}" if table.sheet is not None else ""
+        lines.append(f"Read {_rows(table.rows)} of {table.table} from {table.file}{sheet}.")
+    sessions = result.sessions
+    would = "would be " if result.dry_run else ""
+    lines.append(f"  {_rows(result.rows_imported)} {would}imported" + _sessions(sessions, "new"))
+    if sessions.get("replaced"):
+        lines[-1] += f", {sessions['replaced']:,} replaced"
+    lines.append(
+        f"  {_rows(result.rows_already_there)} already there" + _sessions(sessions, "already there")
+    )
+    refused = f"  {_rows(result.rows_rejected)} {would}refused"
+    parts = [
+        f"{_many(sessions[fate], 'session')} {says}"
+        for fate, says in (
+            ("held back", "held back whole, so that no session counts by halves"),
+            ("conflict", "in conflict with the logbook"),
+        )
+        if sessions.get(fate)
+    ]
+    lines.append(refused + (f" ({'; '.join(parts)})" if parts else ""))
+    if result.problems:
+        lines += ["", f"{_many(len(result.problems), 'problem')}:"]
+        for problem in result.problems[:PROBLEMS_SHOWN]:
+            found = f"found {problem.found!r}; " if problem.found is not None else ""
+            lines.append(f"  {problem.place}: {found}{problem.says}")
+        more = len(result.problems) - PROBLEMS_SHOWN
+        if more > 0:
+            where = "in the rejects file" if result.rejects_file else "(all with --json)"
+            lines.append(f"  and {more:,} more {where}")
+    lines += ["", *_next(result)]
+    return "\n".join(lines)
+
+
+def _next(result: ImportResult) -> list[str]:
+    if result.dry_run:
+        return ["This was a dry run: nothing was written."]
+    lines = []
+    if result.rejects_file is not None:
+        lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
+    conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts
+    if result.sessions.get("held back") or (result.problems and not conflicts):
+        lines.append("Correct them in your own file and import it again; the rest stays as it is.")
+    if conflicts:
+        lines.append(
+            "If the file is right and the logbook is not, import it with --replace "
+            "(rodhours undo brings the old version back)."
+        )
+    if result.rows_imported:
+        lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
+    elif not result.problems:
+        lines.append(f"Nothing new: {result.logbook} is unchanged. Next: rodhours summary")
+    else:
+        lines.append("The logbook is unchanged.")
+    return lines
+
+
+def _sessions(sessions: dict[str, int], fate: str) -> str:
+    count = sessions.get(fate, 0)
+    return f" ({_many(count, 'session')})" if count else ""
+
+
+def _rows(number: int) -> str:
+    return _many(number, "row")
+
+
+def _many(number: int, what: str) -> str:
+    return f"{number:,} {what}{'' if number == 1 else 's'}"

@@ -1,0 +1,110 @@
+"""The logbook as tidy frames, and the contract they keep with the evidence.
+
+The stint frame is the one value that the logbook hands on: one row a stint, with everything
+known of its session joined to it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import pandas as pd
+
+from rodhours.logbook.store import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA, Logbook
+from rodhours.logbook.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Table
+
+CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
+"""The columns every stint frame has, filled or not."""
+
+
+def stint_frame(logbook: Logbook) -> pd.DataFrame:
+    """One row a stint, by date, session, angler and rod; an empty logbook gives no rows.
+
+    Columns: session and variant (text), angler, venue, rod and batch (text or missing), date
+    (datetime64, NaT where unknown), hours (float > 0), fish (int >= 0), lost (Int64 or
+    missing), then every further column of stints and sessions with at least one filled cell,
+    numeric where every filled cell is a number. Where stints has no count, fish are those that
+    catches lists as landed. Without a date, the session's start or its first cast gives it.
+    """
+    sessions = _frame(
+        logbook.sessions(), ("id", "session", "angler", *SESSION_DATA, "extra"), SESSIONS
+    )
+    stints = _frame(logbook.stints(), ("id", "session_id", *STINT_DATA, "extra"), STINTS)
+    listed = Counter(
+        row[1] for row in logbook.catches() if row[1] is not None and row[-2] != "lost"
+    )
+    from_catches = stints["id"].map(listed).fillna(0)
+    stints["fish"] = stints["fish"].fillna(from_catches).astype("int64")
+    stints["hours"] = stints["hours"].astype("float64")
+    stints["lost"] = stints["lost"].astype("Int64")
+    at = stints["session_id"].map(pd.Series(range(len(sessions)), index=sessions["id"]))
+    of_stint = sessions.take(at.to_numpy(dtype="int64")).reset_index(drop=True)
+    first_cast = stints["cast_in"].groupby(stints["session_id"]).transform("min")
+    date = of_stint["date"].fillna(of_stint["start"].str[:10]).fillna(first_cast.str[:10])
+    of_stint["date"] = pd.to_datetime(date, format="%Y-%m-%d")
+    joined = stints.drop(columns=["id", "session_id"])
+    for name in of_stint.columns.drop("id"):
+        if name not in joined.columns:
+            joined[name] = of_stint[name]
+        elif name not in CORE:
+            joined[name] = joined[name].fillna(of_stint[name])
+    further = [name for name in joined if name not in CORE and joined[name].notna().any()]
+    return joined[[*CORE, *further]]
+
+
+def variants_frame(logbook: Logbook) -> pd.DataFrame:
+    """One row a variant of the `variants` table, by label; numbers where they can be."""
+    return _frame(logbook.variants(), ("variant", *VARIANT_DATA, "extra"), VARIANTS)
+
+
+def catches_frame(logbook: Logbook) -> pd.DataFrame:
+    """One row a fish: session, angler, rod, variant, time, species, weight (kg), outcome.
+
+    The variant is that of the stint which had the fish, where catches does not say.
+    """
+    catches = _frame(logbook.catches(), ("session_id", "stint_id", *CATCH_DATA, "extra"), CATCHES)
+    keys = {row[0]: row[1:3] for row in logbook.sessions()}
+    variants = {row[0]: row[2 + STINT_DATA.index("variant")] for row in logbook.stints()}
+    of_fish = [keys[number] for number in catches["session_id"]]
+    catches.insert(0, "session", pd.Series([key[0] for key in of_fish], dtype="object"))
+    catches.insert(1, "angler", pd.Series([key[1] for key in of_fish], dtype="object"))
+    catches["variant"] = catches["variant"].fillna(catches["stint_id"].map(variants))
+    catches["outcome"] = catches["outcome"].fillna("landed")
+    return catches.drop(columns=["session_id", "stint_id"])
+
+
+def _frame(rows: Iterable[Sequence[Any]], names: Sequence[str], table: Table) -> pd.DataFrame:
+    """Rows of the logbook with their unknown columns unpacked; numeric columns as float."""
+    frame = pd.DataFrame(list(rows), columns=list(names))
+    declared = {column.name: column.kind.numeric for column in table.columns}
+    for name in frame.columns:
+        if declared.get(name):
+            frame[name] = pd.to_numeric(frame[name]).astype("float64")
+        elif name in declared:
+            frame[name] = frame[name].astype("object")
+    extras = frame.pop("extra")
+    if extras.notna().any():
+        known = {text: json.loads(text) for text in set(extras.dropna())}
+        unpacked = pd.DataFrame(
+            [known.get(text, {}) for text in extras], index=frame.index, dtype="object"
+        )
+        for name in unpacked.columns.difference(frame.columns):
+            frame[name] = _numeric_if_all(unpacked[name])
+    return frame
+
+
+def _numeric_if_all(column: pd.Series[Any]) -> pd.Series[Any]:
+    """The column as numbers where every filled cell is one, as it was otherwise."""
+    filled = column.dropna()
+    numbers = pd.to_numeric(filled, errors="coerce")
+    if filled.empty or numbers.isna().any() or not filled.map(_is_plain).all():
+        return column
+    return pd.to_numeric(column).astype("float64")
+
+
+def _is_plain(text: str) -> bool:
+    # Words that number parsers know (nan, inf) are texts in a log.
+    return not any(char.isalpha() for char in text.lower().replace("e", "", 1))

@@ -1,0 +1,43 @@
+"""Labels that look alike, and column names that are a near miss.
+
+Only pointed out, never merged: two labels that differ may be two things.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+
+def near_miss(name: str, known: Iterable[str]) -> str | None:
+    """The known column name that this one is probably meant for, or None."""
+    plain = re.sub(r"[\s.\-]+", "_", name.strip().casefold())
+    candidates = sorted(known)
+    if plain in candidates:
+        return plain
+    close = get_close_matches(plain, candidates, n=1, cutoff=0.8)
+    return close[0] if close else None
+
+
+def look_alikes(labels: Iterable[str], *, keep_punctuation: bool = False) -> list[list[str]]:
+    """Groups of labels that differ in capitals, spaces or punctuation alone.
+
+    `keep_punctuation` is for labels in which it carries meaning, as in dates. A point
+    between digits always counts: 1.5 is not 15.
+    """
+    groups: dict[str, set[str]] = {}
+    for text in set(labels):
+        groups.setdefault(_plain(text, keep_punctuation), set()).add(text)
+    return sorted(sorted(group) for group in groups.values() if len(group) > 1)
+
+
+def _plain(text: str, keep_punctuation: bool) -> str:
+    text = text.casefold()
+    if keep_punctuation:
+        return "".join(text.split())
+    text = re.sub(r"(?<=\d)[.,](?=\d)", "\0", text)
+    # A sign before a number is not decoration: +5 and -5 stay apart.
+    text = re.sub(r"(?<!\w)-(?=\d)", "\1", text)
+    plain = "".join(char for char in text if char.isalnum() or char in "\0\1")
+    return plain or text

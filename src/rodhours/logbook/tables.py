@@ -1,0 +1,150 @@
+"""The four tables of the trip log, declared once: columns, kinds, bounds and their meaning.
+
+The reader, the logbook's schema and the stint frame all follow from this file: a new column
+of the trip log is one line here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Kind(Enum):
+    """What a cell may hold; `units` turns each kind into one canonical value."""
+
+    TEXT = "text"
+    ROD = "rod"
+    WHOLE = "whole number"
+    NUMBER = "number"
+    DATE = "date"
+    MOMENT = "local date and time"
+    WEIGHT = "weight"
+    COMPASS = "compass point"
+    OUTCOME = "outcome"
+
+    @property
+    def sql(self) -> str:
+        """The column type in the logbook."""
+        if self in (Kind.NUMBER, Kind.WEIGHT):
+            return "REAL"
+        return "INTEGER" if self is Kind.WHOLE else "TEXT"
+
+    @property
+    def numeric(self) -> bool:
+        """Whether the canonical value is a number."""
+        return self.sql != "TEXT"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: its bounds are inclusive, but for `above`, which the value must exceed."""
+
+    name: str
+    kind: Kind
+    holds: str
+    needed: bool = False
+    low: float | None = None
+    high: float | None = None
+    above: float | None = None
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table; `row_is` says what one row of it stands for."""
+
+    name: str
+    row_is: str
+    columns: tuple[Column, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The declared column names, in order."""
+        return tuple(column.name for column in self.columns)
+
+    def column(self, name: str) -> Column:
+        """The declared column of that name; KeyError where there is none."""
+        for column in self.columns:
+            if column.name == name:
+                return column
+        raise KeyError(name)
+
+
+SESSION = Column("session", Kind.TEXT, "the label that the rows of one trip share", needed=True)
+ANGLER = Column("angler", Kind.TEXT, "who fished, where two people use the same session labels")
+
+STINTS = Table(
+    "stints",
+    "one rod fishing one hookbait variant for an unbroken stretch",
+    (
+        SESSION,
+        ANGLER,
+        Column("variant", Kind.TEXT, "the recipe's label", needed=True),
+        Column("hours", Kind.NUMBER, "decimal hours in the water", above=0),
+        Column("cast_in", Kind.MOMENT, "when the bait went in"),
+        Column("cast_out", Kind.MOMENT, "when the bait came out"),
+        Column("fish", Kind.WHOLE, "fish landed; a blank is written 0", low=0),
+        Column("lost", Kind.WHOLE, "fish hooked and lost", low=0),
+        Column("rod", Kind.ROD, "rod position: 1, 2, 3 from the left, or a text"),
+        Column("batch", Kind.TEXT, "which batch of baits the hookbaits came from"),
+        Column("rig", Kind.TEXT, "the rig, as fished"),
+        Column("hook_size", Kind.TEXT, "the hook size, as fished"),
+        Column("spot", Kind.TEXT, "the spot fished"),
+        Column("depth_m", Kind.NUMBER, "depth, metres", low=0),
+        Column("range_m", Kind.NUMBER, "casting distance, metres", low=0),
+    ),
+)
+
+SESSIONS = Table(
+    "sessions",
+    "one stay at one water",
+    (
+        SESSION,
+        Column("date", Kind.DATE, "the day of the session"),
+        Column("start", Kind.MOMENT, "when the session began"),
+        Column("end", Kind.MOMENT, "when the session ended"),
+        Column("venue", Kind.TEXT, "the water"),
+        Column("swim", Kind.TEXT, "the swim"),
+        ANGLER,
+        Column("water_temp_c", Kind.NUMBER, "water temperature, °C", low=-5, high=45),
+        Column("air_temp_c", Kind.NUMBER, "air temperature, °C", low=-60, high=60),
+        Column("pressure_hpa", Kind.NUMBER, "air pressure, hPa", low=800, high=1100),
+        Column("wind_dir", Kind.COMPASS, "where the wind comes from, compass point"),
+        Column("wind_force", Kind.WHOLE, "wind force, Beaufort number", low=0, high=12),
+        Column("latitude", Kind.NUMBER, "latitude, decimal degrees", low=-90, high=90),
+        Column("longitude", Kind.NUMBER, "longitude, decimal degrees", low=-180, high=180),
+        Column("notes", Kind.TEXT, "anything else"),
+    ),
+)
+
+CATCHES = Table(
+    "catches",
+    "one fish",
+    (
+        SESSION,
+        ANGLER,
+        Column("rod", Kind.ROD, "the rod that had it", needed=True),
+        Column("variant", Kind.TEXT, "the variant that had it, where one rod fished several"),
+        Column("time", Kind.MOMENT, "when it was landed or lost"),
+        Column("species", Kind.TEXT, "the species"),
+        Column("weight", Kind.WEIGHT, "its weight with the unit; kept in kilograms", above=0),
+        Column("outcome", Kind.OUTCOME, "landed (the default) or lost"),
+    ),
+)
+
+VARIANTS = Table(
+    "variants",
+    "one hookbait made to one recipe",
+    (
+        Column("variant", Kind.TEXT, "the label used in stints", needed=True),
+        Column("base_mix", Kind.TEXT, "the base mix"),
+        Column("pellet_pct", Kind.NUMBER, "ground pellet, % of dry weight", low=0, high=100),
+        Column("attractor_ml_per_egg", Kind.NUMBER, "liquid attractor, ml for each egg", low=0),
+        Column("albumen_g_per_kg", Kind.NUMBER, "dried egg white, g per kg of dry mix", low=0),
+        Column("cork_mm", Kind.NUMBER, "diameter of the cork ball, mm; 0 is none", low=0),
+        Column("size_mm", Kind.NUMBER, "diameter of the finished bait, mm", above=0),
+        Column("boil_s", Kind.NUMBER, "boiling time, seconds", low=0),
+    ),
+)
+
+TABLES: dict[str, Table] = {table.name: table for table in (STINTS, SESSIONS, CATCHES, VARIANTS)}
