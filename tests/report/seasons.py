@@ -162,3 +162,54 @@ def a_summary(stints: pd.DataFrame, by: str = "variant") -> RateSummary:
 
     rows = tuple(row(str(name), part) for name, part in stints.groupby(by))
     return RateSummary(by, rows, row("all", stints))
+
+
+LONG = "pellet-20 of the second batch, rolled thin over 14 mm cork, boiled for ninety seconds"
+HOSTILE = '<script>alert(\'x\')</script> & "quotes" $x^2$ #1c1b19 id="q"'
+OTHER_SCRIPTS = "小麦粉とペレット"
+NOTHING = {
+    "all_trips": AllTripsEstimate(None, None, None, None, fish=0, rod_hours=1290.0, sessions=45),
+    "poisson": RatioEstimate(None, None, None, None),
+}
+TWELVE = ("plain", LONG, HOSTILE, OTHER_SCRIPTS, *(f"mix {i}" for i in range(8)))
+CASES = {
+    "a season": (a_season(), a_result()),
+    "no fish at all": (
+        a_season(no_fish=True),
+        a_result(
+            [a_comparison("pellet-20", None, None, None, "too little to say", fish=0, **NOTHING)]
+        ),
+    ),
+    "one variant": (a_season(("plain",)), a_result(())),
+    "one trip": (a_season(("plain", "pellet-20"), trips=1), a_result([a_comparison()])),
+    "twelve variants, 400 trips": (
+        a_season(TWELVE, trips=400, days_between=3),
+        a_result([a_comparison(name) for name in TWELVE[1:]]),
+    ),
+    "no dates, no waters": (
+        a_season().drop(columns=["venue"]).assign(date=pd.NaT),
+        a_result(),
+    ),
+    "open limits": (
+        a_season(),
+        a_result(
+            [
+                a_comparison("pellet-10", 0.0, 0.0, 0.34, "behind", fish=0),
+                a_comparison("pellet-20", None, 2.9, None, "ahead", reference_fish=0),
+                a_comparison("double-dose", 1.2, None, None, "too little to say"),
+            ]
+        ),
+    ),
+}
+
+
+def contrast(first, second):
+    """Contrast ratio of two colours: W3C, Web Content Accessibility Guidelines 2.1, 1.4.11."""
+
+    def luminance(colour):
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+    light, dark = sorted((luminance(first), luminance(second)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)

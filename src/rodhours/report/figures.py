@@ -65,6 +65,8 @@ TEXT, SMALL, LINE = 9.0, 8.0, 11.5
 NUMBERS_LEFT = 266.0
 WIDEST_RATIO = 32.0
 MOST_STEPS = 600
+MOST_LINES = 6
+"""Cumulative lines in one frame; more variants get a small frame each."""
 STYLE: dict[str, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "rodhours",
@@ -140,6 +142,7 @@ def catch_rates(
         for (name, lines), row in zip(layout, rows, strict=True):
             said = f"{count(row.fish, 'fish')}, {hours(row.rod_hours)}"
             _put(figure, height, WIDTH - 4, y + 8, said, size=SMALL, colour=SOFT, align="right")
+            _clear(axes, y - 1, y + len(lines) * LINE)
             y = _name(figure, height, 4, y, lines)
             _interval(
                 axes,
@@ -264,12 +267,13 @@ def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) 
     steps = cumulative(stints, order)
     look = marks(order, reference)
     names = [name for name in order if name in set(steps["variant"])]
+    if len(names) > MOST_LINES:
+        return _cumulative_panels(steps, names, look, reference)
     tallest = best_trip(steps)
     x_end = float(steps["rod_hours_so_far"].max())
     y_end = max(1.0, float(steps["fish_so_far"].max()))
     height = max(230.0, 60 + len(names) * 11.0)
     label_room = 104.0
-    summary_rows = []
     with _drawing():
         figure, axes = _canvas(height, left=28, right=label_room, bottom=34, top=10, down=False)
         axes.set_xlim(0, x_end)
@@ -285,14 +289,6 @@ def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) 
                 [xs[-1]], [ys[-1]], mark.marker, color=mark.colour, ms=4.5, clip_on=False, zorder=4
             )
             ends.append((float(xs[-1]), float(ys[-1]), name))
-            summary_rows.append(
-                {
-                    "variant": name,
-                    "fish": int(own["fish"].sum()),
-                    "rod_hours": float(own["rod_hours"].sum()),
-                    "best_trip": int(own["fish"].max()),
-                }
-            )
         _end_labels(axes, ends, look, (x_end, y_end * 1.04), height, label_room)
         if tallest is not None and tallest["fish"] >= 3:
             _name_step(axes, tallest, lines, look[tallest["variant"]].colour)
@@ -305,7 +301,54 @@ def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) 
         return _picture(
             figure,
             "cumulative",
-            words.cumulative_alt(summary_rows),
+            words.cumulative_alt(_totals(steps)),
+            words.cumulative_caption(),
+            cumulative_table(steps),
+        )
+
+
+def _cumulative_panels(
+    steps: pd.DataFrame, names: Sequence[str], look: Mapping[str, Mark], reference: str
+) -> Picture:
+    """One small frame a variant, all on one scale, the reference beside each in pale."""
+    columns, gap, left, right, foot = 3, 14.0, 20.0, 6.0, 42.0
+    wide = (WIDTH - left - right - gap * (columns - 1)) / columns
+    tall, head = 62.0, 2 * LINE + 11
+    rows = ceil(len(names) / columns)
+    height = rows * (tall + head) + foot
+    x_end = float(steps["rod_hours_so_far"].max())
+    y_end = max(1.0, float(steps["fish_so_far"].max()))
+    lines = {name: _stairs(steps[steps["variant"] == name]) for name in names}
+    with _drawing():
+        figure, axes = _canvas(height, left=0, right=0, bottom=0)
+        axes.set_xlim(0, WIDTH)
+        axes.set_axis_off()
+        for i, name in enumerate(names):
+            start = left + (i % columns) * (wide + gap)
+            base = (i // columns + 1) * (tall + head)
+            for j, line in enumerate(reversed(wrap(name, wide, SMALL, most=2))):
+                _put(figure, height, start, base - tall - 5 - j * 9.5, line, SMALL)
+            axes.plot([start, start, start + wide], [base - tall, base, base], color=RULE, lw=0.6)
+            for shown, colour, weight in ((reference, SOFT, 0.7), (name, look[name].colour, 1.5)):
+                if shown not in lines:
+                    continue
+                xs = start + wide * lines[shown][0] / x_end
+                ys = base - tall * lines[shown][1] / y_end
+                axes.plot(xs, ys, color=INK if shown == name else colour, lw=weight)
+            axes.plot([xs[-1]], [ys[-1]], look[name].marker, color=INK, ms=3.5)
+            if i % columns == 0:
+                _put(figure, height, start - 3, base - tall + 6, f"{y_end:,.0f}", 7, SOFT, "right")
+                _put(figure, height, start - 3, base, "0", 7, SOFT, "right")
+            if i + columns >= len(names):
+                _put(figure, height, start, base + 9, "0", 7, SOFT)
+                _put(figure, height, start + wide, base + 9, f"{x_end:,.0f}", 7, SOFT, "right")
+        said = f"fish so far (upwards) against rod-hours so far; pale: {reference}"
+        said = shorten(said, WIDTH - left, SMALL)
+        _put(figure, height, left, height - 8, said, SMALL, SOFT)
+        return _picture(
+            figure,
+            "cumulative",
+            words.cumulative_alt(_totals(steps)),
             words.cumulative_caption(),
             cumulative_table(steps),
         )
@@ -396,6 +439,11 @@ def _name(
     return y
 
 
+def _clear(axes: Axes, top: float, foot: float) -> None:
+    """Keep the lines of the grid away from a name: a strip in the colour of the paper."""
+    axes.axhspan(top, foot, color=PAPER, lw=0, zorder=1.5)
+
+
 def _interval(
     axes: Axes,
     y: float,
@@ -479,6 +527,7 @@ def _forest(
         axes.axvline(1, color=INK, lw=0.8, zorder=1)
         y = top
         for variant, lines, own in layout:
+            _clear(axes, y, y + 2 + len(lines) * LINE)
             y = _name(figure, height, 4, y + 2, lines)
             for row in own:
                 weight, size, colour, dashes = _strength(row)
@@ -557,10 +606,17 @@ def _ratio_ends(rows: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
         for key in ("estimate", "conf_low", "conf_high")
         if exists(row[key]) and row[key] > 0
     ]
-    low = max(1 / WIDEST_RATIO, min([0.5, *values]))
-    high = min(WIDEST_RATIO, max([2.0, *values]))
-    room = exp(0.06 * log(high / low))
-    return low / room, high * room
+    # A line that is open on one side gets some length before its arrow.
+    for row in rows:
+        low, high = row["conf_low"], row["conf_high"]
+        if exists(high) and not low:
+            values.append(float(high) / 3)
+        if exists(low) and low > 0 and not exists(high):
+            values.append(float(low) * 3)
+    least = max(1 / WIDEST_RATIO, min([0.5, *values]))
+    most = min(WIDEST_RATIO, max([2.0, *values]))
+    room = exp(0.06 * log(most / least))
+    return least / room, most * room
 
 
 def _rate_axis_end(rows: Sequence[Any]) -> float:
@@ -672,6 +728,19 @@ def _passes(
     beside = (np.maximum(xs[:-1], xs[1:]) < left) | (np.minimum(xs[:-1], xs[1:]) > right)
     above = (np.maximum(ys[:-1], ys[1:]) < low) | (np.minimum(ys[:-1], ys[1:]) > high)
     return bool((~beside & ~above).any())
+
+
+def _totals(steps: pd.DataFrame) -> list[dict[str, Any]]:
+    """For each variant its fish, its rod-hours and its best trip."""
+    return [
+        {
+            "variant": variant,
+            "fish": int(own["fish"].sum()),
+            "rod_hours": float(own["rod_hours"].sum()),
+            "best_trip": int(own["fish"].max()),
+        }
+        for variant, own in steps.groupby("variant", sort=False)
+    ]
 
 
 def _top_places(frame: pd.DataFrame) -> list[dict[str, Any]]:

@@ -19,13 +19,19 @@ def width(text: str, size: float) -> float:
 
 
 def shorten(text: str, room: float, size: float) -> str:
-    """The text, cut with … where it is wider than the room; the table has it whole."""
+    """The text, with … in its middle where it is wider than the room; the table has it whole.
+
+    Both ends stay, because names of one family often differ at their end alone.
+    """
     text = " ".join(text.split())
     if width(text, size) <= room:
         return text
-    while text and width(text + "…", size) > room:
-        text = text[:-1]
-    return text.rstrip() + "…"
+    for kept in range(len(text) - 1, 1, -1):
+        head, tail = text[: kept - kept * 2 // 5].rstrip(), text[len(text) - kept * 2 // 5 :]
+        short = f"{head}…{tail.lstrip()}"
+        if width(short, size) <= room:
+            return short
+    return "…"
 
 
 def wrap(text: str, room: float, size: float, most: int = 3) -> list[str]:

@@ -6,6 +6,7 @@ The page is one HTML file that asks for nothing, and the same bytes for the same
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
@@ -84,8 +85,14 @@ def _template() -> Template:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["tied"] = _tied
     source = files("rodhours.report").joinpath("season.html.j2").read_text(encoding="utf-8")
     return environment.from_string(source)
+
+
+def _tied(text: str) -> str:
+    """A sentence whose percentages do not fall apart at the end of a line."""
+    return re.sub(r"(?<=\d) %", "\u00a0%", text)
 
 
 def _content(
@@ -112,7 +119,7 @@ def _content(
         "answer_picture": headline_ratios(result, order) if has_ratio else None,
         "together": words.together(result.confidence, family),
         "adjusted": words.adjusted(result.adjusted_for),
-        "worst": notes[0] if notes else None,
+        "worst": notes[0] if notes and compared else None,
         "fished": _fished(stints, summary),
         "parts": _parts(stints, result, summary, order),
         "limits_heading": words.limits_heading([note.severity for note in result.notes]),

@@ -77,7 +77,7 @@ def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
     rows = [*summary.rows, summary.total]
     cells = [
         [
-            "all" if row is summary.total else row.group,
+            group,
             f"{row.sessions:,}",
             f"{row.blanks:,}",
             _hours(row.rod_hours),
@@ -86,7 +86,7 @@ def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
             rate_limits(row.conf_low, row.conf_high),
             f"{every} h" if (every := hours_a_fish(row.per_100_rod_hours)) != MISSING else MISSING,
         ]
-        for row in rows
+        for group, row in [*((row.group, row) for row in summary.rows), ("all", summary.total)]
     ]
     lines = _aligned([heading, *cells])
     lines.insert(len(lines) - 1, "-" * max(_columns(line) for line in lines))
@@ -98,11 +98,6 @@ def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
         f"{fish_every(row.model_per_100_rod_hours)}."
         for row in rows
         if row.model_per_100_rod_hours is not None
-    ]
-    remarks += [
-        f"{row.group}: too few trips for an upper limit."
-        for row in rows
-        if row.conf_high is None and row.fish
     ]
     remarks += [
         f"{', '.join(row.group for row in rows if row.method == method)}: {method}."

@@ -103,9 +103,18 @@ def _no_fish_on_reference(variant: str, numbers: Numbers) -> str:
 
 def _no_fit(variant: str, numbers: Numbers) -> str:
     about = "" if variant == "the variant" else f" for {variant}"
+    basis = "the same trips" if numbers["basis"] == "same trips" else str(numbers["basis"])
     return (
-        f"No answer could be worked out{about} from {numbers['basis']}: the log holds too little "
-        "there. More trips with fish on them are needed; with --adjust, ask for fewer columns."
+        f"No answer could be worked out{about} from {basis}: the log holds too little there. More "
+        "trips with fish on them are needed; with --adjust, ask for fewer columns."
+    )
+
+
+def _too_few_trips(variant: str, numbers: Numbers) -> str:
+    return (
+        f"Too few trips: {count(numbers['sessions'], 'trip')} cannot carry an answer for "
+        f"{variant} with as many baits and columns as were asked for. More trips, or fewer "
+        "--adjust columns, would."
     )
 
 
@@ -166,7 +175,7 @@ def _mostly_indirect(variant: str, numbers: Numbers) -> str:
 def _reference_chosen(variant: str, numbers: Numbers) -> str:
     shared = numbers.get("shared_rod_hours")
     why = f" ({hours(shared)})" if exists(shared) and shared is not None else ""
-    which = "the reference" if variant == "the variant" else variant
+    which = numbers["reference"]
     return (
         f"No reference was given: {which} was taken, because it has the most rod-hours on trips "
         f"shared with other baits{why}, not because of what it caught. Choose another with "
@@ -215,4 +224,5 @@ _TEXTS: dict[str, Callable[[str, Numbers], str]] = {
     "rods_not_logged": _rods_not_logged,
     "small_difference": _small_difference,
     "stints_left_out": _stints_left_out,
+    "too_few_trips": _too_few_trips,
 }

@@ -130,6 +130,8 @@ def hours(value: float) -> str:
     """Rod-hours: `1,234 rod-hours`, `7.5 rod-hours`, `1 rod-hour`."""
     if value == 1:
         return "1 rod-hour"
+    if 0 < value < 1:
+        return f"{significant(value, 2)} rod-hours"
     whole = value >= 100 or float(value).is_integer()
     return f"{number(value, 0 if whole else 1)} rod-hours"
 

@@ -84,10 +84,14 @@ def fished_heading(trips: int, blanks: int, rod_hours: float, fish: int) -> str:
 
 def fished_text(trips: int, fish_trips: int, per_100: float | None, waters: int) -> str:
     """Two plain sentences about the season."""
-    pace = fish_every(per_100)
-    lead = f"Over everything that is {pace}. " if exists(per_100) and per_100 else ""
-    caught = f"{count(fish_trips, 'trip').capitalize()} of {trips:,} brought a fish"
+    lead = f"Over everything that is {fish_every(per_100)}. " if per_100 else ""
     where = f", on {count(waters, 'water')}" if waters else ""
+    if trips == 1:
+        caught = "The one trip brought fish" if fish_trips else "The one trip brought no fish"
+    elif fish_trips == 0:
+        caught = f"Not one of the {trips:,} trips brought a fish"
+    else:
+        caught = f"{fish_trips:,} of {trips:,} trips brought fish"
     return f"{lead}{caught}{where}."
 
 
@@ -95,7 +99,7 @@ def rates_heading(rows: Sequence[Mapping[str, Any]]) -> str:
     """The span of the catch rates: `From a fish every 26 to a fish every 41 rod-hours`."""
     rates = [row["per_100_rod_hours"] for row in rows if exists(row["per_100_rod_hours"])]
     if not rates or max(rates) == 0:
-        return "No catch rate yet: no fish"
+        return "No fish yet, so only upper limits can be given"
     if len(rates) == 1:
         return f"One variant: {fish_every(rates[0])}"
     if min(rates) == 0:
@@ -152,10 +156,12 @@ def ratios_heading(comparisons: Sequence[Mapping[str, Any]], codes: Mapping[str,
         return f"All trips flatter {listed(flattered)}; the same trips do not"
     if hidden:
         return f"All trips hide {listed(hidden)}; the same trips do not"
-    same = [one for one in comparisons if one["basis"] != "all trips"]
-    if not same:
+    given = [one for one in comparisons if exists(one["rate_ratio"])]
+    if not given:
+        return "No rate ratio can be given yet"
+    if all(one["basis"] == "all trips" for one in given):
         return "Only all trips could be compared, which cannot tell bait from day"
-    return "Same trips and all trips do not differ by more than chance"
+    return "Same trips and all trips agree, as far as this log can tell"
 
 
 def limits_heading(severities: Sequence[str]) -> str:
@@ -257,8 +263,8 @@ def cumulative_heading(jump: Mapping[str, Any] | None) -> str:
     if jump["fish"] == 1:
         return "No trip brought more than one fish on a bait"
     return (
-        f"The best trip brought {jump['fish']:,} of {jump['variant']}’s "
-        f"{count(jump['total'], 'fish')}"
+        f"The best trip brought {jump['fish']:,} of the {count(jump['total'], 'fish')} "
+        f"on {jump['variant']}"
     )
 
 

@@ -1,0 +1,204 @@
+"""Pictures: what they show is said in words and in a table, and they are the same every time."""
+
+import re
+import xml.etree.ElementTree as ElementTree
+
+import pytest
+from seasons import (
+    CASES,
+    HOSTILE,
+    OTHER_SCRIPTS,
+    TWELVE,
+    VARIANTS,
+    a_comparison,
+    a_result,
+    a_season,
+    a_summary,
+    contrast,
+)
+
+from rodhours.report import figures
+from rodhours.report.tallies import variant_order
+
+
+def pictures(stints, result):
+    order = variant_order(stints, result)
+    return {
+        "answer": figures.headline_ratios(result, order),
+        "rates": figures.catch_rates(a_summary(stints), order, result.reference, 0.95),
+        "ratios": figures.rate_ratios(result, order),
+        "hours": figures.where_hours_went(stints, order, result.reference),
+        "cumulative": figures.cumulative_fish(stints, order, result.reference),
+    }
+
+
+@pytest.fixture(scope="module", params=CASES)
+def drawn(request):
+    """All pictures of one log."""
+    return request.param, pictures(*CASES[request.param])
+
+
+def texts(svg):
+    root = ElementTree.fromstring(svg)
+    return [node.text for node in root.iter() if node.tag.endswith("}text") and node.text]
+
+
+def test_each_picture_is_well_formed_and_fits_its_column(drawn):
+    """One <svg> element that scales with the page and has no fixed size."""
+    for picture in drawn[1].values():
+        root = ElementTree.fromstring(picture.svg)
+        assert root.tag == "{http://www.w3.org/2000/svg}svg"
+        assert root.get("width") == "100%"
+        assert root.get("height") is None
+        assert root.get("viewBox", "").startswith("0 0 360 ")
+
+
+def test_each_picture_is_said_in_words(drawn):
+    """The alt text names what is drawn and is the accessible name of the picture."""
+    for picture in drawn[1].values():
+        assert len(picture.alt) > 30
+        root = ElementTree.fromstring(picture.svg)
+        assert root.get("role") == "img"
+        assert root.get("aria-label") == picture.alt
+
+
+def test_each_picture_has_its_numbers_as_a_table(drawn):
+    """Every variant drawn is in the table and in the alt text."""
+    name, made = drawn
+    stints, result = CASES[name]
+    fished = set(stints["variant"])
+    for key in ("rates", "hours", "cumulative"):
+        assert fished <= set(made[key].table["Variant"])
+        assert all(variant in made[key].alt for variant in fished)
+    compared = [one.variant for one in result.comparisons]
+    assert list(made["answer"].table["Variant"]) == compared
+    assert set(made["ratios"].table["Variant"]) == set(compared)
+
+
+def test_no_picture_asks_for_anything(drawn):
+    """No address to load from, no script, no style that would leak onto the page."""
+    for picture in drawn[1].values():
+        for value in re.findall(r'(?:href|src)="([^"]*)"', picture.svg):
+            assert value.startswith("#")
+        assert all(part.startswith("#") for part in re.findall(r"url\(([^)]*)\)", picture.svg))
+        assert not re.search(r"<(script|style|image|foreignObject|metadata)", picture.svg)
+        assert "http" not in picture.svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
+
+
+def test_ids_of_different_pictures_never_meet(drawn):
+    """Pictures share a page, so an id is used once in it."""
+    ids = [
+        i for picture in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', picture.svg)
+    ]
+    assert len(ids) == len(set(ids)) > 0
+
+
+def test_no_coordinate_is_missing(drawn):
+    """Nothing is drawn at nan or inf."""
+    for picture in drawn[1].values():
+        for points in re.findall(r' (?:d|x|y)="([^"]*)"', picture.svg):
+            assert not re.search(r"nan|inf", points)
+
+
+@pytest.mark.parametrize("name", ["a season", "twelve variants, 400 trips"])
+def test_the_same_input_gives_the_same_bytes(name):
+    """No date, no chance, no order of a set in the drawing."""
+    first, second = pictures(*CASES[name]), pictures(*CASES[name])
+    assert {k: p.svg for k, p in first.items()} == {k: p.svg for k, p in second.items()}
+
+
+def test_settings_of_the_machine_do_not_show():
+    """A reader's own drawing settings change nothing."""
+    import matplotlib as mpl
+
+    stints, result = CASES["a season"]
+    plain = pictures(stints, result)
+    with mpl.rc_context({"font.size": 30, "lines.linewidth": 9, "axes.facecolor": "red"}):
+        changed = pictures(stints, result)
+    assert [picture.svg for picture in changed.values()] == [p.svg for p in plain.values()]
+
+
+def test_labels_are_shown_as_they_are():
+    """Markup, quotes, formula signs, colours and other scripts in a name stay text."""
+    stints = a_season(("plain", HOSTILE, OTHER_SCRIPTS))
+    result = a_result([a_comparison(HOSTILE), a_comparison(OTHER_SCRIPTS)])
+    for picture in pictures(stints, result).values():
+        assert "<script" not in picture.svg
+        assert OTHER_SCRIPTS in texts(picture.svg)
+    rates = "".join(texts(pictures(stints, result)["rates"].svg)).replace(" ", "")
+    assert HOSTILE.replace(" ", "") in rates
+
+
+def test_long_names_stay_within_the_picture():
+    """No text starts or (by estimate) ends outside the picture's 360 points."""
+    from rodhours.report.lettering import width
+
+    stints, result = CASES["twelve variants, 400 trips"]
+    for picture in pictures(stints, result).values():
+        for tag in re.finditer(
+            r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', picture.svg
+        ):
+            style, x, text = tag.group(1), float(tag.group(2)), tag.group(3)
+            size = float(re.search(r"([\d.]+)px", style).group(1))
+            wide = width(text.replace("&amp;", "&").replace("&lt;", "<"), size)
+            start = x - wide * (0.5 if "middle" in style else 1.0 if "anchor: end" in style else 0)
+            assert start > -6
+            assert start + wide < figures.WIDTH + 14
+
+
+def test_an_open_limit_is_an_arrow():
+    """A missing limit is drawn as a line that goes on, never as an end."""
+    from matplotlib.figure import Figure
+
+    stints, result = CASES["open limits"]
+    made = pictures(stints, result)["answer"]
+    assert {"no fish; below 0.34", "above 2.90"} <= set(texts(made.svg))
+    # A closed interval has line and mark; each open side adds one arrowhead.
+    axes = Figure().add_subplot()
+    drawn = []
+    for low, high in ((0.8, 1.5), (0.8, None), (None, 1.5), (None, None)):
+        before = len(axes.lines)
+        figures._interval(
+            axes, 1.0, 1.2, low, high, figures.Mark("k", "o"), (0.5, 2.0), zero_is_open=True
+        )
+        drawn.append(len(axes.lines) - before)
+    assert drawn == [2, 3, 3, 4]
+
+
+def test_an_interval_wider_than_the_axis_is_an_arrow_too():
+    """A limit past the end of the axis is not drawn as if it ended there."""
+    from matplotlib.figure import Figure
+
+    axes = Figure().add_subplot()
+    figures._interval(
+        axes, 1.0, 1.2, 0.1, 40.0, figures.Mark("k", "o"), (0.5, 2.0), zero_is_open=True
+    )
+    assert [line.get_marker() for line in axes.lines[1:3]] == ["<", ">"]
+
+
+def test_a_variant_looks_the_same_in_every_picture_and_the_reference_is_ink():
+    """One colour and one marker a variant; hues for up to five besides the reference."""
+    look = figures.marks(VARIANTS, "plain")
+    assert look["plain"].colour == figures.INK
+    assert len({mark.marker for mark in look.values()}) == len(VARIANTS)
+    assert len({mark.colour for mark in look.values()}) == len(VARIANTS)
+    many = figures.marks(TWELVE, "plain")
+    assert len({mark.marker for mark in many.values()}) == 12
+    assert {mark.colour for name, mark in many.items() if name != "plain"} == {figures.SOFT}
+
+
+def test_colours_stand_out_from_the_paper():
+    """Graphics reach 3:1 and text 4.5:1 (Web Content Accessibility Guidelines 2.1)."""
+    assert all(contrast(hue, figures.PAPER) >= 3 for hue in figures.HUES)
+    assert contrast(figures.INK, figures.PAPER) >= 4.5
+    assert contrast(figures.SOFT, figures.PAPER) >= 4.5
+
+
+def test_cumulative_fish_ends_where_the_log_does():
+    """The table's last row of each variant is its total of fish and hours."""
+    stints = a_season()
+    table = pictures(stints, a_result())["cumulative"].table
+    for variant, own in table.groupby("Variant"):
+        part = stints[stints["variant"] == variant]
+        assert own["Fish so far"].iloc[-1] == part["fish"].sum()
+        assert own["Rod-hours so far"].iloc[-1] == f"{part['hours'].sum():,.1f}"

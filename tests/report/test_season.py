@@ -1,0 +1,232 @@
+"""The season page: one file that asks for nothing, says the answer first and escapes all text."""
+
+import re
+from html.parser import HTMLParser
+
+import pandas as pd
+import pytest
+from seasons import (
+    CASES,
+    HOSTILE,
+    OTHER_SCRIPTS,
+    a_comparison,
+    a_result,
+    a_season,
+    a_summary,
+    contrast,
+)
+
+from rodhours.evidence.results import Note
+from rodhours.report.season import season_page
+
+
+class Outline(HTMLParser):
+    """Checks that tags close in order; collects tags, attributes and text."""
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.tags, self.texts = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in {"meta", "link"}:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.texts.append((self.open[-1] if self.open else "", data))
+
+
+def page_of(stints, result, title="What the trip log says"):
+    return season_page(
+        stints,
+        result,
+        a_summary(stints),
+        title=title,
+        logbook_sha256="ab" * 32,
+        version="0.1.0",
+    )
+
+
+def outline(page):
+    parser = Outline()
+    parser.feed(page)
+    parser.close()
+    assert parser.open == []
+    return parser
+
+
+@pytest.fixture(scope="module", params=CASES)
+def page(request):
+    """The page of each odd log."""
+    return page_of(*CASES[request.param])
+
+
+def test_the_page_is_well_formed_whatever_the_log(page):
+    """Every tag that opens closes, in order."""
+    tags = [tag for tag, _ in outline(page).tags]
+    assert tags.count("h1") == 1
+    assert tags.count("svg") == tags.count("figure") >= 3
+
+
+def test_the_page_asks_for_nothing(page):
+    """No script, and no source, link or style that points anywhere but into the page."""
+    for tag, attrs in outline(page).tags:
+        assert tag not in {"script", "iframe", "object", "embed", "img", "base"}
+        for name in ("src", "href", "srcset", "action", "data"):
+            value = attrs.get(name)
+            assert value is None or value.startswith("#") or value == "data:,"
+        assert not any(name.startswith("on") for name in attrs)
+    assert not re.search(r"@import|url\((?!#)", page)
+
+
+def test_ids_are_used_once_and_links_lead_somewhere(page):
+    """Links within the page have their target, and no target is there twice."""
+    tags = outline(page).tags
+    ids = [attrs["id"] for _, attrs in tags if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    links = {attrs["href"][1:] for tag, attrs in tags if tag in {"a", "use"} and "href" in attrs}
+    assert links <= set(ids)
+
+
+def test_each_picture_has_a_name_a_caption_and_its_table(page):
+    """No picture without alt text, caption and numbers."""
+    for figure in re.findall(r"<figure>.*?</figure>", page, flags=re.DOTALL):
+        assert re.search(r'<svg [^>]*role="img" aria-label="[^"]{30,}"', figure)
+        assert re.search(r"<figcaption>\S.{30,}</figcaption>", figure)
+        assert "<details>" in figure
+        assert "<table>" in figure
+
+
+def test_no_value_that_does_not_exist_reaches_the_reader(page):
+    """None, nan, inf and powers of ten are no words for an angler."""
+    words = " ".join(text for tag, text in outline(page).texts if tag != "style")
+    assert not re.search(r"\b(None|nan|NaN|NaT|inf|<NA>)\b", words)
+    assert not re.search(r"\d[eE][-+]\d", words)
+    assert not re.search(r"signific|prove", words)
+
+
+def test_the_answer_comes_first():
+    """The first words after the title are the answer, before any number of the season."""
+    result = a_result([a_comparison()])
+    page = page_of(a_season(), result)
+    says = "pellet-20 caught 1.31 times as fast as plain"
+    assert page.index(says) < page.index("<svg") < page.index('id="fished"')
+    assert "This rests on 41 fish" in page
+    assert "What limits it most." in page
+
+
+def test_parts_come_in_their_order():
+    """Answer, what was fished, rates, ratios, hours, cumulative, limits, method, provenance."""
+    page = page_of(a_season(), a_result())
+    parts = re.findall(r'<section[^>]* id="([a-z]+)"', page)
+    assert parts == [
+        "answer",
+        "fished",
+        "rates",
+        "ratios",
+        "hours",
+        "cumulative",
+        "limits",
+        "method",
+        "provenance",
+        "glossary",
+    ]
+
+
+def test_the_page_says_where_its_numbers_come_from():
+    """Version, fingerprint of the logbook, rows, chosen rows and settings are on the page."""
+    stints = a_season()
+    page = page_of(stints, a_result(filters={"since": "2025-04-01"}, adjusted_for=("rod",)))
+    for part in ("ab" * 32, "rodhours 0.1.0", f"{len(stints)} stints on 45 trips"):
+        assert part in page
+    assert "since 2025-04-01" in page
+    assert "Adjusted for rod." in page
+
+
+def test_every_note_is_on_the_page_with_its_weight():
+    """All notes are listed, worst first, the worst at the top too."""
+    page = page_of(a_season(), a_result())
+    assert page.count("flatters pellet-20:") == 2
+    assert page.index("Serious.") < page.index("Caution.") < page.index("Worth knowing.")
+
+
+def test_without_notes_the_page_gives_no_all_clear():
+    """No note is not an all-clear."""
+    page = page_of(a_season(), a_result(notes=()))
+    assert "That is no all-clear" in page
+    assert "What limits it most" not in page
+
+
+def test_the_usual_cautions_stand_at_the_foot():
+    """Licence and rules first, power lines, the water's edge in the dark."""
+    foot = page_of(a_season(), a_result()).split("<footer>")[1]
+    for part in ("rod licence", "rules", "overhead power lines", "edge in the dark"):
+        assert part in foot
+
+
+def test_hostile_text_stays_text():
+    """Names, waters, titles, sessions and filters cannot become markup."""
+    stints = a_season(("plain", HOSTILE), venues=(HOSTILE, "Pit"))
+    stints["session"] = stints["session"] + HOSTILE
+    result = a_result(
+        [a_comparison(HOSTILE)],
+        [Note("column_not_used", None, "caution", {"column": HOSTILE, "reason": HOSTILE})],
+        filters={"venue": HOSTILE},
+    )
+    page = page_of(stints, result, title=HOSTILE)
+    parsed = outline(page)
+    assert "script" not in {tag for tag, _ in parsed.tags}
+    assert "<script" not in page
+    assert any(HOSTILE in text for _, text in parsed.texts)
+
+
+def test_other_scripts_are_kept():
+    """A name in any script is on the page as it was written."""
+    stints = a_season(("plain", OTHER_SCRIPTS))
+    assert OTHER_SCRIPTS in page_of(stints, a_result([a_comparison(OTHER_SCRIPTS)]))
+
+
+def test_the_same_input_gives_the_same_bytes():
+    """A page says nothing of when or where it was made."""
+    stints = a_season()
+    assert page_of(stints, a_result()) == page_of(stints.copy(), a_result())
+
+
+def test_the_page_has_dark_colours_that_stand_out():
+    """In the dark too graphics reach 3:1 and text 4.5:1 (WCAG 2.1)."""
+    page = page_of(a_season(), a_result())
+    dark = page.split("prefers-color-scheme: dark")[1].split("}")[0]
+    colours = dict(re.findall(r"--([a-z0-9-]+): (#[0-9a-f]{6})", dark))
+    assert len([name for name in colours if name.startswith("hue")]) == 5
+    for name, colour in colours.items():
+        if name.startswith("hue"):
+            assert contrast(colour, colours["paper"]) >= 3
+    for name in ("ink", "soft"):
+        assert contrast(colours[name], colours["paper"]) >= 4.5
+
+
+def test_long_tables_are_cut_with_a_word():
+    """A table on the page has at most 400 rows and says how many more there are."""
+    stints = a_season(trips=400, days_between=1)
+    page = page_of(stints, a_result())
+    assert re.search(r"\d+ further rows are left out here", page)
+
+
+def test_an_empty_log_is_refused():
+    """A page about nothing is an error of the caller."""
+    with pytest.raises(ValueError, match="at least one stint"):
+        page_of(a_season().head(0), a_result())
+
+
+def test_missing_dates_and_waters_are_said():
+    """What is not logged is named, not left blank."""
+    stints = a_season().drop(columns=["venue"]).assign(date=pd.NaT)
+    page = page_of(stints, a_result())
+    assert "Where and when the hours went is not in the log" in page
+    assert "The log has no dates and waters." in page

@@ -1,0 +1,114 @@
+"""The sums behind the pictures, against sums by hand."""
+
+import pandas as pd
+import pytest
+from seasons import a_comparison, a_result
+
+from rodhours.report import tallies
+
+
+def log(rows):
+    return pd.DataFrame(
+        rows, columns=["session", "angler", "date", "venue", "variant", "hours", "fish"]
+    ).assign(date=lambda frame: pd.to_datetime(frame["date"]))
+
+
+SMALL = log(
+    [
+        ("b", "X", "2025-06-02", "Mere", "plain", 10.0, 0),
+        ("b", "X", "2025-06-02", "Mere", "pellet", 10.0, 2),
+        ("a", "X", "2025-04-01", "Pit", "plain", 30.0, 1),
+        ("a", "Y", "2025-05-01", "Pit", "pellet", 5.0, 1),
+        ("b", "X", "2025-06-02", "Mere", "pellet", 5.0, 1),
+    ]
+)
+
+
+def test_trips_are_known_by_angler_and_session_and_run_by_date():
+    """Two anglers' `a` are two trips; order is that of the dates."""
+    assert list(tallies.trips(SMALL)) == [2, 2, 0, 1, 2]
+
+
+def test_undated_trips_come_last_in_the_order_of_the_log():
+    """A trip without a date is not lost."""
+    undated = SMALL.assign(date=pd.NaT)
+    assert list(tallies.trips(undated)) == [0, 0, 1, 2, 0]
+
+
+def test_fish_and_hours_add_up_trip_by_trip():
+    """Stints of one variant on one trip are one step."""
+    steps = tallies.cumulative(SMALL, ["plain", "pellet"])
+    pellet = steps[steps["variant"] == "pellet"]
+    assert list(pellet["rod_hours_so_far"]) == [5.0, 20.0]
+    assert list(pellet["fish_so_far"]) == [1, 4]
+    plain = steps[steps["variant"] == "plain"]
+    assert list(plain["session"]) == ["a", "b"]
+    assert list(plain["fish_so_far"]) == [1, 1]
+
+
+def test_the_best_trip_is_the_tallest_step():
+    """Three fish in one trip, of four on that bait, after one before it."""
+    best = tallies.best_trip(tallies.cumulative(SMALL, ["plain", "pellet"]))
+    assert best is not None
+    assert (best["variant"], best["session"], best["fish"], best["total"]) == ("pellet", "b", 3, 4)
+    assert best["before"] == 1
+    assert tallies.best_trip(tallies.cumulative(SMALL.assign(fish=0), ["plain", "pellet"])) is None
+
+
+def test_hours_by_place_add_up_to_all_hours():
+    """No hour is lost or counted twice, whatever is missing."""
+    holes = SMALL.copy()
+    holes.loc[0, "venue"] = None
+    holes.loc[2, "date"] = pd.NaT
+    places = tallies.hours_by_place(holes, ["plain", "pellet"])
+    assert places.frame["rod_hours"].sum() == 60.0
+    assert tallies.NO_DATE in places.bins
+    assert tallies.NO_VENUE in places.venues
+    shares = places.frame.groupby("variant")["share"].sum()
+    assert shares.to_numpy() == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("months", "name"), [(24, "month"), (25, "quarter"), (120, "year")])
+def test_times_grow_coarser_as_the_log_grows_longer(months, name):
+    """At most 24 bars: months, then quarters, then years; empty months keep their place."""
+    dates = pd.period_range("2020-01", periods=months, freq="M").to_timestamp()
+    ends = log(
+        [(str(i), "X", date, "Mere", "plain", 1.0, 0) for i, date in enumerate(dates[[0, -1]])]
+    )
+    places = tallies.hours_by_place(ends, ["plain"])
+    assert places.bin_name == name
+    assert len(places.bins) == {"month": 24, "quarter": 9, "year": 10}[name]
+
+
+def test_many_waters_are_gathered_after_the_three_most_fished():
+    """Four columns at most, and the last says that it is several waters."""
+    rows = [(str(i), "X", "2025-05-01", f"Water {i}", "plain", 10.0 - i, 0) for i in range(6)]
+    places = tallies.hours_by_place(log(rows), ["plain"])
+    assert places.venues == ("Water 0", "Water 1", "Water 2", tallies.OTHER_VENUES)
+    assert places.frame["rod_hours"].sum() == 45.0
+
+
+def test_the_largest_gap_names_the_place_and_both_shares():
+    """Plain spent 30 of 40 hours in April; pellet none: the largest difference of all."""
+    gap = tallies.largest_gap(tallies.hours_by_place(SMALL, ["plain", "pellet"]), "plain")
+    assert gap is not None
+    assert gap["place"] == "in Apr 2025"
+    assert (gap["share"], gap["reference_share"]) == (0.0, 0.75)
+
+
+def test_even_hours_have_no_gap():
+    """Differences under ten points are not named."""
+    rows = [
+        (str(i), "X", f"2025-0{4 + i}-01", "Mere", variant, 12.0, 0)
+        for i in range(4)
+        for variant in ("plain", "pellet")
+    ]
+    places = tallies.hours_by_place(log(rows), ["plain", "pellet"])
+    assert tallies.largest_gap(places, "plain") is None
+
+
+def test_all_pictures_share_one_order():
+    """The reference first, then the compared, then whatever else was fished."""
+    stints = log([(v, "X", None, None, v, 1.0, 0) for v in ("zander", "b", "plain", "a")])
+    result = a_result([a_comparison("b"), a_comparison("never fished")])
+    assert tallies.variant_order(stints, result) == ["plain", "b", "a", "zander"]

@@ -1,0 +1,108 @@
+"""Plain text: the sentence first, nothing cut, figures in line."""
+
+import pytest
+from seasons import a_comparison, a_result, a_season, a_summary
+
+from rodhours.evidence.results import RateRow, RateSummary
+from rodhours.report.terminal import comparison_text, summary_text
+
+
+def test_the_answer_opens_with_its_sentence():
+    """The first line is the answer in plain words."""
+    first = comparison_text(a_result([a_comparison()])).splitlines()[0]
+    assert first == (
+        "Not settled: on the 31 trips that had both in the water, pellet-20 caught 1.31 times as "
+        "fast as plain; with 95 % confidence between 0.86 and 2.02 times."
+    )
+
+
+def test_all_three_bases_stand_side_by_side():
+    """Same trips, all trips, and as if every fish came by itself, each with its numbers."""
+    lines = comparison_text(a_result([a_comparison()])).splitlines()
+
+    def row(name):
+        return next(line.split("  ") for line in lines if line.strip().startswith(name))
+
+    assert {"1.31", "0.86 to 2.02", "0.21", "41", "1,050", "31"} <= {c.strip() for c in row("same")}
+    assert {"1.88", "1.20 to 2.95", "0.004"} <= {c.strip() for c in row("all trips")}
+    assert {"1.79", "1.31 to 2.44", "< 0.001"} <= {c.strip() for c in row("as if every fish")}
+    assert "  (plain on the same trips: 30 fish in 1,100 rod-hours)" in lines
+
+
+def test_without_a_same_trip_answer_the_row_says_none():
+    """A basis that does not exist is not left out silently."""
+    text = comparison_text(a_result([a_comparison(basis="all trips")]))
+    same = next(line for line in text.splitlines() if line.startswith("  same trips"))
+    assert same.split() == ["same", "trips", "none"]
+
+
+def test_what_limits_the_answer_comes_last_and_worst_first():
+    """All notes, in their order."""
+    text = comparison_text(a_result())
+    tail = text.split("What limits this answer\n")[1]
+    assert tail.count("\n- ") + 1 == 3
+    assert tail.startswith("- The all-trips answer flatters pellet-20")
+
+
+def test_several_comparisons_say_that_limits_hold_together():
+    """The family is named where there is one."""
+    assert "for all three comparisons together" in comparison_text(a_result())
+    assert "together" not in comparison_text(a_result([a_comparison()])).split("What limits")[0]
+
+
+@pytest.mark.parametrize("width", [None, 20, 60, 100])
+def test_nothing_is_cut(width):
+    """A narrow terminal wraps sentences and leaves tables and names whole."""
+    name = "pellet-20 of the second batch, rolled thin over 14 mm cork, boiled for ninety seconds"
+    text = comparison_text(a_result([a_comparison(name)]), width)
+    assert f"{name} against plain" in text.splitlines()
+    assert "…" not in text
+    assert " ".join(text.split()).count(name) >= 2
+
+
+def test_columns_stand_in_line_in_other_scripts_too():
+    """Full-width letters take two columns of a terminal (Unicode Standard Annex 11)."""
+    stints = a_season(("plain", "小麦粉"))
+    lines = summary_text(a_summary(stints)).splitlines()
+    plain = next(line for line in lines if line.startswith("plain"))
+    other = next(line for line in lines if line.startswith("小麦粉"))
+    assert len(plain) == len(other) + 3
+
+
+def test_a_summary_has_rates_limits_and_hours_to_a_fish():
+    """3 fish in 100 rod-hours is a fish every 33 hours; the total stands last."""
+    row = RateRow("plain", 4, 2, 6, 100.0, 3, 3.0, 0.9, 9.7, "session model")
+    lines = summary_text(RateSummary("variant", (row,), row)).splitlines()
+    assert lines[1].split() == ["plain", "4", "2", "100", "3", "3.0", "0.90", "to", "9.7", "33", "h"]
+    assert lines[-1].startswith("all")
+    assert "95 % limits" in lines[0]
+
+
+def test_a_missing_upper_limit_is_explained():
+    """Where there is no upper limit the table says so, and a remark says why."""
+    few = "session model, too few trips for an upper limit"
+    row = RateRow("pellet", 4, 2, 6, 100.0, 3, 3.0, 0.9, None, few)
+    total = RateRow("all", 9, 3, 16, 300.0, 9, 3.0, 1.9, 6.0, "session model")
+    text = summary_text(RateSummary("variant", (row,), total))
+    assert "above 0.9" in text
+    assert f"pellet: {few}." in text.splitlines()
+
+
+def test_a_rate_outside_its_own_limits_is_explained():
+    """The model's estimate is shown beside the plain ratio of totals."""
+    row = RateRow("pellet", 9, 2, 6, 100.0, 9, 9.0, 0.9, 7.0, "session model", 3.1)
+    text = summary_text(RateSummary("variant", (row,), row))
+    assert "3.1 per 100 rod-hours" in text
+    assert "a fish every 32 rod-hours" in text
+
+
+def test_no_fish_is_said_and_not_divided_by():
+    """A group without fish has an upper limit and no hours to a fish."""
+    text = summary_text(a_summary(a_season(no_fish=True)))
+    assert "inf" not in text
+    assert "0 to " in text
+
+
+def test_nothing_to_compare_says_what_to_do():
+    """One variant alone gives a sentence, not an empty table."""
+    assert comparison_text(a_result((), ())).startswith("Nothing to compare yet")

@@ -1,0 +1,120 @@
+"""Notes: each code has a text that names its numbers and what to do about it."""
+
+import re
+
+import pytest
+
+from rodhours.wording.notes import codes, says
+
+EXAMPLES = [
+    (
+        "not_same_trips",
+        "pellet-20",
+        {"shared_sessions": 2, "reason": "few_sessions"},
+        ["2 trips", "at least 4 trips", "cannot tell", "side by side"],
+    ),
+    (
+        "not_same_trips",
+        "pellet-20",
+        {"shared_sessions": 0, "reason": "unlinked"},
+        ["no trips", "never fished beside"],
+    ),
+    (
+        "not_same_trips",
+        "pellet-20",
+        {"shared_sessions": 4, "reason": "few_df"},
+        ["too few such trips"],
+    ),
+    (
+        "favourite_conditions",
+        "pellet-20",
+        {"same_trips_ratio": 1.04, "all_trips_ratio": 2.21, "z": 3.0},
+        ["flatters pellet-20", "2.21 times", "1.04 times", "good trips", "same trips"],
+    ),
+    (
+        "favourite_conditions",
+        "pellet-20",
+        {"same_trips_ratio": 2.0, "all_trips_ratio": 0.9, "z": -3.0},
+        ["hides pellet-20", "poor trips"],
+    ),
+    (
+        "hidden_conditions",
+        "pellet-20",
+        {"factor": 1.2},
+        ["1.20 times as good", "nobody logged", "limit", "to 1"],
+    ),
+    ("hidden_conditions", "pellet-20", {"factor": 0.8}, ["only 0.80 times as good"]),
+    ("few_fish", "pellet-20", {"fish": 3, "reference_fish": 9}, ["3 fish on pellet-20", "9 fish"]),
+    ("no_fish", "pellet-20", {"rod_hours": 412.0}, ["no fish in 412 rod-hours", "at most"]),
+    (
+        "no_fish_on_reference",
+        "pellet-20",
+        {"rod_hours": 88.0},
+        ["reference", "88 rod-hours", "no ratio", "--reference"],
+    ),
+    ("no_fit", None, {"basis": "same trips"}, ["from the same trips", "More trips"]),
+    ("rods_not_logged", None, {}, ["rod", "spot", "log the rod"]),
+    ("adjust_by_rod", None, {}, ["--adjust rod"]),
+    (
+        "stints_left_out",
+        None,
+        {"column": "water_temp_c", "stints": 12, "rod_hours": 240.0, "fish": 3},
+        ["12 stints", "240 rod-hours", "3 fish", "were left out", "water_temp_c"],
+    ),
+    (
+        "stints_left_out",
+        None,
+        {"column": "rod", "stints": 1, "rod_hours": 1.0, "fish": 0},
+        ["1 stint (1 rod-hour, no fish) was left out"],
+    ),
+    (
+        "column_constant_within_trips",
+        None,
+        {"column": "month"},
+        ["month", "same for all baits", "all-trips answer is adjusted"],
+    ),
+    (
+        "column_not_used",
+        None,
+        {"column": "spot", "reason": "it is the same on every stint"},
+        ["not adjusted for spot: it is the same on every stint."],
+    ),
+    (
+        "mostly_indirect",
+        "pellet-20",
+        {"shared_sessions": 6, "sessions": 40},
+        ["40 trips", "only 6", "third bait"],
+    ),
+    (
+        "reference_chosen",
+        None,
+        {"reference": "plain", "shared_rod_hours": 1500.0},
+        ["plain was taken", "1,500 rod-hours", "not because of what it caught", "--reference"],
+    ),
+    ("small_difference", "pellet-20", {"margin": 1.25}, ["small", "1.25 times either way"]),
+    ("one_variant", None, {}, ["Only one bait"]),
+    ("mixed_fishing", None, {}, ["several baits in the water at once"]),
+    ("too_few_trips", "pellet-20", {"sessions": 3}, ["3 trips", "pellet-20"]),
+]
+
+
+@pytest.mark.parametrize(("code", "variant", "numbers", "parts"), EXAMPLES)
+def test_a_note_says_its_numbers_and_what_to_do(code, variant, numbers, parts):
+    """The parts that carry the meaning are there, as one or more whole sentences."""
+    said = says(code, variant, numbers)
+    for part in parts:
+        assert part in said
+    assert said.endswith(".")
+    assert said[0].isupper() or said.startswith(("pellet", "1 ", "12 "))
+    assert not re.search(r"signific|prove|None|nan|\{", said)
+
+
+def test_every_code_is_tried_here():
+    """A new code without an example of its text fails."""
+    assert {code for code, *_ in EXAMPLES} == set(codes())
+
+
+def test_an_unknown_code_is_an_error():
+    """A note without words must not reach a reader."""
+    with pytest.raises(KeyError):
+        says("all_is_well", None, {})
