@@ -1,0 +1,152 @@
+"""Imports run one way, libraries stay in their places, and help loads nothing heavy.
+
+Scope: reads the source with ast, functions included, and starts the command for its help.
+"""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "src" / "rodhours"
+FILES = sorted(PACKAGE.rglob("*.py"))
+# Each layer with what it may import of the others.
+LAYERS = {
+    "errors": set(),
+    "wording": {"errors"},
+    "logbook": {"errors", "wording"},
+    "evidence": {"errors", "wording"},
+    "report": {"errors", "wording", "logbook", "evidence"},
+    "cli": {"errors", "wording", "logbook", "evidence", "report"},
+}
+HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
+
+
+def imports(path: Path) -> Iterator[str]:
+    """Every module that a file names in an import, with the name taken from it appended."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}: imports are absolute"
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+
+
+def layer_of(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def test_layers_import_one_way():
+    """errors <- wording <- logbook <- evidence <- report <- cli; evidence knows no logbook."""
+    wrong = []
+    seen = 0
+    for path in FILES:
+        layer = layer_of(path)
+        if layer in ("__init__", "__main__"):
+            continue
+        for name in imports(path):
+            parts = name.split(".")
+            if parts[0] != "rodhours" or parts[1] in (layer, "__version__"):
+                continue
+            seen += 1
+            if parts[1] not in LAYERS[layer]:
+                wrong.append(f"{path.relative_to(ROOT)} imports {name}")
+    assert seen > 20
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("library", "homes"),
+    [
+        ("sqlite3", ["logbook/store.py"]),
+        ("statsmodels", ["evidence"]),
+        ("matplotlib", ["report/figures.py"]),
+        ("seaborn", ["report/figures.py"]),
+        ("jinja2", ["report"]),
+        ("python_calamine", ["logbook"]),
+        ("typer", ["cli"]),
+    ],
+)
+def test_libraries_stay_in_their_places(library, homes):
+    """A library is imported in its home only, so that it can be changed in one place."""
+    users = {
+        path.relative_to(PACKAGE).as_posix()
+        for path in FILES
+        if any(name.split(".")[0] == library for name in imports(path))
+    }
+    strangers = {
+        user
+        for user in users
+        if not any(user == home or user.startswith(f"{home}/") for home in homes)
+    }
+    assert strangers == set()
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["", "import", "summary", "compare", "report", "demo", "undo"],
+    ids=lambda c: c or "bare",
+)
+def test_help_loads_nothing_heavy(command):
+    """Help comes at once: none of the number and picture libraries is loaded for it."""
+    arguments = ["rodhours", *command.split(), "--help"]
+    program = f"""
+import sys
+sys.argv = {arguments!r}
+from rodhours.cli.main import run
+try:
+    run()
+finally:
+    print("LOADED", sorted(set(sys.modules) & {set(HEAVY)!r}))
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=False, timeout=60
+    )
+    assert done.returncode == 0, done.stderr
+    assert "--help" in done.stdout
+    assert done.stdout.strip().splitlines()[-1] == "LOADED []"
+
+
+def test_importing_the_package_loads_nothing_heavy():
+    """`import rodhours` gives names, not libraries; they load on first use."""
+    program = f"import sys, rodhours; print(sorted(set(sys.modules) & {set(HEAVY)!r}))"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.strip() == "[]"
+
+
+def test_every_file_states_its_scope():
+    """A file opens with a statement of what it is for."""
+    for path in FILES:
+        text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+        assert text, path
+        assert len(text) > 20, path
+
+
+def test_the_map_of_the_developers_names_every_file():
+    """The tree in DEVELOPERS.md and the source folder hold the same files."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    tree = text.split("<!-- tree -->")[1].split("<!-- end of tree -->")[0]
+    mapped, folders = set(), [""]
+    for line in tree.splitlines():
+        name = line.strip().split("  ")[0]
+        if not name or name.startswith("```"):
+            continue
+        depth = (len(line) - len(line.lstrip())) // 2
+        if name.endswith("/"):
+            folders[depth:] = [folders[depth - 1] + name if depth else name]
+        else:
+            mapped.add(folders[depth - 1] + name if depth else name)
+    files = {
+        path.relative_to(PACKAGE).as_posix()
+        for path in [*FILES, *PACKAGE.rglob("*.j2")]
+        if path.name != "__init__.py" or path.parent == PACKAGE
+    }
+    assert mapped == files

@@ -1,0 +1,111 @@
+"""The README's commands and examples run as they are printed.
+
+Scope: ```console blocks line by line and ```python blocks whole, in order, in one folder beside a
+copy of example_data. The two set-up commands make virtual environments: .ci/run runs them.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCK = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def blocks(language: str) -> list[str]:
+    return [text for kind, text in BLOCK.findall(README) if kind == language]
+
+
+def commands() -> list[str]:
+    return [
+        line[2:]
+        for block in blocks("console")
+        for line in block.splitlines()
+        if line.startswith("$ ")
+    ]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory) -> Path:
+    place = tmp_path_factory.mktemp("readme")
+    shutil.copytree(ROOT / "example_data", place / "example_data")
+    return place
+
+
+def run(command: str | list[str], folder: Path) -> subprocess.CompletedProcess[str]:
+    beside_python = str(Path(sys.executable).parent)
+    environment = {
+        **os.environ,
+        "PATH": os.pathsep.join([beside_python, os.environ.get("PATH", "")]),
+    }
+    environment.pop("RODHOURS_LOGBOOK", None)
+    return subprocess.run(
+        command,
+        shell=isinstance(command, str),
+        cwd=folder,
+        env=environment,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        timeout=300,
+    )
+
+
+def test_every_command_gives_an_answer(folder):
+    """Each console line of the README, in order, exits with 0 and prints something."""
+    lines = commands()
+    assert {line.split()[1] for line in lines} >= {"import", "summary", "compare", "report", "undo"}
+    for line in lines:
+        done = run(line, folder)
+        assert done.returncode == 0, f"$ {line}\n{done.stdout}\n{done.stderr}"
+        assert done.stdout.strip(), line
+    assert (folder / "season.html").is_file()
+
+
+def test_the_python_example_runs(folder):
+    """The Python example prints a verdict, the frame and the notes."""
+    (example,) = blocks("python")
+    done = run([sys.executable, "-c", example], folder)
+    assert done.returncode == 0, done.stderr
+    assert "same trips" in done.stdout
+
+
+def test_the_two_set_up_commands():
+    """One command installs and shows the demo, one installs and passes the tests."""
+    for kind, end in [("demo", ".venv/bin/rodhours demo"), ("test", ".venv/bin/pytest")]:
+        marked = README.split(f"<!-- {kind} command -->")[1]
+        marked = marked.split(f"<!-- end of {kind} command -->")[0]
+        (command,) = [line for line in marked.splitlines() if line and line[:3] != "```"]
+        assert command.startswith("python3 -m venv .venv && ")
+        assert command.endswith(end)
+
+
+def test_the_job_stands_first():
+    """One paragraph right under the title says who, what, why and what the tool gives."""
+    title, paragraph, following = README.split("\n\n")[:3]
+    assert title == "# rodhours"
+    assert "\n" not in paragraph
+    assert len(paragraph.split()) > 60
+    assert following.startswith("## ")
+
+
+def test_exit_codes_are_those_of_the_program():
+    """The table of exit codes names every code that an error of ours can end with."""
+    from rodhours import errors
+
+    codes = {
+        str(kind.exit_code)
+        for kind in vars(errors).values()
+        if isinstance(kind, type) and issubclass(kind, errors.RodhoursError)
+    } - {str(errors.RodhoursError.exit_code)}
+    listed = set(re.findall(r"^\| (\d+) \|", README, re.MULTILINE))
+    assert codes | {"0", "130"} == listed
