@@ -34,6 +34,8 @@ _LARGEST_STEP = 1.5
 _LARGEST_SPREAD_STEP = 0.7
 _HALVINGS = 12
 _SAME_HEIGHT = 1e-6
+_FLAT_ENOUGH = 1e-6
+_OFF_A_SADDLE = 0.3
 _FLAT = 1e-7
 """Curvature below this, in units of fish, is no curvature: the direction runs off."""
 
@@ -68,14 +70,25 @@ def free_parameters(columns: int, branch: Branch, held: int | None) -> np.ndarra
 
 
 def _direction(gradient: Floats, hessian: Floats) -> tuple[Floats, float, bool]:
-    """Newton step on absolute curvature, half its promised gain, and whether it is a maximum."""
+    """A step up, twice the gain that it promises, and whether the place curves down all round.
+
+    The step is Newton's on absolute curvature. At a saddle, such as s or t near 0 where the
+    likelihood would rise inwards, the gradient is 0: there the step goes along the curve up.
+    """
     if not len(gradient):
         return gradient, 0.0, True
     values, vectors = np.linalg.eigh(hessian)
     curvature = np.maximum(np.abs(values), 1e-10)
     along = vectors.T @ gradient
     step = vectors @ (along / curvature)
-    return step, float(gradient @ step), bool(values[-1] < 1e-6)
+    gain = float(gradient @ step)
+    if values[-1] < _FLAT_ENOUGH:
+        return step, gain, True
+    if gain < _CLOSE_ENOUGH:
+        up = vectors[:, -1]
+        # s and t come last, and are looked for above 0.
+        step = _OFF_A_SADDLE * (up if up[-2:].sum() >= 0 else -up)
+    return step, gain, False
 
 
 def climb(
@@ -118,8 +131,6 @@ def climb(
             at = replace(at, value=at.value + 0.5 * gain)
             converged = True
             break
-        if gain < 1e-12:
-            break  # A saddle: stationary, but it curves up somewhere.
         longest = np.abs(step).max() / _LARGEST_STEP
         spread = step[len(free) - branch[0] - branch[1] :]
         if len(spread):

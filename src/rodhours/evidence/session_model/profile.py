@@ -33,6 +33,7 @@ _FIRST_LOOK = 1e-3
 _NEXT_LOOKS = 1e-6
 _MOST_LOOKS = 40
 _CLOSE_STEP = 1e-3
+_NEXT_TO_ZERO = 0.05
 
 
 def _step_to(
@@ -62,11 +63,22 @@ def _other_branches(
         if _contains(branch, at.branch) and not _worth_trying(data, at, branch):
             continue
         point = climb(
-            data, at.b.copy(), at.s or START, at.t or START, branch, held=held, close=_NEXT_LOOKS
+            data,
+            at.b.copy(),
+            _inside(at.s),
+            _inside(at.t),
+            branch,
+            held=held,
+            close=_NEXT_LOOKS,
         )
         if point.converged and point.value > at.value + _HIGHER:
             found.append(point)
     return best_of(found) if found else None
+
+
+def _inside(spread: float) -> float:
+    """A start for s or t that is not stuck on the flat spot at 0."""
+    return spread if spread > _NEXT_TO_ZERO else START
 
 
 def _contains(larger: Branch, smaller: Branch) -> bool:
@@ -236,8 +248,8 @@ def _highest_at(data: SessionData, bare: Fit, held: int, theta: float) -> Point:
         climb(
             data,
             _widened(point, held, theta),
-            point.s or START,
-            point.t or START,
+            _inside(point.s),
+            _inside(point.t),
             point.branch,
             held=held,
             close=_NEXT_LOOKS,

@@ -1,0 +1,220 @@
+"""The session model against numerical integration, general libraries and a plain second model."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import statsmodels.api as sm
+from evidence.independent_model import PlainModel
+from scipy.optimize import brentq
+from scipy.stats import t as student
+
+from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
+from rodhours.evidence.session_model.fit import NO_SESSIONS, POISSON, Fit, climb, fit
+from rodhours.evidence.session_model.likelihood import Centre, evaluate
+from rodhours.evidence.session_model.profile import Profile, limit_without_fish
+
+Rows = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
+
+
+def season(
+    seed: int, sessions: int = 25, *, slopes: bool = True, s: float = 0.8, a: float = 0.6
+) -> Rows:
+    """session, cell, hours, fish, design of an invented log; two rows of a cell may differ."""
+    rng = np.random.default_rng(seed)
+    session = np.repeat(np.arange(sessions), 3)
+    variant = rng.integers(0, 2, len(session))
+    hours = rng.uniform(8, 30, len(session))
+    z = rng.normal(size=sessions)
+    clump = rng.gamma(1 / a, a, len(session)) if a else 1.0
+    fish = rng.poisson(0.03 * hours * np.exp(s * z[session] - s * s / 2) * clump).astype(float)
+    columns = [np.ones(len(session)), variant.astype(float)]
+    if slopes:
+        columns.append(rng.normal(size=len(session)))
+    return session, session * 2 + variant, hours, fish, np.column_stack(columns)
+
+
+SPREADS = [(0.7, 0.7), (1.2, 0.4), (1.5, 1.0), (0.8, 0.0), (0.0, 0.9), (0.0, 0.0), (0.7, 0.005)]
+
+
+@pytest.mark.parametrize(("s", "t"), SPREADS)
+@pytest.mark.parametrize("slopes", [True, False])
+def test_log_likelihood_equals_numerical_integration(s: float, t: float, slopes: bool) -> None:
+    """With 61 nodes the log-likelihood agrees with scipy's quad to 1e-8, log y! terms included."""
+    rows = season(1, slopes=slopes)
+    b = np.array([-3.4, 0.3, 0.2])[: rows[4].shape[1]]
+    expected = PlainModel(*rows).log_likelihood(b, s, t * t, by_quad=True)
+    value = evaluate(lay_out(*rows), b, s, t, nodes=61).value
+    assert value == pytest.approx(expected, abs=1e-8)
+
+
+@pytest.mark.parametrize(("s", "t"), SPREADS)
+@pytest.mark.parametrize("slopes", [True, False])
+def test_derivatives_equal_finite_differences(s: float, t: float, slopes: bool) -> None:
+    """Gradient and Hessian are the derivatives of the value in every free parameter."""
+    data = lay_out(*season(2, slopes=slopes))
+    p = data.columns
+    at = np.append(np.array([-3.3, 0.4, -0.2])[:p], (s, t))
+    free = [*range(p), *([p] if s else []), *([p + 1] if t else [])]
+    step = 1e-5
+
+    def there(x: np.ndarray):
+        return evaluate(data, x[:p], x[p], x[p + 1], nodes=61)
+
+    here = there(at)
+    for j in free:
+        move = step * np.eye(p + 2)[j]
+        up, down = there(at + move), there(at - move)
+        assert (up.value - down.value) / (2 * step) == pytest.approx(here.gradient[j], abs=1e-6)
+        slope = (up.gradient - down.gradient) / (2 * step)
+        assert slope[free] == pytest.approx(here.hessian[free, j], abs=1e-5)
+
+
+@pytest.mark.parametrize(("s", "t", "which"), [(0.0, 0.9, 0), (0.8, 0.0, 1), (0.0, 0.0, 0)])
+def test_second_derivative_at_a_boundary(s: float, t: float, which: int) -> None:
+    """At s = 0 or t = 0 the gradient is 0, and the second derivative tells which way is up."""
+    data = lay_out(*season(3))
+    p = data.columns
+    b = np.array([-3.3, 0.4, -0.2])
+    step = 2e-3
+    moved = [s, t]
+    moved[which] += step
+    rise = evaluate(data, b, *moved, nodes=61).value - evaluate(data, b, s, t, nodes=61).value
+    curvature = evaluate(data, b, s, t, nodes=61).hessian[p + which, p + which]
+    assert 2 * rise / step**2 == pytest.approx(curvature, rel=1e-3)
+
+
+def test_warm_starts_change_nothing() -> None:
+    """The place where the last evaluation had its modes is a start only."""
+    data = lay_out(*season(4))
+    b = np.array([-3.3, 0.4, -0.2])
+    centre = Centre(np.zeros(len(data.weight)))
+    for s in (0.3, 1.4, 0.8):
+        warm = evaluate(data, b, s, 0.6, centre, nodes=61).value
+        assert warm == pytest.approx(evaluate(data, b, s, 0.6, nodes=61).value, abs=1e-9)
+
+
+def test_identical_sessions_are_folded_without_a_trace() -> None:
+    """Large logs hold sessions of identical content once; value and derivatives stay."""
+    session, cell, hours, fish, design = season(5, SESSIONS_WORTH_FOLDING + 50, slopes=False)
+    hours = np.where(hours > 20, 24.0, 12.0)
+    folded = lay_out(session, cell, hours, fish, design)
+    assert len(folded.weight) < folded.sessions
+    # The same rows without a chance to fold: every session has a slope of its own of size 0.
+    rows = (session, cell, hours, fish, design)
+    b = np.array([-3.4, 0.3])
+    expected = PlainModel(*rows).log_likelihood(b, 0.8, 0.25)
+    one = evaluate(folded, b, 0.8, 0.5, nodes=61)
+    assert one.value == pytest.approx(expected, abs=1e-7)
+
+
+def glm(rows: Rows, offset: np.ndarray | None = None, drop: int | None = None):
+    _, _, hours, fish, design = rows
+    kept = np.delete(design, drop, axis=1) if drop is not None else design
+    return sm.GLM(fish, kept, family=sm.families.Poisson(), exposure=hours, offset=offset).fit(
+        tol=1e-12, maxiter=200
+    )
+
+
+def test_without_session_effect_and_clumps_it_is_the_poisson_glm() -> None:
+    """Estimate, standard errors and log-likelihood equal statsmodels' Poisson GLM."""
+    rows = season(6)
+    data = lay_out(*rows)
+    point = climb(data, np.array([-3.0, 0.0, 0.0]), 0.0, 0.0, POISSON)
+    expected = glm(rows)
+    assert point.b == pytest.approx(np.asarray(expected.params), abs=1e-7)
+    assert point.value == pytest.approx(float(expected.llf), abs=1e-8)
+    errors = np.sqrt(np.diag(Fit(data, point, (point,)).covariance()))
+    assert errors == pytest.approx(np.asarray(expected.bse), rel=1e-5)
+
+
+def test_poisson_profile_limits_equal_those_of_the_glm() -> None:
+    """Limits of the Poisson branch: where the GLM with the coefficient as offset falls by c/2."""
+    rows = season(7)
+    data = lay_out(*rows)
+    point = climb(data, np.array([-3.0, 0.0, 0.0]), 0.0, 0.0, POISSON)
+    profile = Profile.of_one_branch(Fit(data, point, (point,)), 1)
+    full = glm(rows)
+    cutoff = 3.841458820694124  # chi-square, 1 degree of freedom, 95 %
+    for side in (-1, 1):
+        found = profile.limit(side, cutoff)
+
+        def gap(theta: float) -> float:
+            held = glm(rows, offset=theta * rows[4][:, 1], drop=1)
+            return 2 * float(full.llf - held.llf) - cutoff
+
+        expected = brentq(gap, point.b[1], point.b[1] + side * 3, xtol=1e-10)
+        assert found == pytest.approx(expected, abs=1e-6)
+
+
+def test_without_session_effect_it_is_the_negative_binomial() -> None:
+    """One cell a row and s = 0: estimate, clumping and likelihood of statsmodels' NB2 model."""
+    session, _, hours, fish, design = season(8, 60)
+    cell = np.arange(len(session))
+    point = climb(
+        lay_out(cell, cell, hours, fish, design), np.array([-3.0, 0, 0]), 0.0, 0.7, NO_SESSIONS
+    )
+    expected = sm.NegativeBinomial(fish, design, exposure=hours).fit(
+        disp=0, maxiter=500, method="bfgs", gtol=1e-9
+    )
+    assert point.b == pytest.approx(expected.params[:3], abs=1e-5)
+    assert point.t**2 == pytest.approx(expected.params[3], rel=1e-4)
+    assert point.value == pytest.approx(expected.llf, abs=1e-7)
+
+
+@pytest.mark.parametrize(
+    ("seed", "sessions", "s", "a"),
+    [(11, 8, 0.8, 0.6), (12, 6, 0.0, 1.5), (13, 9, 1.2, 0.0), (14, 12, 0.0, 0.0)],
+)
+def test_estimate_and_limits_equal_a_plain_second_model(
+    seed: int, sessions: int, s: float, a: float
+) -> None:
+    """The highest maximum over all boundaries, and limits where its profile falls by c/2.
+
+    Held against a simplex search over a likelihood that shares no code; the seasons end on
+    different boundaries.
+    """
+    rows = season(seed, sessions, slopes=False, s=s, a=a)
+    plain = PlainModel(*rows)
+    top, _ = plain.maximum()
+    fitted = fit(lay_out(*rows))
+    assert fitted.best.value == pytest.approx(top, abs=2e-5)
+    cutoff = float(student.ppf(0.975, sessions)) ** 2
+    profile = Profile.of(fitted, 1)
+    estimate = float(fitted.best.b[1])
+    for side in (-1, 1):
+        found = profile.limit(side, cutoff)
+        assert found is not None
+        # The second model's profile must have fallen by just c/2 at the limit.
+        fall = 2 * (top - plain.maximum(1, found)[0])
+        assert fall == pytest.approx(cutoff, abs=2e-3)
+        assert side * (found - estimate) > 0
+    for theta in (0.0, estimate + 0.5):
+        fall = 2 * (top - plain.maximum(1, theta)[0])
+        assert profile.statistic(theta) == pytest.approx(fall, abs=1e-3)
+
+
+def test_limit_of_a_variant_without_fish_equals_the_plain_second_model() -> None:
+    """No fish: the profile is measured from the maximum at minus infinity."""
+    session, cell, hours, fish, design = season(15, 9, slopes=False)
+    fish = np.where(design[:, 1] == 1, 0.0, fish)
+    others = design[:, 1] == 0
+    bare_rows = (session[others], cell[others], hours[others], fish[others], design[others][:, :1])
+    top, _ = PlainModel(*bare_rows).maximum()
+    bare = fit(lay_out(*bare_rows))
+    data: SessionData = lay_out(session, cell, hours, fish, design)
+    found = limit_without_fish(data, bare, 1, 5.0)
+    assert found.limit is not None
+    held, _ = PlainModel(session, cell, hours, fish, design).maximum(1, found.limit)
+    assert 2 * (top - held) == pytest.approx(5.0, abs=2e-3)
+
+
+def test_no_limit_where_the_profile_levels_off() -> None:
+    """Two lucky cells of one variant in two sessions: how good it may be has no upper limit."""
+    session = np.arange(6)
+    hours = np.full(6, 24.0)
+    fish = np.array([0.0, 0.0, 1.0, 0.0, 0.0, 9.0])
+    design = np.column_stack((np.ones(6), np.array([0.0, 0, 0, 1, 1, 1])))
+    profile = Profile.of(fit(lay_out(session, session, hours, fish, design)), 1)
+    assert profile.limit(1, 40.0) is None
+    assert profile.limit(-1, 40.0) is None
