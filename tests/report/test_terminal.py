@@ -73,7 +73,19 @@ def test_a_summary_has_rates_limits_and_hours_to_a_fish():
     """3 fish in 100 rod-hours is a fish every 33 hours; the total stands last."""
     row = RateRow("plain", 4, 2, 6, 100.0, 3, 3.0, 0.9, 9.7, "session model")
     lines = summary_text(RateSummary("variant", (row,), row)).splitlines()
-    assert lines[1].split() == ["plain", "4", "2", "100", "3", "3.0", "0.90", "to", "9.7", "33", "h"]
+    assert lines[1].split() == [
+        "plain",
+        "4",
+        "2",
+        "100",
+        "3",
+        "3.0",
+        "0.90",
+        "to",
+        "9.7",
+        "33",
+        "h",
+    ]
     assert lines[-1].startswith("all")
     assert "95 % limits" in lines[0]
 

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from rodhours.wording.gathering import gathered
 from rodhours.wording.notes import codes, says
 
 EXAMPLES = [
@@ -91,6 +92,12 @@ EXAMPLES = [
         {"reference": "plain", "shared_rod_hours": 1500.0},
         ["plain was taken", "1,500 rod-hours", "not because of what it caught", "--reference"],
     ),
+    (
+        "reference_chosen",
+        None,
+        {"reference": "plain", "shared_rod_hours": 0.0},
+        ["plain was taken. Choose another"],
+    ),
     ("small_difference", "pellet-20", {"margin": 1.25}, ["small", "1.25 times either way"]),
     ("one_variant", None, {}, ["Only one bait"]),
     ("mixed_fishing", None, {}, ["several baits in the water at once"]),
@@ -118,3 +125,67 @@ def test_an_unknown_code_is_an_error():
     """A note without words must not reach a reader."""
     with pytest.raises(KeyError):
         says("all_is_well", None, {})
+
+
+def note(code, variant, severity="caution", **numbers):
+    """A note in its machine form."""
+    return {
+        "code": code,
+        "variant": variant,
+        "severity": severity,
+        "says": says(code, variant, numbers),
+        "numbers": numbers,
+    }
+
+
+def test_what_holds_for_several_baits_is_said_once():
+    """Each bait and its numbers are still named."""
+    said = gathered(
+        [
+            note("mostly_indirect", "a", shared_sessions=9, sessions=38),
+            note("rods_not_logged", None),
+            note("mostly_indirect", "b", shared_sessions=7, sessions=38),
+        ]
+    )
+    assert len(said) == 2
+    assert "a on 9 of 38 trips and b on 7 of 38 trips" in said[0][1]
+
+
+@pytest.mark.parametrize(
+    ("code", "numbers", "parts"),
+    [
+        ("few_fish", {"fish": 3, "reference_fish": 9}, ["3 fish on a against 9", "3 fish on b"]),
+        ("no_fish", {"rod_hours": 88.0}, ["a in 88 rod-hours and b in 88 rod-hours"]),
+        ("not_same_trips", {"shared_sessions": 0, "reason": "unlinked"}, ["for a and b come from"]),
+        ("hidden_conditions", {"factor": 1.2}, ["a’s trips", "b’s trips", "1.20 times as good"]),
+    ],
+)
+def test_gathered_texts_keep_names_and_numbers(code, numbers, parts):
+    """One text for both baits, nothing lost that a reader needs."""
+    ((severity, text),) = gathered([note(code, name, **numbers) for name in ("a", "b")])
+    assert severity == "caution"
+    for part in parts:
+        assert part in text
+
+
+def test_notes_of_different_weight_or_reason_stay_apart():
+    """A serious note is not hidden in a caution, nor one reason in another."""
+    assert (
+        len(
+            gathered(
+                [
+                    note("few_fish", "a", "serious", fish=1, reference_fish=1),
+                    note("few_fish", "b", "caution", fish=3, reference_fish=30),
+                    note("not_same_trips", "a", shared_sessions=0, reason="unlinked"),
+                    note("not_same_trips", "b", shared_sessions=2, reason="few_sessions"),
+                ]
+            )
+        )
+        == 4
+    )
+
+
+def test_equal_texts_are_said_once():
+    """A text that names no bait is not repeated for each."""
+    twice = [note("no_fish_on_reference", name, rod_hours=88.0) for name in ("a", "b")]
+    assert len(gathered(twice)) == 1

@@ -159,7 +159,7 @@ def catch_rates(
                     [row.model_per_100_rod_hours], [y + 7], "|", color=look[name].colour, ms=11
                 )
             numbers = f"{rate(row.per_100_rod_hours)} ({rate_limits(row.conf_low, row.conf_high)})"
-            _put(figure, height, NUMBERS_LEFT, y + 10, numbers)
+            _put(figure, height, NUMBERS_LEFT, y + 10, numbers, _fitting(numbers))
             y += 19
         axes.xaxis.set_major_locator(MaxNLocator(5, integer=top >= 5))
         _bottom_axis(axes)
@@ -439,6 +439,11 @@ def _name(
     return y
 
 
+def _fitting(numbers: str) -> float:
+    """The size at which numbers fit their column: smaller for the very long."""
+    return min(TEXT, TEXT * (WIDTH - NUMBERS_LEFT) / width(numbers, TEXT))
+
+
 def _clear(axes: Axes, top: float, foot: float) -> None:
     """Keep the lines of the grid away from a name: a strip in the colour of the paper."""
     axes.axhspan(top, foot, color=PAPER, lw=0, zorder=1.5)
@@ -549,7 +554,7 @@ def _forest(
                     dashes=dashes,
                 )
                 numbers = _ratio_numbers(row)
-                _put(figure, height, NUMBERS_LEFT, y + 10, numbers, TEXT, colour)
+                _put(figure, height, NUMBERS_LEFT, y + 10, numbers, _fitting(numbers), colour)
                 y += tall
             y += 5
         ticks = [t for t in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16) if start < t < stop]

@@ -34,6 +34,7 @@ from rodhours.report.tallies import (
 )
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
+from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import MISSING, confidence_level, count, hours, number, ratio
 
 MOST_TABLE_ROWS = 400
@@ -102,9 +103,8 @@ def _content(
     machine = result.to_dict()
     compared = machine["comparisons"]
     family = len(compared)
-    notes = [
-        {"severity": words.SEVERITIES[note.severity], "says": note.says} for note in result.notes
-    ]
+    said = gathered(machine["notes"])
+    notes = [{"severity": words.SEVERITIES[weight], "says": text} for weight, text in said]
     has_ratio = bool(compared)
     return {
         "tally": answers.tally(compared, result.reference) if family > 1 else None,
@@ -122,7 +122,9 @@ def _content(
         "worst": notes[0] if notes and compared else None,
         "fished": _fished(stints, summary),
         "parts": _parts(stints, result, summary, order),
-        "limits_heading": words.limits_heading([note.severity for note in result.notes]),
+        "limits_heading": words.limits_heading(
+            [severity for severity, _ in gathered(machine["notes"])]
+        ),
         "notes": notes,
         "nothing_limits": words.NOTHING_LIMITS,
         "method": words.method(result.confidence, result.margin),

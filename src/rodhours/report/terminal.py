@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult, RateSummary
 from rodhours.wording import report as words
 from rodhours.wording.answer import headline, tally
+from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
@@ -55,7 +56,8 @@ def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
         text += f"\n\n{_comparison_table(result, level)}\n\n{_wrapped(' '.join(foot), width)}"
     if not result.notes:
         return f"{text}\n\n{_wrapped(words.NOTHING_LIMITS, width)}"
-    notes = "\n".join(_wrapped(note.says, width, "- ", "  ") for note in result.notes)
+    said = gathered([note.to_dict() for note in result.notes])
+    notes = "\n".join(_wrapped(text, width, "- ", "  ") for _, text in said)
     return f"{text}\n\nWhat limits this answer\n{notes}"
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from rodhours.wording.numbers import count, exists, hours, ratio, times
+from rodhours.wording.numbers import count, hours, ratio, times
 
 Numbers = Mapping[str, Any]
 
@@ -173,12 +173,15 @@ def _mostly_indirect(variant: str, numbers: Numbers) -> str:
 
 
 def _reference_chosen(variant: str, numbers: Numbers) -> str:
-    shared = numbers.get("shared_rod_hours")
-    why = f" ({hours(shared)})" if exists(shared) and shared is not None else ""
-    which = numbers["reference"]
+    shared = numbers["shared_rod_hours"]
+    why = (
+        f", because it has the most rod-hours on trips shared with other baits ({hours(shared)}), "
+        "not because of what it caught"
+        if shared
+        else ""
+    )
     return (
-        f"No reference was given: {which} was taken, because it has the most rod-hours on trips "
-        f"shared with other baits{why}, not because of what it caught. Choose another with "
+        f"No reference was given: {numbers['reference']} was taken{why}. Choose another with "
         "--reference; the logbook remembers it."
     )
 

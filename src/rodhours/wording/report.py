@@ -5,6 +5,7 @@ Headings state what was found; an alt text says what its picture shows.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -187,8 +188,14 @@ SEVERITIES = {
 
 def filter_words(filters: Mapping[str, Any]) -> str:
     """Which rows were chosen: `since 2025-04-01, venue Alder Mere`, or all of them."""
-    chosen = [f"{str(name).replace('_', ' ')} {value}" for name, value in filters.items() if value]
-    return listed(chosen) if chosen else "all rows of the logbook"
+    chosen = []
+    for name, value in filters.items():
+        if not value:
+            continue
+        several = isinstance(value, (list, tuple))
+        said = listed((str(one) for one in value), "or") if several else str(value)
+        chosen.append(f"{str(name).replace('_', ' ')} {said}")
+    return ", ".join(chosen) if chosen else "all rows of the logbook"
 
 
 def ratios_caption(reference: str, confidence: float, family: int, margin: float) -> str:
@@ -355,4 +362,4 @@ def model_words(session_sd: float | None, clumping: float | None) -> str:
 
 def _times_usual(session_sd: float) -> str:
     # One standard deviation up on the log scale, against the median trip.
-    return ratio(round(2.718281828459045**session_sd, 1))
+    return f"{math.exp(session_sd):.1f}"

@@ -1,0 +1,98 @@
+"""`rodhours report`: the season on one self-contained page."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.choosing import (
+    AdjustOption,
+    ConfidenceOption,
+    MarginOption,
+    ReferenceOption,
+    SinceOption,
+    UntilOption,
+    VenueOption,
+    choose_rows,
+    comparison,
+    read_stints,
+)
+from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
+from rodhours.cli.output import answer, talk
+from rodhours.errors import UsageError
+
+
+def report(
+    out: Annotated[Path, typer.Option(help="Where to write the page.")] = Path(
+        "reports/season.html"
+    ),
+    reference: ReferenceOption = None,
+    adjust: AdjustOption = None,
+    since: SinceOption = None,
+    until: UntilOption = None,
+    venue: VenueOption = None,
+    confidence: ConfidenceOption = 0.95,
+    margin: MarginOption = 1.25,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Write the season as one page: the answer first, then what it rests on and what limits it.
+
+    The page is a single file that opens in any browser and asks nothing of the network.
+    """
+    if out.is_dir():
+        raise UsageError(f"{out} is a folder: give the name of a file, such as {out}/season.html.")
+    book, stints = read_stints(logbook)
+    with book:
+        chosen = choose_rows(stints, since, until, venue)
+        result = comparison(
+            book,
+            chosen,
+            reference=reference,
+            adjust=adjust,
+            confidence=confidence,
+            margin=margin,
+        )
+    from rodhours.evidence.summary import summarise
+    from rodhours.report.season import season_page
+    from rodhours.report.tallies import date_span
+    from rodhours.wording.report import page_title
+
+    page = season_page(
+        chosen.stints,
+        result,
+        summarise(chosen.stints, "variant", confidence),
+        title=page_title(*date_span(chosen.stints)),
+        logbook_sha256=result.logbook_sha256 or "",
+        version=result.version,
+    )
+    write_whole(out, page)
+    talk("The season is on one page; open it in a browser:")
+    answer(str(out))
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file whole or not at all: a reader never meets half a page.
+
+    UsageError where the place cannot be written to.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+        part = Path(name)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+                stream.write(text)
+            # mkstemp makes a file for its owner alone; a page gets the usual rights.
+            umask = os.umask(0)
+            os.umask(umask)
+            part.chmod(0o666 & ~umask)
+            part.replace(path)
+        except BaseException:
+            part.unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written: {error.strerror or error}.") from error
