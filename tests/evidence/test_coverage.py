@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 import pytest
-import simulated_seasons as seasons
-from simulated_seasons import FAVOURITE, REFERENCE, Season
 
+import simulated_seasons as seasons
 from rodhours.evidence.compare import compare
+from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 Simulator = Callable[[np.random.Generator, float], pd.DataFrame]
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
+
 from reference import open_data
 from reference.published import (
     DOCTORS_REGRESSION,
@@ -21,7 +22,6 @@ from reference.published import (
     SPRAYS_AND_WARPBREAKS,
     Published,
 )
-
 from rodhours.evidence.session_model.data import SessionData, lay_out
 from rodhours.evidence.session_model.fit import (
     NO_CLUMPS,
@@ -68,7 +68,7 @@ def check_ratios(point: Point, names: list[str], published: Published, prefix: s
 
 def spread_of(point: Point, column: int) -> float:
     """Standard error of a coefficient from the curvature over all free parameters."""
-    free = [j for j in range(len(point.b))]
+    free = list(range(len(point.b)))
     free += [len(point.b) + k for k in (0, 1) if point.branch[k]]
     inverse = np.linalg.inv(-point.evaluation.hessian[np.ix_(free, free)])
     return float(np.sqrt(inverse[column, column]))
