@@ -107,6 +107,18 @@ def test_even_hours_have_no_gap():
     assert tallies.largest_gap(places, "plain") is None
 
 
+def test_a_few_stints_of_one_variant_do_not_make_the_heading():
+    """Under a tenth of all hours lies unevenly of itself."""
+    rows = [
+        (str(i), "X", f"2025-0{4 + i}-01", "Mere", variant, 12.0, 0)
+        for i in range(4)
+        for variant in ("plain", "pellet")
+    ]
+    rows.append(("0", "X", "2025-04-01", "Mere", "rare", 4.0, 0))
+    places = tallies.hours_by_place(log(rows), ["plain", "pellet", "rare"])
+    assert tallies.largest_gap(places, "plain") is None
+
+
 def test_all_pictures_share_one_order():
     """The reference first, then the compared, then whatever else was fished."""
     stints = log([(v, "X", None, None, v, 1.0, 0) for v in ("zander", "b", "plain", "a")])

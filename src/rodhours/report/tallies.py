@@ -19,6 +19,8 @@ NO_VENUE = "water not logged"
 OTHER_VENUES = "other waters"
 MOST_BINS = 24
 MOST_VENUES = 4
+ENOUGH_HOURS = 0.10
+"""Share of all rod-hours from which a variant's hours are worth a heading."""
 WORTH_NAMING = 0.10
 """A difference in shares of rod-hours from which a heading names it."""
 
@@ -117,9 +119,12 @@ def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
 def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
     """Where a variant's hours differ most from the reference's: a water or a stretch of time.
 
-    None where there is nothing to compare or every difference in shares is under 10 points.
+    None where there is nothing to compare or every difference in shares is under 10 points. Of
+    variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
     """
     best: dict[str, Any] | None = None
+    by_variant = places.frame.groupby("variant")["rod_hours"].sum()
+    enough = set(by_variant.index[by_variant >= ENOUGH_HOURS * by_variant.sum()]) | {reference}
     for column, preposition in (("venue", "on"), ("when", "in")):
         shares = places.frame.pivot_table(
             index=column, columns="variant", values="share", aggfunc="sum", fill_value=0.0
@@ -127,7 +132,7 @@ def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
         shares = shares.drop(index=[NO_DATE, NO_VENUE], errors="ignore")
         if reference not in shares or shares.shape[1] < 2:
             continue
-        others = shares.drop(columns=reference)
+        others = shares[[v for v in shares.columns if v in enough and v != reference]]
         own = shares[reference].to_numpy(float)
         gaps = np.abs(others.to_numpy(float) - own[:, None])
         if not gaps.size:
