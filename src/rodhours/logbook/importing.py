@@ -223,7 +223,8 @@ class _Plan:
         self.replaced_variants: list[str] = []
         held_variants = {row[0]: row[1:] for row in book.variants()} if book else {}
         self._plan_variants(held_variants)
-        self._compare_labels(held, held_variants)
+        fished = book.variants_fished() if book else set()
+        self._compare_labels(held, fished | set(held_variants))
 
     # Sessions
 
@@ -435,13 +436,13 @@ class _Plan:
                 "same trips, take this import back with rodhours undo."
             )
 
-    def _compare_labels(self, held: list[Row], held_variants: dict[str, Row]) -> None:
+    def _compare_labels(self, held: list[Row], held_variants: set[str]) -> None:
         venue = 3 + SESSION_DATA.index("venue")
         for what, ours, theirs in (
             (
                 "variants",
                 {*self.log.tables["stints"].columns["variant"], *self.checked.variant_rows},
-                {*held_variants},
+                held_variants,
             ),
             (
                 "venues",

@@ -207,6 +207,14 @@ class Logbook:
             "WHERE replaced_by IS NULL ORDER BY variant"
         )
 
+    def variants_fished(self) -> set[str]:
+        """The variant labels of the current stints."""
+        rows = self._all(
+            "SELECT DISTINCT variant FROM stints WHERE session_id IN "
+            "(SELECT id FROM sessions WHERE replaced_by IS NULL)"
+        )
+        return {row[0] for row in rows}
+
     def counts(self) -> Counts:
         """Sessions with a stint, stints, fish landed, variants fished, first and last date."""
         from_catches = (

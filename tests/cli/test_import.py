@@ -1,0 +1,144 @@
+"""`rodhours import` and `rodhours undo` as a user meets them: words, JSON, exit codes."""
+
+from __future__ import annotations
+
+import csv
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+GOOD = "session,date,rod,variant,hours,fish\nA,2025-04-12,1,plain,5.5,0\nA,2025-04-12,2,mix,6,1\n"
+
+
+def rodhours(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    """The command line in a process of its own, in that folder."""
+    return subprocess.run(
+        [sys.executable, "-m", "rodhours", *arguments], cwd=folder, capture_output=True, text=True
+    )
+
+
+def test_import_again_and_undo(tmp_path: Path) -> None:
+    """Each step says what it did, and what comes next; nothing to undo is an answer."""
+    (tmp_path / "log.csv").write_text(GOOD)
+    first = rodhours(tmp_path, "import", "log.csv")
+    assert first.returncode == 0, first.stderr
+    assert "2 rows imported (1 session)" in first.stdout
+    assert "rodhours summary" in first.stdout
+    again = rodhours(tmp_path, "import", "log.csv")
+    assert again.returncode == 0
+    assert "Nothing new" in again.stdout
+    undone = rodhours(tmp_path, "undo")
+    assert undone.returncode == 0
+    assert "1 session taken out" in undone.stdout
+    nothing = rodhours(tmp_path, "undo")
+    assert nothing.returncode == 0
+    assert "Nothing to take back" in nothing.stdout
+
+
+def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
+    """The keys of schema 1, exit code 3, and a rejects file with the refused rows."""
+    (tmp_path / "log.csv").write_text(GOOD + "B,2025-04-13,1,plain,5:30,0\n")
+    done = rodhours(tmp_path, "import", "log.csv", "--json")
+    assert done.returncode == 3
+    found = json.loads(done.stdout)
+    rejects = found.pop("rejects_file")
+    problem = found["problems"][0]
+    says = problem.pop("says")
+    assert found == {
+        "schema": 1,
+        "rows_read": 3,
+        "rows_imported": 2,
+        "rows_already_there": 0,
+        "rows_rejected": 1,
+        "problems": [
+            {"file": "log.csv", "sheet": None, "row": 4, "column": "hours", "found": "5:30"}
+        ],
+    }
+    assert "5.5" in says
+    with (tmp_path / rejects).open(newline="", encoding="utf-8-sig") as file:
+        (row,) = csv.DictReader(file)
+    assert (row["file"], row["row"], row["session"], row["hours"]) == ("log.csv", "4", "B", "5:30")
+
+
+def test_long_lists_of_problems_are_cut_in_words_only(tmp_path: Path) -> None:
+    """Twenty problems are shown and the others counted; the JSON has them all."""
+    bad = "".join(f"B{number},2025-04-13,1,plain,x,0\n" for number in range(25))
+    (tmp_path / "log.csv").write_text(GOOD + bad)
+    done = rodhours(tmp_path, "import", "log.csv")
+    assert done.stdout.count("found 'x'") == 20
+    assert "and 5 more in the rejects file" in done.stdout
+    found = json.loads(rodhours(tmp_path, "import", "log.csv", "--json").stdout)
+    assert len(found["problems"]) == found["rows_rejected"] == 25
+
+
+def test_a_conflict_names_replace_and_replace_takes_it(tmp_path: Path) -> None:
+    """Exit code 3 with the remedy in words; --replace ends with 0."""
+    (tmp_path / "log.csv").write_text(GOOD)
+    rodhours(tmp_path, "import", "log.csv")
+    (tmp_path / "log.csv").write_text(GOOD.replace("6,1", "6,2"))
+    conflict = rodhours(tmp_path, "import", "log.csv")
+    assert conflict.returncode == 3
+    assert "--replace" in conflict.stdout
+    assert "the logbook has 1" in conflict.stdout
+    replaced = rodhours(tmp_path, "import", "log.csv", "--replace")
+    assert replaced.returncode == 0
+    assert "1 replaced" in replaced.stdout
+
+
+def test_dry_run_writes_nothing(tmp_path: Path) -> None:
+    """No logbook and no rejects file, and the answer says that it was a dry run."""
+    (tmp_path / "log.csv").write_text(GOOD + "B,,1,plain,x,0\n")
+    done = rodhours(tmp_path, "import", "log.csv", "--dry-run")
+    assert done.returncode == 3
+    assert "nothing was written" in done.stdout
+    assert [path.name for path in tmp_path.iterdir()] == ["log.csv"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (["import"], 2),
+        (["import", "none.csv"], 4),
+        (["import", "binary.csv"], 4),
+        (["import", "log.csv", "--zone", "Nowhere"], 2),
+        (["import", "log.csv", "--logbook", "binary.csv"], 4),
+        (["import", "log.csv", "--logbook", "no/such/logbook.sqlite"], 4),
+        (["undo", "--logbook", "none.sqlite"], 4),
+    ],
+)
+def test_exit_codes_and_no_traceback(tmp_path: Path, arguments: list[str], code: int) -> None:
+    """2 for usage, 4 for an unusable file or logbook; a message on stderr, never a traceback."""
+    (tmp_path / "log.csv").write_text(GOOD)
+    (tmp_path / "binary.csv").write_bytes(bytes(range(256)) * 20)
+    done = rodhours(tmp_path, *arguments)
+    assert done.returncode == code
+    assert done.stdout == ""
+    assert done.stderr.strip()
+    assert "Traceback" not in done.stderr
+
+
+def test_the_logbook_named_by_the_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """RODHOURS_LOGBOOK names the logbook where --logbook does not."""
+    (tmp_path / "log.csv").write_text(GOOD)
+    monkeypatch.setenv("RODHOURS_LOGBOOK", str(tmp_path / "mine.sqlite"))
+    assert rodhours(tmp_path, "import", "log.csv").returncode == 0
+    assert (tmp_path / "mine.sqlite").exists()
+
+
+def test_import_loads_no_heavy_library(tmp_path: Path) -> None:
+    """Importing a CSV starts without pandas, scipy, statsmodels and matplotlib."""
+    (tmp_path / "log.csv").write_text(GOOD)
+    code = (
+        "import sys; from rodhours.logbook.importing import import_paths; "
+        "import_paths(['log.csv'], 'logbook.sqlite'); "
+        "print(sorted({'pandas', 'numpy', 'scipy', 'statsmodels', 'matplotlib'} & {*sys.modules}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == "[]"
