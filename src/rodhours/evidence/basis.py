@@ -136,11 +136,12 @@ class Basis:
             )
         )
         stints = self.stints
-        cell = (
-            np.arange(len(stints))
-            if self.one_cell_a_stint
-            else stints.session * len(stints.variants) + stints.variant
-        )
+        if self.one_cell_a_stint:
+            # Rows of one rod are one stint whatever their covariates; without a rod each is one.
+            alone = len(stints.rod_names) + np.arange(len(stints))
+            cell = np.where(stints.rod >= 0, stints.rod, alone)
+        else:
+            cell = stints.variant
         return lay_out(
             stints.session[rows], cell[rows], stints.hours[rows], stints.fish[rows], design
         )
@@ -158,6 +159,7 @@ class Basis:
     def data(self) -> SessionData:
         return self._data(self.fitted_rows, self._compared)
 
+    @cached_property
     def start(self) -> Floats:
         """The Poisson rate model's coefficients, where the fit starts."""
         from rodhours.evidence.poisson import poisson_rates
@@ -167,11 +169,11 @@ class Basis:
     @cached_property
     def fitted(self) -> Fit:
         """The session model's fit of these rows."""
-        return fit(self.data, self.start())
+        return fit(self.data, self.start)
 
     @cached_property
     def _poisson(self) -> Fit:
-        point = climb(self.data, self.start(), 0.0, 0.0, POISSON)
+        point = climb(self.data, self.start, 0.0, 0.0, POISSON)
         return Fit(self.data, point, (point,))
 
     def answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.linalg.lapack import dposv
 
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.likelihood import NODES, Centre, Evaluation, evaluate
@@ -77,6 +78,9 @@ def _direction(gradient: Floats, hessian: Floats) -> tuple[Floats, float, bool]:
     """
     if not len(gradient):
         return gradient, 0.0, True
+    _, step, failed = dposv(-hessian, gradient)
+    if not failed:
+        return step, float(gradient @ step), True
     values, vectors = np.linalg.eigh(hessian)
     curvature = np.maximum(np.abs(values), 1e-10)
     along = vectors.T @ gradient
@@ -167,13 +171,27 @@ def _along(at: Evaluation, free: np.ndarray, held: int, p: int) -> tuple[float, 
     path = np.zeros(p + 2)
     slope = float(at.gradient[held])
     if len(free):
-        values, vectors = np.linalg.eigh(at.hessian[np.ix_(free, free)])
-        curvature = np.maximum(np.abs(values), _FLAT)
-        cross = at.hessian[free, held]
-        path[free] = vectors @ ((vectors.T @ cross) / curvature)
+        path[free] = _follow(at.hessian[np.ix_(free, free)], at.hessian[free, held])
         slope += float(at.gradient[free] @ path[free])
     path[held] = 1.0
     return slope, path
+
+
+def _follow(hessian: Floats, cross: Floats) -> Floats:
+    """How the free parameters move with a held one: −H⁻¹ times the mixed derivatives."""
+    _, moved, failed = dposv(-hessian, cross)
+    if failed:
+        values, vectors = np.linalg.eigh(hessian)
+        moved = vectors @ ((vectors.T @ cross) / np.maximum(np.abs(values), _FLAT))
+    return np.asarray(moved)
+
+
+def with_path(fit: Fit, held: int) -> Point:
+    """The estimate, knowing how the other parameters follow one coefficient from there."""
+    best = fit.best
+    p = fit.data.columns
+    _, path = _along(best.evaluation, free_parameters(p, best.branch, held), held, p)
+    return replace(best, slope=0.0, path=path)
 
 
 def poisson_start(data: SessionData) -> Floats:

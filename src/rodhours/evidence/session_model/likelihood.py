@@ -224,7 +224,8 @@ def _without_clumps(
     for _ in range(_MODE_STEPS):
         u = rates * np.exp(s * z - half)
         step = (s * (totals - u) - z) / (1.0 + s * s * u)
-        np.clip(step, -_LARGEST_MODE_STEP, _LARGEST_MODE_STEP, out=step)
+        np.maximum(step, -_LARGEST_MODE_STEP, out=step)
+        np.minimum(step, _LARGEST_MODE_STEP, out=step)
         z = z + step
         if np.abs(step).max() < _MODE_TOLERANCE:
             break
@@ -374,7 +375,8 @@ def _full_block(
         pull = cm * e * inverse
         slope = s * (total - pull.sum(axis=1)) - z
         step = slope / (1.0 + s * s * (pull * inverse).sum(axis=1))
-        np.clip(step, -_LARGEST_MODE_STEP, _LARGEST_MODE_STEP, out=step)
+        np.maximum(step, -_LARGEST_MODE_STEP, out=step)
+        np.minimum(step, _LARGEST_MODE_STEP, out=step)
         z = z + step
         if np.abs(step).max() < _MODE_TOLERANCE:
             break

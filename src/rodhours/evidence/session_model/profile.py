@@ -19,7 +19,7 @@ from rodhours.evidence.session_model.fit import (
     Point,
     best_of,
     climb,
-    free_parameters,
+    with_path,
 )
 from rodhours.evidence.session_model.likelihood import Centre
 
@@ -116,7 +116,7 @@ class Profile:
             fit.data,
             held,
             fit.best.value,
-            _with_path(fit, held),
+            with_path(fit, held),
             fit.branches,
             float(np.sqrt(fit.covariance()[held, held])),
         )
@@ -201,21 +201,6 @@ class Profile:
                 return None
             theta = new
         return None
-
-
-def _with_path(fit: Fit, held: int) -> Point:
-    """The estimate, knowing how the other parameters follow the coefficient from there."""
-    best = fit.best
-    p = fit.data.columns
-    free = free_parameters(p, best.branch, held)
-    path = np.zeros(p + 2)
-    path[held] = 1.0
-    if len(free):
-        hessian = best.evaluation.hessian
-        values, vectors = np.linalg.eigh(hessian[np.ix_(free, free)])
-        cross = vectors.T @ hessian[free, held]
-        path[free] = vectors @ (cross / np.maximum(np.abs(values), 1e-7))
-    return replace(best, path=path)
 
 
 @dataclass(frozen=True)
