@@ -6,8 +6,10 @@ Scope: reads the source with ast, functions included, and starts the command for
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -86,6 +88,14 @@ def test_libraries_stay_in_their_places(library, homes):
         if not any(user == home or user.startswith(f"{home}/") for home in homes)
     }
     assert strangers == set()
+
+
+def test_every_dependency_is_used():
+    """What the package asks a user to install, it imports somewhere."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = {re.split(r"[^\w-]", text)[0].replace("-", "_") for text in project["dependencies"]}
+    used = {name.split(".")[0] for path in FILES for name in imports(path)}
+    assert asked - used == set()
 
 
 @pytest.mark.parametrize(

@@ -79,6 +79,16 @@ def test_the_python_example_runs(folder):
     assert "same trips" in done.stdout
 
 
+def test_the_answer_quoted_is_the_answer_given(folder):
+    """The figures explained in the README are those of the example season."""
+    quoted = re.search(r'^\*"([\d.]+ times as fast).*between (.*)"\*', README, re.MULTILINE)
+    run("rodhours import example_data/season.xlsx --logbook quoted.sqlite", folder)
+    done = run("rodhours compare pellet-20 plain --logbook quoted.sqlite", folder)
+    opening = done.stdout.splitlines()[0]
+    assert quoted[1] in opening
+    assert quoted[2] in opening
+
+
 def test_the_two_set_up_commands():
     """One command installs and shows the demo, one installs and passes the tests."""
     for kind, end in [("demo", ".venv/bin/rodhours demo"), ("test", ".venv/bin/pytest")]:

@@ -111,6 +111,7 @@ def test_guard_counts_a_limit_on_the_wrong_side_as_nothing():
     A lower limit above the count is on the wrong side: 0, not the distance to it.
     """
     assert mid_p_lower(1, 1.0) > 1.0
+    assert all(mid_p_upper(y, 1.0) > y for y in COUNTS)
     assert guard_rate_lower(1, 1.0) == 0.0
 
 

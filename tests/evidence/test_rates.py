@@ -194,6 +194,11 @@ def test_no_event_on_one_side_keeps_the_other_limit():
     assert answer.p_value == pytest.approx(2 * (380 / 780) ** 12, rel=1e-12)
 
 
+def test_p_of_even_counts_is_one():
+    """Both tails of an even split hold more than half: twice the smaller one is capped at 1."""
+    assert two_rate_limits(5, 1.0, 5, 1.0).p_value == 1.0
+
+
 def test_no_event_at_all_says_nothing():
     """Without any event there is no estimate, no limit and no p."""
     answer = two_rate_limits(0, 10.0, 0, 10.0)

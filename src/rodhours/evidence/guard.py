@@ -72,13 +72,18 @@ def deviance_distance(mu: float, y: int) -> float:
 
 
 def guard_rate_upper(y: int, alpha: float) -> float:
-    """The least cutoff for the upper limit of one rate with `y` fish."""
-    limit = mid_p_upper(y, alpha)
-    return deviance_distance(limit, y) if limit > y else 0.0
+    """The least cutoff for the upper limit of one rate with `y` fish.
+
+    The mid-P upper limit is never below `y`: at alpha = 1 it is about y + 1/6.
+    """
+    return deviance_distance(mid_p_upper(y, alpha), y)
 
 
 def guard_rate_lower(y: int, alpha: float) -> float:
-    """The least cutoff for the lower limit of one rate with `y` fish; 0 without fish."""
+    """The least cutoff for the lower limit of one rate with `y` fish; 0 without fish.
+
+    At alpha near 1 the mid-P lower limit can lie above `y`, on the wrong side: that counts 0.
+    """
     limit = mid_p_lower(y, alpha)
     return deviance_distance(limit, y) if 0.0 < limit < y else 0.0
 
