@@ -230,13 +230,12 @@ class _Work:
         nothing = everything.fish.sum() == 0
         all_answer = Answer() if nothing else everything.answer(variant, *levels)
         has_same = same is not None and not reason
-        headline_basis = same if same is not None and has_same else everything
-        answer = all_answer
-        if same is not None and has_same:
-            answer = Answer() if same.fish.sum() == 0 else same.answer(variant, *levels)
-        elif basis == SAME_TRIPS:
-            answer = Answer()
-        headline_name = SAME_TRIPS if has_same or basis == SAME_TRIPS else ALL_TRIPS
+        headline_name, headline_basis, answer = ALL_TRIPS, everything, all_answer
+        if same is not None and (has_same or basis == SAME_TRIPS):
+            # Forced to the same trips, a variant without them has no answer there.
+            headline_name, headline_basis, answer = SAME_TRIPS, same, Answer()
+            if has_same and same.fish.sum() > 0:
+                answer = same.answer(variant, *levels)
         fish = int(headline_basis.fish[variant])
         reference_fish = int(headline_basis.fish[self.reference])
         comparison = Comparison(

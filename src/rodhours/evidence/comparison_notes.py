@@ -103,6 +103,9 @@ class NoteWriter:
                 shared_sessions=one.shared_sessions,
                 reason=reason,
             )
+            if one.basis == SAME_TRIPS:
+                # Forced to the same trips: there is no answer that anything else could limit.
+                return
         if df is not None and df < fewest_df:
             self._add("too_few_trips", SERIOUS, one.variant, sessions=one.sessions)
         if one.basis == ALL_TRIPS:
