@@ -143,6 +143,47 @@ def test_replace_swaps_whole_sessions_and_undo_brings_them_back(tmp_path: Path) 
         assert book.undo() is None
 
 
+def test_the_same_key_on_another_date_is_a_conflict_with_advice(tmp_path: Path) -> None:
+    """A label used again for another trip is refused, and the way out is named."""
+    logbook = tmp_path / "logbook.sqlite"
+    text = "session,date,variant,hours,fish\n1,2025-04-12,plain,5,0"
+    path = write_text(tmp_path / "log.csv", text)
+    import_paths([path], logbook)
+    write_text(path, text.replace("2025-04-12", "2026-04-11"))
+    (problem,) = import_paths([path], logbook).problems
+    assert (problem.column, problem.found) == ("date", "2026-04-11")
+    assert "choose which columns make a session" in problem.says
+
+
+def test_stints_alone_after_the_whole_log(tmp_path: Path) -> None:
+    """A session without its date and water is not the held one; the hint says what to give."""
+    logbook = tmp_path / "logbook.sqlite"
+    import_paths(write_log(tmp_path / "log", season(3)), logbook)
+    result = import_paths([tmp_path / "log" / "stints.csv"], logbook)
+    assert result.rows_rejected == result.rows_read
+    assert any("all tables of the log together" in hint for hint in result.hints)
+
+
+def test_a_problem_in_a_workbook_names_its_sheet(tmp_path: Path) -> None:
+    """The address is the one that the spreadsheet shows, below an empty row and a title row."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "stints"
+    for row, cells in (
+        (3, ["session", "variant", "hours", "fish"]),
+        (4, ["A", "plain", 5.5, 0]),
+        (6, ["B", "plain", 6, 1.5]),
+    ):
+        for column, cell in enumerate(cells, start=2):
+            sheet.cell(row, column, cell)
+    book.save(tmp_path / "log.xlsx")
+    result = import_paths([tmp_path / "log.xlsx"], tmp_path / "logbook.sqlite")
+    (problem,) = result.problems
+    assert (problem.sheet, problem.row, problem.column) == ("stints", 6, "fish")
+    assert problem.found == "1.5"
+    assert result.rows_imported == 1
+
+
 def test_a_variant_row_that_differs_is_a_conflict(tmp_path: Path) -> None:
     """The held recipe stays until --replace; sessions are not held back by it."""
     logbook = tmp_path / "logbook.sqlite"

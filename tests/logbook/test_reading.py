@@ -132,6 +132,13 @@ def test_tables_without_stints_are_unusable(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == [path]
 
 
+def test_a_header_without_rows_is_unusable(tmp_path: Path) -> None:
+    """Names of columns alone are no log."""
+    path = write_text(tmp_path / "log.csv", "session,variant,hours,fish")
+    with pytest.raises(UnusableFile, match="no stint"):
+        import_paths([path], tmp_path / "logbook.sqlite")
+
+
 def test_a_row_with_a_missing_comma_is_refused_not_shifted(tmp_path: Path) -> None:
     """A short row would put its cells under other names: it is refused and says so."""
     path = write_text(

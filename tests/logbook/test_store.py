@@ -165,8 +165,8 @@ def check_kills(folder: Path, moments: list[int], sessions: int) -> None:
         row["moon"] = "new"
     new = write_flat(folder / "new.csv", log)
     logbook, whole = folder / "logbook.sqlite", folder / "whole.sqlite"
-    import_paths([old], logbook)
-    import_paths([new], whole)
+    assert import_paths([old], logbook).complete
+    assert import_paths([new], whole).complete
     with open_logbook(logbook) as book:
         before = book.content_sha256()
     with open_logbook(whole) as book:
@@ -205,8 +205,8 @@ def test_imports_killed_at_many_times(tmp_path: Path) -> None:
     """The same by the clock: wherever the process is, the logbook is the old or the new one."""
     old, new = (write_flat(tmp_path / f"{n}.csv", season(n)) for n in (100, 8000))
     logbook, whole = tmp_path / "logbook.sqlite", tmp_path / "whole.sqlite"
-    import_paths([old], logbook)
-    import_paths([new], whole)
+    assert import_paths([old], logbook).complete
+    assert import_paths([new], whole).complete
     with open_logbook(logbook) as a, open_logbook(whole) as b:
         states = {a.content_sha256(): "old", b.content_sha256(): "new"}
     seen = set()

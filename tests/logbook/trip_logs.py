@@ -7,6 +7,7 @@ counted from the rows themselves.
 from __future__ import annotations
 
 import csv
+from datetime import date, timedelta
 from pathlib import Path
 
 Table = list[dict[str, str]]
@@ -24,7 +25,7 @@ def season(sessions: int = 6) -> Log:
         log["sessions"].append(
             {
                 "session": label,
-                "date": f"2025-{4 + number // 28:02d}-{1 + number % 28:02d}",
+                "date": (date(2025, 4, 1) + timedelta(days=number)).isoformat(),
                 "venue": VENUES[number % 2],
                 "water_temp_c": f"{8 + number % 9}.5",
             }

@@ -88,11 +88,10 @@ def _frame(rows: Iterable[Sequence[Any]], names: Sequence[str], table: Table) ->
     extras = frame.pop("extra")
     if extras.notna().any():
         known = {text: json.loads(text) for text in set(extras.dropna())}
-        unpacked = pd.DataFrame(
-            [known.get(text, {}) for text in extras], index=frame.index, dtype="object"
-        )
-        for name in unpacked.columns.difference(frame.columns):
-            frame[name] = _numeric_if_all(unpacked[name])
+        names = sorted({name for cells in known.values() for name in cells} - {*frame.columns})
+        for name in names:
+            cells = extras.map({text: cells.get(name) for text, cells in known.items()})
+            frame[name] = _numeric_if_all(cells.astype("object"))
     return frame
 
 

@@ -320,6 +320,7 @@ class _Plan:
         session_row = {
             number: position for position, number in enumerate(self.checked.session_of["sessions"])
         }
+        self._point_out_missing_tables(differing, known, held_catches)
         for number in sorted(differing):
             label = self.checked.keys[number][1]
             says = f"session {label} differs from the logbook's version. {REPLACE_REMEDY}"
@@ -334,7 +335,7 @@ class _Plan:
                 anchor = ("catches", ours["catches"][number][0][0])
             held_record = known[number][3:]
             for one in _record_differences(anchor[1], self.records[number], held_record):
-                self._conflict(anchor[0], one, anchor, label)
+                self._conflict("sessions", one, anchor, label)
             for name, names, alike in (
                 ("stints", STINT_DATA, ("rod", "variant")),
                 ("catches", CATCH_DATA, ("rod", "time")),
@@ -347,6 +348,22 @@ class _Plan:
                 ):
                     self._conflict(name, one, anchor, label)
 
+    def _point_out_missing_tables(
+        self, differing: set[int], known: dict[int, Row], held_catches: list[tuple[int, Row]]
+    ) -> None:
+        """A log that came with all its tables before may come with stints alone now."""
+        given, moved = self.log.given, self.log.tables["stints"].moved
+        missing = []
+        if "sessions" not in given and not set(moved) & set(SESSION_DATA):
+            missing += ["sessions"] * any(any(known[number][3:]) for number in differing)
+        if "catches" not in given:
+            missing += ["catches"] * any(number in differing for number, _ in held_catches)
+        if missing:
+            self.hints.append(
+                f"The logbook knows these sessions with their {' and '.join(missing)}, which were "
+                "not given this time: import all tables of the log together."
+            )
+
     def _by_session(
         self, name: str, rows: list[Row], wanted: set[int]
     ) -> dict[int, list[tuple[int, Row]]]:
@@ -357,7 +374,7 @@ class _Plan:
         return grouped
 
     def _conflict(self, table: str, one: Difference, anchor: tuple[str, int], label: str) -> None:
-        where = anchor if one.position is None else (table, one.position)
+        where = anchor if one.position is None or table == "sessions" else (table, one.position)
         raw, index = self.log.raw(*where)
         says = f"{one.says} (session {label}, table {table})"
         if one.column in ("date", "venue"):

@@ -98,6 +98,9 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
             f"{files}: no table of stints in there. Give it together with the others: "
             "rodhours import stints.csv sessions.csv"
         )
+    if not any(raw.rows for raw in raws if raw.table == "stints"):
+        files = ", ".join(raw.file for raw in raws if raw.table == "stints")
+        raise UnusableFile(f"{files}: no stint in there, only the names of columns.")
     findings = Findings()
     given = {raw.table for raw in raws}
     for raw in raws:
