@@ -11,8 +11,9 @@ from scipy.stats import t as student
 from evidence.independent_model import PlainModel
 from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
 from rodhours.evidence.session_model.fit import NO_SESSIONS, POISSON, Fit, climb, fit
-from rodhours.evidence.session_model.likelihood import Centre, evaluate
+from rodhours.evidence.session_model.likelihood import evaluate
 from rodhours.evidence.session_model.profile import Profile, limit_without_fish
+from rodhours.evidence.session_model.quadrature import Centre
 
 Rows = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
 

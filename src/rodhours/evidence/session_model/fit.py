@@ -13,7 +13,9 @@ import numpy as np
 from scipy.linalg.lapack import dposv
 
 from rodhours.evidence.session_model.data import Floats, SessionData
-from rodhours.evidence.session_model.likelihood import NODES, Centre, Evaluation, evaluate
+from rodhours.evidence.session_model.evaluation import Evaluation
+from rodhours.evidence.session_model.likelihood import NODES, evaluate
+from rodhours.evidence.session_model.quadrature import Centre
 
 FULL, NO_CLUMPS, NO_SESSIONS, POISSON = (True, True), (True, False), (False, True), (False, False)
 """Branches: whether s and whether t are free (the other one is held at 0)."""

@@ -21,7 +21,7 @@ from rodhours.evidence.session_model.fit import (
     climb,
     with_path,
 )
-from rodhours.evidence.session_model.likelihood import Centre
+from rodhours.evidence.session_model.quadrature import Centre
 
 REACH = 12.0
 """No limit is looked for further than this from the estimate, in log rate ratio (e^12)."""

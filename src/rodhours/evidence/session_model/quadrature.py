@@ -1,0 +1,62 @@
+"""Adaptive Gauss-Hermite quadrature over each session's effect.
+
+Nodes are placed around the mode of the session's integrand and scaled by the curvature there
+(Liu & Pierce 1994, Biometrika 81:624-629).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from rodhours.evidence.session_model.data import Floats
+
+MODE_STEPS = 40
+MODE_TOLERANCE = 1e-4
+_LARGEST_MODE_STEP = 2.0
+
+
+@dataclass
+class Centre:
+    """Where each session's integrand had its mode; a warm start for the next evaluation."""
+
+    z: Floats
+
+
+@lru_cache(maxsize=8)
+def hermite(nodes: int) -> tuple[Floats, Floats]:
+    """Nodes x·sqrt(2) and log weights log w + x² − log(pi)/2, for a standard normal weight."""
+    x, w = np.polynomial.hermite.hermgauss(nodes)
+    return np.sqrt(2.0) * x, np.log(w) + x**2 - 0.5 * np.log(np.pi)
+
+
+def mode_step(step: Floats) -> tuple[Floats, bool]:
+    """A Newton step towards the modes, capped, and whether it was the last one needed."""
+    np.maximum(step, -_LARGEST_MODE_STEP, out=step)
+    np.minimum(step, _LARGEST_MODE_STEP, out=step)
+    return step, bool(np.abs(step).max() < MODE_TOLERANCE)
+
+
+def weighted(weights: Floats, values: Floats) -> Floats:
+    """Posterior mean over the nodes; both (sessions, nodes)."""
+    return np.asarray(np.einsum("gk,gk->g", weights, values))
+
+
+def nodes_at(z: Floats, curvature: Floats, s: float, nodes: int) -> tuple[Floats, Floats, Floats]:
+    """z − s at the nodes, log(e_z) and the log weights less z²/2 for each session; (g, nodes)."""
+    places, log_weights = hermite(nodes)
+    spread = 1.0 / np.sqrt(curvature)
+    at = z[:, None] + spread[:, None] * places
+    log_weight = (log_weights - 0.5 * at * at) + np.log(spread)[:, None]
+    return at - s, s * at - 0.5 * s * s, log_weight
+
+
+def normalise(log_terms: Floats) -> tuple[Floats, Floats]:
+    """Log of the row sums of exp(log_terms), and the rows as weights that add up to 1."""
+    top = log_terms.max(axis=1)
+    weights = np.exp(log_terms - top[:, None])
+    total = weights.sum(axis=1)
+    weights /= total[:, None]
+    return top + np.log(total), weights
