@@ -1,0 +1,20 @@
+"""All benchmarks, or those named on the command line; prints one line a ratio."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
+
+import commands
+import comparisons
+import imports
+
+BENCHMARKS = {"commands": commands.run, "comparisons": comparisons.run, "imports": imports.run}
+
+if __name__ == "__main__":
+    for chosen in sys.argv[1:] or BENCHMARKS:
+        print(f"{chosen}:", flush=True)
+        for line in BENCHMARKS[chosen]():
+            print(f"  {line}", flush=True)
