@@ -68,8 +68,8 @@ def test_layers_import_one_way():
     [
         ("sqlite3", ["logbook/store.py"]),
         ("statsmodels", ["evidence"]),
-        ("matplotlib", ["report/figures.py"]),
-        ("seaborn", ["report/figures.py"]),
+        ("matplotlib", ["report/figures"]),
+        ("seaborn", ["report/figures"]),
         ("jinja2", ["report"]),
         ("python_calamine", ["logbook"]),
         ("typer", ["cli"]),

@@ -18,6 +18,9 @@ from seasons import (
 )
 
 from rodhours.report import figures
+from rodhours.report.figures.marks import Mark, marks
+from rodhours.report.figures.parts import interval
+from rodhours.report.figures.style import HUES, INK, PAPER, SOFT, WIDTH
 from rodhours.report.tallies import variant_order
 
 
@@ -143,7 +146,7 @@ def test_long_names_stay_within_the_picture():
             wide = width(text.replace("&amp;", "&").replace("&lt;", "<"), size)
             start = x - wide * (0.5 if "middle" in style else 1.0 if "anchor: end" in style else 0)
             assert start > -6
-            assert start + wide < figures.WIDTH + 14
+            assert start + wide < WIDTH + 14
 
 
 def test_an_open_limit_is_an_arrow():
@@ -158,9 +161,7 @@ def test_an_open_limit_is_an_arrow():
     drawn = []
     for low, high in ((0.8, 1.5), (0.8, None), (None, 1.5), (None, None)):
         before = len(axes.lines)
-        figures._interval(
-            axes, 1.0, 1.2, low, high, figures.Mark("k", "o"), (0.5, 2.0), zero_is_open=True
-        )
+        interval(axes, 1.0, 1.2, low, high, Mark("k", "o"), (0.5, 2.0), zero_is_open=True)
         drawn.append(len(axes.lines) - before)
     assert drawn == [2, 3, 3, 4]
 
@@ -170,28 +171,26 @@ def test_an_interval_wider_than_the_axis_is_an_arrow_too():
     from matplotlib.figure import Figure
 
     axes = Figure().add_subplot()
-    figures._interval(
-        axes, 1.0, 1.2, 0.1, 40.0, figures.Mark("k", "o"), (0.5, 2.0), zero_is_open=True
-    )
+    interval(axes, 1.0, 1.2, 0.1, 40.0, Mark("k", "o"), (0.5, 2.0), zero_is_open=True)
     assert [line.get_marker() for line in axes.lines[1:3]] == ["<", ">"]
 
 
 def test_a_variant_looks_the_same_in_every_picture_and_the_reference_is_ink():
     """One colour and one marker a variant; hues for up to five besides the reference."""
-    look = figures.marks(VARIANTS, "plain")
-    assert look["plain"].colour == figures.INK
+    look = marks(VARIANTS, "plain")
+    assert look["plain"].colour == INK
     assert len({mark.marker for mark in look.values()}) == len(VARIANTS)
     assert len({mark.colour for mark in look.values()}) == len(VARIANTS)
-    many = figures.marks(TWELVE, "plain")
+    many = marks(TWELVE, "plain")
     assert len({mark.marker for mark in many.values()}) == 12
-    assert {mark.colour for name, mark in many.items() if name != "plain"} == {figures.SOFT}
+    assert {mark.colour for name, mark in many.items() if name != "plain"} == {SOFT}
 
 
 def test_colours_stand_out_from_the_paper():
     """Graphics reach 3:1 and text 4.5:1 (Web Content Accessibility Guidelines 2.1)."""
-    assert all(contrast(hue, figures.PAPER) >= 3 for hue in figures.HUES)
-    assert contrast(figures.INK, figures.PAPER) >= 4.5
-    assert contrast(figures.SOFT, figures.PAPER) >= 4.5
+    assert all(contrast(hue, PAPER) >= 3 for hue in HUES)
+    assert contrast(INK, PAPER) >= 4.5
+    assert contrast(SOFT, PAPER) >= 4.5
 
 
 def test_cumulative_fish_ends_where_the_log_does():

@@ -1,0 +1,21 @@
+"""Results -> pictures: an SVG with its alt text, its caption and its numbers as a table.
+
+The only folder that draws. A picture is the same bytes for the same input, asks for no font and
+no address, follows the colours of the page, and can be read in grey: every variant has a marker
+and a label, the reference is in ink.
+"""
+
+from rodhours.report.figures.cumulative import cumulative_fish
+from rodhours.report.figures.picture import Picture
+from rodhours.report.figures.rates import catch_rates
+from rodhours.report.figures.ratios import headline_ratios, rate_ratios
+from rodhours.report.figures.where_hours_went import where_hours_went
+
+__all__ = [
+    "Picture",
+    "catch_rates",
+    "cumulative_fish",
+    "headline_ratios",
+    "rate_ratios",
+    "where_hours_went",
+]

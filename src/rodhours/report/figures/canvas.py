@@ -1,0 +1,73 @@
+"""An empty figure in points, text put on it, and the finished figure as deterministic SVG."""
+
+from __future__ import annotations
+
+import io
+import warnings
+
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+
+from rodhours.report.figures.picture import Picture
+from rodhours.report.figures.style import COLOURS, INK, TEXT, WIDTH
+from rodhours.report.svg import for_page
+
+
+def canvas(
+    height: float,
+    left: float,
+    right: float,
+    bottom: float,
+    top: float = 0.0,
+    down: bool = True,
+) -> tuple[Figure, Axes]:
+    """A figure with one axes; margins in points. With `down`, y is points from the top edge."""
+    figure = Figure(figsize=(WIDTH / 72, height / 72), facecolor="none")
+    FigureCanvasSVG(figure)
+    axes = figure.add_axes(
+        (
+            left / WIDTH,
+            bottom / height,
+            (WIDTH - left - right) / WIDTH,
+            (height - bottom - top) / height,
+        ),
+        facecolor="none",
+    )
+    if down:
+        axes.set_ylim(height - bottom, top)
+    return figure, axes
+
+
+def finished(figure: Figure, name: str, alt: str, caption: str, table: pd.DataFrame) -> Picture:
+    stream = io.StringIO()
+    with warnings.catch_warnings():
+        # The reader's browser has the letters that the measuring font lacks.
+        warnings.filterwarnings("ignore", message=".*[Gg]lyph.*")
+        figure.savefig(stream, format="svg", metadata={"Date": None})
+    return Picture(for_page(stream.getvalue(), name, alt, COLOURS), alt, caption, table)
+
+
+def put(
+    figure: Figure,
+    height: float,
+    x: float,
+    y: float,
+    text: str,
+    size: float = TEXT,
+    colour: str = INK,
+    align: str = "left",
+    weight: str = "normal",
+) -> None:
+    """Text with its baseline at (x, y) in points from the top left corner."""
+    figure.text(
+        x / WIDTH,
+        1 - y / height,
+        text,
+        fontsize=size,
+        color=colour,
+        ha=align,
+        va="baseline",
+        weight=weight,
+    )

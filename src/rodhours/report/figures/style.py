@@ -1,0 +1,47 @@
+"""Colours, sizes and settings that all pictures share, whatever the machine's own are."""
+
+from __future__ import annotations
+
+from contextlib import AbstractContextManager
+from typing import Any
+
+import matplotlib as mpl
+import matplotlib.style
+
+INK, SOFT, RULE, BAND, PAPER = "#1c1b19", "#6a665f", "#d9d4c9", "#efeae0", "#fffefb"
+HUES = ("#0173b2", "#d55e00", "#02865f", "#a3457f", "#8a6a14")
+"""Told apart by the colour-blind; each at least 3:1 on white. The page has a light set for dark."""
+COLOURS = {INK: "ink", SOFT: "soft", RULE: "rule", BAND: "band", PAPER: "paper"} | {
+    hue: f"hue-{i}" for i, hue in enumerate(HUES, 1)
+}
+WIDTH = 360.0
+"""Width of every picture in points: text of 9 points stays readable on a phone."""
+TEXT, SMALL, LINE = 9.0, 8.0, 11.5
+NUMBERS_LEFT = 266.0
+"""Where the column of numbers begins, beside intervals."""
+STYLE: dict[str, Any] = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "rodhours",
+    "text.parse_math": False,
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans"],
+    "font.size": TEXT,
+    "text.color": INK,
+    "axes.edgecolor": SOFT,
+    "axes.linewidth": 0.6,
+    "xtick.color": SOFT,
+    "ytick.color": SOFT,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "xtick.major.width": 0.6,
+    "ytick.major.width": 0.6,
+    "xtick.major.size": 3,
+    "ytick.major.size": 3,
+    "axes.unicode_minus": False,
+    "path.simplify": False,
+}
+
+
+def drawing() -> AbstractContextManager[None]:
+    """Drawing under the project's own settings, whatever the machine's are."""
+    return mpl.style.context(["default", STYLE])
