@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+import importlib
 import sys
 from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
 
-import commands
-import comparisons
-import imports
-
-BENCHMARKS = {"commands": commands.run, "comparisons": comparisons.run, "imports": imports.run}
+BENCHMARKS = ("commands", "comparisons", "imports")
 
 if __name__ == "__main__":
     for chosen in sys.argv[1:] or BENCHMARKS:
         print(f"{chosen}:", flush=True)
-        for line in BENCHMARKS[chosen]():
+        for line in importlib.import_module(chosen).run():
             print(f"  {line}", flush=True)
