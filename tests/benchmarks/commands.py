@@ -46,9 +46,7 @@ def run() -> Iterator[str]:
         )
         demo = str(Path(folder) / "demo")
         whole = min(seconds(lambda: rodhours("demo", "--dir", demo)) for _ in range(3))
-        libraries = (
-            "import typer, pandas, jinja2, matplotlib.figure, seaborn, statsmodels.genmod.api"
-        )
+        needed = "typer, pandas, jinja2, seaborn, statsmodels.genmod.api"
         loading = min(seconds(lambda: started("-c", f"import {needed}")) for _ in range(3))
         yield (
             f"rodhours demo end to end: {whole:.2f} s here, of which {loading:.2f} s "
