@@ -229,6 +229,8 @@ def test_a_first_import_that_is_killed_leaves_no_half_logbook(tmp_path: Path) ->
     new = write_flat(tmp_path / "new.csv", season(150))
     logbook = tmp_path / "logbook.sqlite"
     assert kill_an_import(new, logbook, 500)
+    assert logbook.with_name("logbook.sqlite-journal").exists()
+    assert import_paths([new], logbook, dry_run=True).rows_imported == 450
     with pytest.raises(UnusableLogbook, match="rodhours import FILE"):
         open_logbook(logbook)
     assert not kill_an_import(new, logbook, 10**9)

@@ -65,6 +65,16 @@ def row_differences(
     return found
 
 
+def record_differences(
+    names: Sequence[str], position: int, ours: Row, theirs: Row
+) -> list[Difference]:
+    """What changed between two versions of one record, column by column.
+
+    `names` are its columns without the unknown ones, which both rows carry at their end.
+    """
+    return _changed((*names, EXTRA), position, ours, theirs)
+
+
 def _changed(names: Sequence[str], position: int, row: Row, held: Row) -> list[Difference]:
     return [
         Difference(position, name, _value(new), f"the logbook has {_value(old) or 'nothing'}")

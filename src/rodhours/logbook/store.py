@@ -140,7 +140,7 @@ class Logbook:
         with _plain_words(self.path):
             self._connection.execute("BEGIN IMMEDIATE")
             try:
-                if not self._is_set_up():
+                if not self.is_begun():
                     for statement in _SCHEMA:
                         self._connection.execute(statement)
                 yield
@@ -150,7 +150,8 @@ class Logbook:
                     self._connection.execute("ROLLBACK")
                 raise
 
-    def _is_set_up(self) -> bool:
+    def is_begun(self) -> bool:
+        """Whether the file has its tables; the first import was cut off where it has not."""
         return bool(self._connection.execute(_IS_SET_UP).fetchone())
 
     # Settings
