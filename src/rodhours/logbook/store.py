@@ -152,7 +152,7 @@ class Logbook:
 
     def is_begun(self) -> bool:
         """Whether the file has its tables; the first import was cut off where it has not."""
-        return bool(self._connection.execute(_IS_SET_UP).fetchone())
+        return bool(self._all(_IS_SET_UP))
 
     # Settings
 
