@@ -205,7 +205,7 @@ def _covariates(
             dates = pd.to_datetime(frame["date"])
             missing[column] = dates.isna().to_numpy()
             if column == "time_of_year":
-                angle = 2.0 * np.pi * dates.dt.dayofyear.to_numpy(dtype=float) / _YEAR_DAYS
+                angle = 2.0 * np.pi * dates.dt.day_of_year.to_numpy(dtype=float) / _YEAR_DAYS
                 parts += [np.sin(angle), np.cos(angle)]
                 column_of += [column, column]
                 continue
