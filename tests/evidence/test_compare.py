@@ -782,19 +782,10 @@ def test_frame_is_tidy():
     """Point 4: a tidy frame, one row a comparison and basis, with one fixed vocabulary."""
     result = compare(three_variants(), REFERENCE)
     frame = result.frame
-    assert list(frame.columns) == [
-        "variant",
-        "reference",
-        "basis",
-        "estimate",
-        "conf_low",
-        "conf_high",
-        "p_value",
-        "verdict",
-        "fish",
-        "rod_hours",
-        "sessions",
-    ]
+    assert " ".join(frame.columns) == (
+        "variant reference basis estimate conf_low conf_high p_value verdict "
+        "fish rod_hours sessions"
+    )
     assert list(frame["basis"]) == ["same trips", "all trips", "poisson"] * 2
     machine = result.to_dict()["comparisons"]
     assert list(frame["estimate"]) == [
