@@ -37,7 +37,8 @@ class SessionData:
 
     `design` (rows, p), `hours` and `fish` (rows,) are per row; `cell_of_row` is None where each
     row is a cell of its own. `cell_fish` and `cell_weight` have one entry a cell place, `weight`
-    one a distinct session. `above[j]` is the weighted number of cells with more than j fish.
+    one a distinct session, and `session_code` the code of the first session of that content.
+    `above[j]` is the weighted number of cells with more than j fish.
     `constant` holds Σ y log h − Σ log y! of all stints.
     """
 
@@ -53,6 +54,7 @@ class SessionData:
     above: Floats
     constant: float
     weighted_fish_design: Floats
+    session_code: Integers
     sessions: int
     cells: int
 
@@ -111,6 +113,7 @@ def lay_out(
         )
     blocks, first_cell = _blocks(places[by_size])
 
+    session_code = cell_session[session_start][by_size]
     kept = np.full(sessions, -1)
     kept[by_size] = np.arange(len(by_size))
     new_number = kept[session_number]
@@ -147,6 +150,7 @@ def lay_out(
         above=above,
         constant=constant,
         weighted_fish_design=design.T @ (row_weight * fish),
+        session_code=session_code,
         sessions=sessions,
         cells=cells,
     )

@@ -37,7 +37,7 @@ def evaluate_full(
     size = len(data.cell_fish)
     mean_v, mean_vv = np.empty(size), np.empty(size)
     for block in data.blocks:
-        one = _block_sums(parts, block, clump, s, a, centre, nodes)
+        one = block_sums(parts, block, clump, s, a, centre, nodes)
         weight = data.weight[block.sessions]
         value += float(weight @ one.value)
         mean_v[block.cells], mean_vv[block.cells] = one.mean_v, one.mean_vv
@@ -77,7 +77,7 @@ def evaluate_full(
 
 
 @dataclass
-class _BlockSums:
+class BlockSums:
     """Posterior means of one block; arrays are (sessions,) or flat (sessions · places,)."""
 
     value: Floats
@@ -94,7 +94,7 @@ class _BlockSums:
     relative: Floats
 
 
-def _block_sums(
+def block_sums(
     parts: Parts,
     block: Block,
     clump_all: Floats,
@@ -102,7 +102,8 @@ def _block_sums(
     a: float,
     centre: Centre | None,
     nodes: int,
-) -> _BlockSums:
+) -> BlockSums:
+    """The posterior means of one block at the current parameters."""
     data = parts.data
     c = block.places
     m = parts.rate[block.cells].reshape(-1, c)
@@ -169,7 +170,7 @@ def _block_sums(
     relative = np.divide(
         slope_rows, m[:, :, None], out=np.zeros_like(slope_rows), where=m[:, :, None] > 0
     )
-    return _BlockSums(
+    return BlockSums(
         value=value,
         mean_v=mean_v.ravel(),
         mean_vv=mean_vv.ravel(),
