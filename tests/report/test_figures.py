@@ -4,6 +4,7 @@ import re
 import xml.etree.ElementTree as ElementTree
 
 import pytest
+import seaborn
 from seasons import (
     CASES,
     HOSTILE,
@@ -18,6 +19,8 @@ from seasons import (
 )
 
 from rodhours.report import figures
+from rodhours.report.figures import hours
+from rodhours.report.figures.canvas import finished
 from rodhours.report.figures.marks import Mark, marks
 from rodhours.report.figures.parts import interval
 from rodhours.report.figures.style import HUES, INK, PAPER, SOFT, WIDTH
@@ -191,6 +194,46 @@ def test_colours_stand_out_from_the_paper():
     assert all(contrast(hue, PAPER) >= 3 for hue in HUES)
     assert contrast(INK, PAPER) >= 4.5
     assert contrast(SOFT, PAPER) >= 4.5
+
+
+def test_hues_are_those_of_the_palette_that_stand_out_on_white():
+    """Of seaborn's colour-blind palette all colours, and only those, that reach 3:1 on white."""
+    palette = seaborn.color_palette("colorblind").as_hex()
+    assert set(HUES) == {colour for colour in palette if contrast(colour, "#ffffff") >= 3}
+    assert len(HUES) == 5
+
+
+@pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 400 trips"])
+def test_words_are_never_in_a_hue(name):
+    """Hues reach 3:1, which is enough for graphics only: all text is in ink or soft ink."""
+    for picture in pictures(*CASES[name]).values():
+        for style in re.findall(r'<text style="([^"]*)"', picture.svg):
+            assert "hue" not in style
+            assert "#" not in style or f"var(--soft, {SOFT})" in style or INK in style
+
+
+def test_bars_add_up_to_the_hours_of_the_log(monkeypatch):
+    """The bars of a variant on a water are as tall together as its rod-hours there are many."""
+    stints, result = CASES["a season"]
+    figures_made = []
+
+    def keep(figure, *rest):
+        figures_made.append(figure)
+        return finished(figure, *rest)
+
+    monkeypatch.setattr(hours, "finished", keep)
+    order = variant_order(stints, result)
+    figures.where_hours_went(stints, order, result.reference)
+    rows = figures_made[0].axes[1:]
+    assert len(rows) == len(order) == 4
+    for variant, axes in zip(order, rows, strict=True):
+        own = stints[stints["variant"] == variant]
+        half = sum(axes.get_xlim()) / 2  # two waters: one on either side of the middle
+        sides = {True: 0.0, False: 0.0}
+        for bar in axes.patches:
+            sides[bar.get_x() > half] += bar.get_height()
+        by_water = own.groupby("venue")["hours"].sum()
+        assert sorted(sides.values()) == pytest.approx(sorted(by_water), rel=1e-9)
 
 
 def test_cumulative_fish_ends_where_the_log_does():

@@ -6,10 +6,10 @@ and a label, the reference is in ink.
 """
 
 from rodhours.report.figures.cumulative import cumulative_fish
+from rodhours.report.figures.hours import where_hours_went
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.rates import catch_rates
 from rodhours.report.figures.ratios import headline_ratios, rate_ratios
-from rodhours.report.figures.where_hours_went import where_hours_went
 
 __all__ = [
     "Picture",

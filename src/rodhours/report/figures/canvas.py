@@ -26,18 +26,18 @@ def canvas(
     """A figure with one axes; margins in points. With `down`, y is points from the top edge."""
     figure = Figure(figsize=(WIDTH / 72, height / 72), facecolor="none")
     FigureCanvasSVG(figure)
-    axes = figure.add_axes(
-        (
-            left / WIDTH,
-            bottom / height,
-            (WIDTH - left - right) / WIDTH,
-            (height - bottom - top) / height,
-        ),
-        facecolor="none",
-    )
+    axes = add_axes(figure, height, left, top, WIDTH - left - right, height - bottom - top)
     if down:
         axes.set_ylim(height - bottom, top)
     return figure, axes
+
+
+def add_axes(
+    figure: Figure, height: float, left: float, top: float, wide: float, tall: float
+) -> Axes:
+    """Axes in a figure of that height; all in points, `left` and `top` from its top left corner."""
+    box = (left / WIDTH, (height - top - tall) / height, wide / WIDTH, tall / height)
+    return figure.add_axes(box, facecolor="none")
 
 
 def finished(figure: Figure, name: str, alt: str, caption: str, table: pd.DataFrame) -> Picture:

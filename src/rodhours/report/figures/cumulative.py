@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 import pandas as pd
+import seaborn
 from matplotlib.ticker import MaxNLocator
 
 from rodhours.report.figures.canvas import canvas, finished, put
@@ -20,6 +22,7 @@ from rodhours.wording import report as words
 
 MOST_LINES = 6
 """Cumulative lines in one frame; more variants get a small frame each."""
+MARKS_ALONG = 6
 
 
 def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) -> Picture:
@@ -33,7 +36,7 @@ def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) 
     x_end = float(steps["rod_hours_so_far"].max())
     y_end = max(1.0, float(steps["fish_so_far"].max()))
     height = max(230.0, 60 + len(names) * 11.0)
-    label_room = 104.0
+    label_room = 112.0
     with drawing():
         figure, axes = canvas(height, left=28, right=label_room, bottom=34, top=10, down=False)
         axes.set_xlim(0, x_end)
@@ -45,14 +48,18 @@ def cumulative_fish(stints: pd.DataFrame, order: Sequence[str], reference: str) 
             lines.append((xs, ys))
             mark = look[name]
             axes.plot(xs, ys, color=mark.colour, lw=1.8 if name == reference else 1.4)
+            # In grey, lines that cross are told apart by their marks along the way.
+            along = np.searchsorted(xs, np.arange(1, MARKS_ALONG) * x_end / MARKS_ALONG)
+            along = along[along < len(xs) - 1]
+            axes.plot(xs[along], ys[along], mark.marker, color=mark.colour, ms=3.2, zorder=4)
             axes.plot(
                 [xs[-1]], [ys[-1]], mark.marker, color=mark.colour, ms=4.5, clip_on=False, zorder=4
             )
             ends.append((float(xs[-1]), float(ys[-1]), name))
         end_labels(axes, ends, look, (x_end, y_end * 1.04), height, label_room)
         if tallest is not None and tallest["fish"] >= 3:
-            name_step(axes, tallest, lines, look[tallest["variant"]].colour)
-        axes.spines[["top", "right"]].set_visible(False)
+            name_step(axes, tallest, lines)
+        seaborn.despine(ax=axes)
         axes.xaxis.set_major_locator(MaxNLocator(4))
         axes.yaxis.set_major_locator(MaxNLocator(5, integer=True))
         axes.xaxis.set_major_formatter(lambda value, _: f"{value:,.10g}")

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from rodhours.report.figures.marks import Mark
-from rodhours.report.figures.style import INK, RULE, SMALL, SOFT, TEXT, WIDTH
+from rodhours.report.figures.style import RULE, SMALL, TEXT, WIDTH
 from rodhours.report.lettering import shorten, width
 
 
@@ -21,7 +21,7 @@ def end_labels(
     height: float,
     room: float,
 ) -> None:
-    """Names at the right of the lines, moved apart, each tied to its line by a thin thread."""
+    """Names at the right of the lines, moved apart, each with its marker, threaded to its line."""
     x_end, y_end = tops
     axes_height = height - 34 - 10
     spacing = y_end * 10.5 / axes_height
@@ -46,11 +46,13 @@ def end_labels(
             clip_on=False,
             zorder=1,
         )
+        axes.plot(
+            [x_end + 13 * per_point], [at], look[name].marker, color=colour, ms=4.5, clip_on=False
+        )
         axes.annotate(
-            shorten(name, room - 14, TEXT),
-            (x_end + 11 * per_point, at),
+            shorten(name, room - 22, TEXT),
+            (x_end + 19 * per_point, at),
             va="center",
-            color=INK if look[name].colour == SOFT else colour,
             annotation_clip=False,
         )
 
@@ -59,7 +61,6 @@ def name_step(
     axes: Axes,
     tallest: Mapping[str, Any],
     lines: Sequence[tuple[np.ndarray, np.ndarray]],
-    colour: str,
 ) -> None:
     """Beside the tallest step, where fewest lines run: how many fish, and which trip."""
     (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
@@ -88,7 +89,6 @@ def name_step(
         ha="left" if side > 0 else "right",
         va="center",
         fontsize=SMALL,
-        color=colour,
     )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import seaborn
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -91,7 +92,7 @@ def interval(
 
 
 def bottom_axis(axes: Axes) -> None:
-    axes.spines[["top", "left", "right"]].set_visible(False)
+    seaborn.despine(ax=axes, left=True)
     axes.yaxis.set_visible(False)
     axes.grid(axis="x", color=RULE, lw=0.5)
     axes.set_axisbelow(True)

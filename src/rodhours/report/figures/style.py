@@ -7,10 +7,15 @@ from typing import Any
 
 import matplotlib as mpl
 import matplotlib.style
+import seaborn
 
-INK, SOFT, RULE, BAND, PAPER = "#1c1b19", "#6a665f", "#d9d4c9", "#efeae0", "#fffefb"
-HUES = ("#0173b2", "#d55e00", "#02865f", "#a3457f", "#8a6a14")
-"""Told apart by the colour-blind; each at least 3:1 on white. The page has a light set for dark."""
+INK, SOFT, RULE, BAND, PAPER = "#1c1b19", "#6a665f", "#d9d4c9", "#efeae0", "#ffffff"
+_PALETTE = seaborn.color_palette("colorblind").as_hex()
+HUES = tuple(_PALETTE[i] for i in (0, 3, 2, 4, 7))
+"""Of the colour-blind palette the five that reach 3:1 on white, so graphics only: text is in ink.
+
+The page has a light set of them for the dark.
+"""
 COLOURS = {INK: "ink", SOFT: "soft", RULE: "rule", BAND: "band", PAPER: "paper"} | {
     hue: f"hue-{i}" for i, hue in enumerate(HUES, 1)
 }
@@ -44,4 +49,4 @@ STYLE: dict[str, Any] = {
 
 def drawing() -> AbstractContextManager[None]:
     """Drawing under the project's own settings, whatever the machine's are."""
-    return mpl.style.context(["default", STYLE])
+    return mpl.style.context(["default", seaborn.axes_style("ticks"), STYLE])
