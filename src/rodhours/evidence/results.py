@@ -200,6 +200,13 @@ class RateRow:
     model_per_100_rod_hours: float | None = None
     """The model's own estimate, only where the plain ratio of totals falls outside its interval."""
 
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form; the model's own estimate only where there is one."""
+        machine = asdict(self)
+        if self.model_per_100_rod_hours is None:
+            del machine["model_per_100_rod_hours"]
+        return machine
+
 
 @dataclass(frozen=True)
 class RateSummary:
@@ -214,6 +221,6 @@ class RateSummary:
         return {
             "schema": 1,
             "by": self.by,
-            "rows": [asdict(row) for row in self.rows],
-            "total": asdict(self.total),
+            "rows": [row.to_dict() for row in self.rows],
+            "total": self.total.to_dict(),
         }

@@ -68,10 +68,16 @@ def _grouped(stints: pd.DataFrame, by: str) -> tuple[Stints, np.ndarray, list[Ha
         raise UsageError(f"There is no summary by {by}: the log has no {by} column filled in.")
     else:
         labels = stints[by]
-    filled = labels.astype(object).where(labels.notna(), _NOT_RECORDED)
-    # Stints are added up within a group, never across: the label becomes a category of its own.
-    prepared = prepare(stints.assign(variant=filled.astype(str).to_numpy()))
-    return prepared, prepared.variant, list(prepared.variants)
+    filled = labels.astype(object).where(labels.notna(), _NOT_RECORDED).astype(str)
+    label, names = pd.factorize(filled.to_numpy(), sort=True)
+    if "variant" not in stints.columns:
+        prepare(stints)  # Says what is missing.
+    # A stint is one variant's: rows are added up within a group and a variant, never across.
+    variant, _ = pd.factorize(stints["variant"].to_numpy(dtype=object))
+    pair = pd.Series(label + len(names) * variant, stints.index, dtype=object)
+    prepared = prepare(stints.assign(variant=pair.where(variant >= 0, None)))
+    group = np.array([int(one) % len(names) for one in prepared.variants])
+    return prepared, group[prepared.variant], list(names)
 
 
 def _row(group: str, stints: Stints, confidence: float) -> RateRow:
