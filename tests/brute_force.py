@@ -76,7 +76,7 @@ class Brute:
 
     def _highest(self, held: int | None, theta: float, begin: Sequence[np.ndarray]) -> tuple:
         p = self.design.shape[1]
-        free = [j for j in range(p) if j != held]
+        free = np.array([j for j in range(p) if j != held], dtype=int)
 
         def unpack(values: np.ndarray) -> tuple[np.ndarray, float, float]:
             b = np.empty(p)

@@ -1,0 +1,323 @@
+"""Catch rates by group: counts by pandas, limits by published tables and by slow likelihoods.
+
+Expected values come from pandas' own grouping, scipy.stats, the table of exact limits in
+`reference`, or `brute_force`; never from the package.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+import brute_force
+import simulated_seasons as seasons
+from reference import open_data, published
+from rodhours.errors import UsageError
+from rodhours.evidence.summary import summarise
+from simulated_seasons import FAVOURITE, REFERENCE, Season
+
+KEYS = "group sessions blanks stints rod_hours fish per_100_rod_hours conf_low conf_high method"
+
+
+def log_of(kind, seed, ratio=1.5, **season):
+    return kind(np.random.default_rng(seed), ratio, Season(**season))
+
+
+def dated(log):
+    """Two venues and three months of two years, by the session's number."""
+    number = log["session"].astype(int)
+    days = np.array(["2025-03-30", "2025-04-02", "2026-04-05"], dtype="datetime64[ns]")
+    return log.assign(
+        date=days[number % 3], venue=np.where(number % 2, "Alder Mere", "Old Brickpit")
+    )
+
+
+@pytest.fixture(scope="module")
+def season():
+    log = seasons.each_rod_by_mood(np.random.default_rng(4), 1.5, Season(trips=18))
+    return dated(log)
+
+
+LABELS = {
+    "variant": lambda log: log["variant"],
+    "venue": lambda log: log["venue"],
+    "rod": lambda log: log["rod"],
+    "month": lambda log: log["date"].dt.strftime("%Y-%m"),
+}
+
+
+@pytest.mark.parametrize("by", LABELS)
+def test_counts_are_those_of_the_rows(season, by):
+    """Sessions, blanks (of the group's stints), stints, rod-hours, fish and the plain rate."""
+    group = LABELS[by](season)
+    result = summarise(season, by)
+    assert [row.group for row in result.rows] == sorted(group.unique())
+    for row in result.rows:
+        rows = season[group == row.group]
+        trips = rows.groupby("session")["fish"].sum()
+        assert (row.sessions, row.blanks, row.stints) == (
+            len(trips),
+            (trips == 0).sum(),
+            len(rows),
+        )
+        assert (row.fish, row.rod_hours) == (rows["fish"].sum(), rows["hours"].sum())
+        assert row.per_100_rod_hours == pytest.approx(
+            100 * rows["fish"].sum() / rows["hours"].sum()
+        )
+
+
+def test_stints_of_one_rod_are_counted_whatever_the_grouping():
+    """A rod that changed its bait in a session has two stints, also by month, venue and rod."""
+    log = dated(log_of(seasons.both_on_every_trip, 3, trips=9))
+    changed = pd.concat([log, log.assign(variant="third", fish=0)], ignore_index=True)
+    for by in LABELS:
+        total = summarise(changed, by).total
+        assert (total.stints, total.sessions) == (len(changed), 9)
+
+
+def test_total_is_the_same_whatever_the_grouping(season):
+    """The whole log is one log: the same counts, limits and method under every grouping."""
+    changed = pd.concat([season, season.assign(variant="third", fish=0)], ignore_index=True)
+    totals = [summarise(changed, by).total for by in LABELS]
+    for total in totals[1:]:
+        assert total == totals[0]
+    assert totals[0].group == "all"
+
+
+def rate_cut(fish, sessions, alpha, side):
+    """max(t² with sessions + 1 degrees of freedom, guard of one rate)."""
+    t_squared = stats.t.ppf(1 - alpha / 2, sessions + 1) ** 2
+    return max(t_squared, brute_force.distance(fish, alpha, side))
+
+
+def one_group(log, cell=None, **held):
+    return brute_force.Brute(
+        log["session"].to_numpy(),
+        np.arange(len(log)) if cell is None else cell,
+        log["hours"].to_numpy(float),
+        log["fish"].to_numpy(float),
+        np.ones((len(log), 1)),
+        **held,
+    )
+
+
+@pytest.mark.parametrize("confidence", [0.95, 0.8])
+def test_limits_of_one_group_equal_slow_likelihood(season, confidence):
+    """Section 3: exp(intercept) in the session model of the variant's stints alone.
+
+    Profile limits at max(t² of sessions + 1, guard), cells are stints; by trapezoid sums.
+    """
+    rows = season[season["variant"] == FAVOURITE].reset_index(drop=True)
+    alpha = 1 - confidence
+    slow = one_group(rows)
+    top, at = slow.fit()
+    fish, sessions = rows["fish"].sum(), rows["session"].nunique()
+    low, high = (
+        slow.limit(0, side, rate_cut(fish, sessions, alpha, side), top, at) for side in (-1, 1)
+    )
+    row = next(
+        one for one in summarise(season, "variant", confidence).rows if one.group == FAVOURITE
+    )
+    assert row.method == "session model"
+    assert row.conf_low == pytest.approx(100 * math.exp(low), rel=5e-4)
+    assert row.conf_high == pytest.approx(100 * math.exp(high), rel=5e-4)
+
+
+def five_trips(*fish):
+    """Five trips of one bait, a stint of 24 hours for each count."""
+    return pd.DataFrame(
+        [
+            {"session": str(i), "rod": str(rod), "variant": REFERENCE, "hours": 24.0, "fish": count}
+            for i, trip in enumerate(fish)
+            for rod, count in enumerate(trip)
+        ]
+    )
+
+
+UNEVEN = five_trips((2, 1, 0), (2, 3, 2), (0, 0, 0), (1, 1, 0), (0, 0, 0))
+VERY_UNEVEN = five_trips((0, 0), (9, 8), (0, 0), (1, 0), (0, 0))
+
+
+def test_gamma_sessions_where_the_profile_has_no_upper_limit():
+    """Section 3: then the upper limit is that of s = 0 with one cell a session, same cutoff.
+
+    The trapezoid sums show first that the session model has no limit within e^10.
+    """
+    slow = one_group(UNEVEN)
+    top, at = slow.fit()
+    cut = rate_cut(12, 5, 0.05, 1)
+    assert all(slow.statistic(0, at[0] + away, top, at) < cut for away in (2.0, 5.0, 10.0))
+    gamma = one_group(UNEVEN, UNEVEN["session"].to_numpy(), sessions_differ=False)
+    gamma_top, gamma_at = gamma.fit()
+    expected = gamma.limit(0, 1, cut, gamma_top, gamma_at)
+    (row,) = summarise(UNEVEN).rows
+    assert row.method == "session model, upper limit from gamma sessions"
+    assert row.conf_high == pytest.approx(100 * math.exp(expected), rel=5e-4)
+    low = slow.limit(0, -1, rate_cut(12, 5, 0.05, -1), top, at)
+    assert row.conf_low == pytest.approx(100 * math.exp(low), rel=1e-3)
+
+
+def test_no_upper_limit_is_null_and_says_so():
+    """Section 3: where neither has one, null: too few trips for an upper limit.
+
+    By trapezoid sums both profiles stay below the cutoff up to e^10 times the estimate.
+    """
+    cut = rate_cut(18, 5, 0.05, 1)
+    gamma = one_group(VERY_UNEVEN, VERY_UNEVEN["session"].to_numpy(), sessions_differ=False)
+    for slow in (one_group(VERY_UNEVEN), gamma):
+        top, at = slow.fit()
+        assert all(slow.statistic(0, at[0] + away, top, at) < cut for away in (2.0, 5.0, 10.0))
+    (row,) = summarise(VERY_UNEVEN).rows
+    assert row.conf_high is None
+    assert 0 < row.conf_low < row.per_100_rod_hours
+    assert row.method == "session model, too few trips for an upper limit"
+
+
+@pytest.mark.parametrize("fish", [0, 1, 5, 10])
+def test_under_three_sessions_the_limits_are_the_exact_ones(fish):
+    """Section 3: under 3 sessions the exact Poisson limits, and `method` says so.
+
+    Table of exact limits (Garwood 1936; reference/garwood_limits.csv), 200 rod-hours.
+    """
+    log = pd.DataFrame(
+        {"session": ["a", "b"], "variant": "plain", "hours": 100.0, "fish": [fish, 0]}
+    )
+    table = open_data.garwood_limits().set_index("n").loc[fish]
+    (row,) = summarise(log).rows
+    assert row.conf_low == pytest.approx(table["lo95"] / 2, abs=5e-4)
+    assert row.conf_high == pytest.approx(table["hi95"] / 2, abs=5e-4)
+    assert "exact Poisson" in row.method
+    assert (row.sessions, row.blanks) == (2, 1 + (fish == 0))
+
+
+def test_without_fish_the_limits_are_the_exact_ones():
+    """Section 3: no fish in 300 rod-hours of 12 trips: 0 to 3.689 in 300 (Garwood, 95 %)."""
+    log = pd.DataFrame(
+        {"session": [str(i) for i in range(12)], "variant": "plain", "hours": 25.0, "fish": 0}
+    )
+    (row,) = summarise(log).rows
+    assert (row.conf_low, row.per_100_rod_hours, row.blanks) == (0.0, 0.0, 12)
+    assert published.GARWOOD_95.agrees("garwood95_hi_0", row.conf_high * 3)
+    assert row.method == "exact Poisson, no fish"
+
+
+def test_three_sessions_with_a_fish_have_the_session_model():
+    """Section 3: from 3 sessions on it is the session model."""
+    log = pd.DataFrame(
+        {"session": ["a", "b", "c"], "variant": "plain", "hours": 50.0, "fish": [2, 1, 2]}
+    )
+    (row,) = summarise(log).rows
+    assert row.method.startswith("session model")
+
+
+def test_the_models_own_rate_stands_beside_a_rate_outside_its_limits():
+    """Section 3: should the plain ratio fall outside its interval, the model's own is given.
+
+    One very long trip without a fish pulls the plain ratio down; the model weighs trips.
+    """
+    log = pd.DataFrame(
+        {
+            "session": [str(i) for i in range(31)],
+            "variant": "plain",
+            "hours": [10.0] * 30 + [9000.0],
+            "fish": [1, 0, 1, 2, 1] * 6 + [0],
+        }
+    )
+    slow = one_group(log)
+    _, at = slow.fit()
+    row = summarise(log).rows[0]
+    inside = row.conf_low <= row.per_100_rod_hours <= (row.conf_high or math.inf)
+    assert not inside
+    assert row.model_per_100_rod_hours == pytest.approx(100 * math.exp(at[0]), rel=2e-3)
+    plain = summarise(log.iloc[:30]).rows[0]
+    assert plain.model_per_100_rod_hours is None
+
+
+def test_limits_follow_the_unit_of_hours_and_row_order_does_not_matter(season):
+    """Rates per 100 minutes are a sixtieth; row order and splitting change nothing."""
+    expected = summarise(season).rows
+    minutes = summarise(season.assign(hours=season["hours"] * 60)).rows
+    halves = pd.concat(
+        [
+            season.assign(hours=season["hours"] / 2, fish=season["fish"] // 2),
+            season.assign(hours=season["hours"] / 2, fish=season["fish"] - season["fish"] // 2),
+        ]
+    ).sample(frac=1, random_state=1)
+    for row, other, split in zip(expected, minutes, summarise(halves).rows, strict=True):
+        for name in ("per_100_rod_hours", "conf_low", "conf_high"):
+            assert getattr(other, name) == pytest.approx(getattr(row, name) / 60, rel=1e-5)
+            assert getattr(split, name) == pytest.approx(getattr(row, name), rel=1e-5)
+        assert (split.stints, split.blanks) == (row.stints, row.blanks)
+
+
+def test_two_anglers_with_the_same_labels_are_two_sessions(season):
+    """A session is known by angler and session together."""
+    both = pd.concat([season.assign(angler="Ann"), season.assign(angler="Ben")])
+    assert summarise(both).total.sessions == 36
+
+
+def test_stints_without_the_group_are_a_group_of_their_own(season):
+    """What was not recorded is said, never dropped: the groups add up to the total."""
+    log = season.copy()
+    log.loc[log["session"].isin(["3", "4"]), ["venue", "rod"]] = None
+    log.loc[log["session"].isin(["5"]), "date"] = pd.NaT
+    for by in ("venue", "rod", "month"):
+        result = summarise(log, by)
+        assert "not recorded" in [row.group for row in result.rows]
+        assert sum(row.fish for row in result.rows) == log["fish"].sum() == result.total.fish
+        assert sum(row.rod_hours for row in result.rows) == pytest.approx(log["hours"].sum())
+
+
+def test_months_of_different_years_are_different(season):
+    """April 2025 and April 2026 are two rows."""
+    assert [row.group for row in summarise(season, "month").rows] == [
+        "2025-03",
+        "2025-04",
+        "2026-04",
+    ]
+
+
+def test_what_is_not_there_is_refused(season):
+    """An unknown grouping, or one without anything recorded, is a usage error in plain words."""
+    for frame, by in (
+        (season, "moon"),
+        (season.drop(columns="venue"), "venue"),
+        (season.assign(venue=None), "venue"),
+        (season.drop(columns="date"), "month"),
+        (season.assign(date=pd.NaT), "month"),
+        (season.assign(rod=None), "rod"),
+    ):
+        with pytest.raises(UsageError, match=by):
+            summarise(frame, by)
+    for confidence in (0.0, 1.0, 95):
+        with pytest.raises(UsageError, match="Confidence"):
+            summarise(season, confidence=confidence)
+
+
+def test_machine_form_has_the_stated_keys(season):
+    """Point 3: schema, by, rows, total, and ten keys a row, no NaN."""
+    for log in (season, season.assign(fish=0), VERY_UNEVEN, UNEVEN.iloc[:6]):
+        machine = summarise(log).to_dict()
+        assert json.loads(json.dumps(machine, allow_nan=False)) == machine
+        assert list(machine) == ["schema", "by", "rows", "total"]
+        assert (machine["schema"], machine["by"]) == (1, "variant")
+        for row in (*machine["rows"], machine["total"]):
+            assert " ".join(row) == KEYS
+
+
+def test_limits_hold_the_plain_rate_in_usual_seasons():
+    """A sanity bound: lower <= fish over hours <= upper, and never a tiny number."""
+    for seed in range(8):
+        log = (
+            log_of(seasons.clumps_by_stint, seed)
+            if seed % 2
+            else log_of(seasons.one_a_trip, seed, trips=10)
+        )
+        for row in summarise(log).rows:
+            assert 1e-4 < row.conf_low <= row.per_100_rod_hours
+            assert row.conf_high is None or row.conf_high >= row.per_100_rod_hours
