@@ -1,0 +1,163 @@
+"""`rodhours demo` from end to end, and its report in a browser."""
+
+from __future__ import annotations
+
+import csv
+import re
+import subprocess
+import sys
+from html import unescape
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from browser import find_browser, visit
+
+EXAMPLE = Path(__file__).parents[2] / "example_data"
+TABLES = ("stints.csv", "sessions.csv", "variants.csv", "catches.csv")
+ANSWER = re.compile(
+    r"pellet-20 caught ([\d.]+) times as fast as plain; "
+    r"with 95 % confidence between ([\d.]+) and ([\d.]+) times"
+)
+
+
+class Demo(NamedTuple):
+    """Two runs of the demo into one folder."""
+
+    folder: Path
+    first: subprocess.CompletedProcess[str]
+    page: bytes
+    second: subprocess.CompletedProcess[str]
+
+
+def run_demo(folder: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "rodhours", "demo", "--dir", str(folder)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    folder = tmp_path_factory.mktemp("demo") / "season"
+    first = run_demo(folder)
+    page = (folder / "season.html").read_bytes()
+    return Demo(folder, first, page, run_demo(folder))
+
+
+def example_rows() -> int:
+    """Data rows of the four tables of the example season, counted by the csv module."""
+    total = 0
+    for name in TABLES:
+        with (EXAMPLE / name).open(encoding="utf-8", newline="") as stream:
+            total += sum(1 for _ in csv.DictReader(stream))
+    return total
+
+
+def test_the_demo_runs_and_leaves_its_files(demo: Demo) -> None:
+    """Exit code 0; the season's tables as they are, the logbook and the report are there."""
+    assert demo.first.returncode == 0, demo.first.stderr
+    for name in TABLES:
+        assert (demo.folder / name).read_bytes() == (EXAMPLE / name).read_bytes()
+    assert (demo.folder / "logbook.sqlite").read_bytes().startswith(b"SQLite format 3\0")
+    assert f"{example_rows():,} rows imported" in demo.first.stdout
+    assert str(demo.folder / "season.html") in demo.first.stdout
+
+
+def test_the_demo_answers_its_question_with_an_interval(demo: Demo) -> None:
+    """The answer names both baits and a ratio that lies within its limits."""
+    found = ANSWER.search(demo.first.stdout)
+    assert found is not None, demo.first.stdout
+    ratio, low, high = (float(part) for part in found.groups())
+    assert 0 < low < ratio < high
+
+
+def test_every_command_the_demo_names_to_try_next_runs(demo: Demo) -> None:
+    """What the demo tells a reader to type gives an answer (the reader's own file aside)."""
+    tail = demo.first.stdout.split("Then try:")[1]
+    commands = [line.split() for line in tail.splitlines() if line.startswith("  rodhours ")]
+    known = [words for words in commands if "FILE" not in words]
+    assert len(known) >= 3
+    for words in known:
+        done = subprocess.run(
+            [sys.executable, "-m", *words], capture_output=True, text=True, timeout=60, check=False
+        )
+        assert done.returncode == 0, done.stderr
+        assert done.stdout.strip()
+
+
+def test_the_demo_again_changes_nothing_and_says_so(demo: Demo) -> None:
+    """The second run finds every row already there, answers alike, writes the same page."""
+    assert demo.second.returncode == 0, demo.second.stderr
+    assert f"{example_rows():,} rows already there" in demo.second.stdout
+    assert "Nothing new" in demo.second.stdout
+    first, second = (ANSWER.search(run.stdout) for run in (demo.first, demo.second))
+    assert first is not None
+    assert second is not None
+    assert first.groups() == second.groups()
+    assert (demo.folder / "season.html").read_bytes() == demo.page
+    assert sorted(path.name for path in demo.folder.iterdir()) == sorted(
+        [*TABLES, "logbook.sqlite", "season.html"]
+    )
+
+
+@pytest.fixture(scope="module")
+def browser() -> str:
+    found = find_browser()
+    if found is None:
+        pytest.skip("no Chromium here, so the report cannot be opened in it")
+    return found
+
+
+def headings(html: str) -> list[str]:
+    """The texts of a page's headings, in order."""
+    found = re.findall(r"<h[123][^>]*>(.*?)</h[123]>", html, flags=re.DOTALL)
+    return [unescape(re.sub(r"<[^>]+>", "", text)) for text in found]
+
+
+def test_the_report_opens_in_a_browser_without_error_or_request(
+    demo: Demo, browser: str, tmp_path: Path
+) -> None:
+    """The page renders all its headings and pictures, writes nothing on the console, asks for
+    nothing from the net."""
+    seen = visit(browser, demo.folder / "season.html", tmp_path)
+    written = demo.page.decode()
+    assert len(headings(written)) > 8
+    assert headings(seen.dom) == headings(written)
+    assert seen.dom.count("<svg") == written.count("<svg") >= 5
+    assert seen.console == []
+    assert seen.requests == []
+
+
+def test_an_error_or_a_request_on_the_page_would_be_seen(
+    demo: Demo, browser: str, tmp_path: Path
+) -> None:
+    """The same look at a spoilt copy of the page finds its error and its picture from the net."""
+    page = demo.page.decode()
+    spoilt, without_policy = re.subn(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", page)
+    assert without_policy == 1
+    wanted = "http://127.0.0.1:9/x.png"
+    spoilt = spoilt.replace(
+        "</body>", f'<img src="{wanted}"><script>console.error("x")</script></body>'
+    )
+    copy = tmp_path / "spoilt.html"
+    copy.write_text(spoilt, encoding="utf-8")
+    seen = visit(browser, copy, tmp_path)
+    assert seen.requests == [wanted]
+    assert len(seen.console) == 1
+    assert seen.console[0].startswith('"x"')
+
+
+def test_the_policy_of_the_page_keeps_requests_back(
+    demo: Demo, browser: str, tmp_path: Path
+) -> None:
+    """With its own policy in place, even a spoilt page gets nothing from the net."""
+    page = demo.page.decode().replace("</body>", '<img src="http://127.0.0.1:9/x.png"></body>')
+    copy = tmp_path / "spoilt.html"
+    copy.write_text(page, encoding="utf-8")
+    seen = visit(browser, copy, tmp_path)
+    assert seen.requests == []
+    assert any("Content Security Policy" in line for line in seen.console)
