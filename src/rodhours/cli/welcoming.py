@@ -26,14 +26,15 @@ def welcome(
 
 
 def _state(path: Path) -> str:
-    if not path.exists():
+    from rodhours.logbook.store import is_missing, open_logbook
+
+    if not path.exists() or is_missing(path):
         return (
             f"There is no logbook here yet ({path}).\n"
             "Start with your own trip log:   rodhours import FILE\n"
             "or look at an example season:   rodhours demo\n"
             "All commands:                   rodhours --help"
         )
-    from rodhours.logbook.store import open_logbook
     from rodhours.wording.numbers import count
 
     with open_logbook(path) as logbook:
