@@ -1,0 +1,311 @@
+"""`rodhours compare` as a user meets it: words, JSON, which rows, the reference, exit codes.
+
+The numbers behind it have their own tests; here the frame is built by pandas from the same
+rows, so that nothing of the logbook goes into the expected answer.
+"""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import rodhours
+import simulated_seasons as seasons
+from simulated_seasons import FAVOURITE, REFERENCE, Season
+
+
+def rows():
+    """Sixteen dated trips at two waters with three variants, as a flat trip log."""
+    log = seasons.several_variants(
+        np.random.default_rng(14), (1.0, 2.0), Season(trips=16, rate=0.05)
+    )
+    number = log["session"].astype(int)
+    date = pd.Timestamp("2025-04-01") + pd.to_timedelta(number * 9, unit="D")
+    return log.assign(
+        session="trip " + log["session"],
+        date=date.dt.strftime("%Y-%m-%d"),
+        venue=np.where(number % 4 == 0, "Alder Mere", "Old Brickpit"),
+        depth_m=2.0 + number % 3,
+    )
+
+
+@pytest.fixture
+def book(command, tmp_path):
+    """The rows imported into the default logbook; the rows as pandas has them."""
+    log = rows()
+    log.to_csv(tmp_path / "log.csv", index=False)
+    assert command("import", "log.csv").code == 0
+    return log
+
+
+def said(done):
+    """The JSON on stdout of a command that gave an answer."""
+    assert done.code == 0, done.err
+    return json.loads(done.out)
+
+
+def expected(log, **options):
+    """The answer from Python on these rows, without what only a logbook knows."""
+    frame = log.assign(date=pd.to_datetime(log["date"]))
+    return rodhours.compare(frame, **options).to_dict()
+
+
+def test_json_is_the_answer_of_python_with_its_source(command, book):
+    """Point 4: the same from Python, plus the rows chosen and the logbook's content."""
+    machine = said(command("compare", "--reference", REFERENCE, "--json"))
+    sha = machine.pop("logbook_sha256")
+    wanted = expected(book, reference=REFERENCE)
+    assert wanted.pop("logbook_sha256") is None
+    assert machine == wanted
+    assert (machine["filters"], len(machine["comparisons"])) == ({}, 2)
+    assert len(bytes.fromhex(sha)) == 32
+
+
+def test_two_names_are_a_variant_and_its_reference(command, book):
+    """Point 4: `rodhours compare VARIANT REFERENCE` answers for two, every option passed on."""
+    options = ("--adjust", "rod", "--adjust", "depth_m", "--confidence", "0.9", "--margin", "1.5")
+    machine = said(command("compare", FAVOURITE, REFERENCE, "--basis", "all", *options, "--json"))
+    machine.pop("logbook_sha256")
+    wanted = expected(
+        book,
+        variant=FAVOURITE,
+        reference=REFERENCE,
+        adjust=("rod", "depth_m"),
+        confidence=0.9,
+        margin=1.5,
+        basis="all",
+    )
+    wanted.pop("logbook_sha256")
+    assert machine == wanted
+    assert machine["adjusted_for"] == ["rod", "depth_m"]
+    assert [one["basis"] for one in machine["models"]] == ["all trips"]
+
+
+def test_month_and_time_of_year_come_from_the_date(command, book):
+    """Point 4: derived covariates are known on the command line too."""
+    machine = said(command("compare", "--adjust", "time_of_year", "--adjust", "month", "--json"))
+    assert machine["adjusted_for"] == ["time_of_year", "month"]
+    everything = machine["models"][-1]
+    months = pd.to_datetime(book["date"]).dt.month.nunique()
+    used = 2 + months - 1
+    assert everything["df"] == 16 - 3 - used + 2
+
+
+@pytest.mark.parametrize(
+    ("options", "filters", "choose"),
+    [
+        (
+            ["--since", "2025-05-16"],
+            {"since": "2025-05-16"},
+            lambda log: log["date"] >= "2025-05-16",
+        ),
+        (
+            ["--until", "2025-05-16"],
+            {"until": "2025-05-16"},
+            lambda log: log["date"] <= "2025-05-16",
+        ),
+        (
+            ["--venue", "Old Brickpit", "--since", "2025-04-20"],
+            {"venue": ["Old Brickpit"], "since": "2025-04-20"},
+            lambda log: (log["venue"] == "Old Brickpit") & (log["date"] >= "2025-04-20"),
+        ),
+    ],
+)
+def test_rows_are_chosen_by_date_and_water(command, book, options, filters, choose):
+    """Point 4: --since, --until (both days included) and --venue choose rows; `filters` says so."""
+    machine = said(command("compare", "--reference", REFERENCE, *options, "--json"))
+    kept = book[choose(book)]
+    assert machine["filters"] == filters
+    wanted = expected(kept, reference=REFERENCE)
+    assert machine["comparisons"] == wanted["comparisons"]
+    assert 0 < kept["session"].nunique() < 16
+
+
+def test_the_content_of_the_logbook_is_named(command, book, tmp_path):
+    """The same content has the same digest in another file; one fish more has another."""
+    first = said(command("compare", "--json"))["logbook_sha256"]
+    command("import", "log.csv", "--logbook", "other.sqlite")
+    assert (
+        said(command("compare", "--json", "--logbook", "other.sqlite"))["logbook_sha256"] == first
+    )
+    more = book.assign(fish=book["fish"] + (book.index == 0))
+    more.to_csv(tmp_path / "more.csv", index=False)
+    command("import", "more.csv", "--logbook", "third.sqlite")
+    assert (
+        said(command("compare", "--json", "--logbook", "third.sqlite"))["logbook_sha256"] != first
+    )
+
+
+def test_the_reference_is_remembered_once_given(command, book):
+    """Point 7: given once, it stays until another one is given; no note that it was chosen."""
+    chosen = said(command("compare", "--json"))
+    assert "reference_chosen" in [note["code"] for note in chosen["notes"]]
+    again = said(command("compare", "--json"))
+    assert again["reference"] == chosen["reference"]
+    assert "reference_chosen" in [note["code"] for note in again["notes"]]
+    command("compare", "--reference", "variant-2")
+    kept = said(command("compare", "--json"))
+    assert kept["reference"] == "variant-2"
+    assert "reference_chosen" not in [note["code"] for note in kept["notes"]]
+    command("compare", "variant-2", FAVOURITE)
+    assert said(command("compare", "--json"))["reference"] == FAVOURITE
+
+
+def test_a_reference_that_gave_no_answer_is_not_remembered(command, book):
+    """A misspelt reference is refused and leaves the remembered one alone."""
+    command("compare", "--reference", "variant-2")
+    assert command("compare", "--reference", "plian").code == 2
+    assert said(command("compare", "--json"))["reference"] == "variant-2"
+
+
+def test_without_a_reference_the_most_shared_variant_is_taken(command, book):
+    """Point 7: most rod-hours in sessions with another variant, by pandas; the words say so."""
+    kinds = book.groupby("session")["variant"].transform("nunique")
+    shared = book[kinds > 1].groupby("variant")["hours"].sum().idxmax()
+    done = command("compare")
+    assert said(command("compare", "--json"))["reference"] == shared
+    assert "No reference was given" in done.out
+
+
+def test_a_remembered_reference_can_be_asked_about(command, book):
+    """Asking about the remembered reference itself takes another one, and keeps the memory."""
+    command("compare", "--reference", REFERENCE)
+    machine = said(command("compare", REFERENCE, "--json"))
+    assert machine["reference"] != REFERENCE
+    assert [one["variant"] for one in machine["comparisons"]] == [REFERENCE]
+    assert said(command("compare", "--json"))["reference"] == REFERENCE
+
+
+def test_a_remembered_reference_that_the_rows_lack_is_passed_over(command, tmp_path):
+    """Rows without the remembered variant are compared all the same, and that is said."""
+    log = rows()
+    old = log["session"].isin(["trip 0", "trip 1", "trip 2"])
+    log["variant"] = log["variant"].where(old | (log["variant"] != "variant-2"), REFERENCE)
+    log.to_csv(tmp_path / "log.csv", index=False)
+    command("import", "log.csv")
+    assert command("compare", "--reference", "variant-2").code == 0
+    done = command("compare", "--since", "2025-04-28", "--json")
+    assert said(done)["reference"] in {REFERENCE, FAVOURITE}
+    assert "variant-2" in done.err
+    assert said(command("compare", "--json"))["reference"] == "variant-2"
+
+
+def test_the_answer_opens_with_one_sentence_in_plain_words(command, book):
+    """Point 4: a sentence, the table of three columns of evidence, then what limits it."""
+    done = command("compare", FAVOURITE, REFERENCE)
+    machine = said(command("compare", FAVOURITE, REFERENCE, "--json"))
+    (one,) = machine["comparisons"]
+    first = done.out.splitlines()[0]
+    words = {"unsettled": "Not settled", "too little to say": "Too little to say"}
+    assert first.startswith(words.get(one["verdict"], one["verdict"].capitalize()) + ":")
+    for piece in (FAVOURITE, REFERENCE, "95 %", f"{one['rate_ratio']:.2f}", "confidence"):
+        assert piece in first
+    for row in ("same trips", "all trips", "as if every fish came by itself"):
+        assert row in done.out.lower()
+    limits = done.out.index("What limits this answer")
+    assert limits > done.out.lower().index("as if every fish came by itself")
+    for forbidden in ("significant", "proved", "e-1", "nan", "None"):
+        assert forbidden not in done.out
+    assert done.err == ""
+
+
+def test_a_variant_without_fish_is_said_in_words(command, tmp_path):
+    """Point 4: an upper limit wherever one exists, never a number like 1e-11."""
+    log = rows()
+    log["fish"] = log["fish"].where(log["variant"] != FAVOURITE, 0)
+    log.to_csv(tmp_path / "log.csv", index=False)
+    command("import", "log.csv")
+    done = command("compare", FAVOURITE, REFERENCE)
+    (one,) = said(command("compare", FAVOURITE, REFERENCE, "--json"))["comparisons"]
+    assert (one["rate_ratio"], one["conf_low"]) == (0.0, 0.0)
+    assert f"at most {one['conf_high']:.2f} times" in done.out.splitlines()[0]
+    assert "e-" not in done.out.splitlines()[0].replace("one-", "")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["plian"], "Did you mean 'plain'?"),
+        ([FAVOURITE, "Plain"], "Did you mean 'plain'?"),
+        (["--reference", "nothing-like-it"], "Known: pellet-20, plain, variant-2"),
+        ([REFERENCE, REFERENCE], "itself"),
+        ([FAVOURITE, REFERENCE, "--reference", "variant-2"], "Two references"),
+        (["--adjust", "dept_m"], "Did you mean 'depth_m'?"),
+        (["--adjust", "fish"], "fish"),
+        (["--since", "1/5/2025"], "2025-04-01"),
+        (["--until", "2020-01-01"], "No stint"),
+        (["--venue", "Alder Mire"], "Did you mean 'Alder Mere'?"),
+        (["--confidence", "95"], "between 0 and 1"),
+        (["--margin", "0.8"], "above 1"),
+        (["--basis", "some"], "some"),
+        (["--nonsense"], "nonsense"),
+    ],
+)
+def test_what_is_not_there_is_a_usage_error(command, book, arguments, says):
+    """Exit code 2, what is wrong and what would be right on stderr, nothing on stdout."""
+    done = command("compare", *arguments)
+    assert (done.code, done.out) == (2, "")
+    assert says in done.err
+    assert "Traceback" not in done.err
+
+
+def test_a_forced_basis_that_does_not_exist(command, tmp_path):
+    """Exit code 5 and why; without forcing, the same rows have an answer."""
+    log = rows()
+    first = log.groupby("session")["variant"].transform("first")
+    log.assign(variant=first).to_csv(tmp_path / "log.csv", index=False)
+    command("import", "log.csv")
+    done = command("compare", FAVOURITE, REFERENCE, "--basis", "same")
+    assert (done.code, done.out) == (5, "")
+    assert "no same-trip answer" in done.err
+    answer = said(command("compare", FAVOURITE, REFERENCE, "--json"))
+    assert answer["comparisons"][0]["basis"] == "all trips"
+
+
+def test_an_unusable_logbook(command, tmp_path):
+    """Exit code 4: none there, a folder, another program's file; what to do is said."""
+    (tmp_path / "notes.sqlite").write_text("not a logbook")
+    for path, says in (
+        ("none.sqlite", "rodhours import FILE"),
+        ("no/folder/none.sqlite", "folder"),
+        (".", "not a file"),
+        ("notes.sqlite", "notes.sqlite"),
+    ):
+        done = command("compare", "--logbook", path)
+        assert (done.code, done.out) == (4, "")
+        assert says in done.err
+    assert not (tmp_path / "none.sqlite").exists()
+
+
+def test_a_logbook_without_stints(command, book):
+    """After taking back the only import there is nothing to compare: usage, and the next step."""
+    command("undo")
+    done = command("compare")
+    assert (done.code, done.out) == (2, "")
+    assert "rodhours import FILE" in done.err
+
+
+def test_the_logbook_can_be_named_by_the_environment(command, book, tmp_path, monkeypatch):
+    """RODHOURS_LOGBOOK instead of --logbook; the option goes first."""
+    (tmp_path / "logbook.sqlite").rename(tmp_path / "elsewhere.sqlite")
+    assert command("compare").code == 4
+    monkeypatch.setenv("RODHOURS_LOGBOOK", "elsewhere.sqlite")
+    assert command("compare").code == 0
+    assert command("compare", "--logbook", "none.sqlite").code == 4
+
+
+def test_a_logbook_that_cannot_be_written_still_answers(command, book, tmp_path, monkeypatch):
+    """The answer does not hang on remembering the reference; that it was not is said."""
+    from rodhours.errors import UnusableLogbook
+    from rodhours.logbook.store import Logbook
+
+    def refuse(self, name, value):
+        raise UnusableLogbook("read only")
+
+    monkeypatch.setattr(Logbook, "set_setting", refuse)
+    done = command("compare", "--reference", REFERENCE, "--json")
+    assert said(done)["reference"] == REFERENCE
+    assert "not remembered" in done.err

@@ -1,0 +1,107 @@
+"""`rodhours summary` as a user meets it: the table, the JSON, which rows, exit codes."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import rodhours
+import simulated_seasons as seasons
+from simulated_seasons import Season
+
+
+@pytest.fixture
+def log(command, tmp_path):
+    """Twelve dated trips at two waters, imported; the rows as pandas has them."""
+    rows = seasons.each_rod_by_mood(np.random.default_rng(4), 1.5, Season(trips=12))
+    number = rows["session"].astype(int)
+    date = pd.Timestamp("2025-04-01") + pd.to_timedelta(number * 9, unit="D")
+    rows = rows.assign(
+        date=date.dt.strftime("%Y-%m-%d"),
+        venue=np.where(number % 4 == 0, "Alder Mere", "Old Brickpit"),
+    )
+    rows.to_csv(tmp_path / "log.csv", index=False)
+    assert command("import", "log.csv").code == 0
+    return rows
+
+
+@pytest.mark.parametrize("by", ["variant", "venue", "month", "rod"])
+def test_json_is_the_answer_of_python(command, log, by):
+    """Point 3: schema 1, by, rows and total, the same as from Python on the same rows."""
+    done = command("summary", "--by", by, "--json")
+    assert (done.code, done.err) == (0, "")
+    frame = log.assign(date=pd.to_datetime(log["date"]))
+    machine = json.loads(done.out)
+    assert machine == rodhours.summarise(frame, by=by).to_dict()
+    assert machine["total"]["fish"] == log["fish"].sum()
+    assert machine["total"]["rod_hours"] == log["hours"].sum()
+
+
+def test_by_variant_is_the_default(command, log):
+    """Without --by it is by variant."""
+    machine = json.loads(command("summary", "--json").out)
+    assert (machine["by"], len(machine["rows"])) == ("variant", 2)
+
+
+def test_rows_are_chosen_by_date_and_water(command, log):
+    """--since, --until and --venue choose rows, both days included."""
+    options = ("--since", "2025-04-10", "--until", "2025-06-12", "--venue", "Old Brickpit")
+    machine = json.loads(command("summary", *options, "--json").out)
+    kept = log[
+        (log["date"] >= "2025-04-10")
+        & (log["date"] <= "2025-06-12")
+        & (log["venue"] == "Old Brickpit")
+    ]
+    assert machine["total"]["stints"] == len(kept)
+    assert machine["total"]["sessions"] == kept["session"].nunique() == 6
+
+
+def test_the_table_has_the_counts(command, log):
+    """Each variant's trips, fish and rate stand in its row, the total last."""
+    done = command("summary")
+    assert (done.code, done.err) == (0, "")
+    machine = json.loads(command("summary", "--json").out)
+    lines = done.out.splitlines()
+    for row in machine["rows"]:
+        (line,) = [one for one in lines if one.startswith(row["group"] + " ")]
+        for value in (row["sessions"], row["blanks"], row["fish"]):
+            assert f" {value} " in line
+    assert any(line.startswith("all ") and f" {log['fish'].sum()} " in line for line in lines)
+
+
+def test_blanks_are_trips_without_a_fish(command, log):
+    """A blank of the whole log is a session without a fish, by pandas."""
+    machine = json.loads(command("summary", "--json").out)
+    assert machine["total"]["blanks"] == (log.groupby("session")["fish"].sum() == 0).sum() > 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (["--by", "moon"], 2, "moon"),
+        (["--confidence", "95"], 2, "between 0 and 1"),
+        (["--since", "yesterday"], 2, "2025-04-01"),
+        (["--venue", "Alder Mire"], 2, "Did you mean 'Alder Mere'?"),
+        (["--logbook", "none.sqlite"], 4, "rodhours import FILE"),
+    ],
+)
+def test_what_is_not_there_is_refused(command, log, arguments, code, says):
+    """Exit codes 2 and 4, words on stderr, nothing on stdout, no traceback."""
+    done = command("summary", *arguments)
+    assert (done.code, done.out) == (code, "")
+    assert says in done.err
+    assert "Traceback" not in done.err
+
+
+def test_a_grouping_that_was_never_recorded(command, tmp_path):
+    """No dates, waters or rods in the log: each says that it is not available."""
+    (tmp_path / "log.csv").write_text("session,variant,hours,fish\na,plain,5,0\nb,plain,6,1\n")
+    command("import", "log.csv")
+    for by in ("month", "venue", "rod"):
+        done = command("summary", "--by", by)
+        assert (done.code, done.out) == (2, "")
+        assert f"by {by}" in done.err
+    assert command("summary").code == 0
