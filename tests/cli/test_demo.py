@@ -75,6 +75,29 @@ def test_the_demo_answers_its_question_with_an_interval(demo: Demo) -> None:
     assert 0 < low < ratio < high
 
 
+def test_a_summary_names_the_confidence_it_was_asked_for(demo: Demo) -> None:
+    """`--confidence 0.9` heads its column 90 %, and its limits are closer than those at 95 %."""
+
+    def limits(level: str) -> tuple[str, float]:
+        logbook = str(demo.folder / "logbook.sqlite")
+        asked = ["summary", "--confidence", level, "--logbook", logbook]
+        done = subprocess.run(
+            [sys.executable, "-m", "rodhours", *asked],
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+        lines = done.stdout.splitlines()
+        low, high = re.search(r"([\d.]+) to ([\d.]+)", lines[1]).groups()
+        return lines[0], float(high) / float(low)
+
+    (head, ratio), (head_95, ratio_95) = limits("0.9"), limits("0.95")
+    assert "90 % limits" in head
+    assert "95 % limits" in head_95
+    assert ratio < ratio_95
+
+
 def test_every_command_the_demo_names_to_try_next_runs(demo: Demo) -> None:
     """What the demo tells a reader to type gives an answer (the reader's own file aside)."""
     tail = demo.first.stdout.split("Then try:")[1]

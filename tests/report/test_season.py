@@ -8,6 +8,7 @@ import pytest
 from seasons import (
     CASES,
     HOSTILE,
+    LONG,
     OTHER_SCRIPTS,
     a_comparison,
     a_result,
@@ -18,6 +19,9 @@ from seasons import (
 
 from rodhours.evidence.results import Note
 from rodhours.report.season import season_page
+from rodhours.report.unbroken import pieces
+
+LONG_ONE = a_comparison(LONG)
 
 
 class Outline(HTMLParser):
@@ -53,6 +57,11 @@ def page_of(stints, result, title="What the trip log says"):
     )
 
 
+def joined(page):
+    """The page without the spans that keep names in one line."""
+    return re.sub(r'<span class="whole">(.*?)</span>', r"\1", page)
+
+
 def outline(page):
     parser = Outline()
     parser.feed(page)
@@ -65,6 +74,43 @@ def outline(page):
 def page(request):
     """The page of each odd log."""
     return page_of(*CASES[request.param])
+
+
+def test_names_do_not_break_at_their_hyphen():
+    """A short name with a hyphen stands in a span that stays in one line, wherever it is said;
+    a name too long for a phone may break; no name is changed."""
+    page = page_of(a_season(("plain", "pellet-20", LONG)), a_result([a_comparison(), LONG_ONE]))
+    assert re.search(r"\.whole \{ white-space: nowrap; \}", page)
+    text = re.sub(r"<style>.*?</style>|<svg .*?</svg>|<td>.*?</td>", "", page, flags=re.DOTALL)
+    text = re.sub(r'(<span|<bdi) class="whole">.*?(</span>|</bdi>)', "", text)
+    text = re.sub(r"<[^>]*>", "", text.replace(LONG, ""))
+    assert "pellet-20" not in text
+    assert "--adjust" not in text
+    assert not re.search(f'class="whole">[^<]*{re.escape(LONG)}', page)
+    assert LONG in joined(page)
+
+
+def test_pieces_are_the_text_again():
+    """Nothing is lost; a name within a longer name or word is not taken for it."""
+    text = "pellet-20-attractor-6 beat pellet-20; try --adjust rod, not xpellet-20"
+    found = pieces(text, {"pellet-20", "pellet-20-attractor-6", "plain", LONG, "("})
+    assert "".join(piece for piece, _ in found) == text
+    whole = [piece for piece, kept in found if kept]
+    assert whole == ["pellet-20-attractor-6", "pellet-20", "--adjust"]
+
+
+@pytest.mark.parametrize("verdict", ["unsettled", "too little to say", "level"])
+def test_no_heading_praises_a_variant_that_is_not_ahead(verdict):
+    """Whatever the raw figures say, a heading awards nothing that the answer does not."""
+    result = a_result(
+        [a_comparison(name, verdict=verdict) for name in ("pellet-10", "pellet-20", "double-dose")],
+        notes=(),
+    )
+    page = joined(page_of(a_season(), result))
+    headings = re.findall(r"<h[123]>(.*?)</h[123]>", page)
+    assert len(headings) > 8
+    praise = r"\b(ahead|behind|better|beats?|outfish\w*|faster|winner|more fish|leads?|best bait)\b"
+    assert [one for one in headings if re.search(praise, one, flags=re.IGNORECASE)] == []
 
 
 def test_the_page_is_well_formed_whatever_the_log(page):
@@ -114,7 +160,7 @@ def test_no_value_that_does_not_exist_reaches_the_reader(page):
 def test_the_answer_comes_first():
     """The first words after the title are the answer, before any number of the season."""
     result = a_result([a_comparison()])
-    page = page_of(a_season(), result)
+    page = joined(page_of(a_season(), result))
     says = "pellet-20 caught 1.31 times as fast as plain"
     assert page.index(says) < page.index("<svg") < page.index('id="fished"')
     assert "This rests on 41 fish" in page
@@ -151,7 +197,7 @@ def test_the_page_says_where_its_numbers_come_from():
 
 def test_every_note_is_on_the_page_with_its_weight():
     """All notes are listed, worst first, the worst at the top too."""
-    page = page_of(a_season(), a_result())
+    page = joined(page_of(a_season(), a_result()))
     assert page.count("flatters pellet-20:") == 2
     assert page.index("Serious.") < page.index("Caution.") < page.index("Worth knowing.")
 

@@ -16,7 +16,7 @@ from rodhours.cli.choosing import (
     read_stints,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json
+from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
 class Grouping(StrEnum):
@@ -48,4 +48,4 @@ def summary(
         return
     from rodhours.report.terminal import summary_text
 
-    answer(summary_text(result))
+    answer(summary_text(result, confidence, width_of_answers()))

@@ -7,6 +7,7 @@ The page is one HTML file that asks for nothing, and the same bytes for the same
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
@@ -32,6 +33,7 @@ from rodhours.report.tallies import (
     trips,
     variant_order,
 )
+from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
 from rodhours.wording.gathering import gathered
@@ -69,7 +71,8 @@ def season_page(
     """
     if stints.empty:
         raise ValueError("a season page needs at least one stint")
-    page: str = _template().render(
+    variants = {str(name) for name in stints["variant"].unique()} | {result.reference}
+    page: str = _template(variants).render(
         title=title,
         logbook_sha256=logbook_sha256,
         version=version,
@@ -78,7 +81,7 @@ def season_page(
     return page
 
 
-def _template() -> Template:
+def _template(variants: Collection[str]) -> Template:
     environment = Environment(
         autoescape=True,
         undefined=StrictUndefined,
@@ -86,7 +89,10 @@ def _template() -> Template:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.filters["tied"] = _tied
+    environment.globals["longest"] = LONGEST
+    environment.filters["pieces"] = lambda text: [
+        (piece if whole else _tied(piece), whole) for piece, whole in pieces(str(text), variants)
+    ]
     source = files("rodhours.report").joinpath("season.html.j2").read_text(encoding="utf-8")
     return environment.from_string(source)
 

@@ -18,16 +18,19 @@ from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
     count,
-    fish_every,
     hours,
     hours_a_fish,
     limits_short,
+    listed,
     p_value,
     rate,
     rate_limits,
     ratio,
 )
+from rodhours.wording.rate_methods import method_words
 
+SHORT_NAME = 12
+"""Names up to this many columns stay beside their figures, however narrow the terminal."""
 GROUP_HEADINGS = {"variant": "variant", "venue": "water", "month": "month", "rod": "rod"}
 
 
@@ -53,18 +56,20 @@ def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
             words.together(result.confidence, len(machine)),
             words.adjusted(result.adjusted_for),
         ]
-        text += f"\n\n{_comparison_table(result, level)}\n\n{_wrapped(' '.join(foot), width)}"
+        text += (
+            f"\n\n{_comparison_table(result, level, width)}\n\n{_wrapped(' '.join(foot), width)}"
+        )
     if not result.notes:
         return f"{text}\n\n{_wrapped(words.NOTHING_LIMITS, width)}"
     said = gathered([note.to_dict() for note in result.notes])
     notes = "\n".join(_wrapped(text, width, "- ", "  ") for _, text in said)
-    return f"{text}\n\nWhat limits this answer\n{notes}"
+    return f"{text}\n\n{words.limits_title(len(machine))}\n{notes}"
 
 
-def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
+def summary_text(summary: RateSummary, confidence: float, width: int | None = None) -> str:
     """Catch rates by group as an aligned table, with the total last.
 
-    `confidence` is the one that `summary` was made with.
+    `confidence` is the one that `summary` was made with; `width` is as for `comparison_text`.
     """
     heading = [
         GROUP_HEADINGS.get(summary.by, summary.by),
@@ -90,26 +95,23 @@ def summary_text(summary: RateSummary, confidence: float = 0.95) -> str:
         ]
         for group, row in [*((row.group, row) for row in summary.rows), ("all", summary.total)]
     ]
-    lines = _aligned([heading, *cells])
-    lines.insert(len(lines) - 1, "-" * max(_columns(line) for line in lines))
-    text = "\n".join(lines)
+    lines = _aligned([heading, *cells], width)
+    lines.insert(len(lines) - 1, "-" * max(_columns(line) for line in "\n".join(lines).split("\n")))
     remarks = [
-        f"{row.group}: the trips were so uneven that fish over hours ({rate(row.per_100_rod_hours)}"
-        f") falls outside its limits; the model's own rate is "
-        f"{rate(row.model_per_100_rod_hours)} per 100 rod-hours, "
-        f"{fish_every(row.model_per_100_rod_hours)}."
+        words.uneven_rate(row.group, row.per_100_rod_hours, row.model_per_100_rod_hours)
         for row in rows
         if row.model_per_100_rod_hours is not None
     ]
     remarks += [
-        f"{', '.join(row.group for row in rows if row.method == method)}: {method}."
+        f"{listed(row.group for row in rows if row.method == method)}: {method_words(method)}."
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
-    return "\n".join([text, "", *remarks]) if remarks else text
+    text = "\n".join(lines)
+    return "\n".join([text, "", *(_wrapped(r, width) for r in remarks)]) if remarks else text
 
 
-def _comparison_table(result: ComparisonResult, level: str) -> str:
+def _comparison_table(result: ComparisonResult, level: str, width: int | None) -> str:
     heading = ["", "ratio", f"{level} limits", "p", "fish", "rod-hours", "trips"]
     rows: list[list[str]] = [heading]
     titles: dict[int, str] = {}
@@ -118,7 +120,7 @@ def _comparison_table(result: ComparisonResult, level: str) -> str:
         titles[len(rows)] = f"{one.variant} against {result.reference}"
         rows.extend(_comparison_rows(one))
         afters[len(rows) - 1] = _reference_line(one, result.reference)
-    lines = _aligned(rows)
+    lines = _aligned(rows, width)
     out: list[str] = []
     for i, line in enumerate(lines):
         if i in titles:
@@ -140,7 +142,7 @@ def _comparison_rows(one: Comparison) -> list[list[str]]:
             *_estimate(one.rate_ratio, one.conf_low, one.conf_high, one.p_value),
             f"{one.fish:,}",
             _hours(one.rod_hours),
-            _trips(one),
+            f"{one.sessions:,}",
         ]
     )
     base = [f"{everything.fish:,}", _hours(everything.rod_hours), f"{everything.sessions:,}"]
@@ -175,17 +177,16 @@ def _estimate(
     return ["no fish" if estimate == 0 else ratio(estimate), limits_short(low, high), p_value(p)]
 
 
-def _trips(one: Comparison) -> str:
-    if one.shared_sessions == one.sessions:
-        return f"{one.sessions:,}"
-    return f"{one.sessions:,} ({one.shared_sessions:,} with both)"
-
-
 def _reference_line(one: Comparison, reference: str) -> str:
     trips = "on all trips" if one.basis == ALL_TRIPS else "on the same trips"
+    both = (
+        ""
+        if one.shared_sessions == one.sessions
+        else f"; {one.shared_sessions:,} of {one.sessions:,} trips had both"
+    )
     return (
         f"  ({reference} {trips}: {count(one.reference_fish, 'fish')} in "
-        f"{hours(one.reference_rod_hours)})"
+        f"{hours(one.reference_rod_hours)}{both})"
     )
 
 
@@ -193,8 +194,30 @@ def _hours(value: float) -> str:
     return hours(value).split()[0]
 
 
-def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
-    """Rows as lines: the first column to the left, figures to the right, two spaces between."""
+def _aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str]:
+    """Rows as lines: the first column to the left, figures to the right, two spaces between.
+
+    The first row is the heading. Where the table is wider than `width`, its heading is stacked
+    and the longest names get a line of their own, so a row can then be two lines.
+    """
+    lines = _lines(rows)
+    if width is None or max(map(_columns, lines)) <= width:
+        return lines
+    stacked = [cell.rpartition(" ") for cell in rows[0]]
+    over, heading = [cell[0] for cell in stacked], [cell[2] for cell in stacked]
+    body = [over, heading, *rows[1:]]
+    figures = sum(max(_columns(row[i]) for row in body) + 2 for i in range(1, len(heading)))
+    room = max(width - figures, SHORT_NAME)
+    kept = [row if _columns(row[0]) <= room else ["", *row[1:]] for row in body]
+    first, second, *others = _lines(kept)
+    named = [
+        line if row[0] == short[0] else f"{row[0]}\n{line}"
+        for row, short, line in zip(rows[1:], kept[2:], others, strict=True)
+    ]
+    return [f"{first}\n{second}", *named]
+
+
+def _lines(rows: Sequence[Sequence[str]]) -> list[str]:
     widths = [max(_columns(row[i]) for row in rows) for i in range(len(rows[0]))]
     return [
         "  ".join(

@@ -61,8 +61,8 @@ def _favourite_conditions(variant: str, numbers: Numbers) -> str:
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
     return (
         f"The all-trips answer {effect} {variant}: {times(everything)} the reference’s rate over "
-        f"all trips, {times(same)} on the same trips, which is more than chance would do. That "
-        f"is what comes of fishing {variant} more on the {days} trips; go by the same trips."
+        f"all trips, but {times(same)} on the same trips, a wider gap than chance alone would "
+        f"often leave. Fishing {variant} more on the {days} trips does that; go by the same trips."
     )
 
 

@@ -165,6 +165,20 @@ def ratios_heading(comparisons: Sequence[Mapping[str, Any]], codes: Mapping[str,
     return "Same trips and all trips agree, as far as this log can tell"
 
 
+def limits_title(comparisons: int) -> str:
+    """Over what limits the answer, where it is only listed."""
+    return "What limits these answers" if comparisons > 1 else "What limits this answer"
+
+
+def uneven_rate(group: str, plain: float | None, modelled: float | None) -> str:
+    """A remark where fish over hours lies outside its own limits; rates per 100 rod-hours."""
+    return (
+        f"{group}: the trips were so uneven that fish over hours ({rate(plain)} per 100 rod-hours) "
+        f"lies outside its limits; the model’s own rate is {rate(modelled)} per 100 rod-hours, "
+        f"{fish_every(modelled)}."
+    )
+
+
 def limits_heading(severities: Sequence[str]) -> str:
     """How much limits the answer, as a finding."""
     serious, cautions = severities.count("serious"), severities.count("caution")
@@ -300,7 +314,7 @@ def together(confidence: float, family: int) -> str:
         return f"Limits hold with {confidence_level(confidence)} confidence."
     return (
         f"Limits hold with {confidence_level(confidence)} confidence for all {word(family)} "
-        "comparisons together, and p likewise."
+        "comparisons together; p allows for their number too."
     )
 
 

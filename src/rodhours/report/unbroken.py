@@ -1,0 +1,31 @@
+"""Text cut into pieces of which some must not break at the end of a line: names and options.
+
+A browser breaks `pellet-20` at its hyphen. The template puts such a piece into a span that stays
+in one line; the text itself is unchanged, so that a copied name still works as a command.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+
+LONGEST = 24
+"""A longer name may break: in one piece it could be wider than a phone."""
+_OPTION = r"(?<![\w-])--[a-z][a-z-]*"
+
+
+def pieces(text: str, names: Collection[str]) -> list[tuple[str, bool]]:
+    """The text in pieces, each with whether it has to stay in one line.
+
+    `names` are the names that stay whole where they are no longer than LONGEST and could break
+    at all; options such as `--adjust` stay whole too. Joined, the pieces are the text again.
+    """
+    kept = sorted((name for name in names if _could_break(name)), key=len, reverse=True)
+    choice = "|".join([*(rf"(?<![\w-]){re.escape(name)}(?![\w-])" for name in kept), _OPTION])
+    # With one group in the pattern every second piece is a match.
+    parts = re.split(f"({choice})", text)
+    return [(part, i % 2 == 1) for i, part in enumerate(parts) if part]
+
+
+def _could_break(name: str) -> bool:
+    return len(name) <= LONGEST and not name.isalnum()
