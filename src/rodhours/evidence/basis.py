@@ -6,7 +6,7 @@ left out of the fit and get their limit from the same profile with the coefficie
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -43,7 +43,8 @@ class Basis:
     """The rows of one basis, ready to be fitted.
 
     `shares` (rows, k) are the same-trip columns, none on the all-trips basis; `reference` and
-    the variants are codes of `stints.variants`.
+    the variants are codes of `stints.variants`. `near` is the fit of almost the same rows, where
+    there is one: then the nearest maximum is taken, from there.
     """
 
     stints: Stints
@@ -52,6 +53,7 @@ class Basis:
     covariate_of: tuple[str, ...]
     shares: Floats
     one_cell_a_stint: bool
+    near: Point | None = None
 
     @classmethod
     def of(cls, stints: Stints, reference: int, *, same_trips: bool) -> Basis:
@@ -169,7 +171,21 @@ class Basis:
     @cached_property
     def fitted(self) -> Fit:
         """The session model's fit of these rows."""
-        return fit(self.data, self.start)
+        near = self.near
+        if near is None or len(near.b) != self.data.columns:
+            return fit(self.data, self.start)
+        point = climb(self.data, near.b, near.s, near.t, near.branch)
+        return Fit(self.data, point, (point,))
+
+    def without_session(self, session: int) -> Basis:
+        """The same basis without one session, to be fitted from this one's fit."""
+        rest = self.stints.take(self.stints.session != session)
+        same_trips = self.shares.shape[1] > 0
+        return replace(Basis.of(rest, self.reference, same_trips=same_trips), near=self.fitted.best)
+
+    def column_of(self, variant: int) -> int:
+        """The design column of a variant that has fish, as the reference has."""
+        return 1 + int(np.flatnonzero(self._compared == variant)[0])
 
     @cached_property
     def _poisson(self) -> Fit:
@@ -196,25 +212,30 @@ class Basis:
             return self._without_fish(
                 variant, alpha, family_alpha, fitted, session_model=session_model
             )
-        column = 1 + int(np.flatnonzero(self._compared == variant)[0])
+        column = self.column_of(variant)
         estimate = float(fitted.best.b[column])
         ratio = float(np.exp(estimate))
         if session_model and self.df < FEWEST_DF:
             return Answer(rate_ratio=ratio)
         cutoff = Cutoff(self.df, fish, reference_fish) if session_model else Cutoff(None)
-        profile = (
-            Profile.of(fitted, column) if session_model else Profile.of_one_branch(fitted, column)
-        )
-        low, high = (_limit(profile, side, cutoff.at(family_alpha, side)) for side in (-1, 1))
+        profile = _profile(fitted, column)
+        low, high = _limits(profile, cutoff, family_alpha)
         if alpha == family_alpha:
             alone_low, alone_high = low, high
         else:
-            alone_low, alone_high = (
-                _limit(profile, side, cutoff.at(alpha, side)) for side in (-1, 1)
-            )
+            alone_low, alone_high = _limits(profile, cutoff, alpha)
         # The side of 1 as seen from the estimate.
         p = cutoff.p_value(profile.statistic(0.0), 1 if estimate < 0 else -1)
         return Answer(ratio, low, high, p, alone_low, alone_high, profile.spread)
+
+    def interval(self, variant: int, alpha: float) -> Answer:
+        """Ratio and limits alone, for a variant that has fish against a reference that has."""
+        if not self.fitted.converged or self.df < FEWEST_DF:
+            return Answer()
+        column = self.column_of(variant)
+        cutoff = Cutoff(self.df, int(self.fish[variant]), int(self.fish[self.reference]))
+        low, high = _limits(_profile(self.fitted, column), cutoff, alpha)
+        return Answer(float(np.exp(self.fitted.best.b[column])), low, high)
 
     def _without_fish(
         self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
@@ -282,8 +303,15 @@ def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Intege
     return np.concatenate(([b[0] + shift], moved, b[1 + len(compared) :]))
 
 
-def _limit(profile: Profile, side: int, cut: float) -> float | None:
-    return _exp(profile.limit(side, cut))
+def _profile(fitted: Fit, column: int) -> Profile:
+    one = len(fitted.branches) == 1
+    return Profile.of_one_branch(fitted, column) if one else Profile.of(fitted, column)
+
+
+def _limits(profile: Profile, cutoff: Cutoff, alpha: float) -> tuple[float | None, float | None]:
+    """Lower and upper limit of the rate ratio at confidence 1 − alpha."""
+    low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
+    return _exp(low), _exp(high)
 
 
 def _exp(value: float | None) -> float | None:

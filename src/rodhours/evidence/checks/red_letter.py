@@ -1,0 +1,101 @@
+"""Does one trip carry the answer? Leave out each session in turn and look how far it moves.
+
+All sessions by one Newton step from the full fit, the three that matter most by a refit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+
+from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.session_model.likelihood import NODES
+from rodhours.evidence.session_model.scores import shift_without
+from rodhours.evidence.verdicts import WIDEST, verdict
+
+REFITTED = 3
+FAR = 0.5
+"""A session matters that moves the log ratio by more than this part of the half-width."""
+
+
+DOUBT, SPARE = 2.0, 0.1
+"""How much more than its Newton step a session may move the answer, and a part of the width."""
+
+
+@dataclass(frozen=True)
+class RedLetterTrip:
+    """The session without which the answer changes most, and the answer without it.
+
+    `moved` is the shift of the log ratio on leaving it out, in half-widths of the interval.
+    """
+
+    session: int
+    moved: float
+    without: Answer
+    verdict: str
+    verdict_changes: bool
+    fish: int
+    reference_fish: int
+
+
+def red_letter_trip(
+    basis: Basis, variant: int, answer: Answer, alpha: float, margin: float
+) -> RedLetterTrip | None:
+    """The session whose leaving out changes the verdict or moves the log ratio too far.
+
+    `basis` is the fitted one, `answer` its answer for the variant's code at 1 − `alpha` (the
+    family's), `margin` that of the verdict. None where no session does, or where there is no
+    interval to measure a move by.
+    """
+    low, high = answer.conf_low, answer.conf_high
+    if not (answer.rate_ratio and low and high):
+        return None
+    half_width = 0.5 * log(high / low)
+    usual = _verdict(basis, variant, answer, margin)
+    shifts = shift_without(basis.data, basis.fitted.best, basis.column_of(variant), NODES)
+    found: list[RedLetterTrip] = []
+    room = _room(low, high, margin)
+    for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
+        likely = DOUBT * abs(float(shifts[k]))
+        if likely < FAR * half_width and likely + SPARE * half_width < room:
+            # Far from mattering even if the Newton step tells half of it; so are all after it.
+            break
+        session = int(basis.data.session_code[k])
+        rest = basis.without_session(session)
+        if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
+            continue
+        without = rest.interval(variant, alpha)
+        if without.rate_ratio is None:
+            continue
+        moved = log(without.rate_ratio / answer.rate_ratio) / half_width
+        verdict_without = _verdict(rest, variant, without, margin)
+        changes = verdict_without != usual
+        if changes or abs(moved) > FAR:
+            taken = basis.fish - rest.fish
+            found.append(
+                RedLetterTrip(
+                    session,
+                    moved,
+                    without,
+                    verdict_without,
+                    changes,
+                    int(taken[variant]),
+                    int(taken[basis.reference]),
+                )
+            )
+    return max(found, key=lambda one: (one.verdict_changes, abs(one.moved)), default=None)
+
+
+def _room(low: float, high: float, margin: float) -> float:
+    """How far the limits must move, in log ratio, before any rule of the verdict turns."""
+    bottom, top, band = log(low), log(high), log(margin)
+    beyond = max(-band - bottom, top - band)
+    too_wide = abs(log(WIDEST) - (top - bottom)) / 2.0
+    return min(abs(bottom), abs(top), abs(beyond), too_wide)
+
+
+def _verdict(basis: Basis, variant: int, answer: Answer, margin: float) -> str:
+    fish, reference_fish = int(basis.fish[variant]), int(basis.fish[basis.reference])
+    return verdict(answer.conf_low, answer.conf_high, fish, reference_fish, margin)
