@@ -15,7 +15,8 @@ import pandas as pd
 from rodhours import __version__
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
-from rodhours.evidence.comparison_notes import NoteWriter, order_notes
+from rodhours.evidence.checks.on_comparison import Headline
+from rodhours.evidence.comparison_notes import NoteWriter
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.results import (
     ALL_TRIPS,
@@ -28,6 +29,7 @@ from rodhours.evidence.results import (
     Note,
     RatioEstimate,
 )
+from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import (
     FEWEST_SESSIONS,
@@ -99,7 +101,7 @@ def compare(
         asked = [wanted]
     if not asked:
         notes.one_variant()
-    work = _Work(prepared, code, asked, 1.0 - confidence, margin, notes)
+    work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
     comparisons, models = work.run(_BASES[basis])
     return ComparisonResult(
         reference=prepared.variants[code],
@@ -126,6 +128,7 @@ def _check_options(confidence: float, basis: str, margin: float) -> None:
 class _Work:
     """One comparison under way."""
 
+    frame: pd.DataFrame
     stints: Stints
     reference: int
     asked: list[int]
@@ -148,10 +151,11 @@ class _Work:
         if basis == SAME_TRIPS and self.asked and all(reasons[one] for one in self.asked):
             raise NoSuchBasis(self._why_not_same(reasons, shared))
         self._note_columns(everything, same)
-        comparisons = tuple(
+        headlines = tuple(
             self._one(one, basis, everything, same, reasons[one], int(shared[one]))
             for one in self.asked
         )
+        comparisons = tuple(one.comparison for one in headlines)
         if not self.asked:
             return (), ()
         used = (
@@ -223,7 +227,7 @@ class _Work:
         same: Basis | None,
         reason: str,
         shared: int,
-    ) -> Comparison:
+    ) -> Headline:
         name = self.stints.variants[variant]
         levels = (self.alpha, self.family_alpha)
         size = len(self.asked)
@@ -272,7 +276,7 @@ class _Work:
             df=headline_basis.df if headline_basis.fish.sum() > 0 else None,
             fewest_df=FEWEST_DF,
         )
-        return comparison
+        return Headline(comparison, variant, headline_basis, answer)
 
     def _poisson(self, variant: int, everything: Basis, size: int) -> RatioEstimate:
         fish = int(everything.fish[variant])

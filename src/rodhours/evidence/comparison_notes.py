@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import log
 from typing import Any
 
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, Note
+from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.stints import LeftOut
 from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH
-
-SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
-SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
 
 MORE_THAN_CHANCE = 2.0
 DIRECT_SHARE = 0.5
 """Below this share of the trips with both in the water, most of the evidence is indirect."""
-
-
-def order_notes(notes: Iterable[Note]) -> tuple[Note, ...]:
-    """Notes worst first; equals keep the order in which they were found."""
-    return tuple(sorted(notes, key=lambda note: SEVERITIES.index(note.severity)))
 
 
 @dataclass

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -38,6 +38,7 @@ class Stints:
     """Stints as arrays, one entry each; `covariates` (stints, q) with the column each came from.
 
     `session` and `variant` are codes into the names; `rod` is -1 where no rod was logged.
+    `first_row` is the place in the frame of the first row of each session code.
     """
 
     session: Integers
@@ -51,24 +52,21 @@ class Stints:
     adjusted_for: tuple[str, ...]
     left_out: tuple[LeftOut, ...]
     rod_names: tuple[str, ...]
+    first_row: Integers
 
     def __len__(self) -> int:
         return len(self.hours)
 
     def take(self, chosen: np.ndarray) -> Stints:
         """The chosen stints (a mask or indices); names and codes stay."""
-        return Stints(
-            self.session[chosen],
-            self.variant[chosen],
-            self.rod[chosen],
-            self.hours[chosen],
-            self.fish[chosen],
-            self.covariates[chosen],
-            self.covariate_of,
-            self.variants,
-            self.adjusted_for,
-            self.left_out,
-            self.rod_names,
+        return replace(
+            self,
+            session=self.session[chosen],
+            variant=self.variant[chosen],
+            rod=self.rod[chosen],
+            hours=self.hours[chosen],
+            fish=self.fish[chosen],
+            covariates=self.covariates[chosen],
         )
 
     def code_of(self, variant: str) -> int:
@@ -161,6 +159,7 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
         wanted,
         tuple(left_out),
         tuple(str(one) for one in rods),
+        np.unique(session, return_index=True)[1],
     )
     if left_out:
         stints = stints.take(kept)
@@ -251,18 +250,10 @@ def _one_row_a_stint(stints: Stints) -> Stints:
         return stints
     start = np.flatnonzero(new)
     merged = stints.take(order[start])
-    return Stints(
-        merged.session,
-        merged.variant,
-        merged.rod,
-        np.add.reduceat(stints.hours[order], start),
-        np.add.reduceat(stints.fish[order], start),
-        merged.covariates,
-        merged.covariate_of,
-        merged.variants,
-        merged.adjusted_for,
-        merged.left_out,
-        merged.rod_names,
+    return replace(
+        merged,
+        hours=np.add.reduceat(stints.hours[order], start),
+        fish=np.add.reduceat(stints.fish[order], start),
     )
 
 
@@ -290,16 +281,4 @@ def _coded_categories(stints: Stints) -> Stints:
             parts.append((values - mean) / size if size > 0 else values * 0.0)
             names.append(name)
     table = np.column_stack(parts) if parts else np.empty((len(stints), 0))
-    return Stints(
-        stints.session,
-        stints.variant,
-        stints.rod,
-        stints.hours,
-        stints.fish,
-        table,
-        tuple(names),
-        stints.variants,
-        stints.adjusted_for,
-        stints.left_out,
-        stints.rod_names,
-    )
+    return replace(stints, covariates=table, covariate_of=tuple(names))

@@ -52,6 +52,8 @@ def red_letter_trip(
     low, high = answer.conf_low, answer.conf_high
     if not (answer.rate_ratio and low and high):
         return None
+    if not (basis.fish[variant] > 0 and basis.fish[basis.reference] > 0):
+        return None
     half_width = 0.5 * log(high / low)
     usual = _verdict(basis, variant, answer, margin)
     shifts = shift_without(basis.data, basis.fitted.best, basis.column_of(variant), NODES)

@@ -1,0 +1,127 @@
+"""The checks that touch a comparison, run on its own fits: their findings become its notes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import exp
+
+import pandas as pd
+
+from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.checks.blanks import unlogged_blanks
+from rodhours.evidence.checks.clumping import clumping
+from rodhours.evidence.checks.red_letter import red_letter_trip
+from rodhours.evidence.results import Comparison, Note
+from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
+from rodhours.evidence.stints import Stints
+
+
+@dataclass(frozen=True)
+class Headline:
+    """One comparison with the basis and the answer it was made from."""
+
+    comparison: Comparison
+    variant: int
+    basis: Basis
+    answer: Answer
+
+
+def notes_on_fits(
+    frame: pd.DataFrame,
+    stints: Stints,
+    headlines: Sequence[Headline],
+    everything: Basis,
+    alpha: float,
+    margin: float,
+) -> list[Note]:
+    """What the fits themselves say against their answers.
+
+    `frame` is what `stints` was prepared from, `everything` the all-trips basis, 1 − `alpha`
+    the confidence of each interval of the family.
+    """
+    if everything.fish.sum() == 0:
+        return []
+    notes = [
+        note
+        for one in headlines
+        if (note := _red_letter(frame, stints, one, alpha, margin)) is not None
+    ]
+    return [*notes, *_clumping(headlines), *_blanks(headlines, everything)]
+
+
+def _red_letter(
+    frame: pd.DataFrame, stints: Stints, one: Headline, alpha: float, margin: float
+) -> Note | None:
+    found = red_letter_trip(one.basis, one.variant, one.answer, alpha, margin)
+    if found is None:
+        return None
+    row = frame.iloc[int(stints.first_row[found.session])]
+    date = row["date"] if "date" in frame.columns else None
+    return Note(
+        "red_letter_trip",
+        one.comparison.variant,
+        SERIOUS if found.verdict_changes else CAUTION,
+        {
+            "session": str(row["session"]),
+            "date": None
+            if date is None or pd.isna(date)
+            else pd.Timestamp(date).date().isoformat(),
+            "fish": found.fish,
+            "reference_fish": found.reference_fish,
+            "rate_ratio": one.answer.rate_ratio,
+            "rate_ratio_without": found.without.rate_ratio,
+            "conf_low_without": found.without.conf_low,
+            "conf_high_without": found.without.conf_high,
+            "verdict": one.comparison.verdict,
+            "verdict_without": found.verdict,
+            "verdict_changes": found.verdict_changes,
+        },
+    )
+
+
+def _clumping(headlines: Sequence[Headline]) -> list[Note]:
+    """One note for the fit: that of the comparison whose interval clumping widens most."""
+    found = []
+    for one in headlines:
+        comparison = one.comparison
+        if one.basis.fish.sum() == 0:
+            continue
+        clumps = clumping(
+            one.basis.fitted,
+            (comparison.conf_low, comparison.conf_high),
+            (comparison.poisson.conf_low, comparison.poisson.conf_high),
+        )
+        if clumps is not None:
+            found.append((clumps.width_ratio or 0.0, clumps))
+    if not found:
+        return []
+    _, worst = max(found, key=lambda pair: pair[0])
+    numbers = {
+        "session_sd": worst.session_sd,
+        "good_trip": worst.good_trip,
+        "clumping": worst.clumping,
+        "width_ratio": worst.width_ratio,
+    }
+    return [Note("clumping", None, INFORMATION, numbers)]
+
+
+def _blanks(headlines: Sequence[Headline], everything: Basis) -> list[Note]:
+    found = unlogged_blanks(everything.data, everything.fitted)
+    if found is None:
+        return []
+    shifts = []
+    for one in headlines:
+        if everything.fish[one.variant] > 0 and everything.fish[everything.reference] > 0:
+            column = everything.column_of(one.variant)
+            shifts.append((abs(found.b[column] - found.plain[column]), column, one))
+    _, column, most = max(shifts, key=lambda shift: shift[0], default=(0.0, None, None))
+    numbers = {
+        "logged_share": found.logged_share,
+        "missing": found.missing,
+        "lr": found.likelihood_ratio,
+        "rate_ratio": None if column is None else exp(float(found.plain[column])),
+        "rate_ratio_corrected": None if column is None else exp(float(found.b[column])),
+    }
+    variant = None if most is None else most.comparison.variant
+    return [Note("unlogged_blanks", variant, SERIOUS, numbers)]
