@@ -57,16 +57,14 @@ def _red_letter(
     if found is None:
         return None
     row = frame.iloc[int(stints.first_row[found.session])]
-    date = row["date"] if "date" in frame.columns else None
+    date = row.get("date")
     return Note(
         "red_letter_trip",
         one.comparison.variant,
         SERIOUS if found.verdict_changes else CAUTION,
         {
             "session": str(row["session"]),
-            "date": None
-            if date is None or pd.isna(date)
-            else pd.Timestamp(date).date().isoformat(),
+            "date": None if pd.isna(date) else pd.Timestamp(date).date().isoformat(),
             "fish": found.fish,
             "reference_fish": found.reference_fish,
             "rate_ratio": one.answer.rate_ratio,
@@ -110,18 +108,21 @@ def _blanks(headlines: Sequence[Headline], everything: Basis) -> list[Note]:
     found = unlogged_blanks(everything.data, everything.fitted)
     if found is None:
         return []
-    shifts = []
+    shifts: list[tuple[float, int, Headline]] = []
     for one in headlines:
         if everything.fish[one.variant] > 0 and everything.fish[everything.reference] > 0:
             column = everything.column_of(one.variant)
             shifts.append((abs(found.b[column] - found.plain[column]), column, one))
-    _, column, most = max(shifts, key=lambda shift: shift[0], default=(0.0, None, None))
-    numbers = {
+    numbers: dict[str, float | None] = {
         "logged_share": found.logged_share,
         "missing": found.missing,
         "lr": found.likelihood_ratio,
-        "rate_ratio": None if column is None else exp(float(found.plain[column])),
-        "rate_ratio_corrected": None if column is None else exp(float(found.b[column])),
+        "rate_ratio": None,
+        "rate_ratio_corrected": None,
     }
-    variant = None if most is None else most.comparison.variant
-    return [Note("unlogged_blanks", variant, SERIOUS, numbers)]
+    if not shifts:
+        return [Note("unlogged_blanks", None, SERIOUS, numbers)]
+    _, column, most = max(shifts, key=lambda shift: shift[0])
+    numbers["rate_ratio"] = exp(float(found.plain[column]))
+    numbers["rate_ratio_corrected"] = exp(float(found.b[column]))
+    return [Note("unlogged_blanks", most.comparison.variant, SERIOUS, numbers)]

@@ -34,9 +34,7 @@ def session_scores(data: SessionData, point: Point, nodes: int) -> Floats:
         size = len(data.cell_fish)
         fish_design = np.zeros((size, p))
         for k in range(p):
-            fish_design[:, k] = np.bincount(
-                data.cell_of_row, data.fish * data.design[:, k], size
-            )
+            fish_design[:, k] = np.bincount(data.cell_of_row, data.fish * data.design[:, k], size)
     scores = np.empty((len(data.weight), p + 2))
     for block in data.blocks:
         one = block_sums(parts, block, clump, s, a, None, nodes)
