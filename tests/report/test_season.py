@@ -92,11 +92,11 @@ def test_names_do_not_break_at_their_hyphen():
 
 def test_pieces_are_the_text_again():
     """Nothing is lost; a name within a longer name or word is not taken for it."""
-    text = "pellet-20-attractor-6 beat pellet-20; try --adjust rod, not xpellet-20"
+    text = "pellet-20-attractor-6 beat pellet-20; try --adjust rod, 2025-04-12, not xpellet-20"
     found = pieces(text, {"pellet-20", "pellet-20-attractor-6", "plain", LONG, "("})
     assert "".join(piece for piece, _ in found) == text
     whole = [piece for piece, kept in found if kept]
-    assert whole == ["pellet-20-attractor-6", "pellet-20", "--adjust"]
+    assert whole == ["pellet-20-attractor-6", "pellet-20", "--adjust", "2025-04-12"]
 
 
 @pytest.mark.parametrize("verdict", ["unsettled", "too little to say", "level"])
@@ -188,7 +188,8 @@ def test_parts_come_in_their_order():
 def test_the_page_says_where_its_numbers_come_from():
     """Version, fingerprint of the logbook, rows, chosen rows and settings are on the page."""
     stints = a_season()
-    page = page_of(stints, a_result(filters={"since": "2025-04-01"}, adjusted_for=("rod",)))
+    result = a_result(filters={"since": "2025-04-01"}, adjusted_for=("rod",))
+    page = joined(page_of(stints, result))
     for part in ("ab" * 32, "rodhours 0.1.0", f"{len(stints)} stints on 45 trips"):
         assert part in page
     assert "since 2025-04-01" in page

@@ -1,4 +1,4 @@
-"""Text cut into pieces of which some must not break at the end of a line: names and options.
+"""Text cut into pieces of which some must not break at the end of a line: names, options, dates.
 
 A browser breaks `pellet-20` at its hyphen. The template puts such a piece into a span that stays
 in one line; the text itself is unchanged, so that a copied name still works as a command.
@@ -11,19 +11,19 @@ from collections.abc import Collection
 
 LONGEST = 24
 """A longer name may break: in one piece it could be wider than a phone."""
-_OPTION = r"(?<![\w-])--[a-z][a-z-]*"
+_OPTION_OR_DATE = r"(?<![\w-])--[a-z][a-z-]*|\b\d{4}-\d\d-\d\d\b"
 
 
 def pieces(text: str, names: Collection[str]) -> list[tuple[str, bool]]:
     """The text in pieces, each with whether it has to stay in one line.
 
     `names` are the names that stay whole where they are no longer than LONGEST and could break
-    at all; options such as `--adjust` stay whole too. Joined, the pieces are the text again.
+    at all; options such as `--adjust` and dates stay whole too. Joined, the pieces are the text.
     """
     kept = sorted((name for name in names if _could_break(name)), key=len, reverse=True)
-    choice = "|".join([*(rf"(?<![\w-]){re.escape(name)}(?![\w-])" for name in kept), _OPTION])
+    choices = [rf"(?<![\w-]){re.escape(name)}(?![\w-])" for name in kept]
     # With one group in the pattern every second piece is a match.
-    parts = re.split(f"({choice})", text)
+    parts = re.split(f"({'|'.join([*choices, _OPTION_OR_DATE])})", text)
     return [(part, i % 2 == 1) for i, part in enumerate(parts) if part]
 
 

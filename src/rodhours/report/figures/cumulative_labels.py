@@ -12,6 +12,9 @@ from rodhours.report.figures.marks import Mark
 from rodhours.report.figures.style import RULE, SMALL, TEXT, WIDTH
 from rodhours.report.lettering import shorten, width
 
+MOST_CROSSED = 1
+"""Lines that may run through the words at the tallest step; with more they cannot be read."""
+
 
 def end_labels(
     axes: Axes,
@@ -81,7 +84,9 @@ def name_step(
             spots.append((crossed, abs(share - 0.5), side, y))
     if not spots:
         return
-    _, _, side, y = min(spots)
+    crossed, _, side, y = min(spots)
+    if crossed > MOST_CROSSED:
+        return  # The heading of the part says it, and the table has it.
     axes.text(
         x + side * 5 * across,
         y,
