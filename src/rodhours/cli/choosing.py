@@ -1,10 +1,11 @@
-"""What `compare` and `report` share: which rows, which reference, and the comparison itself."""
+"""What the commands share: which rows, which fish, which reference, and the comparison itself."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -16,7 +17,7 @@ from rodhours.errors import UnusableLogbook, UsageError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from rodhours.evidence.results import ComparisonResult
+    from rodhours.evidence.results import ComparisonResult, Note
     from rodhours.logbook.store import Logbook
 
 REFERENCE = "reference"
@@ -48,6 +49,36 @@ VenueOption = Annotated[
     list[str] | None,
     typer.Option("--venue", help="Only this water. May be given several times."),
 ]
+AnglerOption = Annotated[
+    list[str] | None,
+    typer.Option("--angler", help="Only this angler. May be given several times."),
+]
+
+
+class OutcomeChoice(StrEnum):
+    """Which fish count."""
+
+    LANDED = "landed"
+    LOST = "lost"
+    HOOKED = "hooked"
+
+
+SpeciesOption = Annotated[
+    str | None,
+    typer.Option("--species", help="Count only fish of this species, from catches."),
+]
+MinWeightOption = Annotated[
+    str | None,
+    typer.Option(
+        "--min-weight",
+        metavar="WEIGHT",
+        help="Count only fish of this weight and over, such as 20lb, '20lb 8oz' or 9.5kg.",
+    ),
+]
+OutcomeOption = Annotated[
+    OutcomeChoice,
+    typer.Option("--outcome", help="Count fish landed, lost, or hooked (both)."),
+]
 ConfidenceOption = Annotated[float, typer.Option(help="Confidence of the intervals.")]
 MarginOption = Annotated[
     float, typer.Option(help="Two baits within this many times of each other count as level.")
@@ -56,10 +87,11 @@ MarginOption = Annotated[
 
 @dataclass(frozen=True)
 class Chosen:
-    """The stints chosen, and the choice as it is printed in the machine form."""
+    """The stints chosen, the choice as it is printed in the machine form, and what it left out."""
 
     stints: pd.DataFrame
     filters: dict[str, Any]
+    notes: tuple[Note, ...] = ()
 
 
 def choose_rows(
@@ -67,11 +99,12 @@ def choose_rows(
     since: str | None = None,
     until: str | None = None,
     venues: Sequence[str] | None = None,
+    anglers: Sequence[str] | None = None,
 ) -> Chosen:
-    """The stints from `since` to `until` (dates, both included) at the venues named.
+    """The stints from `since` to `until` (dates, both included) at these venues by these anglers.
 
     Stints of sessions without a date are left out where a date is asked for, and that is said.
-    UsageError for a date that is none, an unknown venue, or where nothing is left.
+    UsageError for a date that is none, an unknown venue or angler, or where nothing is left.
     """
     filters: dict[str, Any] = {}
     kept = stints["session"].notna()
@@ -85,23 +118,65 @@ def choose_rows(
     undated = int(stints["date"].isna().sum()) if filters else 0
     if undated:
         talk(f"{undated} stints have no date and are left out.")
-    if venues:
+    for column, names in (("venue", venues), ("angler", anglers)):
+        if not names:
+            continue
         from rodhours.evidence.stints import unknown_name
 
-        known = set(stints["venue"].dropna())
-        for venue in venues:
-            if venue not in known:
-                raise UsageError(unknown_name("venue", venue, known))
-        filters["venue"] = list(venues)
-        kept &= stints["venue"].isin(list(venues))
+        known = set(stints[column].dropna())
+        for name in names:
+            if name not in known:
+                raise UsageError(unknown_name(column, name, known))
+        filters[column] = list(names)
+        kept &= stints[column].isin(list(names))
     chosen = stints[kept]
     if chosen.empty:
         raise UsageError(
-            "No stint is left by that choice of dates and waters."
+            "No stint is left by that choice of dates, waters and anglers."
             if filters
             else "The logbook holds no stints yet. Start with: rodhours import FILE"
         )
     return Chosen(chosen, filters)
+
+
+def choose_fish(
+    logbook: Logbook,
+    chosen: Chosen,
+    species: str | None = None,
+    min_weight: str | None = None,
+    outcome: OutcomeChoice = OutcomeChoice.LANDED,
+) -> Chosen:
+    """The same stints, their fish counting only those of the species, weight and outcome asked for.
+
+    `min_weight` is a text with its unit. The choice stands in the filters, and what the log could
+    not say in the notes; nothing is changed where nothing was asked for. UsageError for a weight
+    that is none, an unknown species, and where the log cannot say which fish were meant.
+    """
+    if species is None and min_weight is None and outcome is OutcomeChoice.LANDED:
+        return chosen
+    least = None if min_weight is None else _weight("--min-weight", min_weight)
+    from rodhours.evidence.wanted import wanted_fish
+    from rodhours.logbook.frame import catches_frame
+
+    stints, note = wanted_fish(chosen.stints, catches_frame(logbook), species, least, outcome.value)
+    if stints.empty:
+        raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
+    return Chosen(stints, {**chosen.filters, **note.choice}, (*chosen.notes, *note.notes))
+
+
+def _weight(option: str, text: str) -> float:
+    from rodhours.logbook.units import CellFault, weight_kg
+
+    try:
+        weight = weight_kg(text.strip())
+    except CellFault:
+        weight = 0.0
+    if weight <= 0:
+        raise UsageError(
+            f"{option} takes a weight with its unit, such as 20lb, '20lb 8oz' or 9.5kg, "
+            f"not '{text}'."
+        )
+    return weight
 
 
 def _date(option: str, text: str | None) -> date | None:
@@ -129,6 +204,7 @@ def comparison(
     A remembered reference that the chosen rows do not have is passed over, and that is said.
     """
     from rodhours.evidence.compare import compare
+    from rodhours.evidence.severities import order_notes
 
     given = reference
     if reference is None:
@@ -153,6 +229,8 @@ def comparison(
             logbook.set_setting(REFERENCE, given)
         except UnusableLogbook:
             talk("The logbook cannot be written: the reference is not remembered.")
+    if chosen.notes:
+        result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
     return result.with_source(chosen.filters, logbook.content_sha256())
 
 

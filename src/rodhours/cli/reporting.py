@@ -11,12 +11,18 @@ import typer
 
 from rodhours.cli.choosing import (
     AdjustOption,
+    AnglerOption,
     ConfidenceOption,
     MarginOption,
+    MinWeightOption,
+    OutcomeChoice,
+    OutcomeOption,
     ReferenceOption,
     SinceOption,
+    SpeciesOption,
     UntilOption,
     VenueOption,
+    choose_fish,
     choose_rows,
     comparison,
     read_stints,
@@ -35,6 +41,10 @@ def report(
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
+    angler: AnglerOption = None,
+    species: SpeciesOption = None,
+    min_weight: MinWeightOption = None,
+    outcome: OutcomeOption = OutcomeChoice.LANDED,
     confidence: ConfidenceOption = 0.95,
     margin: MarginOption = 1.25,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
@@ -47,7 +57,8 @@ def report(
         raise UsageError(f"{out} is a folder: give the name of a file, such as {out}/season.html.")
     book, stints = read_stints(logbook)
     with book:
-        chosen = choose_rows(stints, since, until, venue)
+        rows = choose_rows(stints, since, until, venue, angler)
+        chosen = choose_fish(book, rows, species, min_weight, outcome)
         result = comparison(
             book,
             chosen,

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from typing import Annotated
 
 import typer
 
 from rodhours.cli.choosing import (
+    AnglerOption,
     ConfidenceOption,
+    MinWeightOption,
+    OutcomeChoice,
+    OutcomeOption,
     SinceOption,
+    SpeciesOption,
     UntilOption,
     VenueOption,
+    choose_fish,
     choose_rows,
     read_stints,
 )
@@ -26,6 +33,7 @@ class Grouping(StrEnum):
     VENUE = "venue"
     MONTH = "month"
     ROD = "rod"
+    ANGLER = "angler"
 
 
 def summary(
@@ -33,16 +41,24 @@ def summary(
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
+    angler: AnglerOption = None,
+    species: SpeciesOption = None,
+    min_weight: MinWeightOption = None,
+    outcome: OutcomeOption = OutcomeChoice.LANDED,
     confidence: ConfidenceOption = 0.95,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
     """Sessions, blanks, rod-hours, fish, and fish per 100 rod-hours with an interval."""
     book, stints = read_stints(logbook)
-    book.close()
+    with book:
+        rows = choose_rows(stints, since, until, venue, angler)
+        chosen = choose_fish(book, rows, species, min_weight, outcome)
     from rodhours.evidence.summary import summarise
 
-    result = summarise(choose_rows(stints, since, until, venue).stints, by.value, confidence)
+    result = replace(
+        summarise(chosen.stints, by.value, confidence), filters=chosen.filters, notes=chosen.notes
+    )
     if as_json:
         answer_json(result.to_dict())
         return

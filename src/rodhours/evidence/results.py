@@ -215,12 +215,21 @@ class RateSummary:
     by: str
     rows: tuple[RateRow, ...]
     total: RateRow
+    filters: Mapping[str, Any] = field(default_factory=dict)
+    notes: tuple[Note, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours summary --json` prints."""
-        return {
+        """The machine form, equal to what `rodhours summary --json` prints.
+
+        `filters` and `notes` are in it only where rows or fish were chosen.
+        """
+        machine: dict[str, Any] = {
             "schema": 1,
             "by": self.by,
             "rows": [row.to_dict() for row in self.rows],
             "total": self.total.to_dict(),
         }
+        if self.filters:
+            machine["filters"] = dict(self.filters)
+            machine["notes"] = [note.to_dict() for note in self.notes]
+        return machine

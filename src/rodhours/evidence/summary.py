@@ -22,7 +22,7 @@ from rodhours.evidence.session_model.fit import NO_SESSIONS, Fit, climb, fit, po
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints, prepare
 
-GROUPINGS = ("variant", "venue", "month", "rod")
+GROUPINGS = ("variant", "venue", "month", "rod", "angler")
 PER = 100.0
 """Rates are said per 100 rod-hours."""
 
@@ -39,9 +39,9 @@ _NOT_RECORDED = "not recorded"
 def summarise(stints: pd.DataFrame, by: str = "variant", confidence: float = 0.95) -> RateSummary:
     """Sessions, blanks, rod-hours, fish and catch rates by group, and of all stints together.
 
-    `stints` is a stint frame (see `compare`); `by` is one of variant, venue, month, rod; stints
-    whose group was not recorded form a group of their own. Rates and limits are fish per 100
-    rod-hours. UsageError for an unknown grouping or a frame without what the grouping needs.
+    `stints` is a stint frame (see `compare`); `by` is one of variant, venue, month, rod, angler;
+    stints whose group was not recorded form a group of their own. Rates and limits are fish per
+    100 rod-hours. UsageError for an unknown grouping or a frame without what the grouping needs.
     """
     if by not in GROUPINGS:
         raise UsageError(f"A summary is by one of {', '.join(GROUPINGS)}, not by '{by}'.")

@@ -18,6 +18,8 @@ from rodhours.logbook.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
 """The columns every stint frame has, filled or not."""
+KEY = "stint"
+"""The key of a stint: the name of the stint frame's index and of a column of the catches."""
 
 
 def stint_frame(logbook: Logbook) -> pd.DataFrame:
@@ -28,6 +30,9 @@ def stint_frame(logbook: Logbook) -> pd.DataFrame:
     missing), then every further column of stints and sessions with at least one filled cell,
     numeric where every filled cell is a number. Where stints has no count, fish are those that
     catches lists as landed. Without a date, the session's start or its first cast gives it.
+
+    The index, named `stint`, is each stint's key in this logbook, the same that `catches_frame`
+    gives: no column, so that it can be taken for nothing that was logged.
     """
     sessions = _frame(
         logbook.sessions(), ("id", "session", "angler", *SESSION_DATA, "extra"), SESSIONS
@@ -52,6 +57,7 @@ def stint_frame(logbook: Logbook) -> pd.DataFrame:
         elif name not in CORE:
             joined[name] = joined[name].fillna(of_stint[name])
     further = [name for name in joined if name not in CORE and joined[name].notna().any()]
+    joined.index = pd.Index(stints["id"].to_numpy(dtype="int64"), name=KEY)
     return joined[[*CORE, *further]]
 
 
@@ -61,19 +67,23 @@ def variants_frame(logbook: Logbook) -> pd.DataFrame:
 
 
 def catches_frame(logbook: Logbook) -> pd.DataFrame:
-    """One row a fish: session, angler, rod, variant, time, species, weight (kg), outcome.
+    """One row a fish: session, angler, stint, rod, variant, time, species, weight (kg), outcome.
 
-    The variant is that of the stint which had the fish, where catches does not say.
+    The variant is that of the stint which had the fish, where catches does not say. `stint` is
+    that stint's key in the index of `stint_frame`, missing where only its rod and variant are
+    known (a rod that fished a variant more than once, without a time).
     """
-    catches = _frame(logbook.catches(), ("session_id", "stint_id", *CATCH_DATA, "extra"), CATCHES)
+    catches = _frame(logbook.catches(), ("session_id", KEY, *CATCH_DATA, "extra"), CATCHES)
     keys = {row[0]: row[1:3] for row in logbook.sessions()}
     variants = {row[0]: row[2 + STINT_DATA.index("variant")] for row in logbook.stints()}
     of_fish = [keys[number] for number in catches["session_id"]]
     catches.insert(0, "session", pd.Series([key[0] for key in of_fish], dtype="object"))
     catches.insert(1, "angler", pd.Series([key[1] for key in of_fish], dtype="object"))
-    catches["variant"] = catches["variant"].fillna(catches["stint_id"].map(variants))
+    catches["variant"] = catches["variant"].fillna(catches[KEY].map(variants))
     catches["outcome"] = catches["outcome"].fillna("landed")
-    return catches.drop(columns=["session_id", "stint_id"])
+    catches[KEY] = catches[KEY].astype("Int64")
+    catches.insert(2, KEY, catches.pop(KEY))
+    return catches.drop(columns=["session_id"])
 
 
 def _frame(rows: Iterable[Sequence[Any]], names: Sequence[str], table: Table) -> pd.DataFrame:

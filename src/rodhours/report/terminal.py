@@ -28,10 +28,17 @@ from rodhours.wording.numbers import (
     ratio,
 )
 from rodhours.wording.rate_methods import method_words
+from rodhours.wording.wanted import counted_here
 
 SHORT_NAME = 12
 """Names up to this many columns stay beside their figures, however narrow the terminal."""
-GROUP_HEADINGS = {"variant": "variant", "venue": "water", "month": "month", "rod": "rod"}
+GROUP_HEADINGS = {
+    "variant": "variant",
+    "venue": "water",
+    "month": "month",
+    "rod": "rod",
+    "angler": "angler",
+}
 
 
 def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
@@ -41,7 +48,8 @@ def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
     sentence on one line.
     """
     machine = result.to_dict()["comparisons"]
-    parts: list[str] = []
+    counted = counted_here(result.filters)
+    parts: list[str] = [] if counted is None else [counted]
     if not machine:
         parts.append(words.nothing_to_compare([result.reference]))
     if len(machine) > 1:
@@ -107,8 +115,11 @@ def summary_text(summary: RateSummary, confidence: float, width: int | None = No
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
-    text = "\n".join(lines)
-    return "\n".join([text, "", *(_wrapped(r, width) for r in remarks)]) if remarks else text
+    remarks += [note.says for note in summary.notes]
+    counted = counted_here(summary.filters)
+    lead = [] if counted is None else [_wrapped(counted, width), ""]
+    foot = ["", *(_wrapped(remark, width) for remark in remarks)] if remarks else []
+    return "\n".join([*lead, *lines, *foot])
 
 
 def _comparison_table(result: ComparisonResult, level: str, width: int | None) -> str:

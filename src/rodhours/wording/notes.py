@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from rodhours.wording.numbers import count, hours, ratio, times
+from rodhours.wording.numbers import count, hours, listed, ratio, times
+from rodhours.wording.wanted import lacking, on_variants, wanted_fish, words_for
 
 Numbers = Mapping[str, Any]
 
@@ -209,13 +210,45 @@ def _mixed_fishing(variant: str, numbers: Numbers) -> str:
     )
 
 
+def _fish_not_known(variant: str, numbers: Numbers) -> str:
+    unknown = numbers["unknown"]
+    have, are = ("has", "is") if unknown == 1 else ("have", "are")
+    where = on_variants(numbers["by_variant"])
+    return (
+        f"{count(unknown, 'fish')} of {numbers['concerned']:,} {have} {lacking(numbers)} in the "
+        f"log ({where}) and {are} not counted, though some may be {wanted_fish(numbers)}. List "
+        f"every fish in catches with its {listed(words_for(numbers))}, small ones too."
+    )
+
+
+def _lost_not_logged(variant: str, numbers: Numbers) -> str:
+    left = numbers["stints"]
+    were = "was" if left == 1 else "were"
+    return (
+        f"{count(left, 'stint')} ({hours(numbers['rod_hours'])}) {were} left out because the log "
+        "does not say how many fish were lost there: an empty cell is not none. Write 0 in the "
+        "column lost where none was."
+    )
+
+
+def _lost_from_catches(variant: str, numbers: Numbers) -> str:
+    return (
+        "Lost fish are counted as catches lists them, since no stint has a count of its own: a "
+        "stint without one there is taken to have lost none. If lost fish were written down only "
+        "now and then, do not trust this answer; a column lost in stints makes it firm."
+    )
+
+
 _TEXTS: dict[str, Callable[[str, Numbers], str]] = {
     "adjust_by_rod": _adjust_by_rod,
     "column_constant_within_trips": _column_constant_within_trips,
     "column_not_used": _column_not_used,
     "favourite_conditions": _favourite_conditions,
     "few_fish": _few_fish,
+    "fish_not_known": _fish_not_known,
     "hidden_conditions": _hidden_conditions,
+    "lost_from_catches": _lost_from_catches,
+    "lost_not_logged": _lost_not_logged,
     "mixed_fishing": _mixed_fishing,
     "mostly_indirect": _mostly_indirect,
     "no_fish": _no_fish,

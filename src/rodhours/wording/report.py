@@ -24,6 +24,7 @@ from rodhours.wording.numbers import (
     times,
     word,
 )
+from rodhours.wording.wanted import CHOICES, wanted_fish
 
 CAUTIONS = (
     "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
@@ -203,13 +204,15 @@ SEVERITIES = {
 def filter_words(filters: Mapping[str, Any]) -> str:
     """Which rows were chosen: `since 2025-04-01, venue Alder Mere`, or all of them."""
     chosen = []
+    wanted = wanted_fish(filters)
     for name, value in filters.items():
-        if not value:
+        if not value or name in CHOICES:
             continue
         several = isinstance(value, (list, tuple))
         said = listed((str(one) for one in value), "or") if several else str(value)
         chosen.append(f"{str(name).replace('_', ' ')} {said}")
-    return ", ".join(chosen) if chosen else "all rows of the logbook"
+    rows = ", ".join(chosen) if chosen else "all rows of the logbook"
+    return rows if wanted is None else f"{rows}; counted: {wanted}"
 
 
 def ratios_caption(reference: str, confidence: float, family: int, margin: float) -> str:
