@@ -44,6 +44,7 @@ def run_demo(folder: Path) -> subprocess.CompletedProcess[str]:
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     folder = tmp_path_factory.mktemp("demo") / "season"
     first = run_demo(folder)
+    assert first.returncode == 0, first.stderr
     page = (folder / "season.html").read_bytes()
     return Demo(folder, first, page, run_demo(folder))
 
