@@ -307,7 +307,7 @@ def test_an_empty_variant_leaves_the_estimates_of_the_others_alone():
 
 def test_empty_variant_against_an_empty_one_and_never_a_tiny_number():
     """No answer is a number like 1e-11, whichever variants have no fish, on either basis."""
-    for seed in range(6):
+    for seed in range(3):
         log = three_variants(seed)
         for empty in ((FAVOURITE,), (REFERENCE,), (FAVOURITE, "variant-2"), (REFERENCE, FAVOURITE)):
             bare = log
@@ -349,7 +349,7 @@ def glm_limits(log, reference, alpha, covariates=()):
         return 2 * (fitted.llf - held.llf)
 
     cut = stats.chi2.ppf(1 - alpha, 1)
-    at, far = fitted.params.iloc[1], 12 * fitted.bse.iloc[1]
+    at, far = np.asarray(fitted.params)[1], 12 * np.asarray(fitted.bse)[1]
     low = optimize.brentq(lambda theta: lost(theta) - cut, at - far, at, xtol=1e-9)
     high = optimize.brentq(lambda theta: lost(theta) - cut, at, at + far, xtol=1e-9)
     return np.exp([at, low, high]), stats.chi2.sf(lost(0.0), 1)
@@ -441,6 +441,18 @@ def test_poisson_column_without_fish_has_exact_limits():
     close(turned.conf_low, 1 / one.conf_high, 1e-8)
 
 
+def test_exact_limits_hold_for_the_family_too():
+    """Everywhere but in `alone`: at 1 − α/2 where two variants are compared; p doubled."""
+    log = without_fish(three_variants(), FAVOURITE)
+    sums = log.groupby("variant")[["fish", "hours"]].sum()
+    other, scale = sums.fish[REFERENCE], sums.hours[REFERENCE] / sums.hours[FAVOURITE]
+    share = stats.beta.ppf(1 - 0.025 / 2, 1, other)
+    one = compare(log, REFERENCE).comparisons[0].poisson
+    close(one.conf_high, share / (1 - share) * scale, 1e-8)
+    p = 2 * stats.binom.cdf(0, other, 1 / (1 + scale))
+    close(one.p_value, min(1.0, 2 * p), 1e-8)
+
+
 def test_poisson_column_without_fish_but_with_a_covariate_is_a_profile():
     """Section 3: with covariates there are no exact limits; the GLM's profile has a limit.
 
@@ -466,7 +478,7 @@ def test_poisson_column_without_fish_but_with_a_covariate_is_a_profile():
 
 
 def grid_of_logs():
-    for seed in range(6):
+    for seed in range(4):
         yield seeded(seasons.each_rod_by_mood, seed, 1.5, trips=10, rods=2)
         yield seeded(seasons.both_on_every_trip, seed, 3.0, trips=7, rods=2, rate=0.02)
         yield seeded(
@@ -553,6 +565,21 @@ def test_same_trips_need_four_sessions_of_each():
     assert (same.comparisons[0].sessions, same.comparisons[0].reference_rod_hours) == (4, 96.0)
     with pytest.raises(NoSuchBasis):
         compare(three, reference="a", basis="same")
+
+
+@pytest.mark.parametrize("sessions", [3, 4])
+def test_the_variant_and_the_reference_are_counted_one_by_one(sessions):
+    """Section 2: 3 sessions of one of the two are too few in a fit of many, 4 are enough."""
+    log = hand_made(
+        *[{"a": (24.0, 1), "b": (24.0, 2)}, {"a": (24.0, 2), "b": (24.0, 1)}] * 4,
+        *[{"a": (24.0, 1), "c": (24.0, 1)}] * sessions,
+    )
+    for reference, variant in (("a", "c"), ("c", "a")):
+        result = compare(log, reference, variant)
+        reasons = [note.numbers["reason"] for note in result.notes if "reason" in note.numbers]
+        assert reasons == (["few_sessions"] if sessions < 4 else [])
+        expected = "all trips" if sessions < 4 else "same trips"
+        assert result.comparisons[0].basis == expected
 
 
 def test_same_trips_need_four_degrees_of_freedom():
@@ -653,7 +680,7 @@ def test_too_few_fish_on_the_same_trips_leave_the_headline_there():
     assert one.all_trips.conf_low is not None
 
 
-def test_a_column_that_separates_the_blanks_still_gives_limits_or_none():
+def test_a_column_that_separates_the_blanks_still_gives_an_answer():
     """Section 1: a slope that runs off is left out of the covariance, the answer stays finite.
 
     Every fish came at one venue; the rows of that venue alone carry the comparison. The limits
@@ -674,6 +701,28 @@ def test_a_column_that_separates_the_blanks_still_gives_limits_or_none():
         fish[FAVOURITE],
         fish[REFERENCE],
     )
+    close(one.rate_ratio, expected.ratio, 1e-3)
+    close(one.conf_low, expected.low, 1e-3)
+    close(one.conf_high, expected.high, 1e-3)
+
+
+def test_a_rod_that_never_caught_leaves_the_same_trip_answer_finite():
+    """Section 1: adjusted for rod, the third rod's slope runs off; its stints carry nothing.
+
+    Trapezoid sums without its rows, the shares still of all rod-hours; every column counts.
+    """
+    log = seeded(seasons.each_rod_by_mood, 0, 1.5, trips=16)
+    log["fish"] = log["fish"].where(log["rod"] != "3", 0)
+    kept = same_trip_log(log)
+    alive = kept[kept["rod"] != "3"].reset_index(drop=True)
+    slow = brute_force.lay_out(alive, REFERENCE, kept, [alive["rod"] == "2"])
+    slow = dataclasses.replace(slow, cell=alive.groupby(["session", "variant"]).ngroup().to_numpy())
+    fish = kept.groupby("variant")["fish"].sum()
+    df = kept["session"].nunique() - 2 - 2 + 2
+    expected = brute_force.interval(slow, 1, 0.05, df, fish[FAVOURITE], fish[REFERENCE])
+    result = compare(log, REFERENCE, adjust=["rod"])
+    (one,) = result.comparisons
+    assert (one.basis, result.models[0].df) == ("same trips", df)
     close(one.rate_ratio, expected.ratio, 1e-3)
     close(one.conf_low, expected.low, 1e-3)
     close(one.conf_high, expected.high, 1e-3)

@@ -32,8 +32,8 @@ def test_cutoff_of_independent_fish_is_chi_square():
             assert Cutoff(None).p_value(value, side) == pytest.approx(alpha, rel=1e-10)
 
 
-@pytest.mark.parametrize("df", [3, 10, 200])
-@pytest.mark.parametrize(("fish", "other"), COUNTS)
+@pytest.mark.parametrize("df", [3, 200])
+@pytest.mark.parametrize(("fish", "other"), COUNTS[::2])
 def test_p_is_the_alpha_whose_cutoff_is_the_statistic(fish, other, df):
     """Section 1: p solves c_α = L(0) on the side of 1, by scipy's root finder; else it is 1."""
     for side in (-1, 1):
