@@ -164,6 +164,29 @@ def choose_fish(
     return Chosen(stints, {**chosen.filters, **note.choice}, (*chosen.notes, *note.notes))
 
 
+def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None) -> pd.DataFrame:
+    """The fish of the sessions chosen, of one species where it is named.
+
+    UsageError for a species that no fish of the logbook has.
+    """
+    import pandas as pd
+
+    from rodhours.evidence.stints import unknown_name
+    from rodhours.logbook.frame import catches_frame
+
+    catches = catches_frame(logbook)
+    if species is not None:
+        known = set(catches["species"].dropna())
+        if species not in known:
+            raise UsageError(unknown_name("species", species, known))
+    trip = ["session", "angler"]
+    sessions = pd.MultiIndex.from_frame(chosen.stints[trip].fillna("").drop_duplicates())
+    kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
+    if species is not None:
+        kept &= (catches["species"] == species).to_numpy(dtype=bool)
+    return catches[kept]
+
+
 def _weight(option: str, text: str) -> float:
     from rodhours.logbook.units import CellFault, weight_kg
 

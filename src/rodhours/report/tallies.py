@@ -16,6 +16,7 @@ from rodhours.evidence.results import ComparisonResult
 
 NO_DATE = "no date"
 NO_VENUE = "water not logged"
+NO_ANGLER = "angler not logged"
 OTHER_VENUES = "other waters"
 MOST_BINS = 24
 MOST_VENUES = 4
@@ -64,6 +65,27 @@ def trips(stints: pd.DataFrame) -> pd.Series:
     order["trip"] = range(len(order))
     numbers = keys.merge(order[["angler", "session", "trip"]], on=["angler", "session"])
     return pd.Series(numbers["trip"].to_numpy(), index=stints.index, name="trip")
+
+
+def contributions(stints: pd.DataFrame) -> pd.DataFrame:
+    """Who contributed what: one row an angler, by name; rows without one come last.
+
+    Columns: angler, trips, rod_hours, fish. Two people on one trip are two trips here, as
+    everywhere: a trip is known by angler and session.
+    """
+    frame = pd.DataFrame(
+        {
+            "angler": _column(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str),
+            "trip": trips(stints),
+            "rod_hours": stints["hours"].astype(float),
+            "fish": stints["fish"].astype(int),
+        }
+    )
+    table = frame.groupby("angler", as_index=False).agg(
+        trips=("trip", "nunique"), rod_hours=("rod_hours", "sum"), fish=("fish", "sum")
+    )
+    last = table["angler"] == NO_ANGLER
+    return pd.concat([table[~last], table[last]], ignore_index=True)
 
 
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:

@@ -1,0 +1,72 @@
+"""`rodhours sizes`: how big the fish were on each variant."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.choosing import (
+    REFERENCE,
+    AnglerOption,
+    ConfidenceOption,
+    ReferenceOption,
+    SinceOption,
+    SpeciesOption,
+    UntilOption,
+    VenueOption,
+    choose_catches,
+    choose_rows,
+    read_stints,
+)
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, width_of_answers
+
+
+class WeightUnit(StrEnum):
+    """What weights are shown in."""
+
+    LB = "lb"
+    KG = "kg"
+
+
+UnitsOption = Annotated[
+    WeightUnit, typer.Option("--units", help="Show weights in pounds and ounces, or kilograms.")
+]
+
+
+def sizes(
+    reference: ReferenceOption = None,
+    species: SpeciesOption = None,
+    units: UnitsOption = WeightUnit.LB,
+    since: SinceOption = None,
+    until: UntilOption = None,
+    venue: VenueOption = None,
+    angler: AnglerOption = None,
+    confidence: ConfidenceOption = 0.95,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Did one bait bring bigger fish? Weights by variant, of the fish that were weighed.
+
+    Typical weights are compared with fish of one trip allowed to be alike.
+    """
+    book, stints = read_stints(logbook)
+    with book:
+        chosen = choose_rows(stints, since, until, venue, angler)
+        catches = choose_catches(book, chosen, species)
+        remembered = book.setting(REFERENCE)
+    from rodhours.evidence.sizes import sizes as compare_sizes
+
+    landed = catches[catches["outcome"] != "lost"]
+    if reference is None and remembered in set(landed["variant"]):
+        reference = remembered
+    filters = chosen.filters if species is None else {**chosen.filters, "species": species}
+    result = compare_sizes(catches, reference, confidence).with_filters(filters)
+    if as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.sizes_text import sizes_text
+
+    answer(sizes_text(result, units.value, width_of_answers()))

@@ -1,0 +1,315 @@
+"""Sizes of fish by variant: what was weighed, and typical weight against the reference.
+
+The comparison is a linear mixed model of log weight with the session as group, so that a trip on
+a water of big fish is no merit of the bait fished there. It is about the weighed fish alone.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from scipy.special import stdtrit
+from statsmodels.regression.linear_model import OLS
+from statsmodels.regression.mixed_linear_model import MixedLM
+
+from rodhours.errors import UsageError
+from rodhours.evidence.results import Note
+from rodhours.evidence.severities import CAUTION, INFORMATION, order_notes
+from rodhours.evidence.stints import unknown_name
+from rodhours.evidence.wanted import LOST, weights_kg
+
+FEWEST_FISH = 5
+"""A variant is compared from this many weighed fish on, and so is the reference."""
+FEWEST_DF = 3
+"""Degrees of freedom (sessions less variants) from which a comparison is made."""
+
+NO_SPREAD = 1e-6
+"""A session variance below this share of the fish's own is none: the fit is on its boundary."""
+
+FEW_FISH, FEW_SESSIONS, NO_FIT = "few_fish", "few_sessions", "no_fit"
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """The weighed fish of one variant; weights in kilograms, None where none was weighed."""
+
+    variant: str
+    weighed: int
+    unweighed: int
+    sessions: int
+    median_kg: float | None
+    lower_quartile_kg: float | None
+    upper_quartile_kg: float | None
+    biggest_kg: float | None
+
+
+@dataclass(frozen=True)
+class SizeComparison:
+    """Typical weight of a variant's fish over that of the reference's, with limits.
+
+    The ratio is exp(coefficient) of log weight, so of geometric means within a session. Without a
+    ratio, `reason` is few_fish, few_sessions or no_fit. `sessions` are those with a weighed fish
+    of either, `shared_sessions` those with one of both.
+    """
+
+    variant: str
+    weight_ratio: float | None
+    conf_low: float | None
+    conf_high: float | None
+    fish: int
+    reference_fish: int
+    sessions: int
+    shared_sessions: int
+    reason: str | None
+
+
+@dataclass(frozen=True)
+class SizeModel:
+    """The fit: standard deviations of log weight between sessions and between fish of one."""
+
+    fish: int
+    sessions: int
+    df: int
+    session_sd: float
+    fish_sd: float
+
+
+@dataclass(frozen=True)
+class SizesResult:
+    """Sizes by variant, comparisons with the reference, and each weighed fish.
+
+    `fish` has one row a weighed fish: variant, session (a number), weight_kg.
+    """
+
+    reference: str
+    confidence: float
+    rows: tuple[SizeRow, ...]
+    comparisons: tuple[SizeComparison, ...]
+    model: SizeModel | None
+    notes: tuple[Note, ...]
+    fish: pd.DataFrame = field(repr=False, compare=False)
+    filters: Mapping[str, Any] = field(default_factory=dict)
+
+    def with_filters(self, filters: Mapping[str, Any]) -> SizesResult:
+        """The same result, knowing the rows that were chosen."""
+        return replace(self, filters=dict(filters))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours sizes --json` prints."""
+        return {
+            "schema": 1,
+            "reference": self.reference,
+            "confidence": self.confidence,
+            "rows": [asdict(row) for row in self.rows],
+            "comparisons": [asdict(one) for one in self.comparisons],
+            "model": None if self.model is None else asdict(self.model),
+            "filters": dict(self.filters),
+            "notes": [note.to_dict() for note in self.notes],
+        }
+
+
+def sizes(
+    catches: pd.DataFrame, reference: str | None = None, confidence: float = 0.95
+) -> SizesResult:
+    """Sizes of landed fish by variant, and typical weight against the reference.
+
+    `catches` has one row a fish: `session`, `variant`, `weight` (kg, missing where not weighed),
+    and `angler`, `outcome` and `species` where known; fish lost are left out. Without a reference
+    the variant with most weighed fish is taken. Each comparison is from one mixed model of log
+    weight on all weighed fish (restricted maximum likelihood, session as random intercept:
+    Laird & Ware 1982, Biometrics 38:963-74), its limits those of Student's t with sessions less
+    variants degrees of freedom, together at `confidence` (Bonferroni).
+
+    Raises UsageError where no landed fish is weighed, for a weight that is no number above 0, and
+    for an unknown reference.
+    """
+    if not 0.0 < confidence < 1.0:
+        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    for column in ("session", "variant", "weight"):
+        if column not in catches.columns:
+            raise UsageError(
+                f"The catches have no column '{column}'; sizes need session, variant and weight."
+            )
+    landed = catches[catches["variant"].notna()]
+    if "outcome" in landed.columns:
+        landed = landed[landed["outcome"].fillna("landed") != LOST]
+    weight = weights_kg(landed)
+    if (weight <= 0).any():
+        raise UsageError("A weight in catches is above 0 kg.")
+    weighed = ~np.isnan(weight)
+    if not weighed.any():
+        raise UsageError(
+            "No landed fish has a weight in the log. Write it in the column weight of catches, "
+            "such as 22lb 4oz or 10.1 kg."
+        )
+    variants = landed["variant"].astype(str).to_numpy()
+    names = sorted(set(variants))
+    if reference is None:
+        counts = pd.Series(variants[weighed]).value_counts()
+        chosen = min(counts[counts == counts.max()].index)
+    elif reference in names:
+        chosen = reference
+    else:
+        raise UsageError(unknown_name("variant with a fish", reference, names))
+    keys = [landed["session"].astype(str)]
+    if "angler" in landed.columns:
+        keys.append(landed["angler"].astype(object).where(landed["angler"].notna(), "").astype(str))
+    trip = landed.groupby(keys, sort=True).ngroup().to_numpy()
+    fish = pd.DataFrame(
+        {"variant": variants[weighed], "session": trip[weighed], "weight_kg": weight[weighed]}
+    )
+    fish = fish.sort_values(["variant", "session", "weight_kg"], ignore_index=True)
+    order = [chosen, *(name for name in names if name != chosen)]
+    rows = tuple(_row(name, fish, int(((variants == name) & ~weighed).sum())) for name in order)
+    comparisons, model = _compared(fish, rows, confidence)
+    return SizesResult(
+        reference=chosen,
+        confidence=confidence,
+        rows=rows,
+        comparisons=comparisons,
+        model=model,
+        notes=_notes(landed, weighed, rows, reference is None),
+        fish=fish,
+    )
+
+
+def _row(variant: str, fish: pd.DataFrame, unweighed: int) -> SizeRow:
+    own = fish[fish["variant"] == variant]
+    if own.empty:
+        return SizeRow(variant, 0, unweighed, 0, None, None, None, None)
+    lower, median, upper = (float(one) for one in np.quantile(own["weight_kg"], [0.25, 0.5, 0.75]))
+    return SizeRow(
+        variant=variant,
+        weighed=len(own),
+        unweighed=unweighed,
+        sessions=int(own["session"].nunique()),
+        median_kg=median,
+        lower_quartile_kg=lower,
+        upper_quartile_kg=upper,
+        biggest_kg=float(own["weight_kg"].max()),
+    )
+
+
+def _compared(
+    fish: pd.DataFrame, rows: tuple[SizeRow, ...], confidence: float
+) -> tuple[tuple[SizeComparison, ...], SizeModel | None]:
+    """Every variant against the first row's, from one fit of those with enough fish."""
+    reference, *others = rows
+    if not others:
+        return (), None
+    enough = [row.variant for row in others if row.weighed >= FEWEST_FISH]
+    fitted: _Fitted | None = None
+    reason = FEW_FISH
+    if enough and reference.weighed >= FEWEST_FISH:
+        used = fish[fish["variant"].isin([reference.variant, *enough])]
+        df = used["session"].nunique() - len(enough) - 1
+        reason = FEW_SESSIONS
+        if df >= FEWEST_DF:
+            reason = NO_FIT
+            fitted = _fit(used, enough, df)
+    found = []
+    for row in others:
+        ours = fish.loc[fish["variant"] == row.variant, "session"]
+        theirs = fish.loc[fish["variant"] == reference.variant, "session"]
+        ratio: tuple[float | None, float | None, float | None] = (None, None, None)
+        if fitted is not None and row.variant in enough:
+            alpha = (1.0 - confidence) / len(enough)
+            ratio = fitted.limits(enough.index(row.variant), alpha)
+        why = None if ratio[0] is not None else reason if row.variant in enough else FEW_FISH
+        found.append(
+            SizeComparison(
+                row.variant,
+                *ratio,
+                fish=row.weighed,
+                reference_fish=reference.weighed,
+                sessions=len({*ours, *theirs}),
+                shared_sessions=len({*ours} & {*theirs}),
+                reason=why,
+            )
+        )
+    return tuple(found), None if fitted is None else fitted.model
+
+
+@dataclass(frozen=True)
+class _Fitted:
+    """Log ratios of the variants in the fit, their standard errors, and the model."""
+
+    log_ratio: np.ndarray
+    error: np.ndarray
+    model: SizeModel
+
+    def limits(self, at: int, alpha: float) -> tuple[float, float, float]:
+        centre = float(self.log_ratio[at])
+        half = float(stdtrit(self.model.df, 1.0 - alpha / 2.0)) * float(self.error[at])
+        return math.exp(centre), math.exp(centre - half), math.exp(centre + half)
+
+
+def _fit(fish: pd.DataFrame, variants: list[str], df: int) -> _Fitted | None:
+    """The mixed model, or None where it has no usable maximum."""
+    log_weight = np.log(fish["weight_kg"].to_numpy(dtype=np.float64))
+    # Of one size for the optimiser; the answer does not depend on it.
+    scale = float(log_weight.std())
+    if not scale > 1e-9:
+        return None
+    own = fish["variant"].to_numpy()
+    design = np.column_stack([np.ones(len(fish)), *((own == name) for name in variants)])
+    design = design.astype(np.float64)
+    endog = (log_weight - log_weight.mean()) / scale
+    try:
+        with warnings.catch_warnings():
+            # What they say is looked at below: convergence, boundary, usable errors.
+            warnings.simplefilter("ignore")
+            mixed = MixedLM(endog, design, groups=fish["session"].to_numpy()).fit(
+                reml=True, method="powell"
+            )
+        converged = bool(mixed.converged)
+        spread, noise = float(np.asarray(mixed.cov_re)[0, 0]), float(mixed.scale)
+        fixed, error = np.asarray(mixed.fe_params), np.asarray(mixed.bse_fe)
+    except (np.linalg.LinAlgError, ValueError):
+        return None
+    if not converged or not (noise > 0 and np.isfinite(spread)):
+        return None
+    if spread < NO_SPREAD * noise:
+        # Without a spread of sessions the model is ordinary least squares, whose errors are exact.
+        plain = OLS(endog, design).fit()
+        spread, noise = 0.0, float(plain.scale)
+        fixed, error = np.asarray(plain.params), np.asarray(plain.bse)
+    if not (np.isfinite(fixed).all() and np.isfinite(error).all() and (error > 0).all()):
+        return None
+    model = SizeModel(
+        fish=len(fish),
+        sessions=int(fish["session"].nunique()),
+        df=int(df),
+        session_sd=scale * math.sqrt(max(spread, 0.0)),
+        fish_sd=scale * math.sqrt(noise),
+    )
+    return _Fitted(scale * fixed[1:], scale * error[1:], model)
+
+
+def _notes(
+    landed: pd.DataFrame, weighed: np.ndarray, rows: tuple[SizeRow, ...], reference_chosen: bool
+) -> tuple[Note, ...]:
+    found: list[Note] = []
+    unweighed = {row.variant: row.unweighed for row in rows if row.unweighed}
+    if unweighed:
+        numbers: dict[str, Any] = {
+            "unweighed": sum(unweighed.values()),
+            "of": len(landed),
+            "by_variant": unweighed,
+        }
+        found.append(Note("fish_not_weighed", None, CAUTION, numbers))
+    if "species" in landed.columns:
+        species = landed["species"][weighed].dropna().astype(str).value_counts()
+        if len(species) > 1:
+            kinds = {str(name): int(many) for name, many in sorted(species.items())}
+            found.append(Note("several_species", None, CAUTION, {"species": kinds}))
+    if reference_chosen and len(rows) > 1:
+        numbers = {"reference": rows[0].variant, "weighed": rows[0].weighed}
+        found.append(Note("size_reference_chosen", None, INFORMATION, numbers))
+    return order_notes(found)
