@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rodhours.evidence.compare import compare
+    from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.summary import summarise
 
-__all__ = ["__version__", "compare", "summarise"]
+__all__ = ["__version__", "compare", "rehearse", "summarise"]
 __version__ = "0.1.0"
 
 _HOMES = {
     "compare": "rodhours.evidence.compare",
+    "rehearse": "rodhours.evidence.rehearsal",
     "summarise": "rodhours.evidence.summary",
 }
 

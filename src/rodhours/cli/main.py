@@ -11,6 +11,7 @@ from rodhours.cli.comparing import compare
 from rodhours.cli.demonstrating import demo
 from rodhours.cli.importing import import_files
 from rodhours.cli.output import talk
+from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.reporting import report
 from rodhours.cli.summarising import summary
 from rodhours.cli.undoing import undo
@@ -30,6 +31,7 @@ app.command("import")(import_files)
 app.command()(summary)
 app.command()(compare)
 app.command()(report)
+app.command()(rehearse)
 app.command()(demo)
 app.command()(undo)
 

@@ -1,0 +1,118 @@
+"""`rodhours rehearse`: seasons with a known truth on the log's own schedule.
+
+Ctrl-C prints the answer so far and ends with exit code 130.
+"""
+
+from __future__ import annotations
+
+import signal
+import textwrap
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.choosing import ReferenceOption, choose_rows, comparison, read_stints
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.cli.progress import progress_bar
+
+INTERRUPTED = 130
+
+
+def rehearse(
+    variant: Annotated[
+        str | None,
+        typer.Option(
+            "--variant",
+            help="The variant asked about; without it, the one most fished beside others.",
+            show_default=False,
+        ),
+    ] = None,
+    reference: ReferenceOption = None,
+    ratio: Annotated[
+        float, typer.Option(help="How many times as fast it catches in truth in these seasons.")
+    ] = 1.5,
+    seasons: Annotated[
+        int,
+        typer.Option(help="How many seasons; further ratios and broken assumptions get half."),
+    ] = 200,
+    seed: Annotated[int, typer.Option(help="The same seed gives the same answer.")] = 1,
+    jobs: Annotated[
+        int | None,
+        typer.Option(help="Cores to use; all of them without this.", show_default=False),
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Would a season like yours tell? Invented seasons on your own schedule, with a known truth.
+
+    Shows how often the interval held that truth, how often counting every fish by itself would
+    have, what such a season can settle, and what happens where the model is wrong. Ctrl-C leaves
+    the result so far.
+    """
+    book, stints = read_stints(logbook)
+    with book:
+        chosen = choose_rows(stints)
+        # The comparison itself says which reference is meant, and remembers one that was given.
+        reference = comparison(book, chosen, variant=variant, reference=reference).reference
+    from rodhours.evidence.processes import cores
+    from rodhours.evidence.rehearsal import rehearse as run
+
+    try:
+        with _ctrl_c_as_exception(), progress_bar("Rehearsing", not (quiet or as_json)) as progress:
+            result = run(
+                chosen.stints,
+                reference=reference,
+                variant=variant,
+                ratio=ratio,
+                seasons=seasons,
+                seed=seed,
+                jobs=cores() if jobs is None else jobs,
+                progress=progress,
+            )
+    except KeyboardInterrupt:
+        talk("Interrupted before the first season was done.")
+        raise typer.Exit(INTERRUPTED) from None
+    if as_json:
+        answer_json(result.to_dict())
+    else:
+        from rodhours.wording.rehearsal import rehearsal_lines
+
+        answer(_text(rehearsal_lines(result.to_dict()), width_of_answers()))
+    if not result.complete:
+        raise typer.Exit(INTERRUPTED)
+
+
+@contextmanager
+def _ctrl_c_as_exception() -> Iterator[None]:
+    """Inside, Ctrl-C is Python's KeyboardInterrupt, which a rehearsal answers to."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+def _text(parts: list[tuple[str, bool]], width: int | None) -> str:
+    """Paragraphs with an empty line between them, items of a list each on lines of their own."""
+    lines: list[str] = []
+    for text, is_item in parts:
+        if lines and not is_item:
+            lines.append("")
+        first, later = ("- ", "  ") if is_item else ("", "")
+        lines.append(
+            first + text
+            if width is None
+            else textwrap.fill(
+                text,
+                max(width, 40),
+                initial_indent=first,
+                subsequent_indent=later,
+                break_long_words=False,
+                break_on_hyphens=False,
+            )
+        )
+    return "\n".join(lines)

@@ -1,0 +1,142 @@
+"""A rehearsal: how often the interval held the truth, and what such a season settles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+from matplotlib.axes import Axes
+
+from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.report.figures.canvas import canvas, finished, put
+from rodhours.report.figures.parts import bottom_axis, clear, put_name
+from rodhours.report.figures.picture import Picture
+from rodhours.report.figures.style import (
+    INK,
+    LINE,
+    NUMBERS_LEFT,
+    PAPER,
+    SMALL,
+    SOFT,
+    TEXT,
+    WIDTH,
+    drawing,
+)
+from rodhours.report.lettering import wrap
+from rodhours.wording import rehearsal as words
+from rodhours.wording.numbers import MISSING
+
+_LEFT, _TOP, _FOOT, _ROW, _HEADING = 8.0, 4.0, 34.0, 19.0, 18.0
+_AIM = 95.0
+_Rows = list[tuple[str, Mapping[str, Any]]]
+
+
+def rehearsal_picture(result: RehearsalResult) -> Picture:
+    """Shares of rehearsed seasons, of 100, each with the limits that its own number gives.
+
+    Above, one row for the model's own seasons and for each broken assumption: the interval's
+    share that held the truth (filled) and that of counting every fish by itself (open). Below,
+    the share of seasons that settle each true ratio.
+    """
+    machine = result.to_dict()
+    held: _Rows = [
+        (words.arm_name(row["arm"], result.variant), row) for row in words.rows_of(machine)
+    ]
+    settled: _Rows = [
+        (words.times_as_good(one.ratio), {"coverage": one.settled, "seasons": one.seasons})
+        for one in result.ladder
+    ]
+    parts = [(words.HELD_HEADING, held), (words.SETTLED_HEADING, settled)]
+    layout = [
+        (heading, [(wrap(name, WIDTH - 20, TEXT), row) for name, row in rows])
+        for heading, rows in parts
+    ]
+    height = _TOP + _FOOT
+    for _, rows in layout:
+        height += _HEADING + sum(len(lines) * LINE + _ROW for lines, _ in rows)
+    with drawing():
+        figure, axes = canvas(height, _LEFT, WIDTH - NUMBERS_LEFT + 12, _FOOT, _TOP)
+        axes.set_xlim(0, 100)
+        y = _TOP
+        for part, (heading, rows) in enumerate(layout):
+            clear(axes, y, y + _HEADING)
+            put(figure, height, _LEFT - 4, y + 10, heading, SMALL, SOFT)
+            y += _HEADING
+            for lines, row in rows:
+                clear(axes, y - 1, y + len(lines) * LINE)
+                y = put_name(figure, height, _LEFT - 4, y, lines)
+                if part == 0:
+                    axes.plot([_AIM, _AIM], [y + 1, y + 13], color=INK, lw=0.8, zorder=1.6)
+                    _share(axes, y + 7, row["poisson_coverage"], row["seasons"], filled=False)
+                _share(axes, y + 7, row["coverage"], row["seasons"], filled=True)
+                put(figure, height, NUMBERS_LEFT, y + 10, _numbers(row))
+                y += _ROW
+        axes.set_xticks([0, 25, 50, 75, 100])
+        bottom_axis(axes)
+        put(figure, height, _LEFT, height - 5, words.AXIS, SMALL, SOFT)
+        return finished(
+            figure,
+            "rehearsal",
+            words.picture_alt(machine),
+            words.picture_caption(machine),
+            _table(result),
+        )
+
+
+def _share(axes: Axes, y: float, share: float | None, seasons: int, *, filled: bool) -> None:
+    """A share with the limits that its number of seasons gives."""
+    if share is None:
+        return
+    low, high = words.share_limits(share, seasons)
+    colour = INK if filled else SOFT
+    axes.plot([100 * low, 100 * high], [y, y], color=colour, lw=1.3 if filled else 0.8, zorder=2)
+    axes.plot(
+        [100 * share],
+        [y],
+        "o",
+        color=colour,
+        mfc=INK if filled else PAPER,
+        ms=5.5,
+        zorder=4 if filled else 3,
+        clip_on=False,
+    )
+
+
+def _numbers(row: Mapping[str, Any]) -> str:
+    if row["coverage"] is None:
+        return "none yet"
+    said = words.of_100(row["coverage"])
+    if "poisson_coverage" in row:
+        return f"{said} (by itself {words.of_100(row['poisson_coverage'])})"
+    return said
+
+
+def _table(result: RehearsalResult) -> pd.DataFrame:
+    """The numbers drawn, each share with its give or take."""
+    machine = result.to_dict()
+    rows = [
+        {
+            "Seasons": words.arm_name(row["arm"], result.variant),
+            "Rehearsed": f"{row['seasons']:,}",
+            "Interval held the truth": words.share_said(row["coverage"], row["seasons"]),
+            "Every fish by itself": words.share_said(row["poisson_coverage"], row["seasons"]),
+            "Upper over lower limit": words.width_said(row["median_width"]),
+            "Settled": words.share_said(result.own.settled, row["seasons"])
+            if row["arm"] == "own"
+            else MISSING,
+        }
+        for row in words.rows_of(machine)
+    ]
+    rows += [
+        {
+            "Seasons": f"a bait {words.times_as_good(one.ratio)}",
+            "Rehearsed": f"{one.seasons:,}",
+            "Interval held the truth": words.share_said(one.coverage, one.seasons),
+            "Every fish by itself": words.share_said(one.poisson_coverage, one.seasons),
+            "Upper over lower limit": words.width_said(one.median_width),
+            "Settled": words.share_said(one.settled, one.seasons),
+        }
+        for one in result.ladder
+    ]
+    return pd.DataFrame(rows)
