@@ -82,3 +82,8 @@ def blood_counts() -> pd.DataFrame:
 def dunnett_two_sided() -> pd.DataFrame:
     """Two-sided 5 % points, computed."""
     return _read("dunnett_two_sided")
+
+
+def ergo_stool() -> pd.DataFrame:
+    """subject, type (texts), effort; 36 rows, every subject on every type once."""
+    return _read("ergo_stool", subject=str, type=str)

@@ -497,3 +497,19 @@ GALL_FLY = Published(
         "gall_lambda": "2.860",
     },
 )
+
+
+# Random intercept, normal response
+ERGO_STOOL = Published(
+    "Effort to arise from a stool, random intercept by subject, REML",
+    "Pinheiro & Bates (2000), Mixed-Effects Models in S and S-PLUS, section 1.2 (lme output)",
+    FROM_MEMORY,
+    {
+        "T2": "3.8889",
+        "T3": "2.2222",
+        "T4": "0.6667",
+        "standard error": "0.5187",
+        "subject sd": "1.332465",
+        "residual sd": "1.100295",
+    },
+)
