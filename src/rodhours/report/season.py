@@ -37,7 +37,7 @@ from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
 from rodhours.wording.gathering import gathered
-from rodhours.wording.numbers import MISSING, confidence_level, count, hours, number, ratio
+from rodhours.wording.numbers import MISSING, confidence_level, count, hours, margin_text, number
 
 MOST_TABLE_ROWS = 400
 MOST_WATERS_NAMED = 6
@@ -247,6 +247,6 @@ def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[st
         ("Chosen", words.filter_words(result.filters)),
         ("Reference", result.reference),
         ("Confidence", confidence_level(result.confidence)),
-        ("Margin", f"{ratio(result.margin)} times either way"),
+        ("Margin", f"{margin_text(result.margin)} times either way"),
         ("Adjusted for", ", ".join(result.adjusted_for) or "nothing"),
     ]

@@ -58,15 +58,21 @@ def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
     )
 
 
-def ratios_table(rows: Sequence[Mapping[str, Any]]) -> pd.DataFrame:
-    """Rate ratios as a table to be shown; `rows` as `ratio_rows` gives them."""
+def ratios_table(
+    rows: Sequence[Mapping[str, Any]], margin: float | None = None, confidence: float = 0.95
+) -> pd.DataFrame:
+    """Rate ratios as a table to be shown; `rows` as `ratio_rows` gives them.
+
+    `margin` and `confidence` are those that the verdicts hang on: no rounding carries a limit or
+    a p-value across them.
+    """
     return pd.DataFrame(
         {
             "Variant": [row["variant"] for row in rows],
             "Basis": [row["basis"] for row in rows],
             "Ratio": [_ratio_cell(row) for row in rows],
-            "Limits": [limits_short(row["conf_low"], row["conf_high"]) for row in rows],
-            "p": [p_value(row["p_value"]) for row in rows],
+            "Limits": [limits_short(row["conf_low"], row["conf_high"], margin) for row in rows],
+            "p": [p_value(row["p_value"], 1 - confidence) for row in rows],
             "Fish": [f"{row['fish']:,}" for row in rows],
             "Rod-hours": [hours(row["rod_hours"]).split()[0] for row in rows],
             "Trips": [f"{row['sessions']:,}" for row in rows],

@@ -10,7 +10,13 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult, RateSummary
+from rodhours.evidence.results import (
+    ALL_TRIPS,
+    Comparison,
+    ComparisonResult,
+    RateSummary,
+    RatioEstimate,
+)
 from rodhours.wording import report as words
 from rodhours.wording.answer import headline, tally
 from rodhours.wording.gathering import gathered
@@ -129,7 +135,7 @@ def _comparison_table(result: ComparisonResult, level: str, width: int | None) -
     afters: dict[int, str] = {}
     for one in result.comparisons:
         titles[len(rows)] = f"{one.variant} against {result.reference}"
-        rows.extend(_comparison_rows(one))
+        rows.extend(_comparison_rows(one, result))
         afters[len(rows) - 1] = _reference_line(one, result.reference)
     lines = _aligned(rows, width)
     out: list[str] = []
@@ -142,7 +148,7 @@ def _comparison_table(result: ComparisonResult, level: str, width: int | None) -
     return "\n".join(out)
 
 
-def _comparison_rows(one: Comparison) -> list[list[str]]:
+def _comparison_rows(one: Comparison, result: ComparisonResult) -> list[list[str]]:
     """Same trips, all trips, and as if every fish came by itself; the variant's own fish."""
     everything = one.all_trips
     same = (
@@ -150,7 +156,7 @@ def _comparison_rows(one: Comparison) -> list[list[str]]:
         if one.basis == ALL_TRIPS
         else [
             "  same trips",
-            *_estimate(one.rate_ratio, one.conf_low, one.conf_high, one.p_value),
+            *_estimate(one, result),
             f"{one.fish:,}",
             _hours(one.rod_hours),
             f"{one.sessions:,}",
@@ -161,31 +167,25 @@ def _comparison_rows(one: Comparison) -> list[list[str]]:
         same,
         [
             "  all trips",
-            *_estimate(
-                everything.rate_ratio,
-                everything.conf_low,
-                everything.conf_high,
-                everything.p_value,
-            ),
+            *_estimate(everything, result),
             *base,
         ],
         [
             f"  {words.EVERY_FISH_BY_ITSELF}",
-            *_estimate(
-                one.poisson.rate_ratio,
-                one.poisson.conf_low,
-                one.poisson.conf_high,
-                one.poisson.p_value,
-            ),
+            *_estimate(one.poisson, result),
             *base,
         ],
     ]
 
 
-def _estimate(
-    estimate: float | None, low: float | None, high: float | None, p: float | None
-) -> list[str]:
-    return ["no fish" if estimate == 0 else ratio(estimate), limits_short(low, high), p_value(p)]
+def _estimate(shown: Comparison | RatioEstimate, result: ComparisonResult) -> list[str]:
+    """Ratio, limits and p, none of them rounded across what the verdict hangs on."""
+    estimate = shown.rate_ratio
+    return [
+        "no fish" if estimate == 0 else ratio(estimate),
+        limits_short(shown.conf_low, shown.conf_high, result.margin),
+        p_value(shown.p_value, 1 - result.confidence),
+    ]
 
 
 def _reference_line(one: Comparison, reference: str) -> str:

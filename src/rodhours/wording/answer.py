@@ -1,7 +1,9 @@
 """The opening sentence of an answer: one comparison in plain words.
 
 Works from the machine form of a comparison (a mapping), so that the terminal, the page and a
-notebook open with the same words. Never "significant", never "proved".
+notebook open with the same words. Never "significant", never "proved". A bait that is behind is
+never so many times "as slow": the sentence turns round and says how much faster the reference is,
+estimate and limits alike, and gives the ratio as it stands in the tables beside it.
 """
 
 from __future__ import annotations
@@ -16,21 +18,17 @@ from rodhours.wording.numbers import (
     has_lower,
     hours,
     limits,
+    limits_short,
     listed,
+    margin_text,
     number,
     ratio,
     the_count,
     times,
     word,
 )
+from rodhours.wording.verdicts import OPENINGS
 
-OPENINGS = {
-    "ahead": "Ahead",
-    "behind": "Behind",
-    "level": "Level",
-    "unsettled": "Not settled",
-    "too little to say": "Too little to say",
-}
 ALL_TRIPS = "all trips"
 DIRECT_SHARE = 0.5
 """Evidence counts as direct where at least this share of the trips had both in the water."""
@@ -47,9 +45,11 @@ def headline(
     opening = OPENINGS[comparison["verdict"]]
     if is_small(comparison, margin):
         opening += ", but by little"
-    sentence = f"{opening}: {where(comparison)}, {_caught(comparison, reference, confidence)}"
+    sentence = (
+        f"{opening}: {where(comparison)}, {_caught(comparison, reference, confidence, margin)}"
+    )
     if comparison["verdict"] == "level":
-        sentence += f", so the two are within {ratio(margin)} times of each other either way"
+        sentence += f", so the two are within {margin_text(margin)} times of each other either way"
     return f"{sentence}.{_all_trips_beside(comparison, reference, confidence)}"
 
 
@@ -84,7 +84,7 @@ def where(comparison: Mapping[str, Any]) -> str:
     )
 
 
-def _caught(comparison: Mapping[str, Any], reference: str, confidence: float) -> str:
+def _caught(comparison: Mapping[str, Any], reference: str, confidence: float, margin: float) -> str:
     """What was caught, and the limits: the second half of the sentence."""
     variant, fish, other = (
         comparison["variant"],
@@ -104,7 +104,7 @@ def _caught(comparison: Mapping[str, Any], reference: str, confidence: float) ->
             f"{count(other, 'fish')} in {spent_other}"
         )
         if exists(high):
-            return f"{caught}; {sure} {variant} catches at most {ratio(high)} times as fast"
+            return f"{caught}; {sure} {variant} catches at most {ratio(high, margin)} times as fast"
         return f"{caught}; no limit can be set"
     if other == 0:
         caught = (
@@ -112,19 +112,25 @@ def _caught(comparison: Mapping[str, Any], reference: str, confidence: float) ->
             f"{count(fish, 'fish')} in {spent}, so there is no ratio to give"
         )
         if has_lower(low):
-            return f"{caught}; {sure} {variant} catches at least {ratio(low)} times as fast"
+            return f"{caught}; {sure} {variant} catches at least {ratio(low, margin)} times as fast"
         return f"{caught}, and no limit can be set"
     if not exists(estimate):
         return (
             f"{variant} caught {count(fish, 'fish')} in {spent} and {reference} "
             f"{count(other, 'fish')} in {spent_other}, and no ratio can be worked out from that"
         )
+    if comparison["verdict"] == "behind" and exists(high) and 0 < estimate < 1:
+        return (
+            f"{reference} caught {times(1 / estimate)} as fast as {variant}; {sure} "
+            f"{limits(1 / high, 1 / low if has_lower(low) else None, margin)} (that is, {variant} "
+            f"at {times(estimate)} the rate of {reference}, {limits_short(low, high, margin)})"
+        )
     caught = f"{variant} caught {times(estimate)} as fast as {reference}"
     if comparison["verdict"] == "too little to say":
         caught += f", from {count(fish + other, 'fish')} on the two together"
     if not has_lower(low) and not exists(high):
         return f"{caught}; no limit can be set on either side"
-    return f"{caught}; {sure} {limits(low, high)}"
+    return f"{caught}; {sure} {limits(low, high, margin)}"
 
 
 def _all_trips_beside(comparison: Mapping[str, Any], reference: str, confidence: float) -> str:

@@ -1,7 +1,7 @@
 """Numbers as an angler reads them: ratios, rates, hours, counts, p-values, limits.
 
-A value that does not exist is said in words; no rounding turns a small number into none,
-or a number beside 1 into 1.
+A value that does not exist is said in words; no rounding turns a small number into none, or
+carries a limit across 1 or across the margin that the verdict hangs on.
 """
 
 from __future__ import annotations
@@ -10,7 +10,23 @@ import math
 from collections.abc import Iterable
 
 MISSING = "–"
-UNCHANGING_PLURALS = frozenset({"fish"})
+UNCHANGING_PLURALS = frozenset({"fish", "landed fish", "weighed fish"})
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+MOST_DECIMALS = 16
+"""Two different numbers beside 1 differ within these."""
 SMALL_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
@@ -32,24 +48,36 @@ def significant(value: float, figures: int = 3) -> str:
     return number(value, min(decimals, 12))
 
 
-def ratio(value: float | None) -> str:
+def ratio(value: float | None, margin: float | None = None) -> str:
     """A rate ratio as a bare number: `1.31`, `0.043`, `12.3`; `none` for one that does not exist.
 
-    A value that would round to 1.00 without being 1 gets the digits that tell it from 1: a lower
-    limit of 1.003 must not read as 1.
+    It gets as many digits as keep it on its own side of 1, and of `margin` and 1 / `margin`
+    where one is given: a lower limit of 1.003 must not read as 1, nor an upper one of 1.2504 as
+    within 1.25.
     """
     if value is None or not math.isfinite(value):
         return "none"
     if value == 0:
         return "0"
-    if value >= 0.1:
-        decimals = 2 if value < 10 else 1 if value < 100 else 0
-    else:
-        return significant(value, 2)
-    if value != 1:
-        while decimals < 6 and round(value, decimals) == 1:
-            decimals += 1
+    size = math.floor(math.log10(abs(value)))
+    decimals = max(0, 2 - max(size, 0)) if value >= 0.1 else min(1 - size, 12)
+    marks = (1.0,) if margin is None else (1.0, margin, 1.0 / margin)
+    while decimals < MOST_DECIMALS and any(_crosses(value, decimals, mark) for mark in marks):
+        decimals += 1
     return number(value, decimals)
+
+
+def _crosses(value: float, decimals: int, mark: float) -> bool:
+    """Whether rounding carries a value onto a mark that it is not at, or to its other side."""
+    if math.isclose(value, mark, rel_tol=1e-15):
+        return False
+    shown = round(value, decimals)
+    return shown <= mark if value > mark else shown >= mark
+
+
+def margin_text(margin: float) -> str:
+    """A margin as exact as it was asked for, so that limits can be held against it: `1.25`."""
+    return number(margin, 2) if round(margin, 2) == margin else f"{margin:.12g}"
 
 
 def times(value: float | None) -> str:
@@ -64,25 +92,25 @@ def has_lower(value: float | None) -> bool:
     return exists(value) and value != 0
 
 
-def limits(low: float | None, high: float | None) -> str:
+def limits(low: float | None, high: float | None, margin: float | None = None) -> str:
     """The limits of a ratio in words: `between 0.86 and 2.02 times`, or which one is missing."""
     if has_lower(low) and exists(high):
-        return f"between {ratio(low)} and {ratio(high)} times"
+        return f"between {ratio(low, margin)} and {ratio(high, margin)} times"
     if has_lower(low):
-        return f"at least {ratio(low)} times, with no upper limit"
+        return f"at least {ratio(low, margin)} times, with no upper limit"
     if exists(high):
-        return f"at most {ratio(high)} times, with no lower limit"
+        return f"at most {ratio(high, margin)} times, with no lower limit"
     return "without a limit on either side"
 
 
-def limits_short(low: float | None, high: float | None) -> str:
+def limits_short(low: float | None, high: float | None, margin: float | None = None) -> str:
     """The limits for a table: `0.86 to 2.02`, `above 1.2`, `below 0.34`, `none`."""
     if has_lower(low) and exists(high):
-        return f"{ratio(low)} to {ratio(high)}"
+        return f"{ratio(low, margin)} to {ratio(high, margin)}"
     if has_lower(low):
-        return f"above {ratio(low)}"
+        return f"above {ratio(low, margin)}"
     if exists(high):
-        return f"below {ratio(high)}"
+        return f"below {ratio(high, margin)}"
     return "none"
 
 
@@ -154,18 +182,28 @@ def word(how_many: int) -> str:
     return SMALL_WORDS[how_many] if 0 <= how_many < len(SMALL_WORDS) else f"{how_many:,}"
 
 
-def p_value(value: float | None) -> str:
-    """A p-value, never 0 and never rounded onto 0.05: `0.21`, `0.034`, `< 0.001`, a dash."""
+def p_value(value: float | None, line: float = 0.05) -> str:
+    """A p-value, never 0 and never rounded across `line`: `0.21`, `0.034`, `< 0.001`, a dash.
+
+    `line` is 1 less the confidence of the limits beside it.
+    """
     if value is None or not math.isfinite(value):
         return MISSING
-    if value < 0.001:
+    line = round(line, 9)
+    if value < 0.001 <= line:
         return "< 0.001"
     if value >= 0.995:
         return "1" if value == 1 else "> 0.99"
     decimals = 3 if value < 0.1 else 2
-    while decimals < 6 and value != 0.05 and round(value, decimals) == 0.05:
+    while decimals < MOST_DECIMALS and _crosses(value, decimals, line):
         decimals += 1
     return f"{value:.{decimals}f}"
+
+
+def month_name(month: str) -> str:
+    """A month as it is said: `July 2025` for `2025-07`."""
+    year, number_of = month.split("-")
+    return f"{MONTHS[int(number_of) - 1]} {year}"
 
 
 def percent(share: float) -> str:

@@ -17,10 +17,10 @@ from rodhours.wording.numbers import (
     hours,
     limits,
     listed,
+    margin_text,
     percent,
     rate,
     rate_limits,
-    ratio,
     times,
     word,
 )
@@ -134,7 +134,7 @@ def answer_caption(reference: str, confidence: float, margin: float) -> str:
     return (
         f"Each line is a {confidence_level(confidence)} interval: the rate ratios that fit the "
         f"log. The upright line is “as fast as {reference}”; the shaded band is within "
-        f"{ratio(margin)} times either way. An arrow means that the line goes on."
+        f"{margin_text(margin)} times either way. An arrow means that the line goes on."
     )
 
 
@@ -221,18 +221,20 @@ def ratios_caption(reference: str, confidence: float, family: int, margin: float
     return (
         f"How many times as fast each variant caught as {reference}, with "
         f"{confidence_level(confidence)} intervals{together}. The upright line at 1 is "
-        f"“as fast as {reference}”; the shaded band is within {ratio(margin)} times "
+        f"“as fast as {reference}”; the shaded band is within {margin_text(margin)} times "
         "either way. An arrow means that the line goes on, or that no limit exists on that side. "
         f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
         "to show how much too sure that would be."
     )
 
 
-def ratios_alt(reference: str, rows: Sequence[Mapping[str, Any]]) -> str:
+def ratios_alt(
+    reference: str, rows: Sequence[Mapping[str, Any]], margin: float | None = None
+) -> str:
     """What a picture of rate ratios shows; each row has variant, basis, estimate and limits."""
     parts = [
         f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
-        f"{limits(row['conf_low'], row['conf_high'])}"
+        f"{limits(row['conf_low'], row['conf_high'], margin)}"
         for row in rows
         if exists(row["estimate"]) or exists(row["conf_low"]) or exists(row["conf_high"])
     ]
@@ -352,9 +354,9 @@ def method(confidence: float, margin: float) -> tuple[str, ...]:
         else "Each interval holds all ratios that fit the log nearly as well as the best one (a "
         "profile likelihood), with cut-offs that allow for few trips and few fish.",
         "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
-        f"all of it is within {ratio(margin)} times either way; “too little to say” when there "
-        "are under five fish or the interval is very wide or open; otherwise it is not settled. "
-        "Not settled does not mean equal.",
+        f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
+        "there are under five fish or the interval is very wide or open; otherwise it is not "
+        "settled. Not settled does not mean equal.",
         "All ratios describe mixed fishing, several baits in the water at once.",
     )
 

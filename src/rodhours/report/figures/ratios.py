@@ -110,7 +110,7 @@ def _forest(
                     size=size,
                     dashes=dashes,
                 )
-                numbers = _ratio_numbers(row)
+                numbers = _ratio_numbers(row, result.margin)
                 put(figure, height, NUMBERS_LEFT, y + 10, numbers, fitting(numbers), colour)
                 y += tall
             y += 5
@@ -125,13 +125,17 @@ def _forest(
         axis_name = f"times as fast as {result.reference}"
         put(figure, height, left, height - 7, shorten(axis_name, 350, SMALL), SMALL, SOFT)
         return finished(
-            figure, name, words.ratios_alt(result.reference, rows), caption, ratios_table(rows)
+            figure,
+            name,
+            words.ratios_alt(result.reference, rows, result.margin),
+            caption,
+            ratios_table(rows, result.margin, result.confidence),
         )
 
 
-def _ratio_numbers(row: Mapping[str, Any]) -> str:
+def _ratio_numbers(row: Mapping[str, Any], margin: float) -> str:
     low, high = row["conf_low"], row["conf_high"]
-    said = limits_short(low, high)
+    said = limits_short(low, high, margin)
     if row["estimate"] is None and said == "none":
         return "no answer"
     if not row["estimate"]:
