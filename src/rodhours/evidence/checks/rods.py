@@ -1,0 +1,119 @@
+"""Did the variants take turns on the rods? What a same-trip answer cannot see for itself.
+
+A rod that catches twice the others does no harm while every variant gets its share of it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from rodhours.evidence.checks.allocation import (
+    FAMILY_CHANCE,
+    chance_within,
+    coded,
+    codes,
+    is_apart,
+    plain,
+    standardised_difference,
+    sums,
+)
+from rodhours.evidence.results import Note
+from rodhours.evidence.session_model.data import Floats, Integers
+from rodhours.evidence.severities import CAUTION, SERIOUS
+from rodhours.evidence.trips import FEWEST_SESSIONS
+
+TWICE = 2.0
+"""A rod that catches this many times as fast as the others makes the matter serious."""
+
+
+def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
+    """A note where the variant and the reference did not take turns on the rods.
+
+    Looks at the sessions that had both and at least two rods. The two are held to be on
+    different rods where their rod-hours by rod have a standardised difference above 0.5, or more
+    than 80 % of the variant's are on one rod and the reference has at least 20 points less
+    there; and only where dealing the baits to the rods at random, trip by trip, would do it in
+    fewer than 5 % of logs over all variants together.
+
+    Numbers: `rod` with `share` and `reference_share` of the rod-hours on those trips;
+    `rod_ratio`, how many times as fast that rod caught as the others with the same variant on
+    them (Mantel-Haenszel over variants; None where no variant was on both); `mix_ratio`, how
+    many times as fast the variant would look by its rods alone (None likewise).
+    """
+    if "rod" not in stints.columns:
+        return []
+    rod, names = codes(stints, "rod")
+    rows = coded(stints)
+    one, other = rows.code(variant), rows.code(reference)
+    if len(names) < 2 or one < 0 or other < 0 or one == other:
+        return []
+    known = rod >= 0
+    session, which, hours = rows.session[known], rows.variant[known], rows.hours[known]
+    fish, rod = rows.fish[known], rod[known]
+    cell = session * len(names) + rod
+    several = np.bincount(
+        np.flatnonzero(np.bincount(cell)) // len(names), minlength=int(session.max()) + 1
+    )
+    both = (
+        (np.bincount(session, which == one) > 0)
+        & (np.bincount(session, which == other) > 0)
+        & (several >= 2)
+    )
+    if both.sum() < FEWEST_SESSIONS:
+        return []
+    kept = both[session]
+    weight_one, weight_other = (
+        _part(hours, kept & (which == one)),
+        _part(hours, kept & (which == other)),
+    )
+    share = sums(rod, weight_one, len(names))
+    reference_share = sums(rod, weight_other, len(names))
+    most = int(np.argmax(share - reference_share))
+    there, there_reference = float(share[most]), float(reference_share[most])
+    if not is_apart(standardised_difference(share, reference_share), there, there_reference):
+        return []
+    cells = np.flatnonzero(np.bincount(cell[kept]))
+    contrast = sums(cell[kept], (weight_one - weight_other)[kept])[cells]
+    chance = chance_within(contrast, cells // len(names), cells % len(names))
+    if chance >= FAMILY_CHANCE / max(len(rows.variants) - 1, 1):
+        return []
+    ratio = rod_ratio(which, rod == most, hours, fish)
+    mix = None if ratio is None else (1 + there * (ratio - 1)) / (1 + there_reference * (ratio - 1))
+    serious = ratio is not None and not 1 / TWICE < ratio < TWICE
+    return [
+        Note(
+            "rods_not_rotated",
+            variant,
+            SERIOUS if serious else CAUTION,
+            {
+                "rod": plain(names[most]),
+                "share": there,
+                "reference_share": there_reference,
+                "rod_ratio": ratio,
+                "mix_ratio": mix,
+            },
+        )
+    ]
+
+
+def rod_ratio(variant: Integers, on_rod: np.ndarray, hours: Floats, fish: Floats) -> float | None:
+    """How many times as fast one rod caught as the others, variant by variant.
+
+    Mantel-Haenszel rate ratio with the variants as strata (Rothman & Greenland, Modern
+    Epidemiology, chapter on stratified analysis): Σ y1 h0 / H over Σ y0 h1 / H. None where no
+    variant was on that rod and on another, or where either side caught nothing.
+    """
+    strata = int(variant.max()) + 1
+    y1 = sums(variant, fish * on_rod, strata)
+    h1 = sums(variant, hours * on_rod, strata)
+    y0 = sums(variant, fish * ~on_rod, strata)
+    h0 = sums(variant, hours * ~on_rod, strata)
+    total = np.maximum(h1 + h0, 1e-300)
+    above, below = float(np.sum(y1 * h0 / total)), float(np.sum(y0 * h1 / total))
+    return above / below if above > 0 and below > 0 else None
+
+
+def _part(hours: Floats, mine: np.ndarray) -> Floats:
+    own = hours * mine
+    return np.asarray(own / own.sum())
