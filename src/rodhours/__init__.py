@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rodhours.evidence.compare import compare
+    from rodhours.evidence.ingredients.respond import respond
     from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.summary import summarise
 
-__all__ = ["__version__", "compare", "rehearse", "summarise"]
+__all__ = ["__version__", "compare", "rehearse", "respond", "summarise"]
 __version__ = "0.1.0"
 
 _HOMES = {
     "compare": "rodhours.evidence.compare",
     "rehearse": "rodhours.evidence.rehearsal",
+    "respond": "rodhours.evidence.ingredients.respond",
     "summarise": "rodhours.evidence.summary",
 }
 

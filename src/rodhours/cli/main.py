@@ -13,6 +13,7 @@ from rodhours.cli.importing import import_files
 from rodhours.cli.output import talk
 from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.reporting import report
+from rodhours.cli.responding import response
 from rodhours.cli.summarising import summary
 from rodhours.cli.undoing import undo
 from rodhours.cli.welcoming import welcome
@@ -30,6 +31,7 @@ app.callback(invoke_without_command=True)(welcome)
 app.command("import")(import_files)
 app.command()(summary)
 app.command()(compare)
+app.command()(response)
 app.command()(report)
 app.command()(rehearse)
 app.command()(demo)

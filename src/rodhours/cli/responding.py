@@ -1,0 +1,66 @@
+"""`rodhours response`: how the catch rate goes with a number of the recipe."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.choosing import (
+    AdjustOption,
+    AnglerOption,
+    ConfidenceOption,
+    SinceOption,
+    UntilOption,
+    VenueOption,
+    choose_rows,
+    read_stints,
+)
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, width_of_answers
+
+
+def response(
+    column: Annotated[
+        str, typer.Argument(help="A number of the recipe, such as pellet_pct or size_mm.")
+    ],
+    per: Annotated[
+        float | None,
+        typer.Option(
+            help="The step to answer for, such as 10 points of pellet.", show_default=False
+        ),
+    ] = None,
+    adjust: AdjustOption = None,
+    since: SinceOption = None,
+    until: UntilOption = None,
+    venue: VenueOption = None,
+    angler: AnglerOption = None,
+    confidence: ConfidenceOption = 0.95,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Does more of an ingredient catch more fish? How many times as many for each step of it.
+
+    Baits are compared within the same trips wherever the log allows it. The line through all
+    baits, each bait by itself and how well the two agree stand beside each other.
+    """
+    book, stints = read_stints(logbook)
+    with book:
+        from rodhours.evidence.ingredients.respond import respond
+        from rodhours.logbook.frame import variants_frame
+
+        chosen = choose_rows(stints, since, until, venue, angler)
+        result = respond(
+            chosen.stints,
+            variants_frame(book),
+            column,
+            per=per,
+            adjust=tuple(adjust or ()),
+            confidence=confidence,
+        ).with_source(chosen.filters, book.content_sha256())
+    if as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.response_text import response_text
+
+    answer(response_text(result, width_of_answers()))

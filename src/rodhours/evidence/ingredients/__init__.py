@@ -1,0 +1,1 @@
+"""A number of the recipe (pellet share, attractor dose, size) against the catch rate."""
