@@ -606,12 +606,12 @@ def one_season(task):
 
 
 @pytest.mark.full
-@pytest.mark.parametrize("kind", ["three values", "clumps", "short", "mood"])
+@pytest.mark.parametrize("kind", ["four values", "clumps", "short", "mood"])
 def test_coverage_and_false_alarms_at_full_size(kind):
     """1,000 seasons of a straight truth: the interval holds; fit and bend cry wolf seldom.
 
-    Nominal is 95 % and 5 %; what is measured beyond that is Monte-Carlo error and the chi-square
-    being an approximation in short logs.
+    Nominal is 95 % and 5 %. The chi-square of the lack of fit is an approximation, so it is
+    allowed 3 points more.
     """
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         rows = list(pool.map(one_season, [(kind, seed) for seed in range(1000)], chunksize=25))
@@ -620,4 +620,4 @@ def test_coverage_and_false_alarms_at_full_size(kind):
     error = math.sqrt(0.95 * 0.05 / 1000)
     assert held >= 0.95 - 3 * error
     assert bend <= 0.05 + 3 * error
-    assert lack <= 0.10
+    assert lack <= 0.08

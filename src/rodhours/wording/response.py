@@ -340,10 +340,11 @@ def _too_few_trips(numbers: Numbers) -> str:
 
 
 def _runs_off(numbers: Numbers) -> str:
+    most, steep = ("least", "down") if numbers["end"] == "lowest" else ("most", "up")
     return (
-        f"The fish came only at the {numbers['end']} value ({amount(numbers['value'])}) of what "
-        "was in the water, so the line could be as steep as you like: there is a limit on one "
-        "side alone."
+        f"The fish came to the baits with the {most} {name_of(numbers['column'])} of what was in "
+        f"the water, and to no other, so the line could go {steep} as steeply as you like: there "
+        "is a limit on one side alone."
     )
 
 

@@ -6,9 +6,8 @@ The same-trip answer is the headline wherever it exists, as in a comparison of v
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import exp, log
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -17,11 +16,10 @@ from scipy.stats import chi2
 from rodhours import __version__
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
-from rodhours.evidence.comparison_notes import MORE_THAN_CHANCE, NoteWriter
 from rodhours.evidence.ingredients.line import Line, Slope
+from rodhours.evidence.ingredients.notes import ResponseNotes
 from rodhours.evidence.ingredients.recipes import (
     numeric_column,
-    other_columns,
     recipe_table,
     step_of,
 )
@@ -29,14 +27,13 @@ from rodhours.evidence.ingredients.results import (
     Bend,
     CurvePoint,
     LackOfFit,
-    ResponseNote,
     ResponseResult,
     StepEstimate,
     VariantPoint,
 )
-from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, FittedModel, Note
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, FittedModel
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS, order_notes
+from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import FEWEST_SESSIONS, same_trip_rows, session_table
 from rodhours.evidence.verdicts import FEWEST_FISH, WIDEST
@@ -47,7 +44,6 @@ MARGIN = 1.25
 """A line whose ends are within this many times of each other is level."""
 BENDS = 0.05
 """A bend is shown where its p is below this."""
-POOR_FIT = 0.05
 FEWEST_SAME_TRIP_DF = 4
 _CURVE_STEPS = 20
 
@@ -105,8 +101,8 @@ def respond(
     fished = np.unique(value_of_row[known])
     if len(fished) < 2:
         raise UsageError(_too_few_values(column, fished))
-    notes = _Notes()
-    notes.missing(column, stints[~known])
+    notes = ResponseNotes(column)
+    notes.missing(stints[~known])
     prepared = prepare(stints[known], (adjust,) if isinstance(adjust, str) else tuple(adjust))
     for left in prepared.left_out:
         notes.stints_left_out(left)
@@ -116,7 +112,7 @@ def respond(
         raise UsageError(_too_few_values(column, left_values))
     step, chosen = step_of(column, [float(one) for one in left_values], per)
     if chosen:
-        notes.add("step_chosen", INFORMATION, column=column, per=step)
+        notes.step_chosen(step)
     return _Work(prepared, value, column, step, 1.0 - confidence, table, notes).run()
 
 
@@ -126,33 +122,6 @@ def _too_few_values(column: str, values: Floats) -> str:
         f"The stints chosen have fewer than two values of '{column}' ({held}), so there is nothing "
         "to compare it with. Fish baits that differ in it."
     )
-
-
-@dataclass
-class _Notes(NoteWriter):
-    """Collects the notes of one answer."""
-
-    notes: list[Note] = field(default_factory=list)
-
-    def add(self, code: str, severity: str, **numbers: Any) -> None:
-        self.notes.append(ResponseNote(code, None, severity, numbers))
-
-    def _add(self, code: str, severity: str, variant: str | None = None, **numbers: Any) -> None:
-        self.add(code, severity, **numbers)
-
-    def missing(self, column: str, rows: pd.DataFrame) -> None:
-        """Stints of variants whose recipe does not give the column."""
-        if rows.empty:
-            return
-        self.add(
-            "recipe_missing",
-            CAUTION,
-            column=column,
-            variants=sorted({str(one) for one in rows["variant"].dropna()}),
-            stints=len(rows),
-            rod_hours=float(pd.to_numeric(rows["hours"], errors="coerce").sum()),
-            fish=int(pd.to_numeric(rows["fish"], errors="coerce").sum()),
-        )
 
 
 @dataclass(frozen=True)
@@ -165,7 +134,7 @@ class _Work:
     per: float
     alpha: float
     recipes: pd.DataFrame
-    notes: _Notes
+    notes: ResponseNotes
 
     def run(self) -> ResponseResult:
         everything = self._line(np.ones(len(self.stints), dtype=bool), same_trips=False)
@@ -176,13 +145,22 @@ class _Work:
         bent = self._bend(line, slope)
         lack = self._lack_of_fit(line, slope, bent)
         low, high = _limits(slope, line, self.per)
-        self._notes(line, same, reason, slope, all_slope, everything)
-        if bent is not None:
-            self.notes.add("bend", CAUTION, p_value=bent.p_value)
-        if lack is not None and lack.p_value < POOR_FIT:
-            self.notes.add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
-        used = (
-            {ALL_TRIPS: everything} if same is None else {SAME_TRIPS: same, ALL_TRIPS: everything}
+        notes = self.notes
+        notes.recipes(self.recipes, line)
+        if reason:
+            notes.not_same_trips(reason, everything.contrasting_sessions)
+        notes.fit(line, slope)
+        used = {ALL_TRIPS: everything}
+        if same is not None:
+            used = {SAME_TRIPS: same, **used}
+            notes.beside_all_trips(slope, line, all_slope, everything, self.per)
+        notes.step_and_range(line, self.per)
+        notes.shape(bent, lack)
+        notes.adjusted(self.stints, everything, same)
+        notes.rods(
+            logged=bool((self.stints.rod >= 0).any()),
+            adjusted="rod" in self.stints.adjusted_for,
+            same_trips=same is not None,
         )
         reference = line.variants.reference
         return ResponseResult(
@@ -261,11 +239,7 @@ class _Work:
             return None, "few_df"
         left = np.setdiff1d(self.stints.variant, line.stints.variant)
         if len(left):
-            self.notes.add(
-                "variants_not_linked",
-                INFORMATION,
-                variants=[self.stints.variants[one] for one in left],
-            )
+            self.notes.variants_not_linked([self.stints.variants[one] for one in left])
         return line, ""
 
     def _estimate(self, line: Line, slope: Slope) -> StepEstimate:
@@ -362,121 +336,6 @@ class _Work:
                 )
             )
         return tuple(points)
-
-    def _notes(
-        self,
-        line: Line,
-        same: Line | None,
-        reason: str,
-        slope: Slope,
-        all_slope: Slope,
-        everything: Line,
-    ) -> None:
-        notes, column = self.notes, self.column
-        present = np.unique(line.stints.variant)
-        others = other_columns(
-            self.recipes,
-            column,
-            [self.stints.variants[one] for one in present],
-            line.variants.rod_hours[present],
-        )
-        for other, correlation in others.together:
-            notes.add(
-                "moves_together", SERIOUS, other=other, column=column, correlation=correlation
-            )
-        if others.different:
-            notes.add(
-                "other_differences", INFORMATION, column=column, columns=list(others.different)
-            )
-        if reason:
-            notes.add(
-                "not_same_trips",
-                SERIOUS,
-                column=column,
-                reason=reason,
-                contrasting_sessions=everything.contrasting_sessions,
-            )
-        fish = int(line.stints.fish.sum())
-        if fish == 0:
-            notes.add("no_fish", SERIOUS, rod_hours=float(line.stints.hours.sum()))
-        elif not line.converged:
-            notes.add("no_fit", SERIOUS, basis=SAME_TRIPS if line.same_trips else ALL_TRIPS)
-        elif line.df < FEWEST_DF:
-            notes.add("too_few_trips", SERIOUS, sessions=line.sessions)
-        if same is not None and everything.stints.fish.sum() > 0 and not everything.converged:
-            notes.add("no_fit", CAUTION, basis=ALL_TRIPS)
-        if slope.runs_off:
-            notes.add(
-                "runs_off",
-                CAUTION,
-                column=column,
-                end="lowest" if slope.runs_off < 0 else "highest",
-                value=float(line.values[0 if slope.runs_off < 0 else -1]),
-            )
-        self._few_fish(line, fish)
-        if self.per > line.span * (1 + 1e-9):
-            notes.add("step_beyond_range", CAUTION, column=column, per=self.per, span=line.span)
-        if len(line.values) == 2:
-            notes.add(
-                "two_values", INFORMATION, column=column, values=[float(v) for v in line.values]
-            )
-        if same is not None:
-            self._favourite_conditions(slope, line, all_slope, everything)
-        for name in self.stints.adjusted_for:
-            if fish and name not in everything.adjusted_columns:
-                covariate_of = self.stints.covariate_of
-                constant = name not in covariate_of or not np.ptp(
-                    self.stints.covariates[:, covariate_of.index(name)]
-                )
-                notes.column_not_used(name, constant=bool(constant))
-            elif same is not None and name not in same.variants.covariate_of:
-                notes.column_constant_within_trips(name)
-        notes.rods(
-            logged=bool((self.stints.rod >= 0).any()),
-            adjusted="rod" in self.stints.adjusted_for,
-            same_trips=same is not None,
-        )
-
-    def _few_fish(self, line: Line, fish: int) -> None:
-        middle = float(line.values[0] + line.values[-1]) / 2.0
-        below, above = (
-            int(line.fish_at[side].sum()) for side in (line.values < middle, line.values > middle)
-        )
-        if fish > 0 and min(below, above) < FEWEST_FISH:
-            self.notes.add(
-                "few_fish",
-                SERIOUS if fish < FEWEST_FISH else CAUTION,
-                column=self.column,
-                middle=middle,
-                below=below,
-                above=above,
-            )
-
-    def _favourite_conditions(
-        self, slope: Slope, line: Line, all_slope: Slope, everything: Line
-    ) -> None:
-        """Whether the two bases differ by more than chance, as in a comparison."""
-        if None in (slope.log_ratio, all_slope.log_ratio, slope.spread, all_slope.spread):
-            return
-        assert slope.log_ratio is not None and all_slope.log_ratio is not None  # noqa: PT018
-        assert slope.spread is not None and all_slope.spread is not None  # noqa: PT018
-        one, other = (self.per / part.span for part in (line, everything))
-        square = (one * slope.spread) ** 2 - (other * all_slope.spread) ** 2
-        spread = float(np.sqrt(square)) if square > 0 else one * slope.spread
-        if spread <= 0:
-            return
-        same_ratio, all_ratio = exp(one * slope.log_ratio), exp(other * all_slope.log_ratio)
-        z = (log(all_ratio) - log(same_ratio)) / spread
-        if abs(z) > MORE_THAN_CHANCE:
-            self.notes.add(
-                "favourite_conditions",
-                SERIOUS,
-                column=self.column,
-                per=self.per,
-                same_trips_ratio=same_ratio,
-                all_trips_ratio=all_ratio,
-                z=z,
-            )
 
 
 def verdict(slope: Slope, fish: int, *, bends: bool = False) -> str:

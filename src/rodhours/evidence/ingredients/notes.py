@@ -1,0 +1,175 @@
+"""What limits the answer about an ingredient: the notes that follow from its own numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import exp, log
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from rodhours.evidence.basis import FEWEST_DF
+from rodhours.evidence.comparison_notes import MORE_THAN_CHANCE, NoteWriter
+from rodhours.evidence.ingredients.line import Line, Slope
+from rodhours.evidence.ingredients.recipes import other_columns
+from rodhours.evidence.ingredients.results import Bend, LackOfFit, ResponseNote
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
+from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
+from rodhours.evidence.stints import Stints
+from rodhours.evidence.verdicts import FEWEST_FISH
+
+POOR_FIT = 0.05
+"""The baits are said to lie too far from the line where the p of that is below this."""
+
+
+class ResponseNotes(NoteWriter):
+    """Collects the notes of one answer; those that any answer has are a comparison's."""
+
+    def __init__(self, column: str) -> None:
+        super().__init__()
+        self.column = column
+
+    def _add(self, code: str, severity: str, variant: str | None = None, **numbers: Any) -> None:
+        self.notes.append(ResponseNote(code, variant, severity, numbers))
+
+    def missing(self, rows: pd.DataFrame) -> None:
+        """Stints of variants whose recipe does not give the column."""
+        if rows.empty:
+            return
+        self._add(
+            "recipe_missing",
+            CAUTION,
+            column=self.column,
+            variants=sorted({str(one) for one in rows["variant"].dropna()}),
+            stints=len(rows),
+            rod_hours=float(pd.to_numeric(rows["hours"], errors="coerce").sum()),
+            fish=int(pd.to_numeric(rows["fish"], errors="coerce").sum()),
+        )
+
+    def step_chosen(self, per: float) -> None:
+        self._add("step_chosen", INFORMATION, column=self.column, per=per)
+
+    def variants_not_linked(self, variants: Sequence[str]) -> None:
+        self._add("variants_not_linked", INFORMATION, variants=list(variants))
+
+    def not_same_trips(self, reason: str, contrasting_sessions: int) -> None:
+        self._add(
+            "not_same_trips",
+            SERIOUS,
+            column=self.column,
+            reason=reason,
+            contrasting_sessions=contrasting_sessions,
+        )
+
+    def recipes(self, table: pd.DataFrame, line: Line) -> None:
+        """What else differs between the variants of the answer's rows."""
+        present = np.unique(line.stints.variant)
+        others = other_columns(
+            table,
+            self.column,
+            [line.stints.variants[one] for one in present],
+            line.variants.rod_hours[present],
+        )
+        for other, correlation in others.together:
+            self._add(
+                "moves_together",
+                SERIOUS,
+                other=other,
+                column=self.column,
+                correlation=correlation,
+            )
+        if others.different:
+            self._add(
+                "other_differences",
+                INFORMATION,
+                column=self.column,
+                columns=list(others.different),
+            )
+
+    def fit(self, line: Line, slope: Slope) -> None:
+        """Whether there is an answer at all, and from how many fish."""
+        fish = int(line.stints.fish.sum())
+        if fish == 0:
+            self._add("no_fish", SERIOUS, rod_hours=float(line.stints.hours.sum()))
+            return
+        if not line.converged:
+            self.no_fit(SAME_TRIPS if line.same_trips else ALL_TRIPS)
+        elif line.df < FEWEST_DF:
+            self._add("too_few_trips", SERIOUS, sessions=line.sessions)
+        if slope.runs_off:
+            low = slope.runs_off < 0
+            self._add("runs_off", CAUTION, column=self.column, end="lowest" if low else "highest")
+        middle = float(line.values[0] + line.values[-1]) / 2.0
+        below, above = (
+            int(line.fish_at[side].sum()) for side in (line.values < middle, line.values > middle)
+        )
+        if min(below, above) < FEWEST_FISH:
+            self._add(
+                "few_fish",
+                SERIOUS if fish < FEWEST_FISH else CAUTION,
+                column=self.column,
+                middle=middle,
+                below=below,
+                above=above,
+            )
+
+    def step_and_range(self, line: Line, per: float) -> None:
+        """A step beyond what was fished, and a range without anything between its ends."""
+        if per > line.span * (1 + 1e-9):
+            self._add("step_beyond_range", CAUTION, column=self.column, per=per, span=line.span)
+        if len(line.values) == 2:
+            self._add(
+                "two_values",
+                INFORMATION,
+                column=self.column,
+                values=[float(one) for one in line.values],
+            )
+
+    def shape(self, bent: Bend | None, lack: LackOfFit | None) -> None:
+        """A line that bends, and baits that lie far from the line."""
+        if bent is not None:
+            self._add("bend", CAUTION, p_value=bent.p_value)
+        if lack is not None and lack.p_value < POOR_FIT:
+            self._add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
+
+    def adjusted(self, stints: Stints, everything: Line, same: Line | None) -> None:
+        """Columns of adjust that a basis does not use."""
+        for name in stints.adjusted_for:
+            if everything.stints.fish.sum() > 0 and name not in everything.adjusted_columns:
+                constant = name not in stints.covariate_of or not np.ptp(
+                    stints.covariates[:, stints.covariate_of.index(name)]
+                )
+                self.column_not_used(name, constant=bool(constant))
+            elif same is not None and name not in same.variants.covariate_of:
+                self.column_constant_within_trips(name)
+
+    def beside_all_trips(
+        self, slope: Slope, line: Line, all_slope: Slope, everything: Line, per: float
+    ) -> None:
+        """Whether the same trips and all trips differ by more than chance, as in a comparison.
+
+        The variance of the difference is the difference of the variances where that is positive
+        (Hausman 1978, Econometrica 46:1251-71).
+        """
+        if everything.stints.fish.sum() > 0 and not everything.converged:
+            self.no_fit(ALL_TRIPS)
+        one, other = slope.log_ratio, all_slope.log_ratio
+        own, wide = slope.spread, all_slope.spread
+        if one is None or other is None or not own or wide is None:
+            return
+        steps, all_steps = per / line.span, per / everything.span
+        square = (steps * own) ** 2 - (all_steps * wide) ** 2
+        spread = float(np.sqrt(square)) if square > 0 else steps * own
+        same_ratio, all_ratio = exp(steps * one), exp(all_steps * other)
+        z = (log(all_ratio) - log(same_ratio)) / spread
+        if abs(z) > MORE_THAN_CHANCE:
+            self._add(
+                "favourite_conditions",
+                SERIOUS,
+                column=self.column,
+                per=per,
+                same_trips_ratio=same_ratio,
+                all_trips_ratio=all_ratio,
+                z=z,
+            )
