@@ -1,0 +1,146 @@
+"""`rodhours rehearse` as a user meets it: words, JSON, exit codes, the bar, Ctrl-C."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from rodhours.cli.progress import Bar, time_left
+
+STINTS = Path(__file__).parents[2] / "example_data" / "stints.csv"
+SMALL = ["rehearse", "--seasons", "2", "--reference", "plain", "--jobs", "1"]
+
+
+@pytest.fixture
+def with_season(command):
+    """The command, in a folder whose logbook holds the example season."""
+    assert command("import", STINTS).code == 0
+    return command
+
+
+def test_the_words(with_season):
+    """What held, what it settles, what was broken; all on stdout, nothing said beside it."""
+    done = with_season(*SMALL, "--variant", "pellet-20")
+    assert done.code == 0, done.err
+    assert "On your own season's schedule, the interval held the truth in" in done.out
+    assert "counting every fish by itself would have in" in done.out
+    for bait in ("1.25 times", "1.5 times", "twice", "three times"):
+        assert f"- {bait} as good: " in done.out
+    assert "pellet-20 put on when the trip looks good" in done.out
+    assert "significant" not in done.out
+    assert done.err == ""
+
+
+def test_the_machine_form_alone_on_stdout(with_season):
+    """JSON and nothing else; the reference given is remembered for the next time."""
+    done = with_season(*SMALL, "--json", "--ratio", "2", "--seed", "5")
+    found = json.loads(done.out)
+    assert (found["schema"], found["seasons"], found["ratio"], found["seed"]) == (1, 2, 2.0, 5)
+    assert (found["reference"], found["variant"]) == ("plain", "pellet-20")
+    assert set(found["settled"]) == {"1.25", "1.5", "2", "3"}
+    assert found["complete"] is True
+    assert done.err == ""
+    again = with_season("rehearse", "--seasons", "1", "--jobs", "1", "--json")
+    assert json.loads(again.out)["reference"] == "plain"
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--variant", "pelet-20"], "Did you mean 'pellet-20'"),
+        (["--seasons", "0"], "Rehearse between 1 and"),
+        (["--ratio", "-1"], "true ratio"),
+        (["--jobs", "0"], "number of jobs"),
+    ],
+)
+def test_what_cannot_be_asked(with_season, options, says):
+    """Exit code 2 and a sentence on stderr, nothing on stdout."""
+    done = with_season("rehearse", "--reference", "plain", *options)
+    assert done.code == 2
+    assert says in done.err
+    assert done.out == ""
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+def test_ctrl_c_leaves_the_result_so_far(with_season, jobs):
+    """With the bar on the terminal, Ctrl-C to the whole group of processes: the answer so far on
+    stdout, how many seasons it rests on, exit code 130, no traceback, no bar on stdout."""
+    import pty
+
+    ours, theirs = pty.openpty()
+    done = subprocess.Popen(
+        [sys.executable, "-m", "rodhours", "rehearse", "--seasons", "5000", "--jobs", jobs],
+        stdout=subprocess.PIPE,
+        stderr=theirs,
+        start_new_session=True,
+        env={**os.environ, "TERM": "xterm", "NO_COLOR": "1"},
+    )
+    os.close(theirs)
+    try:
+        shown = until(ours, b" left")
+        os.killpg(done.pid, signal.SIGINT)
+        out, _ = done.communicate(timeout=120)
+    finally:
+        if done.poll() is None:
+            os.killpg(done.pid, signal.SIGKILL)
+    shown += until(ours, None)
+    assert done.returncode == 130
+    text = out.decode()
+    assert text.startswith("Stopped early: this rests on ")
+    assert "of the 5,000 seasons asked for" in text
+    assert "Rehearsing" not in text
+    assert b"Rehearsing" in shown
+    assert b"Traceback" not in shown
+    # No colour, with NO_COLOR or without: not one escape sequence.
+    assert b"\x1b" not in shown
+
+
+def until(terminal: int, mark: bytes | None) -> bytes:
+    """What a terminal shows until the mark appears, or until it is closed."""
+    shown = b""
+    while mark is None or mark not in shown:
+        try:
+            more = os.read(terminal, 4096)
+        except OSError:
+            break
+        if not more:
+            break
+        shown += more
+    return shown
+
+
+def test_the_bar(capsys, monkeypatch):
+    """Each drawing covers the one before it, the pace gives the time left, the end is clear."""
+    clock = iter([10.0, 20.0, 30.0])
+    monkeypatch.setattr("rodhours.cli.progress.time.monotonic", lambda: next(clock))
+    bar = Bar("Rehearsing", sys.stderr)
+    bar.move(10, 110)
+    bar.move(20, 110)
+    bar.move(60, 110)
+    bar.clear()
+    shown = capsys.readouterr().err.split("\r")
+    assert "left" not in shown[2]
+    # Ten in ten seconds after the first ten: ninety more take ninety seconds, shown as minutes.
+    assert "20 of 110, 2 min left" in shown[3]
+    # Fifty in twenty seconds: fifty more take twenty.
+    assert "60 of 110, 20 s left" in shown[4]
+    for before, after in pairwise(shown[1:-1]):
+        assert len(after) >= len(before.rstrip())
+    assert shown[-2].strip() == ""
+    assert shown[-1] == ""
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"), [(0.2, "1 s"), (8, "8 s"), (200, "3 min"), (7_300, "2 h")]
+)
+def test_time_left(seconds, said):
+    """No finer than it can be known."""
+    assert time_left(seconds) == said
