@@ -103,20 +103,27 @@ def test_closed_form_of_a_balanced_design():
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_against_a_formula_call(seed):
-    """Unbalanced logs: the same as `mixedlm("log(weight) ~ variant", groups=session).fit()`."""
-    from statsmodels.formula.api import mixedlm
+def test_against_formula_calls(seed):
+    """Unbalanced logs: the ratio of one formula call, the errors of generalised least squares.
+
+    `mixedlm("np.log(weight) ~ variant", groups=session).fit()` gives ratio and variances; then
+    `gls("np.log(weight) ~ variant", sigma=V).fit()` with V of these variances gives the error.
+    """
+    from statsmodels.formula.api import gls, mixedlm
 
     catches = a_log(np.random.default_rng(seed), 1.2, session_sd=0.4)
-    (one,) = sizes(catches, "plain").comparisons
+    result = sizes(catches, "plain")
+    (one,) = result.comparisons
+    formula = "np.log(weight) ~ C(variant, Treatment('plain'))"
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        call = mixedlm(
-            "np.log(weight) ~ C(variant, Treatment('plain'))", catches, groups=catches["session"]
-        ).fit(reml=True, method="powell")
+        call = mixedlm(formula, catches, groups=catches["session"]).fit(reml=True, method="powell")
     name = call.params.index[1]
-    df = catches["session"].nunique() - 2
-    half = stats.t.ppf(0.975, df) * call.bse[name]
+    spread = float(call.cov_re.iloc[0, 0])
+    alike = np.equal.outer(catches["session"].to_numpy(), catches["session"].to_numpy())
+    error = gls(formula, catches, sigma=np.eye(60) + spread / call.scale * alike).fit().bse[name]
+    half = stats.t.ppf(0.975, catches["session"].nunique() - 2) * error
+    assert result.model.session_sd == pytest.approx(math.sqrt(spread), abs=1e-4)
     assert math.log(one.weight_ratio) == pytest.approx(call.params[name], abs=1e-5)
     assert math.log(one.conf_low) == pytest.approx(call.params[name] - half, abs=1e-4)
     assert math.log(one.conf_high) == pytest.approx(call.params[name] + half, abs=1e-4)

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 from trip_logs import season, write_log, write_text
 
-from rodhours.logbook.frame import CORE, catches_frame, stint_frame, variants_frame
+from rodhours.logbook.frame import CORE, KEY, catches_frame, stint_frame, variants_frame
 from rodhours.logbook.importing import import_paths
 from rodhours.logbook.store import open_logbook
 
@@ -128,3 +128,62 @@ def test_an_empty_logbook_gives_empty_frames(tmp_path: Path) -> None:
         book.undo()
         assert list(stint_frame(book).columns) == list(CORE)
         assert len(stint_frame(book)) == len(catches_frame(book)) == len(variants_frame(book)) == 0
+
+
+def test_stints_have_a_key_that_their_fish_name(tmp_path: Path) -> None:
+    """Joining catches to stints by the key gives each fish its rod, variant and session back."""
+    log = season(12)
+    import_paths(write_log(tmp_path, log), tmp_path / "logbook.sqlite")
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        stints, catches = stint_frame(book), catches_frame(book)
+    assert stints.index.name == KEY == "stint"
+    assert stints.index.is_unique
+    assert str(catches[KEY].dtype) == "Int64"
+    joined = catches.join(stints.add_suffix("_of_stint"), on=KEY)
+    for name in ("session", "rod", "variant"):
+        assert (joined[name] == joined[f"{name}_of_stint"]).all()
+    counted = catches.groupby(KEY).size().reindex(stints.index).fillna(0)
+    assert (counted == stints["fish"]).all()
+    assert len(catches) == len(log["catches"]) > 5
+
+
+def test_the_key_is_no_column_of_the_log(tmp_path: Path) -> None:
+    """A column `stint` of the angler's own stays theirs, to adjust for like any other."""
+    frame = frame_of(
+        tmp_path, log="session,variant,hours,fish,stint\nA,plain,5,0,first\nA,plain,6.5,2,second"
+    )
+    assert frame["stint"].tolist() == ["first", "second"]
+    assert set(frame.columns) == {*CORE, "stint"}
+
+
+def test_a_fish_of_two_possible_stints_has_no_key(tmp_path: Path) -> None:
+    """Only its rod and variant are known where the rod fished the variant twice without times."""
+    paths = [
+        write_text(
+            tmp_path / "stints.csv",
+            "session,rod,variant,hours,fish\nA,1,plain,5,1\nA,1,pellet-20,5,0\nA,1,plain,6,0",
+        ),
+        write_text(tmp_path / "catches.csv", "session,rod,variant,weight\nA,1,plain,20lb"),
+    ]
+    import_paths(paths, tmp_path / "logbook.sqlite", zone="UTC")
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        catches = catches_frame(book)
+    assert catches[KEY].isna().all()
+    assert catches["variant"].tolist() == ["plain"]
+
+
+def test_the_key_changes_no_answer(tmp_path: Path) -> None:
+    """The comparison of a keyed frame is that of the same rows numbered from 0."""
+    import rodhours
+
+    import_paths(write_log(tmp_path, season(20)), tmp_path / "logbook.sqlite")
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        frame = stint_frame(book)
+    plain = frame.reset_index(drop=True)
+    for adjust in ((), ("rod",), ("water_temp_c",)):
+        assert (
+            rodhours.compare(frame, "plain", adjust=adjust).to_dict()
+            == rodhours.compare(plain, "plain", adjust=adjust).to_dict()
+        )
+    with pytest.raises(rodhours.errors.UsageError, match="no column 'stint'"):
+        rodhours.compare(frame, "plain", adjust=("stint",))

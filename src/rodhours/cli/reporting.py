@@ -22,6 +22,7 @@ from rodhours.cli.choosing import (
     SpeciesOption,
     UntilOption,
     VenueOption,
+    choose_catches,
     choose_fish,
     choose_rows,
     comparison,
@@ -67,11 +68,16 @@ def report(
             confidence=confidence,
             margin=margin,
         )
+        catches = choose_catches(book, chosen, species)
+    from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.report.season import season_page
     from rodhours.report.tallies import date_span
     from rodhours.wording.report import page_title
 
+    landed = catches[(catches["outcome"] == "landed") & catches["variant"].notna()]
+    weighed = set(landed.loc[landed["weight"].notna(), "variant"])
+    fished = result.reference if result.reference in set(landed["variant"]) else None
     page = season_page(
         chosen.stints,
         result,
@@ -79,6 +85,7 @@ def report(
         title=page_title(*date_span(chosen.stints)),
         logbook_sha256=result.logbook_sha256 or "",
         version=result.version,
+        sizes=sizes(catches, fished, confidence) if weighed else None,
     )
     write_whole(out, page)
     talk("The season is on one page; open it in a browser:")

@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from scipy.special import stdtrit
-from statsmodels.regression.linear_model import OLS
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
@@ -268,28 +267,39 @@ def _fit(fish: pd.DataFrame, variants: list[str], df: int) -> _Fitted | None:
             mixed = MixedLM(endog, design, groups=fish["session"].to_numpy()).fit(
                 reml=True, method="powell"
             )
-        converged = bool(mixed.converged)
-        spread, noise = float(np.asarray(mixed.cov_re)[0, 0]), float(mixed.scale)
-        fixed, error = np.asarray(mixed.fe_params), np.asarray(mixed.bse_fe)
     except (np.linalg.LinAlgError, ValueError):
         return None
-    if not converged or not (noise > 0 and np.isfinite(spread)):
+    spread, noise = float(np.asarray(mixed.cov_re)[0, 0]), float(mixed.scale)
+    fixed = np.asarray(mixed.fe_params)
+    if not mixed.converged or not (noise > 0 and np.isfinite(spread)):
         return None
-    if spread < NO_SPREAD * noise:
-        # Without a spread of sessions the model is ordinary least squares, whose errors are exact.
-        plain = OLS(endog, design).fit()
-        spread, noise = 0.0, float(plain.scale)
-        fixed, error = np.asarray(plain.params), np.asarray(plain.bse)
+    ratio = spread / noise if spread > NO_SPREAD * noise else 0.0
+    error = np.sqrt(noise * np.diag(_inverse(design, fish["session"].to_numpy(), ratio)))
     if not (np.isfinite(fixed).all() and np.isfinite(error).all() and (error > 0).all()):
         return None
     model = SizeModel(
         fish=len(fish),
         sessions=int(fish["session"].nunique()),
         df=int(df),
-        session_sd=scale * math.sqrt(max(spread, 0.0)),
+        session_sd=scale * math.sqrt(ratio * noise),
         fish_sd=scale * math.sqrt(noise),
     )
     return _Fitted(scale * fixed[1:], scale * error[1:], model)
+
+
+def _inverse(design: np.ndarray, session: np.ndarray, ratio: float) -> np.ndarray:
+    """The inverse of X'V⁻¹X for V = I + ratio·ZZ', Z the indicators of the sessions.
+
+    The covariance of generalised least squares, in units of the fish's own variance. The errors
+    that come with the fit are from the curvature in variances too, which fails near a variance
+    of 0, where many logs lie.
+    """
+    code, sizes_of = np.unique(session, return_inverse=True, return_counts=True)[1:]
+    sums = np.zeros((len(sizes_of), design.shape[1]))
+    np.add.at(sums, code, design)
+    # Sherman & Morrison (1950) session by session.
+    weights = ratio / (1.0 + ratio * sizes_of)
+    return np.asarray(np.linalg.pinv(design.T @ design - (sums * weights[:, None]).T @ sums))
 
 
 def _notes(

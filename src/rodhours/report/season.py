@@ -16,6 +16,7 @@ import pandas as pd
 from jinja2 import Environment, StrictUndefined, Template
 
 from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.sizes import SizesResult
 from rodhours.report.figures import (
     Picture,
     catch_rates,
@@ -24,8 +25,10 @@ from rodhours.report.figures import (
     rate_ratios,
     where_hours_went,
 )
+from rodhours.report.figures.sizes import sizes_picture
 from rodhours.report.tallies import (
     best_trip,
+    contributions,
     cumulative,
     date_span,
     hours_by_place,
@@ -36,8 +39,10 @@ from rodhours.report.tallies import (
 from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
+from rodhours.wording import sizes as size_words
 from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import MISSING, confidence_level, count, hours, margin_text, number
+from rodhours.wording.wanted import counted_here
 
 MOST_TABLE_ROWS = 400
 MOST_WATERS_NAMED = 6
@@ -63,11 +68,13 @@ def season_page(
     title: str,
     logbook_sha256: str,
     version: str,
+    sizes: SizesResult | None = None,
 ) -> str:
     """The whole page as HTML.
 
     `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
-    `result`) were made from. Raises ValueError where `stints` is empty.
+    `result`) were made from; `sizes` are the weights of its fish, where any was weighed.
+    Raises ValueError where `stints` is empty.
     """
     if stints.empty:
         raise ValueError("a season page needs at least one stint")
@@ -76,7 +83,7 @@ def season_page(
         title=title,
         logbook_sha256=logbook_sha256,
         version=version,
-        **_content(stints, result, summary),
+        **_content(stints, result, summary, sizes),
     )
     return page
 
@@ -103,7 +110,10 @@ def _tied(text: str) -> str:
 
 
 def _content(
-    stints: pd.DataFrame, result: ComparisonResult, summary: RateSummary
+    stints: pd.DataFrame,
+    result: ComparisonResult,
+    summary: RateSummary,
+    sizes: SizesResult | None,
 ) -> dict[str, Any]:
     order = variant_order(stints, result)
     machine = result.to_dict()
@@ -127,7 +137,9 @@ def _content(
         "adjusted": words.adjusted(result.adjusted_for),
         "worst": notes[0] if notes and compared else None,
         "fished": _fished(stints, summary),
-        "parts": _parts(stints, result, summary, order),
+        "one_anglers_trips": words.ONE_ANGLERS_TRIPS,
+        "counted": counted_here(result.filters),
+        "parts": _parts(stints, result, summary, order, sizes),
         "limits_heading": words.limits_heading(
             [severity for severity, _ in gathered(machine["notes"])]
         ),
@@ -164,11 +176,27 @@ def _fished(stints: pd.DataFrame, summary: RateSummary) -> dict[str, Any]:
             total.sessions, total.sessions - total.blanks, total.per_100_rod_hours, len(names)
         ),
         "facts": facts,
+        "anglers": _contributions(stints),
     }
 
 
+def _contributions(stints: pd.DataFrame) -> list[tuple[str, ...]]:
+    """Who fished how much and caught what; empty where no more than one angler did."""
+    table = contributions(stints)
+    if len(table) < 2:
+        return []
+    return [
+        (str(angler), f"{trip_count:,}", hours(float(rod_hours)).split()[0], f"{fish:,}")
+        for angler, trip_count, rod_hours, fish in table.to_numpy(dtype=object)
+    ]
+
+
 def _parts(
-    stints: pd.DataFrame, result: ComparisonResult, summary: RateSummary, order: list[str]
+    stints: pd.DataFrame,
+    result: ComparisonResult,
+    summary: RateSummary,
+    order: list[str],
+    sizes: SizesResult | None,
 ) -> list[Part]:
     reference = result.reference
     places = hours_by_place(stints, order)
@@ -210,6 +238,9 @@ def _parts(
             cumulative_fish(stints, order, reference),
         )
     )
+    if sizes is not None:
+        rows = sizes.to_dict()["rows"]
+        parts.append(_part("sizes", size_words.heading(rows, "lb"), sizes_picture(sizes)))
     return parts
 
 

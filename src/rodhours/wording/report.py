@@ -36,6 +36,10 @@ NOTHING_LIMITS = (
     "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
     "logged cannot be seen here."
 )
+ONE_ANGLERS_TRIPS = (
+    "The same-trip answer compares baits within one angler’s trips, so whoever catches more makes "
+    "no bait look better; the all-trips answer cannot tell bait from angler."
+)
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 GLOSSARY: tuple[tuple[str, str], ...] = (

@@ -1,0 +1,174 @@
+"""Two people in one logbook: sessions by angler and trip, `--angler`, who contributed what."""
+
+from __future__ import annotations
+
+import json
+import re
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import rodhours
+import simulated_seasons as seasons
+from simulated_seasons import Season
+
+
+@pytest.fixture
+def log(command, tmp_path):
+    """Two anglers and one who did not say, all with the same trip labels; rows as imported."""
+    parts = [
+        seasons.both_on_every_trip(np.random.default_rng(seed), 1.5, Season(trips=trips, rate=rate))
+        .assign(angler=angler)
+        .astype({"session": str})
+        for seed, (angler, trips, rate) in enumerate(
+            [("Ida", 10, 0.06), ("Tam", 8, 0.02), (None, 5, 0.03)]
+        )
+    ]
+    rows = pd.concat(parts, ignore_index=True)
+    rows.to_csv(tmp_path / "log.csv", index=False)
+    done = command("import", "log.csv")
+    assert done.code == 0, done.err
+    return rows
+
+
+def close(ours: list[dict], theirs: list[dict]) -> bool:
+    """Whether two machine forms agree, numbers to ten figures: rows may be in another order."""
+    one, other = (
+        pd.json_normalize(part).drop(columns="adjusted_for", errors="ignore")
+        for part in (ours, theirs)
+    )
+    pd.testing.assert_frame_equal(one, other, rtol=1e-10, check_dtype=False)
+    return len(one) > 0
+
+
+def told_apart(rows: pd.DataFrame) -> pd.DataFrame:
+    """The same rows with labels that no two anglers share, and no angler."""
+    label = rows["angler"].fillna("nobody") + " " + rows["session"]
+    return rows.assign(session=label).drop(columns="angler")
+
+
+def test_sessions_are_by_angler_and_trip(command, log):
+    """Same labels of two people are two sessions: as if the labels had been different."""
+    machine = json.loads(command("compare", "pellet-20", "plain", "--json").out)
+    alone = rodhours.compare(told_apart(log), "plain", "pellet-20").to_dict()
+    assert close(machine["comparisons"], alone["comparisons"])
+    assert close(machine["models"], alone["models"])
+    assert machine["comparisons"][0]["sessions"] == 10 + 8 + 5
+    mixed = rodhours.compare(log.drop(columns="angler"), "plain", "pellet-20").to_dict()
+    assert mixed["comparisons"][0]["sessions"] == 10
+
+
+def test_a_better_angler_makes_no_bait_look_better():
+    """Ida catches three times as fast and fishes mostly one bait: the same-trip answer knows.
+
+    The truth is a ratio of 1; the all-trips ratio is off by the angler.
+    """
+    rng = np.random.default_rng(2)
+    rows = []
+    for angler, rate, share in (("Ida", 0.3, 0.75), ("Tam", 0.1, 0.25)):
+        for trip in range(60):
+            for rod in range(4):
+                favourite = rod < 4 * share
+                rows.append(
+                    {
+                        "session": str(trip),
+                        "angler": angler,
+                        "rod": str(rod),
+                        "variant": "pellet-20" if favourite else "plain",
+                        "hours": 12.0,
+                        "fish": int(rng.poisson(12 * rate)),
+                    }
+                )
+    (one,) = rodhours.compare(pd.DataFrame(rows), "plain", "pellet-20").comparisons
+    assert one.conf_low <= 1 <= one.conf_high
+    assert (one.basis, one.sessions) == ("same trips", 120)
+    assert 0.85 < one.rate_ratio < 1.15
+
+
+def test_summary_by_angler(command, log):
+    """Trips, rod-hours and fish of each, those without a name as their own group."""
+    machine = json.loads(command("summary", "--by", "angler", "--json").out)
+    named = log.fillna({"angler": "not recorded"})
+    groups = named.groupby("angler")
+    assert [row["group"] for row in machine["rows"]] == ["Ida", "Tam", "not recorded"]
+    for row in machine["rows"]:
+        part = groups.get_group(row["group"])
+        assert row["fish"] == part["fish"].sum()
+        assert row["rod_hours"] == part["hours"].sum()
+        assert row["sessions"] == part["session"].nunique()
+    assert machine["total"]["sessions"] == 23
+    text = command("summary", "--by", "angler").out
+    assert text.splitlines()[0].startswith("angler")
+
+
+@pytest.mark.parametrize("names", [["Ida"], ["Tam"], ["Ida", "Tam"]])
+def test_angler_chooses_rows(command, log, names):
+    """--angler, once or several times, on summary and compare: those rows and no others."""
+    options = [part for name in names for part in ("--angler", name)]
+    kept = log[log["angler"].isin(names)]
+    machine = json.loads(command("summary", *options, "--json").out)
+    assert machine["total"]["stints"] == len(kept)
+    assert machine["total"]["fish"] == kept["fish"].sum()
+    machine = json.loads(command("compare", "pellet-20", "plain", *options, "--json").out)
+    alone = rodhours.compare(kept, "plain", "pellet-20").to_dict()
+    assert close(machine["comparisons"], alone["comparisons"])
+    assert machine["filters"] == {"angler": names}
+
+
+def test_report_says_who_contributed_what(command, log, tmp_path):
+    """A small table by angler, only where there is more than one."""
+    assert command("report", "--out", "all.html").code == 0
+    page = (tmp_path / "all.html").read_text(encoding="utf-8")
+    table = page.split("Who contributed what</h3>")[1].split("</table>")[0]
+    rows = re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", table)
+    cells = [re.sub(r"<[^>]+>", " ", row).replace(",", "").split() for row in rows]
+    expected = [
+        [
+            *name.split(),
+            str(part["session"].nunique()),
+            f"{part['hours'].sum():.0f}",
+            str(part["fish"].sum()),
+        ]
+        for name, part in log.fillna({"angler": "angler not logged"}).groupby("angler")
+    ]
+    # Those without a name come last.
+    assert cells == sorted(expected, key=lambda row: row[0] == "angler")
+    assert command("report", "--angler", "Ida", "--out", "ida.html").code == 0
+    alone = (tmp_path / "ida.html").read_text(encoding="utf-8")
+    assert "Who contributed what" not in alone
+    assert "angler Ida" in alone
+
+
+def test_a_misspelt_angler_gets_a_suggestion(command, log):
+    """Exit code 2 and the name that was meant, on each of the commands."""
+    for name in ("summary", "compare", "report", "sizes"):
+        done = command(name, "--angler", "Idda")
+        assert (done.code, done.out) == (2, "")
+        assert "There is no angler 'Idda'. Did you mean 'Ida'?" in done.err
+
+
+def test_no_angler_was_logged(command, tmp_path):
+    """--angler and --by angler on a log without one say that there is none."""
+    (tmp_path / "log.csv").write_text("session,variant,hours,fish\nA,plain,5,1\n")
+    assert command("import", "log.csv").code == 0
+    done = command("summary", "--angler", "Ida")
+    assert (done.code, done.out) == (2, "")
+    assert "There is no angler 'Ida'. Known: none." in done.err
+    assert command("summary", "--by", "angler").code == 2
+
+
+def test_fish_of_two_anglers_stay_apart(command, tmp_path):
+    """The same session, rod and bait of two people: each fish counts for its own angler."""
+    (tmp_path / "stints.csv").write_text(
+        "session,angler,rod,variant,hours,fish\n1,Ida,1,plain,5,1\n1,Tam,1,plain,7,1\n"
+    )
+    (tmp_path / "catches.csv").write_text(
+        "session,angler,rod,species,weight\n1,Ida,1,carp,20lb\n1,Tam,1,tench,4lb\n"
+    )
+    done = command("import", "stints.csv", "catches.csv")
+    assert done.code == 0, done.err
+    machine = json.loads(command("summary", "--by", "angler", "--species", "carp", "--json").out)
+    assert {row["group"]: row["fish"] for row in machine["rows"]} == {"Ida": 1, "Tam": 0}
+    machine = json.loads(command("sizes", "--angler", "Tam", "--json").out)
+    assert [(row["weighed"], row["biggest_kg"]) for row in machine["rows"]] == [(1, 1.814369)]
