@@ -9,15 +9,17 @@ if TYPE_CHECKING:
     from rodhours.evidence.compare import compare
     from rodhours.evidence.ingredients.respond import respond
     from rodhours.evidence.rehearsal import rehearse
+    from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
 
-__all__ = ["__version__", "compare", "rehearse", "respond", "summarise"]
+__all__ = ["__version__", "compare", "rehearse", "respond", "sizes", "summarise"]
 __version__ = "0.1.0"
 
 _HOMES = {
     "compare": "rodhours.evidence.compare",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.ingredients.respond",
+    "sizes": "rodhours.evidence.sizes",
     "summarise": "rodhours.evidence.summary",
 }
 

@@ -14,6 +14,7 @@ from rodhours.cli.output import talk
 from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.reporting import report
 from rodhours.cli.responding import response
+from rodhours.cli.sizing import sizes
 from rodhours.cli.summarising import summary
 from rodhours.cli.undoing import undo
 from rodhours.cli.welcoming import welcome
@@ -32,6 +33,7 @@ app.command("import")(import_files)
 app.command()(summary)
 app.command()(compare)
 app.command()(response)
+app.command()(sizes)
 app.command()(report)
 app.command()(rehearse)
 app.command()(demo)
