@@ -6,16 +6,18 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
     from rodhours.evidence.ingredients.respond import respond
     from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
 
-__all__ = ["__version__", "compare", "rehearse", "respond", "sizes", "summarise"]
+__all__ = ["__version__", "check", "compare", "rehearse", "respond", "sizes", "summarise"]
 __version__ = "0.1.0"
 
 _HOMES = {
+    "check": "rodhours.evidence.check",
     "compare": "rodhours.evidence.compare",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.ingredients.respond",

@@ -21,9 +21,9 @@ TABLES = ("stints.csv", "sessions.csv", "variants.csv", "catches.csv")
 
 
 def demo(
-    folder: Annotated[
-        Path, typer.Option("--dir", help="Where to put the example season.")
-    ] = Path("rodhours-demo"),
+    folder: Annotated[Path, typer.Option("--dir", help="Where to put the example season.")] = Path(
+        "rodhours-demo"
+    ),
 ) -> None:
     """Import an invented season, ask whether one bait really outfished another, write a report."""
     source = example_season()

@@ -18,6 +18,4 @@ LogbookOption = Annotated[
         show_default=True,
     ),
 ]
-JsonOption = Annotated[
-    bool, typer.Option("--json", help="Print the answer for machines, as JSON.")
-]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]

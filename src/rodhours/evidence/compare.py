@@ -15,7 +15,7 @@ import pandas as pd
 from rodhours import __version__
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
-from rodhours.evidence.checks.on_comparison import Headline
+from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.comparison_notes import NoteWriter
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.results import (
@@ -158,6 +158,14 @@ class _Work:
         comparisons = tuple(one.comparison for one in headlines)
         if not self.asked:
             return (), ()
+        self.notes.notes.extend(
+            notes_on_fits(
+                self.frame, self.stints, headlines, everything, self.family_alpha, self.margin
+            )
+        )
+        self.notes.notes.extend(
+            notes_on_stints(self.frame, self.stints.variants[self.reference], comparisons)
+        )
         used = (
             [(ALL_TRIPS, everything)]
             if same is None

@@ -9,10 +9,13 @@ from math import exp
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.checks.batches import one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
+from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.red_letter import red_letter_trip
-from rodhours.evidence.results import Comparison, Note
+from rodhours.evidence.checks.rods import rods_not_rotated
+from rodhours.evidence.results import ALL_TRIPS, Comparison, Note
 from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.stints import Stints
 
@@ -48,6 +51,26 @@ def notes_on_fits(
         if (note := _red_letter(frame, stints, one, alpha, margin)) is not None
     ]
     return [*notes, *_clumping(headlines), *_blanks(headlines, everything)]
+
+
+def notes_on_stints(
+    frame: pd.DataFrame, reference: str, comparisons: Sequence[Comparison]
+) -> list[Note]:
+    """What the stints say about how the variants were fished against the reference.
+
+    What is the same for all rods of a trip cannot bias a same-trip answer: such findings are
+    notes of all-trips answers only.
+    """
+    notes: list[Note] = []
+    for one in comparisons:
+        notes += [
+            note
+            for note in confounded(frame, reference, one.variant)
+            if one.basis == ALL_TRIPS or not note.numbers["constant_within_trips"]
+        ]
+        notes += rods_not_rotated(frame, reference, one.variant)
+        notes += one_batch_each(frame, reference, one.variant)
+    return notes
 
 
 def _red_letter(
