@@ -124,3 +124,23 @@ def test_all_pictures_share_one_order():
     stints = log([(v, "X", None, None, v, 1.0, 0) for v in ("zander", "b", "plain", "a")])
     result = a_result([a_comparison("b"), a_comparison("never fished")])
     assert tallies.variant_order(stints, result) == ["plain", "b", "a", "zander"]
+
+
+def test_contributions_are_sums_by_angler():
+    """Trips by angler and session, rod-hours and fish; those without a name come last."""
+    stints = pd.DataFrame(
+        {
+            "session": ["1", "1", "1", "2", "1"],
+            "angler": ["Tam", "Tam", None, "Tam", "Zoe"],
+            "variant": ["plain"] * 5,
+            "hours": [4.0, 5.5, 6.0, 1.0, 2.0],
+            "fish": [1, 0, 3, 2, 0],
+        }
+    )
+    table = tallies.contributions(stints)
+    assert table.to_numpy().tolist() == [
+        ["Tam", 2, 10.5, 3],
+        ["Zoe", 1, 2.0, 0],
+        ["angler not logged", 1, 6.0, 3],
+    ]
+    assert len(tallies.contributions(stints.drop(columns="angler"))) == 1
