@@ -122,7 +122,7 @@ def test_choices_of_rows_are_kept(folder: Path) -> None:
         (["pellet_pct", "--per", "-1"], 2, "above 0"),
         (["pellet_pct", "--venue", "Nowhere"], 2, "Nowhere"),
         (["pellet_pct", "--logbook", "none.sqlite"], 4, "none.sqlite"),
-        ([], 2, "Missing argument"),
+        ([], 2, "differ between your baits: pellet_pct, attractor_ml_per_egg."),
     ],
 )
 def test_exit_codes_and_no_traceback(

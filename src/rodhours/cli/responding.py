@@ -18,12 +18,14 @@ from rodhours.cli.choosing import (
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
+from rodhours.errors import UsageError
 
 
 def response(
     column: Annotated[
-        str, typer.Argument(help="A number of the recipe, such as pellet_pct or size_mm.")
-    ],
+        str | None,
+        typer.Argument(help="A number of the recipe, such as pellet_pct or size_mm."),
+    ] = None,
     per: Annotated[
         float | None,
         typer.Option(
@@ -46,13 +48,21 @@ def response(
     """
     book, stints = read_stints(logbook)
     with book:
+        from rodhours.evidence.ingredients.recipes import columns_that_differ
         from rodhours.evidence.ingredients.respond import respond
         from rodhours.logbook.frame import variants_frame
 
+        recipes = variants_frame(book)
+        if column is None:
+            found = ", ".join(columns_that_differ(recipes)) or "none yet"
+            raise UsageError(
+                "Name a number of the recipe: rodhours response COLUMN. "
+                f"Those that differ between your baits: {found}."
+            )
         chosen = choose_rows(stints, since, until, venue, angler)
         result = respond(
             chosen.stints,
-            variants_frame(book),
+            recipes,
             column,
             per=per,
             adjust=tuple(adjust or ()),

@@ -76,6 +76,16 @@ def numeric_column(table: pd.DataFrame, column: str) -> pd.Series:
     return numbers
 
 
+def columns_that_differ(recipes: pd.DataFrame) -> list[str]:
+    """The columns of the frame of recipes that are numbers and not the same on every variant."""
+    found = []
+    for name in recipes.columns.drop("variant"):
+        numbers = _numbers(recipes[name])
+        if numbers is not None and numbers.nunique() > 1:
+            found.append(str(name))
+    return found
+
+
 def _numbers(values: pd.Series) -> pd.Series | None:
     """The values as floats; None where one is no finite number (empty ones are NaN)."""
     numbers = pd.to_numeric(values, errors="coerce").astype("float64")
