@@ -25,7 +25,8 @@ NOTHING = -40.0
 class Brute:
     """A log as plain arrays, a design, and the slow likelihood of the session model.
 
-    `cell` and `session` are codes by row; a cell belongs to one session.
+    `cell` and `session` are codes by row; a cell belongs to one session. `times` says how often
+    a row's session is there, the same for all its rows.
     """
 
     session: np.ndarray
@@ -35,6 +36,7 @@ class Brute:
     design: np.ndarray
     clumped: bool = True
     sessions_differ: bool = True
+    times: float | np.ndarray = 1.0
 
     def __post_init__(self) -> None:
         self.cells, self.cell = np.unique(self.cell, return_inverse=True)
@@ -42,6 +44,11 @@ class Brute:
         self.cell_session = np.zeros(len(self.cells), dtype=int)
         self.cell_session[self.cell] = self.session
         self.cell_fish = np.bincount(self.cell, self.fish)
+        # Which cells belong to a session, as ones in a matrix: sums over them are a product.
+        self.often = np.broadcast_to(self.times, self.session.shape).astype(float)
+        self.session_often = np.ones(len(self.sessions))
+        self.session_often[self.session] = self.often
+        self.member = (self.cell_session == np.arange(len(self.sessions))[:, None]).astype(float)
 
     def log_likelihood(self, b: np.ndarray, s: float, t: float) -> float:
         """The full log-likelihood with its log y! terms, a = t²."""
@@ -63,16 +70,16 @@ class Brute:
             taken = (1 + a * y) * mean / (1 + a * mean)
             steps = special.digamma(y + 1 / a) - special.digamma(1 / a)
             in_a = y / a - steps / a**2 + np.log1p(a * mean) / a**2 - taken / a
-        by_session = np.zeros((len(self.sessions), len(GRID)))
-        np.add.at(by_session, self.cell_session, inside)
+        by_session = self.member @ inside
         integral = special.logsumexp(by_session + LOG_WEIGHT, axis=1)
         weight = np.exp(by_session + LOG_WEIGHT - integral[:, None])[self.cell_session]
         factor = (weight * taken).sum(axis=1) / np.bincount(self.cell, rate)
-        in_b = self.design.T @ (self.fish - rate * factor[self.cell])
+        in_b = self.design.T @ (self.often * (self.fish - rate * factor[self.cell]))
+        weight *= self.session_often[self.cell_session][:, None]
         in_s = (weight * (y - taken) * (GRID - s)).sum()
         in_t = 2 * t * (weight * in_a).sum()
-        own = self.fish @ np.log(rate) - special.gammaln(self.fish + 1).sum()
-        return float(integral.sum() + own), np.append(in_b, (in_s, in_t))
+        own = self.often @ (self.fish * np.log(rate) - special.gammaln(self.fish + 1))
+        return float(self.session_often @ integral + own), np.append(in_b, (in_s, in_t))
 
     def _highest(self, held: int | None, theta: float, begin: Sequence[np.ndarray]) -> tuple:
         p = self.design.shape[1]
@@ -110,7 +117,7 @@ class Brute:
 
     def starts(self) -> list[np.ndarray]:
         b = np.zeros(self.design.shape[1])
-        b[0] = np.log(max(self.fish.sum(), 0.5) / self.hours.sum())
+        b[0] = np.log(max(self.often @ self.fish, 0.5) / (self.often @ self.hours))
         return [np.append(b, pair) for pair in STARTS]
 
     def fit(self, held: int | None = None, theta: float = 0.0) -> tuple[float, np.ndarray]:

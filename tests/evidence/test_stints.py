@@ -74,7 +74,8 @@ def test_no_stints_at_all_are_refused():
 
 def test_rows_of_one_rod_and_variant_are_added_up():
     """A rod cast again with the same bait goes on with the same stint; pandas' sums."""
-    frame = pd.concat([small(), small(fish=3), small(rod=None)], ignore_index=True)
+    without = small(rod=None)
+    frame = pd.concat([small(), small(fish=3), without, without], ignore_index=True)
     sums = (
         frame.dropna(subset="rod")
         .groupby(["session", "variant", "rod"])[["hours", "fish"]]
@@ -83,11 +84,11 @@ def test_rows_of_one_rod_and_variant_are_added_up():
     )
     stints = prepare(frame)
     known = stints.rod >= 0
-    assert (known.sum(), (~known).sum()) == (4, 4)
+    assert (known.sum(), (~known).sum()) == (4, 8)
     ours = pd.DataFrame({"hours": stints.hours[known], "fish": stints.fish[known]})
     ours = ours.sort_values(["hours", "fish"])
     np.testing.assert_allclose(ours.to_numpy(), sums.to_numpy())
-    np.testing.assert_allclose(sorted(stints.hours[~known]), sorted(small()["hours"]))
+    np.testing.assert_allclose(sorted(stints.hours[~known]), sorted([*small()["hours"]] * 2))
 
 
 def test_rows_that_differ_in_a_covariate_stay_apart():

@@ -128,11 +128,36 @@ def test_limits_of_one_group_equal_slow_likelihood(season, confidence):
     assert row.conf_high == pytest.approx(100 * math.exp(high), rel=5e-4)
 
 
+@pytest.mark.parametrize(("fish", "side", "alpha"), [(1, -1, 0.01), (9, 1, 0.05)])
+def test_the_guard_widens_the_limits_of_a_few_fish(fish, side, alpha):
+    """Section 3: guard with y = its fish, d(u(y), y) above and d(l(y), y) below.
+
+    One fish, and nine by themselves, on many trips, where t² is the smaller of the two.
+    """
+    log = pd.DataFrame(
+        {"session": [f"{i:03}" for i in range(90)], "variant": "plain", "hours": 20.0, "fish": 0}
+    )
+    log.loc[: fish - 1, "fish"] = 1
+    slow = one_group(log.iloc[[0, -1]], times=np.array([fish, 90 - fish]))
+    top, at = slow.fit()
+    cut = rate_cut(fish, 90, alpha, side)
+    assert cut > 1.01 * stats.t.ppf(1 - alpha / 2, 91) ** 2
+    (row,) = summarise(log, confidence=1 - alpha).rows
+    expected = 100 * math.exp(slow.limit(0, side, cut, top, at))
+    assert (row.conf_high if side > 0 else row.conf_low) == pytest.approx(expected, rel=5e-4)
+
+
 def five_trips(*fish):
-    """Five trips of one bait, a stint of 24 hours for each count."""
+    """Five trips of one bait, a stint of 18 to 30 hours for each count."""
     return pd.DataFrame(
         [
-            {"session": str(i), "rod": str(rod), "variant": REFERENCE, "hours": 24.0, "fish": count}
+            {
+                "session": str(i),
+                "rod": str(rod),
+                "variant": REFERENCE,
+                "hours": 18.0 + 3 * i,
+                "fish": count,
+            }
             for i, trip in enumerate(fish)
             for rod, count in enumerate(trip)
         ]
