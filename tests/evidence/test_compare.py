@@ -663,7 +663,7 @@ def test_a_forced_basis_never_shows_the_other_basis_fish():
     assert (c.fish, c.rod_hours, c.sessions) == (0, 0.0, 8)
     assert c.all_trips.fish == 3
     about = {note.code for note in result.notes if note.variant == "c"}
-    assert about == {"not_same_trips"}
+    assert about == {"no_same_trips"}
 
 
 def test_too_few_fish_on_the_same_trips_leave_the_headline_there():

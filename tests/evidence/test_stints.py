@@ -208,3 +208,12 @@ def test_missing_values_of_every_kind_are_missing():
 def test_the_same_column_twice_counts_once():
     """--adjust rod --adjust rod is one adjustment."""
     assert prepare(small(), ["rod", "rod"]).adjusted_for == ("rod",)
+
+
+def test_labels_may_be_numbers():
+    """Variants 10 and 20 (pellet share) are labels like any other; results name them as texts."""
+    stints = prepare(small(variant=[10, 20, 20, 10]))
+    assert stints.variants == ("10", "20")
+    assert (stints.code_of(20), stints.code_of("20")) == (1, 1)
+    with pytest.raises(UsageError, match="Known: 10, 20"):
+        stints.code_of(30)

@@ -28,6 +28,12 @@ EXAMPLES = [
         ["too few such trips"],
     ),
     (
+        "no_same_trips",
+        "pellet-20",
+        {"shared_sessions": 0, "reason": "unlinked"},
+        ["no same-trip answer for pellet-20", "never fished beside", "side by side"],
+    ),
+    (
         "favourite_conditions",
         "pellet-20",
         {"same_trips_ratio": 1.04, "all_trips_ratio": 2.21, "z": 3.0},

@@ -208,14 +208,14 @@ class _Work:
     def _why_not_same(self, reasons: dict[int, str], shared: np.ndarray) -> str:
         lines = [
             Note(
-                "not_same_trips",
+                "no_same_trips",
                 self.stints.variants[one],
                 "serious",
                 {"shared_sessions": int(shared[one]), "reason": reasons[one]},
             ).says
             for one in self.asked
         ]
-        return "There is no same-trip answer. " + " ".join(lines)
+        return " ".join(lines)
 
     def _note_columns(self, everything: Basis, same: Basis | None) -> None:
         for column in self.stints.adjusted_for:

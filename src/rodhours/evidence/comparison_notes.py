@@ -89,15 +89,16 @@ class NoteWriter:
         `log_ratio_spread` is the standard error of the log of same-trip over all-trips ratio.
         """
         if reason:
+            forced = one.basis == SAME_TRIPS
             self._add(
-                "not_same_trips",
+                "no_same_trips" if forced else "not_same_trips",
                 SERIOUS,
                 one.variant,
                 shared_sessions=one.shared_sessions,
                 reason=reason,
             )
-            if one.basis == SAME_TRIPS:
-                # Forced to the same trips: there is no answer that anything else could limit.
+            if forced:
+                # There is no answer that anything else could limit.
                 return
         if df is not None and df < fewest_df:
             self._add("too_few_trips", SERIOUS, one.variant, sessions=one.sessions)

@@ -71,9 +71,10 @@ class Stints:
 
     def code_of(self, variant: str) -> int:
         """The code of a variant; UsageError with a suggestion where there is none of that name."""
-        if variant in self.variants:
-            return self.variants.index(variant)
-        raise UsageError(unknown_name("variant", variant, self.variants))
+        name = str(variant)  # Labels may be numbers, and are texts from here on.
+        if name in self.variants:
+            return self.variants.index(name)
+        raise UsageError(unknown_name("variant", name, self.variants))
 
 
 def unknown_name(what: str, name: str, known: Iterable[str]) -> str:

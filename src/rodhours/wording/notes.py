@@ -71,6 +71,16 @@ def _not_same_trips(variant: str, numbers: Numbers) -> Parts:
     )
 
 
+def _no_same_trips(variant: str, numbers: Numbers) -> Parts:
+    why = WHY_NOT_SAME_TRIPS[numbers["reason"]]
+    together = f"{variant} and the reference shared {count(numbers['shared_sessions'], 'trip')}"
+    return Parts(
+        f"There is no same-trip answer for {variant}: {why} ({together}).",
+        "The same trips were asked for, so no answer is given in its place.",
+        f"Fish {variant} and the reference side by side on every trip.",
+    )
+
+
 def _favourite_conditions(variant: str, numbers: Numbers) -> Parts:
     same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
@@ -309,6 +319,7 @@ _TEXTS: dict[str, Callable[[str, Numbers], str | Parts]] = {
     "no_fish": _no_fish,
     "no_fish_on_reference": _no_fish_on_reference,
     "no_fit": _no_fit,
+    "no_same_trips": _no_same_trips,
     "not_same_trips": _not_same_trips,
     "one_variant": _one_variant,
     "reference_chosen": _reference_chosen,
