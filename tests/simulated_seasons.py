@@ -5,6 +5,9 @@ session, rod, variant, hours, fish. The law is that of the session model: given 
 hidden effect z, fish of a stint are Poisson with mean hours x rate x ratio x exp(s z - s^2 / 2),
 times a gamma factor of mean 1 where clumps by stint are asked for.
 
+`logged` writes dates, waters, water temperature and batches into such a log, unrelated to the
+baits: a log without a fault in where the hours went.
+
 What differs between the kinds is who gets which variant, and whether the choice knew z ("mood":
 the angler saw that the trip looked good and nobody wrote it down).
 """
@@ -160,6 +163,37 @@ def several_by_mood(
     rest = np.where(rest == 0, 0, rest + 1)
     drawn = np.where(rng.random(shape) < ndtr(mood * z)[:, None], 1, rest)
     return _fish(rng, season, drawn, [1.0, ratio, *others], z)
+
+
+WATERS = ("Alder Mere", "Osier Pit", "Teasel Lake")
+
+
+def logged(rng: np.random.Generator, frame: pd.DataFrame, years: int = 1) -> pd.DataFrame:
+    """The log with date, venue, water_temp_c and batch, none of them related to the baits.
+
+    Trips T1, T2 ... are strewn over April to October of each year in the order of the log, waters
+    are drawn by 6 : 3 : 1, water temperature follows the year with an error of 1.5 °C, and each
+    variant changes to its second batch half-way through its stints.
+    """
+    trip = frame["session"].astype(int).to_numpy()
+    trips = int(trip.max()) + 1
+    day = np.sort(365 * rng.integers(0, years, trips) + rng.integers(0, 214, trips))
+    dates = pd.Timestamp("2023-04-01") + pd.to_timedelta(day, unit="D")
+    wave = np.cos(2.0 * np.pi * (dates.day_of_year.to_numpy() - 25) / 365.25)
+    water = np.round(13.0 - 7.0 * wave + rng.normal(0.0, 1.5, trips), 1)
+    venue = rng.choice(np.array(WATERS, dtype=object), trips, p=[0.6, 0.3, 0.1])
+    turn = frame.groupby("variant").cumcount()
+    half = frame.groupby("variant")["hours"].transform("size") / 2
+    return frame.assign(
+        session=[f"T{one + 1}" for one in trip],
+        date=dates[trip],
+        venue=venue[trip],
+        water_temp_c=water[trip],
+        batch=[
+            f"{variant} {'first' if early else 'second'}"
+            for variant, early in zip(frame["variant"], turn < half, strict=True)
+        ],
+    )
 
 
 def _grid(season: Season) -> tuple[np.ndarray, np.ndarray]:

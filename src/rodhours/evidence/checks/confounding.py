@@ -153,7 +153,7 @@ def _by_category(
     shares = sums(level, one, len(names)), sums(level, other, len(names))
     difference = standardised_difference(*shares)
     most = int(np.argmax(shares[0] - shares[1]))
-    share, reference_share = float(shares[0][most]), float(shares[1][most])
+    share, reference_share = (min(1.0, float(one[most])) for one in shares)
     if not is_apart(difference, share, reference_share):
         return None
     contrast, session, where, constant = _contrast(pair, level, one - other)

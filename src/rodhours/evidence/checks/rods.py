@@ -70,7 +70,7 @@ def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list
     share = sums(rod, weight_one, len(names))
     reference_share = sums(rod, weight_other, len(names))
     most = int(np.argmax(share - reference_share))
-    there, there_reference = float(share[most]), float(reference_share[most])
+    there, there_reference = (min(1.0, float(one[most])) for one in (share, reference_share))
     if not is_apart(standardised_difference(share, reference_share), there, there_reference):
         return []
     cells = np.flatnonzero(np.bincount(cell[kept]))
