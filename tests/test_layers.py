@@ -100,7 +100,19 @@ def test_every_dependency_is_used():
 
 @pytest.mark.parametrize(
     "command",
-    ["", "import", "summary", "compare", "response", "sizes", "report", "rehearse", "demo", "undo"],
+    [
+        "",
+        "import",
+        "summary",
+        "compare",
+        "check",
+        "response",
+        "sizes",
+        "report",
+        "rehearse",
+        "demo",
+        "undo",
+    ],
     ids=lambda c: c or "bare",
 )
 def test_help_loads_nothing_heavy(command):

@@ -229,32 +229,42 @@ def comparison(
     from rodhours.evidence.compare import compare
     from rodhours.evidence.severities import order_notes
 
-    given = reference
-    if reference is None:
-        reference = logbook.setting(REFERENCE)
-        present = set(chosen.stints["variant"])
-        if reference is not None and reference not in present:
-            talk(f"The remembered reference '{reference}' has no stint in these rows.")
-            reference = None
-        if reference is not None and reference == variant:
-            reference = None
     result = compare(
         chosen.stints,
-        reference=reference,
+        reference=remembered_reference(logbook, chosen, variant)
+        if reference is None
+        else reference,
         variant=variant,
         adjust=tuple(adjust or ()),
         confidence=confidence,
         basis=basis,
         margin=margin,
     )
-    if given is not None and given != logbook.setting(REFERENCE):
-        try:
-            logbook.set_setting(REFERENCE, given)
-        except UnusableLogbook:
-            talk("The logbook cannot be written: the reference is not remembered.")
+    remember(logbook, reference)
     if chosen.notes:
         result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
     return result.with_source(chosen.filters, logbook.content_sha256())
+
+
+def remembered_reference(
+    logbook: Logbook, chosen: Chosen, variant: str | None = None
+) -> str | None:
+    """The reference that the logbook remembers; None where it is of no use for these rows."""
+    reference = logbook.setting(REFERENCE)
+    if reference is not None and reference not in set(chosen.stints["variant"]):
+        talk(f"The remembered reference '{reference}' has no stint in these rows.")
+        return None
+    return None if reference == variant else reference
+
+
+def remember(logbook: Logbook, reference: str | None) -> None:
+    """Let the logbook remember the reference that was given, where one was and it can."""
+    if reference is None or reference == logbook.setting(REFERENCE):
+        return
+    try:
+        logbook.set_setting(REFERENCE, reference)
+    except UnusableLogbook:
+        talk("The logbook cannot be written: the reference is not remembered.")
 
 
 def read_stints(path: Path) -> tuple[Logbook, pd.DataFrame]:

@@ -7,6 +7,7 @@ import sys
 
 import typer
 
+from rodhours.cli.checking import check
 from rodhours.cli.comparing import compare
 from rodhours.cli.demonstrating import demo
 from rodhours.cli.importing import import_files
@@ -32,6 +33,7 @@ app.callback(invoke_without_command=True)(welcome)
 app.command("import")(import_files)
 app.command()(summary)
 app.command()(compare)
+app.command()(check)
 app.command()(response)
 app.command()(sizes)
 app.command()(report)

@@ -129,7 +129,8 @@ def _confounded(variant: str, numbers: Numbers) -> Parts:
     elif 1 / HARDLY < factor < HARDLY:
         moved = f"{why} hardly move the answer."
     else:
-        moved = f"{why} make {variant} look {times(factor)} as fast as the reference."
+        over = " over all trips" if numbers["constant_within_trips"] else ""
+        moved = f"{why} make {variant} look {times(factor)} as fast as the reference{over}."
     if apart:
         do = "No adjusting can mend that; fish the two side by side on the same trips."
     else:
