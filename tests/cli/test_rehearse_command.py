@@ -7,6 +7,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from itertools import pairwise
 from pathlib import Path
 
@@ -101,6 +102,28 @@ def test_ctrl_c_leaves_the_result_so_far(with_season, jobs):
     assert b"Traceback" not in shown
     # No colour, with NO_COLOR or without: not one escape sequence.
     assert b"\x1b" not in shown
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks for processes in /proc")
+def test_ctrl_c_while_the_processes_start(with_season):
+    """Ctrl-C before a process has loaded its libraries: one sentence, no traceback of its own."""
+    arguments = ["rehearse", "--seasons", "5000", "--jobs", "2"]
+    done = subprocess.Popen(
+        [sys.executable, "-m", "rodhours", *arguments],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+        text=True,
+    )
+    children = Path(f"/proc/{done.pid}/task/{done.pid}/children")
+    # Two: the first of the processes at work, and Python's own that tidies up after them.
+    while done.poll() is None and len(children.read_text().split()) < 2:
+        time.sleep(0.01)
+    os.killpg(done.pid, signal.SIGINT)
+    out, said = done.communicate(timeout=120)
+    assert done.returncode == 130
+    assert "Traceback" not in said
+    assert said.strip() == "Interrupted before the first season was done." or "Stopped" in out
 
 
 def until(terminal: int, mark: bytes | None) -> bytes:

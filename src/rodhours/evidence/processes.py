@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -120,12 +121,26 @@ def _one_thread_each() -> Iterator[None]:
 
 @contextmanager
 def _no_ctrl_c() -> Iterator[None]:
-    """Hold Ctrl-C back: a process started inside never hears it, this one hears it afterwards."""
-    if not hasattr(signal, "pthread_sigmask"):
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    """Hold Ctrl-C back: a process started inside never hears it, this one hears it afterwards.
+
+    A blocked signal is inherited, which keeps it from the new processes. It does not keep it from
+    this one, whose other threads (those of linear algebra) may take it: so its handler waits too.
+    """
+    heard: list[int] = []
+    main = threading.current_thread() is threading.main_thread()
+    handler = signal.getsignal(signal.SIGINT)
+    waits = main and callable(handler)
+    if waits:
+        signal.signal(signal.SIGINT, lambda number, _: heard.append(number))
+    blocks = hasattr(signal, "pthread_sigmask")
+    if blocks:
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        if blocks:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        if waits:
+            signal.signal(signal.SIGINT, handler)
+    if heard and callable(handler):
+        handler(signal.SIGINT, None)
