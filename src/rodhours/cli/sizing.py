@@ -11,7 +11,6 @@ from rodhours.cli.choosing import (
     REFERENCE,
     AnglerOption,
     ConfidenceOption,
-    ReferenceOption,
     SinceOption,
     SpeciesOption,
     UntilOption,
@@ -37,7 +36,13 @@ UnitsOption = Annotated[
 
 
 def sizes(
-    reference: ReferenceOption = None,
+    reference: Annotated[
+        str | None,
+        typer.Option(
+            help="The variant to compare with.  [default: the one the logbook remembers]",
+            show_default=False,
+        ),
+    ] = None,
     species: SpeciesOption = None,
     units: UnitsOption = WeightUnit.LB,
     since: SinceOption = None,
