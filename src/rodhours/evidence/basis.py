@@ -13,7 +13,14 @@ import numpy as np
 
 from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.session_model.data import Floats, Integers, SessionData, lay_out
-from rodhours.evidence.session_model.fit import POISSON, Fit, Point, climb, fit
+from rodhours.evidence.session_model.fit import (
+    POISSON,
+    Fit,
+    Point,
+    climb,
+    fit,
+    poisson_start,
+)
 from rodhours.evidence.session_model.profile import Profile, limit_without_fish
 from rodhours.evidence.stints import Stints
 from rodhours.evidence.trips import independent_columns, share_columns
@@ -163,7 +170,13 @@ class Basis:
 
     @cached_property
     def start(self) -> Floats:
-        """The Poisson rate model's coefficients, where the fit starts."""
+        """The Poisson rate model's coefficients, where the fit starts.
+
+        That model is itself an answer on the all-trips basis alone; with the same-trip columns
+        it is but a start, and the overall rate does as well.
+        """
+        if self.shares.shape[1]:
+            return poisson_start(self.data)
         from rodhours.evidence.poisson import poisson_rates
 
         return poisson_rates(self.data)

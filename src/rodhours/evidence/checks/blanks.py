@@ -15,7 +15,7 @@ from scipy.special import expit
 
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import expected_fish
-from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit
+from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit, Point
 from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.quadrature import (
     MODE_STEPS,
@@ -26,14 +26,11 @@ from rodhours.evidence.session_model.quadrature import (
 )
 
 MORE_THAN_CHANCE = 3.84
-_NOT_WORTH_A_FIT = -0.8
-"""In binomial standard errors of the number of blanks: nearer to the expected one needs no fit.
-
-The true error is smaller, since the model was fitted to the same blanks, but not by so much that
-1.96 of them would pass as 0.8.
-"""
+_WORTH_A_FIT = 2.0
+"""Score statistics below this do not come with likelihood ratios above 3.84."""
 _START_SPREAD = 0.3
-_START_SHARES = (-2.0, 2.0)
+_START_SHARE = 0.0
+"""The logit of half the blanks logged."""
 _FURTHEST = 14.0
 _LARGEST_EXPONENT = 50.0
 
@@ -72,13 +69,8 @@ def blank_logging(data: SessionData, fitted: Fit, *, session_effects: bool = Tru
         return -value, -kept
 
     spread = [max(plain.s, _START_SPREAD)] if session_effects else []
-    best = None
-    for share in _START_SHARES:
-        begin = np.concatenate((plain.b, spread, [share]))
-        found = minimize(loss, begin, method="BFGS", jac=True, options={"gtol": 1e-6})
-        if best is None or found.fun < best.fun:
-            best = found
-    assert best is not None
+    begin = np.concatenate((plain.b, spread, [_START_SHARE]))
+    best = minimize(loss, begin, method="BFGS", jac=True, options={"gtol": 1e-5})
     q = _share(float(best.x[-1]))
     s = float(best.x[p]) if session_effects else 0.0
     chance = _blank_chance(data, best.x[:p], s)
@@ -95,19 +87,37 @@ def blank_logging(data: SessionData, fitted: Fit, *, session_effects: bool = Tru
 def unlogged_blanks(data: SessionData, fitted: Fit) -> BlankLogging | None:
     """Whether blanks are missing by more than chance; None where they are not.
 
-    The fit is skipped where the log has as many blanks as the model expects, or nearly.
+    The fit is skipped where the log has as many blanks as the model expects, or where the score
+    test of q = 1, which needs none, is far from what the likelihood ratio is held against.
     """
     start = next((one for one in fitted.branches if one.branch == NO_CLUMPS), None)
-    if start is None or not start.converged:
-        return None
-    chance = _blank_chance(data, start.b, start.s)
-    blanks = float(data.weight @ (session_sums(data, data.cell_fish) == 0))
-    variance = float(data.weight @ (chance * (1.0 - chance)))
-    short = blanks - float(data.weight @ chance)
-    if variance <= 0.0 or short > _NOT_WORTH_A_FIT * variance**0.5:
+    if start is None or not start.converged or score_statistic(data, start) < _WORTH_A_FIT:
         return None
     found = blank_logging(data, fitted)
     return found if found.likelihood_ratio > MORE_THAN_CHANCE else None
+
+
+def score_statistic(data: SessionData, point: Point) -> float:
+    """The score test of q = 1 at the fit without clumps; 0 where no blanks are missing.
+
+    The score is the number of blanks less the expected one, Σ ([blank] − P0). Its variance is
+    Σ P0 (1 − P0) less what fitting b and s to the same blanks takes up (Rao 1948).
+    """
+    rate, slope = _session_rates(data, point.b)
+    log_blank, mean, in_s = _integral(rate, np.zeros(len(rate)), point.s)
+    chance = np.exp(log_blank)
+    weight = data.weight
+    blanks = float(weight @ (session_sums(data, data.cell_fish) == 0))
+    short = float(weight @ chance) - blanks
+    if short <= 0.0:
+        return 0.0
+    pull = np.append(-slope.T @ (weight * chance * mean), float(weight @ (chance * in_s)))
+    p = data.columns
+    free = np.arange(p + 1) if point.s > 0.0 else np.arange(p)
+    information = -point.evaluation.hessian[np.ix_(free, free)]
+    taken = float(pull[free] @ np.linalg.lstsq(information, pull[free], rcond=1e-10)[0])
+    variance = float(weight @ (chance * (1.0 - chance))) - taken
+    return short**2 / variance if variance > 0.0 else np.inf
 
 
 def session_sums(data: SessionData, values: Floats) -> Floats:
@@ -117,6 +127,13 @@ def session_sums(data: SessionData, values: Floats) -> Floats:
     )
 
 
+def _session_rates(data: SessionData, b: Floats) -> tuple[Floats, Floats]:
+    """Expected fish of each distinct session at z-mean 1, and its slope in b; (g,) and (g, p)."""
+    parts = expected_fish(data, b)
+    slope = [session_sums(data, parts.slope[:, j]) for j in range(len(b))]
+    return session_sums(data, parts.rate), np.column_stack(slope)
+
+
 def _share(x: float) -> float:
     """The share q from its logit, kept off 0 and 1 where a logarithm would have no value."""
     return float(expit(np.clip(x, -_FURTHEST, _FURTHEST)))
@@ -124,7 +141,7 @@ def _share(x: float) -> float:
 
 def _blank_chance(data: SessionData, b: Floats, s: float) -> Floats:
     """The chance of a blank under the model, for each distinct session."""
-    rate = session_sums(data, expected_fish(data, b).rate)
+    rate, _ = _session_rates(data, b)
     return np.exp(_integral(rate, np.zeros(len(rate)), s)[0])
 
 
@@ -133,15 +150,14 @@ def _logged(
 ) -> tuple[float, Floats]:
     """Log-likelihood of the logged sessions and its gradient over (b, s, logit q)."""
     q = _share(x)
-    parts = expected_fish(data, b)
-    rate = session_sums(data, parts.rate)
-    slope = np.column_stack([session_sums(data, parts.slope[:, j]) for j in range(len(b))])
+    rate, slope = _session_rates(data, b)
     log_given, mean, score = _integral(rate, totals, s)
     log_blank, blank_mean, blank_score = _integral(rate, np.zeros(len(rate)), s)
     chance = np.exp(log_blank)
     logged = 1.0 - (1.0 - q) * chance
     weight = data.weight
-    value = parts.start + float(weight @ (log_given + blank * np.log(q) - np.log(logged)))
+    value = data.constant + float(data.weighted_fish_design @ b)
+    value += float(weight @ (log_given + blank * np.log(q) - np.log(logged)))
     # d −log(1 − (1 − q) P0) = (1 − q) P0 / (1 − (1 − q) P0) · d log P0.
     pull = (1.0 - q) * chance / logged
     gradient = np.empty(len(b) + 2)

@@ -58,12 +58,13 @@ def red_letter_trip(
     usual = _verdict(basis, variant, answer, margin)
     shifts = shift_without(basis.data, basis.fitted.best, basis.column_of(variant), NODES)
     found: list[RedLetterTrip] = []
-    room = _room(low, high, margin)
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
-        likely = DOUBT * abs(float(shifts[k]))
-        if likely < FAR * half_width and likely + SPARE * half_width < room:
-            # Far from mattering even if the Newton step tells half of it; so are all after it.
-            break
+        shift = float(shifts[k])
+        # Far from mattering, even if the Newton step tells but half of it.
+        if DOUBT * abs(shift) + SPARE * half_width < _room(low, high, margin, shift) and (
+            DOUBT * abs(shift) < FAR * half_width
+        ):
+            continue
         session = int(basis.data.session_code[k])
         rest = basis.without_session(session)
         if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
@@ -90,12 +91,16 @@ def red_letter_trip(
     return max(found, key=lambda one: (one.verdict_changes, abs(one.moved)), default=None)
 
 
-def _room(low: float, high: float, margin: float) -> float:
-    """How far the limits must move, in log ratio, before any rule of the verdict turns."""
+def _room(low: float, high: float, margin: float, shift: float) -> float:
+    """How far both limits must move that way, in log ratio, before the verdict turns."""
     bottom, top, band = log(low), log(high), log(margin)
-    beyond = max(-band - bottom, top - band)
+    # Upwards a limit below 1 comes to 1, downwards one above it.
+    way = 1.0 if shift > 0 else -1.0
+    ends = [-way * end for end in (bottom, top) if -way * end > 0]
+    # Both limits within the margin is a matter of the width as much as of the place.
+    level = abs(max(-band - bottom, top - band))
     too_wide = abs(log(WIDEST) - (top - bottom)) / 2.0
-    return min(abs(bottom), abs(top), abs(beyond), too_wide)
+    return min(*ends, level, too_wide) if ends else min(level, too_wide)
 
 
 def _verdict(basis: Basis, variant: int, answer: Answer, margin: float) -> str:
