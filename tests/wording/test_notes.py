@@ -222,6 +222,21 @@ def test_what_holds_for_several_baits_is_said_once():
         ("few_fish", {"fish": 3, "reference_fish": 9}, ["3 fish on a against 9", "3 fish on b"]),
         ("no_fish", {"rod_hours": 88.0}, ["a in 88 rod-hours and b in 88 rod-hours"]),
         ("not_same_trips", {"shared_sessions": 0, "reason": "unlinked"}, ["for a and b come from"]),
+        (
+            "one_batch_each",
+            {"batches": 1, "reference_batches": 3},
+            ["a and b were", "one batch each"],
+        ),
+        (
+            "one_batch_each",
+            {"batches": 1, "reference_batches": 1},
+            ["a, b and the reference were fished from one batch each"],
+        ),
+        (
+            "one_batch_each",
+            {"batches": 4, "reference_batches": 1},
+            ["The reference was fished from one batch only"],
+        ),
         ("hidden_conditions", {"factor": 1.2}, ["a’s trips", "b’s trips", "1.20 times as good"]),
     ],
 )

@@ -160,3 +160,18 @@ def test_no_sentence_says_slow():
     """`1.4 times as slow` means nothing."""
     for name in ("behind", "unsettled", "level", "too little to say"):
         assert "slow" not in headline(BEHIND | {"verdict": name}, "plain", 0.95)
+
+
+@pytest.mark.parametrize(
+    ("estimate", "low", "high", "text"),
+    [
+        (1.31, 0.86, 2.02, "1.31 (0.86 to 2.02)"),
+        (1.1, 1.0004, 1.2504, "1.10 (1.0004 to 1.2504)"),
+        (0.0, None, 0.34, "no fish; below 0.34"),
+        (None, 2.9, None, "above 2.90"),
+        (None, None, None, "no answer"),
+    ],
+)
+def test_the_label_of_a_picture_keeps_to_the_same_rule(estimate, low, high, text):
+    """A missing estimate or limit is said; no limit is rounded across a mark."""
+    assert numbers.ratio_label(estimate, low, high, 1.25) == text

@@ -9,6 +9,7 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from rodhours.evidence.results import (
     ALL_TRIPS,
@@ -18,12 +19,11 @@ from rodhours.evidence.results import (
     RatioEstimate,
 )
 from rodhours.wording import report as words
-from rodhours.wording.answer import headline, tally
+from rodhours.wording.answer import headline, reference_row, tally
 from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
-    count,
     hours,
     hours_a_fish,
     limits_short,
@@ -136,7 +136,7 @@ def _comparison_table(result: ComparisonResult, level: str, width: int | None) -
     for one in result.comparisons:
         titles[len(rows)] = f"{one.variant} against {result.reference}"
         rows.extend(_comparison_rows(one, result))
-        afters[len(rows) - 1] = _reference_line(one, result.reference)
+        afters[len(rows) - 1] = f"  ({reference_row(asdict(one), result.reference)})"
     lines = _aligned(rows, width)
     out: list[str] = []
     for i, line in enumerate(lines):
@@ -186,19 +186,6 @@ def _estimate(shown: Comparison | RatioEstimate, result: ComparisonResult) -> li
         limits_short(shown.conf_low, shown.conf_high, result.margin),
         p_value(shown.p_value, 1 - result.confidence),
     ]
-
-
-def _reference_line(one: Comparison, reference: str) -> str:
-    trips = "on all trips" if one.basis == ALL_TRIPS else "on the same trips"
-    both = (
-        ""
-        if one.shared_sessions == one.sessions
-        else f"; {one.shared_sessions:,} of {one.sessions:,} trips had both"
-    )
-    return (
-        f"  ({reference} {trips}: {count(one.reference_fish, 'fish')} in "
-        f"{hours(one.reference_rod_hours)}{both})"
-    )
 
 
 def _hours(value: float) -> str:

@@ -179,6 +179,17 @@ def rests_on(comparison: Mapping[str, Any], reference: str) -> str:
     return f"{text}."
 
 
+def reference_row(comparison: Mapping[str, Any], reference: str) -> str:
+    """What the reference caught, under a table: `plain on the same trips: 30 fish in ...`."""
+    trips = "on all trips" if comparison["basis"] == ALL_TRIPS else "on the same trips"
+    text = (
+        f"{reference} {trips}: {count(comparison['reference_fish'], 'fish')} in "
+        f"{hours(comparison['reference_rod_hours'])}"
+    )
+    shared, sessions = comparison["shared_sessions"], comparison["sessions"]
+    return text if shared == sessions else f"{text}; {shared:,} of {sessions:,} trips had both"
+
+
 def tally(comparisons: Sequence[Mapping[str, Any]], reference: str) -> str:
     """Several comparisons in one finding: `Against plain: 1 ahead, 2 not settled.`"""
     groups = [

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.wording.check_notes import one_batch
 from rodhours.wording.numbers import count, hours, listed, number, times
 
 NoteForm = Mapping[str, Any]
@@ -106,10 +107,18 @@ def _hidden_conditions(notes: Sequence[NoteForm]) -> str:
     )
 
 
+def _one_batch_each(notes: Sequence[NoteForm]) -> str:
+    single = [note["variant"] for note in notes if note["numbers"]["batches"] == 1]
+    if any(note["numbers"]["reference_batches"] == 1 for note in notes):
+        single.append("the reference")
+    return one_batch(single).joined
+
+
 _SEVERAL: dict[str, Callable[[Sequence[NoteForm]], str]] = {
     "few_fish": _few_fish,
     "hidden_conditions": _hidden_conditions,
     "mostly_indirect": _mostly_indirect,
     "no_fish": _no_fish,
     "not_same_trips": _not_same_trips,
+    "one_batch_each": _one_batch_each,
 }

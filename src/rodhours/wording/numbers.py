@@ -114,6 +114,16 @@ def limits_short(low: float | None, high: float | None, margin: float | None = N
     return "none"
 
 
+def ratio_label(
+    estimate: float | None, low: float | None, high: float | None, margin: float | None = None
+) -> str:
+    """A ratio with its limits beside a line of a picture: `1.31 (0.86 to 2.02)`, `no answer`."""
+    said = limits_short(low, high, margin)
+    if estimate is None:
+        return "no answer" if said == "none" else said
+    return f"{ratio(estimate)} ({said})" if estimate else f"no fish; {said}"
+
+
 def rate(per_100: float | None) -> str:
     """A catch rate for a table, in fish per 100 rod-hours: `3.0`, `0.24`, `none`."""
     if per_100 is None or not math.isfinite(per_100):

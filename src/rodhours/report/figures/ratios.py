@@ -27,7 +27,7 @@ from rodhours.report.figures.style import (
 from rodhours.report.lettering import shorten, wrap
 from rodhours.report.tables import ratio_rows, ratios_table
 from rodhours.wording import report as words
-from rodhours.wording.numbers import exists, limits_short, ratio
+from rodhours.wording.numbers import exists, ratio_label
 
 WIDEST_RATIO = 32.0
 """The axis of ratios never goes further from 1; what does is an arrow."""
@@ -110,7 +110,9 @@ def _forest(
                     size=size,
                     dashes=dashes,
                 )
-                numbers = _ratio_numbers(row, result.margin)
+                numbers = ratio_label(
+                    row["estimate"], row["conf_low"], row["conf_high"], result.margin
+                )
                 put(figure, height, NUMBERS_LEFT, y + 10, numbers, fitting(numbers), colour)
                 y += tall
             y += 5
@@ -131,16 +133,6 @@ def _forest(
             caption,
             ratios_table(rows, result.margin, result.confidence),
         )
-
-
-def _ratio_numbers(row: Mapping[str, Any], margin: float) -> str:
-    low, high = row["conf_low"], row["conf_high"]
-    said = limits_short(low, high, margin)
-    if row["estimate"] is None and said == "none":
-        return "no answer"
-    if not row["estimate"]:
-        return said if row["estimate"] is None else f"no fish; {said}"
-    return f"{ratio(row['estimate'])} ({said})"
 
 
 def _basis(figure: Figure, height: float, y: float, basis: str, colour: str) -> None:
