@@ -72,7 +72,7 @@ def days_of(stints: pd.DataFrame) -> np.ndarray:
     dates = stints["date"]
     if not pd.api.types.is_datetime64_dtype(dates):
         dates = pd.to_datetime(dates, errors="coerce", utc=True).dt.tz_localize(None)
-    return np.asarray(dates.to_numpy(dtype="datetime64[D]"))
+    return np.asarray(dates.to_numpy().astype("datetime64[D]"))
 
 
 def sums(level: Integers, weights: np.ndarray, levels: int = 0) -> Floats:
