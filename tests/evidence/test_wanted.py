@@ -231,6 +231,29 @@ def test_stints_without_a_lost_count_are_left_out_and_named():
     assert wanted_fish(log, FISH, outcome="hooked")[0]["fish"].tolist() == [2, 2]
 
 
+def test_fish_of_stints_left_out_are_none_of_the_fish_concerned():
+    """A stint without a lost count takes its fish with it: they are neither counted nor named."""
+    log = LOG.assign(lost=pd.array([0, 1, None, 0], dtype="Int64"))
+    # Both fish of stint 98, one of them of no species, go with it.
+    stints, note = wanted_fish(log, FISH, "carp", outcome="lost")
+    assert stints["fish"].tolist() == [0, 1, 0]
+    assert (note.fish, note.concerned, note.unknown) == (1, 1, 0)
+
+
+def test_a_fish_of_no_variant_on_a_rod_that_fished_two_belongs_to_neither():
+    """It stays unlisted, and so is named as unknown instead of going to the first bait."""
+    stints = stints_of(
+        ("A", None, "1", "plain", 4.0, 1, None),
+        ("A", None, "1", "pellet-20", 4.0, 0, None),
+        ("A", None, "2", "plain", 4.0, 30, None),
+    )
+    rows = [(98, "A", None, "2", "plain", "carp", 9.0, "landed")] * 30
+    catches = catches_of(*rows, (None, "A", None, "1", None, "carp", 9.0, "landed"))
+    counted, note = wanted_fish(stints, catches, "carp")
+    assert counted["fish"].tolist() == [0, 0, 30]
+    assert dict(note.unknown_by_variant) == {"plain": 1}
+
+
 def test_lost_fish_from_catches_where_no_stint_has_a_count():
     """Then catches is the record, as it is for landed fish, and that is said."""
     log = LOG.assign(lost=pd.array([None] * 4, dtype="Int64"))
