@@ -32,6 +32,10 @@ NO_UPPER_LIMIT = "session model, too few trips for an upper limit"
 EXACT_FEW_SESSIONS = "exact Poisson, fewer than 3 sessions"
 EXACT_NO_FISH = "exact Poisson, no fish"
 
+WIDEST = 16.0
+"""An upper limit more than this many times the plain rate is none: the profile all but levels
+off there, and where it crosses the cutoff is an accident."""
+
 _FEWEST_SESSIONS = 3
 _NOT_RECORDED = "not recorded"
 
@@ -118,9 +122,12 @@ def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: f
     profile = Profile.of(fitted, 0)
     low, high = profile.limit(-1, lower_cut), profile.limit(1, upper_cut)
     method = SESSION_MODEL
-    if high is None:
+    furthest = float(np.log(WIDEST * plain.fish / plain.rod_hours))
+    if high is None or high > furthest:
         high = _gamma_upper(stints, session, upper_cut)
-        method = NO_UPPER_LIMIT if high is None else GAMMA_MODEL
+        method = GAMMA_MODEL
+    if high is None or high > furthest:
+        high, method = None, NO_UPPER_LIMIT
     low_rate = 0.0 if low is None else PER * float(np.exp(low))
     high_rate = None if high is None else PER * float(np.exp(high))
     rate = plain.per_100_rod_hours
