@@ -52,6 +52,7 @@ def compare(
     confidence: float = 0.95,
     basis: str = "auto",
     margin: float = 1.25,
+    checks: bool = True,
 ) -> ComparisonResult:
     """Compare catch rates per rod-hour: one variant, or all others, against a reference.
 
@@ -73,6 +74,9 @@ def compare(
         `auto` (same trips where that exists), `same` or `all`.
     margin
         Ratios within 1/margin and margin count as level; above 1.
+    checks
+        Whether to look for what could still fool the reader (a trip that carries the answer,
+        blanks not logged, and so on). Without them the notes are those of the answer itself.
 
     Returns the frozen result. Raises UsageError (a ValueError) for anything asked for that is
     not there, NoSuchBasis where `basis="same"` is forced and does not exist.
@@ -102,7 +106,7 @@ def compare(
     if not asked:
         notes.one_variant()
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
-    comparisons, models = work.run(_BASES[basis])
+    comparisons, models = work.run(_BASES[basis], checks=checks)
     return ComparisonResult(
         reference=prepared.variants[code],
         confidence=confidence,
@@ -140,7 +144,9 @@ class _Work:
     def family_alpha(self) -> float:
         return self.alpha / max(1, len(self.asked))
 
-    def run(self, basis: str) -> tuple[tuple[Comparison, ...], tuple[FittedModel, ...]]:
+    def run(
+        self, basis: str, *, checks: bool
+    ) -> tuple[tuple[Comparison, ...], tuple[FittedModel, ...]]:
         """All comparisons asked for, and the models behind them."""
         table = session_table(self.stints)
         shared = table.shared_with(self.reference)
@@ -158,14 +164,13 @@ class _Work:
         comparisons = tuple(one.comparison for one in headlines)
         if not self.asked:
             return (), ()
-        self.notes.notes.extend(
-            notes_on_fits(
+        if checks:
+            self.notes.notes += notes_on_fits(
                 self.frame, self.stints, headlines, everything, self.family_alpha, self.margin
             )
-        )
-        self.notes.notes.extend(
-            notes_on_stints(self.frame, self.stints.variants[self.reference], comparisons)
-        )
+            self.notes.notes += notes_on_stints(
+                self.frame, self.stints.variants[self.reference], comparisons
+            )
         used = (
             [(ALL_TRIPS, everything)]
             if same is None

@@ -32,7 +32,7 @@ NO_UPPER_LIMIT = "session model, too few trips for an upper limit"
 EXACT_FEW_SESSIONS = "exact Poisson, fewer than 3 sessions"
 EXACT_NO_FISH = "exact Poisson, no fish"
 
-WIDEST = 16.0
+WIDEST = 100.0
 """An upper limit more than this many times the plain rate is none: the profile all but levels
 off there, and where it crosses the cutoff is an accident."""
 
