@@ -7,6 +7,7 @@ import pandas as pd
 
 import rodhours
 import simulated_seasons as seasons
+from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.severities import SEVERITIES
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
@@ -119,3 +120,16 @@ def test_one_variant_alone_is_still_checked() -> None:
     found = codes(rodhours.check(alone).findings)
     assert "one_variant" in found
     assert "gaps_in_the_log" in found
+
+
+def test_rods_that_did_not_take_turns_are_told_once() -> None:
+    """Each bait always on its own rod: one note on rods, as serious as the two that it stands
+    for, and none that the rod-hours went to different rods."""
+    log = seasons.both_on_every_trip(np.random.default_rng(8), season=Season(rods=2))
+    log = log.assign(variant=np.where(log["rod"] == "2", FAVOURITE, REFERENCE))
+    apart = [one for one in confounded(log, REFERENCE, FAVOURITE) if one.numbers["by"] == "rod"]
+    assert [one.severity for one in apart] == ["serious"]
+    notes = rodhours.compare(log, REFERENCE).notes
+    assert not [one for one in notes if one.code == "confounded" and one.numbers["by"] == "rod"]
+    (note,) = [one for one in notes if one.code == "rods_not_rotated"]
+    assert note.severity == "serious"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp
 
 import pandas as pd
@@ -16,7 +16,7 @@ from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.red_letter import red_letter_trip
 from rodhours.evidence.checks.rods import rods_not_rotated
 from rodhours.evidence.results import ALL_TRIPS, Comparison, Note
-from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
+from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS, order_notes
 from rodhours.evidence.stints import Stints
 
 
@@ -59,16 +59,25 @@ def notes_on_stints(
     """What the stints say about how the variants were fished against the reference.
 
     What is the same for all rods of a trip cannot bias a same-trip answer: such findings are
-    notes of all-trips answers only.
+    notes of all-trips answers only. Rods are told of once: where the two did not take turns on
+    them, that they had other rods is the same finding.
     """
     notes: list[Note] = []
     for one in comparisons:
-        notes += [
+        apart = [
             note
             for note in confounded(frame, reference, one.variant)
             if one.basis == ALL_TRIPS or not note.numbers["constant_within_trips"]
         ]
-        notes += rods_not_rotated(frame, reference, one.variant)
+        rods = rods_not_rotated(frame, reference, one.variant)
+        if rods:
+            by_rod = [note for note in apart if note.numbers["by"] == "rod"]
+            apart = [note for note in apart if note.numbers["by"] != "rod"]
+            # The one finding that is left weighs as much as the worse of the two.
+            rods = [
+                replace(note, severity=order_notes([*by_rod, note])[0].severity) for note in rods
+            ]
+        notes += [*apart, *rods]
         notes += one_batch_each(frame, reference, one.variant)
     return notes
 
