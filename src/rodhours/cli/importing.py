@@ -13,6 +13,7 @@ import typer
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
 from rodhours.errors import RefusedRows
+from rodhours.wording.numbers import tallied
 
 if TYPE_CHECKING:
     from rodhours.logbook.importing import ImportResult
@@ -81,18 +82,23 @@ def in_words(result: ImportResult) -> str:
     lines = []
     for table in result.tables:
         sheet = f", sheet {table.sheet}" if table.sheet is not None else ""
-        lines.append(f"Read {_rows(table.rows)} of {table.table} from {table.file}{sheet}.")
+        lines.append(
+            f"Read {tallied(table.rows, 'row')} of {table.table} from {table.file}{sheet}."
+        )
     sessions = result.sessions
     would = "would be " if result.dry_run else ""
-    lines.append(f"  {_rows(result.rows_imported)} {would}imported" + _sessions(sessions, "new"))
+    lines.append(
+        f"  {tallied(result.rows_imported, 'row')} {would}imported" + _sessions(sessions, "new")
+    )
     if sessions.get("replaced"):
         lines[-1] += f", {sessions['replaced']:,} replaced"
     lines.append(
-        f"  {_rows(result.rows_already_there)} already there" + _sessions(sessions, "already there")
+        f"  {tallied(result.rows_already_there, 'row')} already there"
+        + _sessions(sessions, "already there")
     )
-    refused = f"  {_rows(result.rows_rejected)} {would}refused"
+    refused = f"  {tallied(result.rows_rejected, 'row')} {would}refused"
     parts = [
-        f"{_many(sessions[fate], 'session')} {says}"
+        f"{tallied(sessions[fate], 'session')} {says}"
         for fate, says in (
             ("held back", "held back whole, so that no session counts by halves"),
             ("conflict", "in conflict with the logbook"),
@@ -101,7 +107,7 @@ def in_words(result: ImportResult) -> str:
     ]
     lines.append(refused + (f" ({'; '.join(parts)})" if parts else ""))
     if result.problems:
-        lines += ["", f"{_many(len(result.problems), 'problem')}:"]
+        lines += ["", f"{tallied(len(result.problems), 'problem')}:"]
         for problem in result.problems[:PROBLEMS_SHOWN]:
             found = f"found {problem.found!r}; " if problem.found is not None else ""
             lines.append(f"  {problem.place}: {found}{problem.says}")
@@ -138,12 +144,4 @@ def _next(result: ImportResult) -> list[str]:
 
 def _sessions(sessions: dict[str, int], fate: str) -> str:
     count = sessions.get(fate, 0)
-    return f" ({_many(count, 'session')})" if count else ""
-
-
-def _rows(number: int) -> str:
-    return _many(number, "row")
-
-
-def _many(number: int, what: str) -> str:
-    return f"{number:,} {what}{'' if number == 1 else 's'}"
+    return f" ({tallied(count, 'session')})" if count else ""

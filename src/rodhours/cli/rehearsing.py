@@ -6,7 +6,6 @@ Ctrl-C prints the answer so far and ends with exit code 130.
 from __future__ import annotations
 
 import signal
-import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Annotated
@@ -79,9 +78,10 @@ def rehearse(
     if as_json:
         answer_json(result.to_dict())
     else:
+        from rodhours.report.text_tables import paragraphs
         from rodhours.wording.rehearsal import rehearsal_lines
 
-        answer(_text(rehearsal_lines(result.to_dict()), width_of_answers()))
+        answer(paragraphs(rehearsal_lines(result.to_dict()), width_of_answers()))
     if not result.complete:
         raise typer.Exit(INTERRUPTED)
 
@@ -94,25 +94,3 @@ def _ctrl_c_as_exception() -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-def _text(parts: list[tuple[str, bool]], width: int | None) -> str:
-    """Paragraphs with an empty line between them, items of a list each on lines of their own."""
-    lines: list[str] = []
-    for text, is_item in parts:
-        if lines and not is_item:
-            lines.append("")
-        first, later = ("- ", "  ") if is_item else ("", "")
-        lines.append(
-            first + text
-            if width is None
-            else textwrap.fill(
-                text,
-                max(width, 40),
-                initial_indent=first,
-                subsequent_indent=later,
-                break_long_words=False,
-                break_on_hyphens=False,
-            )
-        )
-    return "\n".join(lines)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
 from rodhours.cli.output import answer
+from rodhours.wording.numbers import tallied
 
 
 def undo(logbook: LogbookOption = DEFAULT_LOGBOOK) -> None:
@@ -19,16 +20,12 @@ def undo(logbook: LogbookOption = DEFAULT_LOGBOOK) -> None:
             answer(f"Nothing to take back: {logbook} holds no import.")
             return
         counts = book.counts()
-    parts = [_count(undone.sessions_removed, "session") + " taken out"]
+    parts = [tallied(undone.sessions_removed, "session") + " taken out"]
     if undone.sessions_restored:
-        parts.append(_count(undone.sessions_restored, "session") + " put back as before")
+        parts.append(tallied(undone.sessions_restored, "session") + " put back as before")
     if undone.variants_removed:
-        parts.append(_count(undone.variants_removed, "variant row") + " taken out")
+        parts.append(tallied(undone.variants_removed, "variant row") + " taken out")
     if undone.variants_restored:
-        parts.append(_count(undone.variants_restored, "variant row") + " put back as before")
+        parts.append(tallied(undone.variants_restored, "variant row") + " put back as before")
     answer(f"Took back the import of {', '.join(undone.files)}: {', '.join(parts)}.")
-    answer(f"{logbook} now holds {_count(counts.sessions, 'session')}.")
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number:,} {what}{'' if number == 1 else 's'}"
+    answer(f"{logbook} now holds {tallied(counts.sessions, 'session')}.")

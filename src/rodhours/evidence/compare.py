@@ -17,6 +17,7 @@ from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.comparison_notes import NoteWriter
+from rodhours.evidence.fitted import fitted_model, spread_of_difference
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.results import (
     ALL_TRIPS,
@@ -32,6 +33,7 @@ from rodhours.evidence.results import (
 from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import (
+    FEWEST_SAME_TRIP_DF,
     FEWEST_SESSIONS,
     SessionTable,
     most_shared,
@@ -40,7 +42,6 @@ from rodhours.evidence.trips import (
 )
 from rodhours.evidence.verdicts import verdict
 
-FEWEST_SAME_TRIP_DF = 4
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 
 
@@ -156,7 +157,11 @@ class _Work:
         )
         if basis == SAME_TRIPS and self.asked and all(reasons[one] for one in self.asked):
             raise NoSuchBasis(self._why_not_same(reasons, shared))
-        self._note_columns(everything, same)
+        self.notes.columns(
+            self.stints,
+            everything.adjusted_columns if everything.fish.sum() > 0 else None,
+            None if same is None else same.covariate_of,
+        )
         headlines = tuple(
             self._one(one, basis, everything, same, reasons[one], int(shared[one]))
             for one in self.asked
@@ -176,7 +181,7 @@ class _Work:
             if same is None
             else [(SAME_TRIPS, same), (ALL_TRIPS, everything)]
         )
-        models = tuple(model for name, part in used if (model := _model(name, part)) is not None)
+        models = tuple(fitted_model(name, part) for name, part in used)
         for name, part in used:
             if part.fish.sum() > 0 and not part.fitted.converged:
                 self.notes.no_fit(name)
@@ -221,16 +226,6 @@ class _Work:
             for one in self.asked
         ]
         return " ".join(lines)
-
-    def _note_columns(self, everything: Basis, same: Basis | None) -> None:
-        for column in self.stints.adjusted_for:
-            if everything.fish.sum() > 0 and column not in everything.adjusted_columns:
-                constant = column not in self.stints.covariate_of or not np.ptp(
-                    self.stints.covariates[:, self.stints.covariate_of.index(column)]
-                )
-                self.notes.column_not_used(column, constant=bool(constant))
-            elif same is not None and column not in same.covariate_of:
-                self.notes.column_constant_within_trips(column)
 
     def _one(
         self,
@@ -284,7 +279,9 @@ class _Work:
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,
-            log_ratio_spread=_spread_of_difference(answer, all_answer) if has_same else None,
+            log_ratio_spread=spread_of_difference(answer.log_spread, all_answer.log_spread)
+            if has_same
+            else None,
             margin=self.margin,
             df=headline_basis.df if headline_basis.fish.sum() > 0 else None,
             fewest_df=FEWEST_DF,
@@ -320,33 +317,3 @@ def _times(p_value: float | None, size: int) -> float | None:
 
 def _sessions(basis: Basis) -> int:
     return len(np.unique(basis.stints.session))
-
-
-def _spread_of_difference(same: Answer, everything: Answer) -> float | None:
-    """Standard error of the difference of the two log ratios.
-
-    The all-trips estimate is the more precise one where both are right, so that the variance
-    of the difference is the difference of the variances (Hausman 1978, Econometrica 46:1251-71).
-    """
-    if same.log_spread is None or everything.log_spread is None:
-        return None
-    square = same.log_spread**2 - everything.log_spread**2
-    return float(np.sqrt(square)) if square > 0 else same.log_spread
-
-
-def _model(name: str, basis: Basis) -> FittedModel | None:
-    adjusted = tuple(dict.fromkeys(basis.adjusted_columns)) if basis.fish.sum() > 0 else ()
-    if basis.fish.sum() == 0:
-        return FittedModel(name, adjusted, _sessions(basis), 0, 0, None, None, None)
-    best = basis.fitted.best
-    converged = best.converged
-    return FittedModel(
-        basis=name,
-        adjusted_for=adjusted,
-        sessions=basis.data.sessions,
-        cells=basis.data.cells,
-        df=basis.df,
-        session_sd=best.s if converged else None,
-        clumping=best.t**2 if converged else None,
-        log_likelihood=best.value if converged else None,
-    )

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import log
 from typing import Any
 
+import numpy as np
+
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, Note
 from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
-from rodhours.evidence.stints import LeftOut
+from rodhours.evidence.stints import LeftOut, Stints
 from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH
 
 MORE_THAN_CHANCE = 2.0
@@ -63,6 +65,26 @@ class NoteWriter:
 
     def column_constant_within_trips(self, column: str) -> None:
         self._add("column_constant_within_trips", INFORMATION, column=column)
+
+    def columns(
+        self,
+        stints: Stints,
+        adjusted_columns: Sequence[str] | None,
+        same_trips_columns: Sequence[str] | None,
+    ) -> None:
+        """Columns of adjust that a basis does not use.
+
+        `adjusted_columns` are those in the all-trips design (None: no fish, no design),
+        `same_trips_columns` those that vary within a trip (None: no same-trip basis).
+        """
+        for name in stints.adjusted_for:
+            if adjusted_columns is not None and name not in adjusted_columns:
+                constant = name not in stints.covariate_of or not np.ptp(
+                    stints.covariates[:, stints.covariate_of.index(name)]
+                )
+                self.column_not_used(name, constant=bool(constant))
+            elif same_trips_columns is not None and name not in same_trips_columns:
+                self.column_constant_within_trips(name)
 
     def rods(self, *, logged: bool, adjusted: bool, same_trips: bool) -> None:
         """Favouritism within a trip: what the same-trip answer cannot see."""

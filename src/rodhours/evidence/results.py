@@ -46,6 +46,28 @@ class AllTripsEstimate(RatioEstimate):
     sessions: int
 
 
+def estimate_row(
+    basis: str, part: Any, verdict: str | None, rests_on: AllTripsEstimate
+) -> dict[str, Any]:
+    """One estimate as a row of a tidy frame.
+
+    `part` has rate_ratio, conf_low, conf_high and p_value; fish, rod-hours and sessions are its
+    own, or those of `rests_on` where it has none.
+    """
+    return {
+        "basis": basis,
+        "estimate": part.rate_ratio,
+        "conf_low": part.conf_low,
+        "conf_high": part.conf_high,
+        "p_value": part.p_value,
+        "verdict": verdict,
+        **{
+            name: getattr(part, name, getattr(rests_on, name))
+            for name in ("fish", "rod_hours", "sessions")
+        },
+    }
+
+
 @dataclass(frozen=True)
 class Comparison:
     """One variant against the reference: the headline answer and the two beside it.
@@ -150,15 +172,7 @@ class ComparisonResult:
                 {
                     "variant": one.variant,
                     "reference": self.reference,
-                    "basis": basis,
-                    "estimate": part.rate_ratio,
-                    "conf_low": part.conf_low,
-                    "conf_high": part.conf_high,
-                    "p_value": part.p_value,
-                    "verdict": verdict,
-                    "fish": getattr(part, "fish", one.all_trips.fish),
-                    "rod_hours": getattr(part, "rod_hours", one.all_trips.rod_hours),
-                    "sessions": getattr(part, "sessions", one.all_trips.sessions),
+                    **estimate_row(basis, part, verdict, one.all_trips),
                 }
                 for basis, part, verdict in shown
             )

@@ -16,6 +16,8 @@ from rodhours.evidence.stints import Stints
 
 FEWEST_SESSIONS = 4
 """A variant needs at least this many sessions of the same-trip fit, and so does the reference."""
+FEWEST_SAME_TRIP_DF = 4
+"""A same-trip answer needs at least this many degrees of freedom."""
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rodhours.evidence.check import CheckResult
-from rodhours.report.terminal import _wrapped
+from rodhours.report.text_tables import wrapped
 from rodhours.wording import checking as words
 from rodhours.wording.notes import parts
 
@@ -16,11 +16,11 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
     told = dict.fromkeys(
         (note.severity, parts(note.code, note.variant, note.numbers)) for note in result.findings
     )
-    blocks = [_wrapped(words.heading([severity for severity, _ in told], result.reference), width)]
+    blocks = [wrapped(words.heading([severity for severity, _ in told], result.reference), width)]
     for severity, (found, how_much, what_to_do) in told:
-        lines = [_wrapped(found, width, f"{words.WEIGHT[severity]}: ", "  ")]
+        lines = [wrapped(found, width, f"{words.WEIGHT[severity]}: ", "  ")]
         for label, text in ((words.HOW_MUCH, how_much), (words.WHAT_TO_DO, what_to_do)):
             if text:
-                lines.append(_wrapped(text, width, f"  {label}", "    "))
+                lines.append(wrapped(text, width, f"  {label}", "    "))
         blocks.append("\n".join(lines))
-    return "\n\n".join([*blocks, _wrapped(words.NO_ALL_CLEAR, width)])
+    return "\n\n".join([*blocks, wrapped(words.NO_ALL_CLEAR, width)])

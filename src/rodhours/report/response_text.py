@@ -7,10 +7,9 @@ from typing import Any
 
 from rodhours.evidence.ingredients.results import ResponseResult, StepEstimate
 from rodhours.evidence.results import ALL_TRIPS
-from rodhours.report.terminal import _aligned, _wrapped
+from rodhours.report.text_tables import aligned, notes_list, wrapped
 from rodhours.wording import report as season_words
 from rodhours.wording import response as words
-from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import confidence_level, hours, limits_short, p_value, ratio
 
 
@@ -20,15 +19,13 @@ def response_text(result: ResponseResult, width: int | None = None) -> str:
     `width` is the number of columns to wrap sentences at; None leaves each on one line.
     """
     machine = result.to_dict()
-    parts = [_wrapped(words.opening(machine), width), _bases(result, width), _baits(machine, width)]
+    parts = [wrapped(words.opening(machine), width), _bases(result, width), _baits(machine, width)]
     foot = [words.beside(machine), words.fit_of_line(machine)]
     if result.adjusted_for:
         foot.append(season_words.adjusted(result.adjusted_for))
-    parts.append(_wrapped(" ".join(part for part in foot if part), width))
-    said = gathered([note.to_dict() for note in result.notes])
-    if said:
-        lines = "\n".join(_wrapped(text, width, "- ", "  ") for _, text in said)
-        parts.append(f"What limits this answer\n{lines}")
+    parts.append(wrapped(" ".join(part for part in foot if part), width))
+    if machine["notes"]:
+        parts.append(f"{season_words.limits_title(1)}\n{notes_list(machine['notes'], width)}")
     return "\n\n".join(parts)
 
 
@@ -47,7 +44,7 @@ def _bases(result: ResponseResult, width: int | None) -> str:
     if result.basis != ALL_TRIPS:
         rows = [["  same trips", *_figures(result)]]
     rows.append(["  all trips", *_figures(beside)])
-    return "\n".join(_aligned([heading, *rows], width))
+    return "\n".join(aligned([heading, *rows], width))
 
 
 def _figures(one: ResponseResult | StepEstimate) -> list[str]:
@@ -63,4 +60,4 @@ def _figures(one: ResponseResult | StepEstimate) -> list[str]:
 
 def _baits(machine: Mapping[str, Any], width: int | None) -> str:
     rows = [list(row.values()) for row in words.points_rows(machine)]
-    return "\n".join(_aligned([words.table_headings(machine), *rows], width))
+    return "\n".join(aligned([words.table_headings(machine), *rows], width))

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rodhours.evidence.sizes import SizesResult
-from rodhours.report.terminal import _aligned, _wrapped
+from rodhours.report.text_tables import aligned, notes_list, wrapped
+from rodhours.wording import report as season_words
 from rodhours.wording import sizes as words
-from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import MISSING, limits_short, ratio
 from rodhours.wording.weights import weight
 
@@ -15,18 +15,18 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
     machine = result.to_dict()
     compared = machine["comparisons"]
     parts = [
-        _wrapped(words.opening(one, result.reference, result.confidence), width) for one in compared
+        wrapped(words.opening(one, result.reference, result.confidence), width) for one in compared
     ]
-    parts.append("\n".join(_aligned(_table(result, units), width)))
+    parts.append("\n".join(aligned(_table(result, units), width)))
     foot = words.rests_on(machine["model"], compared)
     told = sum(one["weight_ratio"] is not None for one in compared)
     if told:
         foot += f" {words.together(result.confidence, told)}"
-    parts.append(_wrapped(foot, width))
-    said = gathered(machine["notes"])
-    if said:
-        lines = "\n".join(_wrapped(text, width, "- ", "  ") for _, text in said)
-        parts.append(f"What limits this answer\n{lines}")
+    parts.append(wrapped(foot, width))
+    if machine["notes"]:
+        parts.append(
+            f"{season_words.limits_title(len(compared))}\n{notes_list(machine['notes'], width)}"
+        )
     return "\n\n".join(parts)
 
 

@@ -1,14 +1,10 @@
 """Results -> plain text for a stream: the opening sentence, an aligned table, what limits it.
 
-Nothing is ever cut: tables are as wide as their content, and only sentences are wrapped, and
-those only where a width is given. Letters of other scripts are aligned too.
+The answers of `compare` and `summary`; how tables and sentences are set is in text_tables.
 """
 
 from __future__ import annotations
 
-import textwrap
-import unicodedata
-from collections.abc import Sequence
 from dataclasses import asdict
 
 from rodhours.evidence.results import (
@@ -18,9 +14,9 @@ from rodhours.evidence.results import (
     RateSummary,
     RatioEstimate,
 )
+from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
 from rodhours.wording import report as words
 from rodhours.wording.answer import headline, reference_row, tally
-from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
@@ -36,8 +32,6 @@ from rodhours.wording.numbers import (
 from rodhours.wording.rate_methods import method_words
 from rodhours.wording.wanted import counted_here
 
-SHORT_NAME = 12
-"""Names up to this many columns stay beside their figures, however narrow the terminal."""
 GROUP_HEADINGS = {
     "variant": "variant",
     "venue": "water",
@@ -63,20 +57,17 @@ def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
     parts.extend(
         headline(one, result.reference, result.confidence, result.margin) for one in machine
     )
-    text = "\n\n".join(_wrapped(part, width) for part in parts)
+    text = "\n\n".join(wrapped(part, width) for part in parts)
     if machine:
         level = confidence_level(result.confidence)
         foot = [
             words.together(result.confidence, len(machine)),
             words.adjusted(result.adjusted_for),
         ]
-        text += (
-            f"\n\n{_comparison_table(result, level, width)}\n\n{_wrapped(' '.join(foot), width)}"
-        )
+        text += f"\n\n{_comparison_table(result, level, width)}\n\n{wrapped(' '.join(foot), width)}"
     if not result.notes:
-        return f"{text}\n\n{_wrapped(words.NOTHING_LIMITS, width)}"
-    said = gathered([note.to_dict() for note in result.notes])
-    notes = "\n".join(_wrapped(text, width, "- ", "  ") for _, text in said)
+        return f"{text}\n\n{wrapped(words.NOTHING_LIMITS, width)}"
+    notes = notes_list([note.to_dict() for note in result.notes], width)
     return f"{text}\n\n{words.limits_title(len(machine))}\n{notes}"
 
 
@@ -109,8 +100,8 @@ def summary_text(summary: RateSummary, confidence: float, width: int | None = No
         ]
         for group, row in [*((row.group, row) for row in summary.rows), ("all", summary.total)]
     ]
-    lines = _aligned([heading, *cells], width)
-    lines.insert(len(lines) - 1, "-" * max(_columns(line) for line in "\n".join(lines).split("\n")))
+    lines = aligned([heading, *cells], width)
+    lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
     remarks = [
         words.uneven_rate(row.group, row.per_100_rod_hours, row.model_per_100_rod_hours)
         for row in rows
@@ -123,8 +114,8 @@ def summary_text(summary: RateSummary, confidence: float, width: int | None = No
     ]
     remarks += [note.says for note in summary.notes]
     counted = counted_here(summary.filters)
-    lead = [] if counted is None else [_wrapped(counted, width), ""]
-    foot = ["", *(_wrapped(remark, width) for remark in remarks)] if remarks else []
+    lead = [] if counted is None else [wrapped(counted, width), ""]
+    foot = ["", *(wrapped(remark, width) for remark in remarks)] if remarks else []
     return "\n".join([*lead, *lines, *foot])
 
 
@@ -137,7 +128,7 @@ def _comparison_table(result: ComparisonResult, level: str, width: int | None) -
         titles[len(rows)] = f"{one.variant} against {result.reference}"
         rows.extend(_comparison_rows(one, result))
         afters[len(rows) - 1] = f"  ({reference_row(asdict(one), result.reference)})"
-    lines = _aligned(rows, width)
+    lines = aligned(rows, width)
     out: list[str] = []
     for i, line in enumerate(lines):
         if i in titles:
@@ -190,58 +181,3 @@ def _estimate(shown: Comparison | RatioEstimate, result: ComparisonResult) -> li
 
 def _hours(value: float) -> str:
     return hours(value).split()[0]
-
-
-def _aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str]:
-    """Rows as lines: the first column to the left, figures to the right, two spaces between.
-
-    The first row is the heading. Where the table is wider than `width`, its heading is stacked
-    and the longest names get a line of their own, so a row can then be two lines.
-    """
-    lines = _lines(rows)
-    if width is None or max(map(_columns, lines)) <= width:
-        return lines
-    stacked = [cell.rpartition(" ") for cell in rows[0]]
-    over, heading = [cell[0] for cell in stacked], [cell[2] for cell in stacked]
-    body = [over, heading, *rows[1:]]
-    figures = sum(max(_columns(row[i]) for row in body) + 2 for i in range(1, len(heading)))
-    room = max(width - figures, SHORT_NAME)
-    kept = [row if _columns(row[0]) <= room else ["", *row[1:]] for row in body]
-    first, second, *others = _lines(kept)
-    named = [
-        line if row[0] == short[0] else f"{row[0]}\n{line}"
-        for row, short, line in zip(rows[1:], kept[2:], others, strict=True)
-    ]
-    return [f"{first}\n{second}", *named]
-
-
-def _lines(rows: Sequence[Sequence[str]]) -> list[str]:
-    widths = [max(_columns(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return [
-        "  ".join(
-            cell + " " * (wide - _columns(cell)) if i == 0 else " " * (wide - _columns(cell)) + cell
-            for i, (cell, wide) in enumerate(zip(row, widths, strict=True))
-        ).rstrip()
-        for row in rows
-    ]
-
-
-def _columns(text: str) -> int:
-    """How many columns of a terminal a text takes up."""
-    return sum(
-        0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
-        for letter in text
-    )
-
-
-def _wrapped(text: str, width: int | None, first: str = "", later: str = "") -> str:
-    if width is None:
-        return first + text
-    return textwrap.fill(
-        text,
-        max(width, 40),
-        initial_indent=first,
-        subsequent_indent=later,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )

@@ -182,6 +182,11 @@ def count(how_many: int, noun: str) -> str:
     return f"{how_many:,} {noun if how_many == 1 else plural}"
 
 
+def tallied(how_many: int, noun: str) -> str:
+    """A number of things where none is a figure too: `31 rows`, `1 row`, `0 rows`."""
+    return f"{how_many:,} {noun}{'' if how_many == 1 else 's'}"
+
+
 def the_count(how_many: int, noun: str) -> str:
     """A number of known things: `the 31 trips`, `the one trip`."""
     return f"the one {noun}" if how_many == 1 else f"the {count(how_many, noun)}"

@@ -11,12 +11,12 @@ import pandas as pd
 
 from rodhours.evidence.basis import FEWEST_DF
 from rodhours.evidence.comparison_notes import MORE_THAN_CHANCE, NoteWriter
+from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.ingredients.line import Line, Slope
 from rodhours.evidence.ingredients.recipes import other_columns
 from rodhours.evidence.ingredients.results import Bend, LackOfFit, ResponseNote
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
-from rodhours.evidence.stints import Stints
 from rodhours.evidence.verdicts import FEWEST_FISH
 
 POOR_FIT = 0.05
@@ -133,34 +133,20 @@ class ResponseNotes(NoteWriter):
         if lack is not None and lack.p_value < POOR_FIT:
             self._add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
 
-    def adjusted(self, stints: Stints, everything: Line, same: Line | None) -> None:
-        """Columns of adjust that a basis does not use."""
-        for name in stints.adjusted_for:
-            if everything.stints.fish.sum() > 0 and name not in everything.adjusted_columns:
-                constant = name not in stints.covariate_of or not np.ptp(
-                    stints.covariates[:, stints.covariate_of.index(name)]
-                )
-                self.column_not_used(name, constant=bool(constant))
-            elif same is not None and name not in same.variants.covariate_of:
-                self.column_constant_within_trips(name)
-
     def beside_all_trips(
         self, slope: Slope, line: Line, all_slope: Slope, everything: Line, per: float
     ) -> None:
-        """Whether the same trips and all trips differ by more than chance, as in a comparison.
-
-        The variance of the difference is the difference of the variances where that is positive
-        (Hausman 1978, Econometrica 46:1251-71).
-        """
+        """Whether the same trips and all trips differ by more than chance, as in a comparison."""
         if everything.stints.fish.sum() > 0 and not everything.converged:
             self.no_fit(ALL_TRIPS)
         one, other = slope.log_ratio, all_slope.log_ratio
-        own, wide = slope.spread, all_slope.spread
-        if one is None or other is None or not own or wide is None:
-            return
         steps, all_steps = per / line.span, per / everything.span
-        square = (steps * own) ** 2 - (all_steps * wide) ** 2
-        spread = float(np.sqrt(square)) if square > 0 else steps * own
+        own, wide = slope.spread, all_slope.spread
+        spread = spread_of_difference(
+            None if own is None else steps * own, None if wide is None else all_steps * wide
+        )
+        if one is None or other is None or not spread:
+            return
         same_ratio, all_ratio = exp(steps * one), exp(all_steps * other)
         z = (log(all_ratio) - log(same_ratio)) / spread
         if abs(z) > MORE_THAN_CHANCE:

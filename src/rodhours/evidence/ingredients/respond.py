@@ -16,6 +16,7 @@ from scipy.stats import chi2
 from rodhours import __version__
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.ingredients.line import Line, Slope
 from rodhours.evidence.ingredients.notes import ResponseNotes
 from rodhours.evidence.ingredients.recipes import (
@@ -31,11 +32,16 @@ from rodhours.evidence.ingredients.results import (
     StepEstimate,
     VariantPoint,
 )
-from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, FittedModel
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.session_model.data import Floats
 from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
-from rodhours.evidence.trips import FEWEST_SESSIONS, same_trip_rows, session_table
+from rodhours.evidence.trips import (
+    FEWEST_SAME_TRIP_DF,
+    FEWEST_SESSIONS,
+    same_trip_rows,
+    session_table,
+)
 from rodhours.evidence.verdicts import FEWEST_FISH, WIDEST
 
 RISES, FALLS, BENDING, LEVEL = "rises", "falls", "bends", "level"
@@ -44,7 +50,6 @@ MARGIN = 1.25
 """A line whose ends are within this many times of each other is level."""
 BENDS = 0.05
 """A bend is shown where its p is below this."""
-FEWEST_SAME_TRIP_DF = 4
 _CURVE_STEPS = 20
 
 UNITS = {
@@ -156,7 +161,11 @@ class _Work:
             notes.beside_all_trips(slope, line, all_slope, everything, self.per)
         notes.step_and_range(line, self.per)
         notes.shape(bent, lack)
-        notes.adjusted(self.stints, everything, same)
+        notes.columns(
+            self.stints,
+            everything.adjusted_columns if everything.stints.fish.sum() > 0 else None,
+            None if same is None else same.variants.covariate_of,
+        )
         notes.rods(
             logged=bool((self.stints.rod >= 0).any()),
             adjusted="rod" in self.stints.adjusted_for,
@@ -187,7 +196,7 @@ class _Work:
             lack_of_fit=lack,
             curve=self._curve(line, slope, bent),
             points=self._points(line),
-            models=tuple(_model(name, one) for name, one in used.items()),
+            models=tuple(fitted_model(name, one) for name, one in used.items()),
             version=__version__,
             notes=order_notes(self.notes.notes),
         )
@@ -371,21 +380,3 @@ def _limits(slope: Slope, line: Line, per: float) -> tuple[float | None, float |
         None if limit is None else exp(limit * per / line.span) for limit in (slope.low, slope.high)
     )
     return low, high
-
-
-def _model(name: str, line: Line) -> FittedModel:
-    adjusted = tuple(dict.fromkeys(line.adjusted_columns))
-    if line.stints.fish.sum() == 0:
-        return FittedModel(name, adjusted, line.sessions, 0, 0, None, None, None)
-    best = line.fitted.best
-    converged = best.converged
-    return FittedModel(
-        basis=name,
-        adjusted_for=adjusted,
-        sessions=line.sessions,
-        cells=line.fitted.data.cells,
-        df=line.df,
-        session_sd=best.s if converged else None,
-        clumping=best.t**2 if converged else None,
-        log_likelihood=best.value if converged else None,
-    )

@@ -12,7 +12,7 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.results import ALL_TRIPS, FittedModel, Note, RatioEstimate
+from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, Note, estimate_row
 from rodhours.wording.response import says
 
 
@@ -27,15 +27,12 @@ class ResponseNote(Note):
 
 
 @dataclass(frozen=True)
-class StepEstimate(RatioEstimate):
+class StepEstimate(AllTripsEstimate):
     """The rate ratio per step on one basis, and what it rests on.
 
     `contrasting_sessions` had at least two values of the ingredient in the water.
     """
 
-    fish: int
-    rod_hours: float
-    sessions: int
     contrasting_sessions: int
 
 
@@ -149,15 +146,7 @@ class ResponseResult:
             {
                 "column": self.column,
                 "per": self.per,
-                "basis": basis,
-                "estimate": part.rate_ratio,
-                "conf_low": part.conf_low,
-                "conf_high": part.conf_high,
-                "p_value": part.p_value,
-                "verdict": verdict,
-                "fish": part.fish,
-                "rod_hours": part.rod_hours,
-                "sessions": part.sessions,
+                **estimate_row(basis, part, verdict, self.all_trips),
             }
             for basis, part, verdict in shown
         )

@@ -1,0 +1,60 @@
+"""What the answers of a bait and of an ingredient share: a fit as a result, two bases compared."""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import Protocol
+
+import numpy as np
+
+from rodhours.evidence.results import FittedModel
+from rodhours.evidence.session_model.fit import Fit
+from rodhours.evidence.stints import Stints
+
+
+class Fitted(Protocol):
+    """A basis with its fit of the session model."""
+
+    @property
+    def stints(self) -> Stints: ...
+
+    @property
+    def adjusted_columns(self) -> tuple[str, ...]: ...
+
+    @property
+    def fitted(self) -> Fit: ...
+
+    @property
+    def df(self) -> int: ...
+
+
+def fitted_model(name: str, part: Fitted) -> FittedModel:
+    """The fit of a basis as a result; without a fish there is none, and without a maximum no
+    figures."""
+    sessions = len(np.unique(part.stints.session))
+    if part.stints.fish.sum() == 0:
+        return FittedModel(name, (), sessions, 0, 0, None, None, None)
+    best = part.fitted.best
+    return FittedModel(
+        basis=name,
+        adjusted_for=tuple(dict.fromkeys(part.adjusted_columns)),
+        sessions=sessions,
+        cells=part.fitted.data.cells,
+        df=part.df,
+        session_sd=best.s if best.converged else None,
+        clumping=best.t**2 if best.converged else None,
+        log_likelihood=best.value if best.converged else None,
+    )
+
+
+def spread_of_difference(same: float | None, everything: float | None) -> float | None:
+    """Standard error of the difference of two log ratios, from those of the same and all trips.
+
+    The all-trips estimate is the more precise one where both are right, so that the variance
+    of the difference is the difference of the variances (Hausman 1978, Econometrica 46:1251-71).
+    None where either is missing; the same trips' own where the difference is not positive.
+    """
+    if same is None or everything is None:
+        return None
+    square = same**2 - everything**2
+    return sqrt(square) if square > 0 else same

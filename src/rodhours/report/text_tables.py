@@ -1,0 +1,93 @@
+"""Plain text for a terminal: aligned tables, wrapped sentences, lists of notes.
+
+Nothing is ever cut: tables are as wide as their content, and only sentences are wrapped, and
+those only where a width is given. Letters of other scripts are aligned too.
+"""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.wording.gathering import gathered
+
+SHORT_NAME = 12
+"""Names up to this many columns stay beside their figures, however narrow the terminal."""
+NARROWEST = 40
+"""Sentences are not wrapped narrower than this, however narrow the terminal."""
+
+
+def aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str]:
+    """Rows as lines: the first column to the left, figures to the right, two spaces between.
+
+    The first row is the heading. Where the table is wider than `width`, its heading is stacked
+    and the longest names get a line of their own, so a row can then be two lines.
+    """
+    lines = _lines(rows)
+    if width is None or max(map(columns, lines)) <= width:
+        return lines
+    stacked = [cell.rpartition(" ") for cell in rows[0]]
+    over, heading = [cell[0] for cell in stacked], [cell[2] for cell in stacked]
+    body = [over, heading, *rows[1:]]
+    figures = sum(max(columns(row[i]) for row in body) + 2 for i in range(1, len(heading)))
+    room = max(width - figures, SHORT_NAME)
+    kept = [row if columns(row[0]) <= room else ["", *row[1:]] for row in body]
+    first, second, *others = _lines(kept)
+    named = [
+        line if row[0] == short[0] else f"{row[0]}\n{line}"
+        for row, short, line in zip(rows[1:], kept[2:], others, strict=True)
+    ]
+    return [f"{first}\n{second}", *named]
+
+
+def _lines(rows: Sequence[Sequence[str]]) -> list[str]:
+    widths = [max(columns(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return [
+        "  ".join(
+            cell + " " * (wide - columns(cell)) if i == 0 else " " * (wide - columns(cell)) + cell
+            for i, (cell, wide) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def columns(text: str) -> int:
+    """How many columns of a terminal a text takes up."""
+    return sum(
+        0 if unicodedata.combining(letter) else 1 + (unicodedata.east_asian_width(letter) in "WF")
+        for letter in text
+    )
+
+
+def wrapped(text: str, width: int | None, first: str = "", later: str = "") -> str:
+    """A text wrapped at `width` columns, at 40 at the least; None leaves it on one line.
+
+    `first` stands before its first line, `later` before the others.
+    """
+    if width is None:
+        return first + text
+    return textwrap.fill(
+        text,
+        max(width, NARROWEST),
+        initial_indent=first,
+        subsequent_indent=later,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def notes_list(notes: Sequence[Mapping[str, Any]], width: int | None) -> str:
+    """Notes in their machine form as a list, what holds for several baits said once."""
+    return "\n".join(wrapped(text, width, "- ", "  ") for _, text in gathered(notes))
+
+
+def paragraphs(parts: Sequence[tuple[str, bool]], width: int | None) -> str:
+    """Paragraphs with an empty line between them, items of a list (True) each on its own lines."""
+    lines: list[str] = []
+    for text, is_item in parts:
+        if lines and not is_item:
+            lines.append("")
+        lines.append(wrapped(text, width, *(("- ", "  ") if is_item else ("", ""))))
+    return "\n".join(lines)
