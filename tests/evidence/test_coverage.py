@@ -99,7 +99,8 @@ class Coverage:
 def one_season(task: tuple[Simulator, float, int]) -> tuple[bool, bool, bool, float, float]:
     simulate, ratio, seed = task
     # Without limits the interval is everything and holds the truth, as a reader would say.
-    result = compare(simulate(np.random.default_rng(seed), ratio), REFERENCE, FAVOURITE)
+    log = simulate(np.random.default_rng(seed), ratio)
+    result = compare(log, REFERENCE, FAVOURITE, checks=False)
     (one,) = result.comparisons
 
     def holds(low: float | None, high: float | None) -> bool:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import pandas as pd
@@ -11,21 +11,30 @@ import pandas as pd
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.gaps import gaps_in_the_log
 from rodhours.evidence.compare import compare
-from rodhours.evidence.results import SAME_TRIPS, Note
+from rodhours.evidence.results import SAME_TRIPS, ComparisonResult, Note
 from rodhours.evidence.severities import INFORMATION, order_notes
 
 
 @dataclass(frozen=True)
 class CheckResult:
-    """The findings of all checks, worst first, and the reference they were looked at against."""
+    """The findings of all checks, worst first, and the reference they were looked at against.
+
+    `filters` are the rows and the fish that were chosen, where any were.
+    """
 
     reference: str
     findings: tuple[Note, ...]
+    filters: Mapping[str, Any] = field(default_factory=dict)
+
+    def with_choice(self, filters: Mapping[str, Any], notes: Sequence[Note]) -> CheckResult:
+        """The same result, knowing what was chosen and what that left out."""
+        return replace(self, filters=dict(filters), findings=order_notes([*notes, *self.findings]))
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours check --json` prints.
 
-        A finding about one variant names it among its numbers.
+        A finding about one variant names it among its numbers; `filters` is there where rows or
+        fish were chosen.
         """
         findings = []
         for note in self.findings:
@@ -34,7 +43,8 @@ class CheckResult:
             if variant is not None:
                 said["numbers"] = {"variant": variant, **said["numbers"]}
             findings.append(said)
-        return {"schema": 1, "findings": findings}
+        chosen = {"filters": dict(self.filters)} if self.filters else {}
+        return {"schema": 1, "findings": findings, **chosen}
 
 
 def check(
@@ -43,14 +53,27 @@ def check(
     adjust: Sequence[str] = (),
     confidence: float = 0.95,
     margin: float = 1.25,
+    whole_log: pd.DataFrame | None = None,
 ) -> CheckResult:
     """Run all checks on a stint frame, every other variant against the reference.
 
-    Parameters are those of `compare`. The findings are what `compare` notes of all variants;
-    what cannot bias their same-trip answers but stands in their all-trips answers, as
-    information; and what is amiss with the log itself.
+    Parameters are those of `compare`; `whole_log` is what `stints` were chosen from, where they
+    are not all of it. The findings are those of `all_findings`.
     """
     result = compare(stints, reference, None, adjust, confidence, "auto", margin)
+    return CheckResult(result.reference, all_findings(result, stints, whole_log))
+
+
+def all_findings(
+    result: ComparisonResult, stints: pd.DataFrame, whole_log: pd.DataFrame | None = None
+) -> tuple[Note, ...]:
+    """All that limits a comparison and could fool its reader, worst first.
+
+    The notes of `result`, which was made from `stints`; what cannot bias its same-trip answers but
+    stands in the all-trips answers beside them, as information; and what is amiss with the log
+    itself, looked for in `whole_log` where that is given: rows chosen by water have holes of their
+    own, which are no gaps in the log.
+    """
     aside = [
         replace(note, severity=INFORMATION)
         for one in result.comparisons
@@ -58,5 +81,5 @@ def check(
         for note in confounded(stints, result.reference, one.variant)
         if note.numbers["constant_within_trips"]
     ]
-    findings = order_notes([*result.notes, *aside, *gaps_in_the_log(stints)])
-    return CheckResult(result.reference, findings)
+    gaps = gaps_in_the_log(stints if whole_log is None else whole_log)
+    return order_notes([*result.notes, *aside, *gaps])

@@ -33,7 +33,7 @@ def fitted_model(name: str, part: Fitted) -> FittedModel:
     figures."""
     sessions = len(np.unique(part.stints.session))
     if part.stints.fish.sum() == 0:
-        return FittedModel(name, (), sessions, 0, 0, None, None, None)
+        return FittedModel(name, (), sessions, None, None, None, None, None)
     best = part.fitted.best
     return FittedModel(
         basis=name,

@@ -7,8 +7,8 @@ often such a season settles a given ratio; then the same where the model's assum
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
@@ -116,6 +116,11 @@ class RehearsalResult:
     ladder: tuple[ArmResult, ...]
     arms: tuple[ArmResult, ...]
     version: str = __version__
+    filters: Mapping[str, Any] = field(default_factory=dict)
+
+    def with_choice(self, filters: Mapping[str, Any]) -> RehearsalResult:
+        """The same result, knowing the rows and the fish that were chosen."""
+        return replace(self, filters=dict(filters))
 
     @property
     def seasons(self) -> int:
@@ -175,6 +180,7 @@ class RehearsalResult:
                 "clumping": self.clumping,
             },
             "complete": self.complete,
+            "filters": dict(self.filters),
             "version": self.version,
         }
 

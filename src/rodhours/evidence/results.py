@@ -12,6 +12,8 @@ from typing import Any
 
 import pandas as pd
 
+from rodhours.evidence.notebook import shown
+from rodhours.wording.answer import headline
 from rodhours.wording.notes import says
 
 SAME_TRIPS = "same trips"
@@ -96,13 +98,16 @@ class Comparison:
 
 @dataclass(frozen=True)
 class FittedModel:
-    """One fit of the session model: `session_sd` is s, `clumping` the variance a."""
+    """One fit of the session model: `session_sd` is s, `clumping` the variance a.
+
+    None where nothing could be fitted, since no variant had a fish.
+    """
 
     basis: str
     adjusted_for: tuple[str, ...]
     sessions: int
-    cells: int
-    df: int
+    cells: int | None
+    df: int | None
     session_sd: float | None
     clumping: float | None
     log_likelihood: float | None
@@ -178,6 +183,17 @@ class ComparisonResult:
             )
         return pd.DataFrame(rows)
 
+    @property
+    def headlines(self) -> tuple[str, ...]:
+        """The answer to each comparison in plain words."""
+        return tuple(
+            headline(one, self.reference, self.confidence, self.margin)
+            for one in self.to_dict()["comparisons"]
+        )
+
+    def _repr_html_(self) -> str:
+        return shown((*self.headlines, *(note.says for note in self.notes)), self.frame)
+
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours compare --json` prints."""
         return {
@@ -231,6 +247,16 @@ class RateSummary:
     total: RateRow
     filters: Mapping[str, Any] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """A tidy frame: one row a group, the total last; columns as in the machine form."""
+        frame = pd.DataFrame([row.to_dict() for row in (*self.rows, self.total)])
+        numbers = [name for name in frame if name not in ("group", "method")]
+        return frame.astype({name: float for name in numbers if frame[name].dtype == object})
+
+    def _repr_html_(self) -> str:
+        return shown((note.says for note in self.notes), self.frame)
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours summary --json` prints.

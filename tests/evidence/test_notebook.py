@@ -1,0 +1,60 @@
+"""Results show well in a notebook: sentences and table, whatever the labels hold."""
+
+from __future__ import annotations
+
+from html.parser import HTMLParser
+
+import numpy as np
+
+import rodhours
+import simulated_seasons as seasons
+
+
+class _Texts(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        self.tags.append(tag)
+
+    def handle_data(self, data: str) -> None:
+        self.text += data
+
+
+def read(html: str) -> _Texts:
+    parser = _Texts()
+    parser.feed(html)
+    return parser
+
+
+def test_a_comparison_shows_its_sentence_its_table_and_its_notes() -> None:
+    """The opening sentence and every note stand above a table of the tidy frame."""
+    log = seasons.each_rod_by_mood(np.random.default_rng(1), 1.5)
+    result = rodhours.compare(log, "plain")
+    page = read(result._repr_html_())
+    assert page.tags.count("table") == 1
+    for sentence in (*result.headlines, *(note.says for note in result.notes)):
+        assert sentence in page.text
+    assert "same trips" in page.text
+
+
+def test_hostile_labels_are_escaped() -> None:
+    """A label with a script in it shows as text."""
+    log = seasons.both_on_every_trip(np.random.default_rng(1), 1.5)
+    log["variant"] = log["variant"].replace("pellet-20", "<script>alert(1)</script>")
+    page = read(rodhours.compare(log, "plain")._repr_html_())
+    assert "script" not in page.tags
+    assert "<script>alert(1)</script>" in page.text
+
+
+def test_a_summary_shows_its_rows_and_the_total() -> None:
+    """One row a group, the total last; what does not exist is a dash."""
+    log = seasons.both_on_every_trip(np.random.default_rng(2), 1.5)
+    summary = rodhours.summarise(log)
+    assert list(summary.frame["group"]) == ["pellet-20", "plain", "all"]
+    page = read(summary._repr_html_())
+    assert page.tags.count("tr") == 4
+    assert "NaN" not in page.text
+    assert "None" not in page.text
