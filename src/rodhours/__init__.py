@@ -5,6 +5,8 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
+from rodhours.version import __version__
+
 if TYPE_CHECKING:
     from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
@@ -14,7 +16,6 @@ if TYPE_CHECKING:
     from rodhours.evidence.summary import summarise
 
 __all__ = ["__version__", "check", "compare", "rehearse", "respond", "sizes", "summarise"]
-__version__ = "0.1.0"
 
 _HOMES = {
     "check": "rodhours.evidence.check",

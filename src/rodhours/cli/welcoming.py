@@ -7,9 +7,9 @@ from typing import Annotated
 
 import typer
 
-from rodhours import __version__
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
 from rodhours.cli.output import answer
+from rodhours.version import __version__
 
 
 def welcome(

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from rodhours import __version__
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
@@ -41,6 +40,7 @@ from rodhours.evidence.trips import (
     session_table,
 )
 from rodhours.evidence.verdicts import verdict
+from rodhours.version import __version__
 
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 

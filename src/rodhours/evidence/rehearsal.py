@@ -15,7 +15,6 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from rodhours import __version__
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import Basis
 from rodhours.evidence.compare import compare
@@ -26,6 +25,7 @@ from rodhours.evidence.session_model.data import Floats
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import most_shared
 from rodhours.evidence.verdicts import AHEAD
+from rodhours.version import __version__
 from rodhours.wording.rehearsal import ASSUMPTIONS
 
 SETTLED_RATIOS = (1.25, 1.5, 2.0, 3.0)

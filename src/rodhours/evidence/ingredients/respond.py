@@ -13,7 +13,6 @@ import numpy as np
 import pandas as pd
 from scipy.stats import chi2
 
-from rodhours import __version__
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.fitted import fitted_model
@@ -43,6 +42,7 @@ from rodhours.evidence.trips import (
     session_table,
 )
 from rodhours.evidence.verdicts import FEWEST_FISH, WIDEST
+from rodhours.version import __version__
 
 RISES, FALLS, BENDING, LEVEL = "rises", "falls", "bends", "level"
 UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
