@@ -97,6 +97,44 @@ def test_counts_are_those_of_the_files(command, tmp_path, held):
         assert machine["total"]["stints"] == len(stints)
 
 
+def test_response_counts_the_fish_asked_for(command, tmp_path, held):
+    """As many fish by bait on all trips as the files hold; the choice is named and in the JSON."""
+    fish = landed(held)
+    expected = fish[fish["species"] == "tench"].groupby("variant").size()
+    options = ("response", "pellet_pct", "--species", "tench")
+    machine = json.loads(command(*options, "--json").out)
+    assert machine["all_trips"]["fish"] == expected.sum()
+    assert machine["filters"] == {"species": "tench", "outcome": "landed"}
+    assert command(*options).out.startswith("Counted here: tench.")
+
+
+def test_check_and_rehearse_are_about_the_rows_and_fish_asked_for(command, tmp_path, held):
+    """Both name the fish they count and carry the choice; a rehearsal has the trips chosen, and
+    as many seasons as asked."""
+    checked = command("check", "--min-weight", "15lb")
+    assert checked.out.startswith("Counted here: fish of 15 lb and over.")
+    machine = json.loads(command("check", "--min-weight", "15lb", "--json").out)
+    assert set(machine["filters"]) == {"min_weight_kg", "outcome"}
+    sessions = held["sessions"]
+    water = sessions["venue"].mode()[0]
+    options = ("--venue", water, "--outcome", "hooked")
+    rehearse = ("rehearse", "--seasons", "1", "--jobs", "1", *options)
+    found = json.loads(command(*rehearse, "--json").out)
+    assert found["filters"] == {"venue": [water], "outcome": "hooked"}
+    assert found["trips"] == (sessions["venue"] == water).sum()
+    assert command(*rehearse).out.startswith("Counted here: fish hooked, landed or lost.")
+
+
+def test_what_was_left_out_is_a_finding(command, tmp_path, files):
+    """Stints without a count of lost fish, named by check and by response as by compare."""
+    files["stints"].loc[[0, 3], "lost"] = None
+    imported(command, tmp_path, files)
+    for asked in (("check",), ("response", "pellet_pct")):
+        machine = json.loads(command(*asked, "--outcome", "lost", "--json").out)
+        told = {one["code"]: one for one in machine.get("findings", machine.get("notes"))}
+        assert told["lost_not_logged"]["numbers"]["stints"] == 2
+
+
 def test_compare_names_the_choice_in_words_and_in_json(command, tmp_path, held):
     """A line over the answer, the filters in the machine form, no such line without a choice."""
     options = ("--species", "carp", "--min-weight", "15lb")

@@ -94,6 +94,22 @@ class Chosen:
     notes: tuple[Note, ...] = ()
 
 
+def choose(
+    logbook: Logbook,
+    stints: pd.DataFrame,
+    since: str | None = None,
+    until: str | None = None,
+    venues: Sequence[str] | None = None,
+    anglers: Sequence[str] | None = None,
+    species: str | None = None,
+    min_weight: str | None = None,
+    outcome: OutcomeChoice = OutcomeChoice.LANDED,
+) -> Chosen:
+    """Rows and fish as the options of a command ask for them: `choose_rows`, then `choose_fish`."""
+    rows = choose_rows(stints, since, until, venues, anglers)
+    return choose_fish(logbook, rows, species, min_weight, outcome)
+
+
 def choose_rows(
     stints: pd.DataFrame,
     since: str | None = None,

@@ -20,8 +20,7 @@ from rodhours.cli.choosing import (
     SpeciesOption,
     UntilOption,
     VenueOption,
-    choose_fish,
-    choose_rows,
+    choose,
     comparison,
     read_stints,
 )
@@ -76,13 +75,7 @@ def compare(
     with book:
         result = comparison(
             book,
-            choose_fish(
-                book,
-                choose_rows(stints, since, until, venue, angler),
-                species,
-                min_weight,
-                outcome,
-            ),
+            choose(book, stints, since, until, venue, angler, species, min_weight, outcome),
             variant=variant,
             reference=against if against is not None else reference,
             adjust=adjust,

@@ -8,14 +8,31 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.choosing import ReferenceOption, choose_rows, comparison, read_stints
+from rodhours.cli.choosing import (
+    AnglerOption,
+    Chosen,
+    MinWeightOption,
+    OutcomeChoice,
+    OutcomeOption,
+    ReferenceOption,
+    SinceOption,
+    SpeciesOption,
+    UntilOption,
+    VenueOption,
+    choose,
+    comparison,
+    read_stints,
+)
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
+
+if TYPE_CHECKING:
+    from rodhours.evidence.rehearsal import RehearsalResult
 
 INTERRUPTED = 130
 
@@ -42,6 +59,13 @@ def rehearse(
         int | None,
         typer.Option(help="Cores to use; all of them without this.", show_default=False),
     ] = None,
+    since: SinceOption = None,
+    until: UntilOption = None,
+    venue: VenueOption = None,
+    angler: AnglerOption = None,
+    species: SpeciesOption = None,
+    min_weight: MinWeightOption = None,
+    outcome: OutcomeOption = OutcomeChoice.LANDED,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     quiet: Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")] = False,
     as_json: JsonOption = False,
@@ -54,27 +78,21 @@ def rehearse(
     """
     book, stints = read_stints(logbook)
     with book:
-        chosen = choose_rows(stints)
+        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
         # The comparison itself says which reference is meant, and remembers one that was given.
         reference = comparison(book, chosen, variant=variant, reference=reference).reference
-    from rodhours.evidence.processes import cores
-    from rodhours.evidence.rehearsal import rehearse as run
-
-    try:
-        with _ctrl_c_as_exception(), progress_bar("Rehearsing", not (quiet or as_json)) as progress:
-            result = run(
-                chosen.stints,
-                reference=reference,
-                variant=variant,
-                ratio=ratio,
-                seasons=seasons,
-                seed=seed,
-                jobs=cores() if jobs is None else jobs,
-                progress=progress,
-            )
-    except KeyboardInterrupt:
-        talk("Interrupted before the first season was done.")
-        raise typer.Exit(INTERRUPTED) from None
+    for note in chosen.notes:
+        talk(note.says)
+    result = run_rehearsal(
+        chosen,
+        reference=reference,
+        variant=variant,
+        ratio=ratio,
+        seasons=seasons,
+        seed=seed,
+        jobs=jobs,
+        bar=not (quiet or as_json),
+    )
     if as_json:
         answer_json(result.to_dict())
     else:
@@ -84,6 +102,41 @@ def rehearse(
         answer(paragraphs(rehearsal_lines(result.to_dict()), width_of_answers()))
     if not result.complete:
         raise typer.Exit(INTERRUPTED)
+
+
+def run_rehearsal(
+    chosen: Chosen,
+    *,
+    reference: str,
+    variant: str | None = None,
+    ratio: float = 1.5,
+    seasons: int = 200,
+    seed: int = 1,
+    jobs: int | None = None,
+    bar: bool = True,
+) -> RehearsalResult:
+    """Rehearse on all cores with a bar on stderr; Ctrl-C gives the result so far.
+
+    Exit with 130 where Ctrl-C came before the first season.
+    """
+    from rodhours.evidence.processes import cores
+    from rodhours.evidence.rehearsal import rehearse
+
+    try:
+        with _ctrl_c_as_exception(), progress_bar("Rehearsing", bar) as progress:
+            return rehearse(
+                chosen.stints,
+                reference=reference,
+                variant=variant,
+                ratio=ratio,
+                seasons=seasons,
+                seed=seed,
+                jobs=cores() if jobs is None else jobs,
+                progress=progress,
+            ).with_choice(chosen.filters)
+    except KeyboardInterrupt:
+        talk("Interrupted before the first season was done.")
+        raise typer.Exit(INTERRUPTED) from None
 
 
 @contextmanager

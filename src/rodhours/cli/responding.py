@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -10,10 +11,14 @@ from rodhours.cli.choosing import (
     AdjustOption,
     AnglerOption,
     ConfidenceOption,
+    MinWeightOption,
+    OutcomeChoice,
+    OutcomeOption,
     SinceOption,
+    SpeciesOption,
     UntilOption,
     VenueOption,
-    choose_rows,
+    choose,
     read_stints,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
@@ -37,6 +42,9 @@ def response(
     until: UntilOption = None,
     venue: VenueOption = None,
     angler: AnglerOption = None,
+    species: SpeciesOption = None,
+    min_weight: MinWeightOption = None,
+    outcome: OutcomeOption = OutcomeChoice.LANDED,
     confidence: ConfidenceOption = 0.95,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
@@ -50,6 +58,7 @@ def response(
     with book:
         from rodhours.evidence.ingredients.recipes import columns_that_differ
         from rodhours.evidence.ingredients.respond import respond
+        from rodhours.evidence.severities import order_notes
         from rodhours.logbook.frame import variants_frame
 
         recipes = variants_frame(book)
@@ -59,7 +68,7 @@ def response(
                 "Name a number of the recipe: rodhours response COLUMN. "
                 f"Those that differ between your baits: {found}."
             )
-        chosen = choose_rows(stints, since, until, venue, angler)
+        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
         result = respond(
             chosen.stints,
             recipes,
@@ -67,7 +76,9 @@ def response(
             per=per,
             adjust=tuple(adjust or ()),
             confidence=confidence,
-        ).with_source(chosen.filters, book.content_sha256())
+        )
+        result = replace(result, notes=order_notes([*chosen.notes, *result.notes]))
+        result = result.with_source(chosen.filters, book.content_sha256())
     if as_json:
         answer_json(result.to_dict())
         return

@@ -18,8 +18,7 @@ from rodhours.cli.choosing import (
     SpeciesOption,
     UntilOption,
     VenueOption,
-    choose_fish,
-    choose_rows,
+    choose,
     read_stints,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
@@ -52,8 +51,7 @@ def summary(
     """Sessions, blanks, rod-hours, fish, and fish per 100 rod-hours with an interval."""
     book, stints = read_stints(logbook)
     with book:
-        rows = choose_rows(stints, since, until, venue, angler)
-        chosen = choose_fish(book, rows, species, min_weight, outcome)
+        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
     from rodhours.evidence.summary import summarise
 
     result = replace(

@@ -6,6 +6,7 @@ from rodhours.evidence.check import CheckResult
 from rodhours.report.text_tables import wrapped
 from rodhours.wording import checking as words
 from rodhours.wording.notes import parts
+from rodhours.wording.wanted import counted_here
 
 
 def findings_text(result: CheckResult, width: int | None = None) -> str:
@@ -16,7 +17,10 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
     told = dict.fromkeys(
         (note.severity, parts(note.code, note.variant, note.numbers)) for note in result.findings
     )
-    blocks = [wrapped(words.heading([severity for severity, _ in told], result.reference), width)]
+    counted = counted_here(result.filters)
+    blocks = [] if counted is None else [wrapped(counted, width)]
+    heading = words.heading([severity for severity, _ in told], result.reference)
+    blocks.append(wrapped(heading, width))
     for severity, (found, how_much, what_to_do) in told:
         lines = [wrapped(found, width, f"{words.WEIGHT[severity]}: ", "  ")]
         for label, text in ((words.HOW_MUCH, how_much), (words.WHAT_TO_DO, what_to_do)):

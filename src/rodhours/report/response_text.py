@@ -11,6 +11,7 @@ from rodhours.report.text_tables import aligned, notes_list, wrapped
 from rodhours.wording import report as season_words
 from rodhours.wording import response as words
 from rodhours.wording.numbers import confidence_level, hours, limits_short, p_value, ratio
+from rodhours.wording.wanted import counted_here
 
 
 def response_text(result: ResponseResult, width: int | None = None) -> str:
@@ -19,7 +20,9 @@ def response_text(result: ResponseResult, width: int | None = None) -> str:
     `width` is the number of columns to wrap sentences at; None leaves each on one line.
     """
     machine = result.to_dict()
-    parts = [wrapped(words.opening(machine), width), _bases(result, width), _baits(machine, width)]
+    counted = counted_here(result.filters)
+    parts = [] if counted is None else [wrapped(counted, width)]
+    parts += [wrapped(words.opening(machine), width), _bases(result, width), _baits(machine, width)]
     foot = [words.beside(machine), words.fit_of_line(machine)]
     if result.adjusted_for:
         foot.append(season_words.adjusted(result.adjusted_for))

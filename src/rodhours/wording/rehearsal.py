@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rodhours.wording.numbers import MISSING, count, fish_every, number, ratio
+from rodhours.wording.wanted import counted_here
 
 ASSUMPTIONS = {
     "own": "none",
@@ -101,6 +102,9 @@ def rehearsal_lines(result: Mapping[str, Any]) -> list[tuple[str, bool]]:
     parts: list[tuple[str, bool]] = []
     if not result["complete"]:
         parts.append((stopped_early(result), False))
+    counted = counted_here(result.get("filters", {}))
+    if counted is not None:
+        parts.append((counted, False))
     parts += [(opening(result), False), (honesty(result), False), (width(result), False)]
     parts.append(("A season like this settles, in favour of the better bait, one that is", False))
     for key, share in result["settled"].items():
