@@ -221,7 +221,7 @@ def test_lost_counts_that_are_missing_are_named(command, tmp_path, files):
     imported(command, tmp_path, files)
     done = command("compare", "--outcome", "lost")
     hours = files["stints"]["hours"].astype(float)[:3].sum()
-    assert f"Left out: 3 stints ({hours:,.0f} rod-hours)" in done.out
+    assert f"3 stints ({hours:,.0f} rod-hours) were left out" in done.out
     machine = json.loads(command("summary", "--outcome", "hooked", "--json").out)
     assert machine["total"]["stints"] == len(files["stints"]) - 3
 

@@ -224,6 +224,10 @@ def test_every_note_is_a_plain_sentence(code: str) -> None:
     """Each text ends like a sentence or a command, without code or a word never used."""
     text = words.says(code, NUMBERS)
     assert text[0].isupper() or text[0].isdigit() or text.startswith("mix")
+    told = words.parts(code, NUMBERS)
+    assert told.joined == text
+    assert told.found
+    assert told.how_much or told.what_to_do
     assert text.endswith((".", "rodhours compare"))
     assert not re.search(r"ignifican|prove|None|[{}]|_pct", text)
     assert "0.996" in text or code != "favourite_conditions"
@@ -234,7 +238,8 @@ def test_a_ratio_beside_one_never_reads_as_one() -> None:
     machine = {
         "column": "pellet_pct", "per": 10.0, "basis": "same trips", "rate_ratio": 1.2,
         "conf_low": 1.003, "conf_high": 1.4, "verdict": "rises", "sessions": 30, "fish": 50,
-        "rod_hours": 900.0, "confidence": 0.95, "bent": None,
+        "rod_hours": 900.0, "confidence": 0.95, "bent": None, "margin": 1.25,
+        "values": [0.0, 10.0, 20.0],
     }  # fmt: skip
     said = words.opening(machine)
     assert said == (

@@ -13,7 +13,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from rodhours.evidence.verdicts import verdict
-from rodhours.wording import numbers
+from rodhours.wording import numbers, response
 from rodhours.wording.answer import headline
 
 RATIOS = st.floats(1e-4, 1e4, allow_nan=False)
@@ -175,3 +175,24 @@ def test_no_sentence_says_slow():
 def test_the_label_of_a_picture_keeps_to_the_same_rule(estimate, low, high, text):
     """A missing estimate or limit is said; no limit is rounded across a mark."""
     assert numbers.ratio_label(estimate, low, high, 1.25) == text
+
+
+@given(high=st.floats(1.0001, 1.6), steps=st.floats(0.2, 20.0))
+@example(high=1.1178, steps=2.0)
+@example(high=1.1183, steps=2.0)
+def test_limits_of_a_step_do_not_contradict_the_verdict_on_the_range(high, steps) -> None:
+    """The range is level where its limits are within 1.25 times: limits of one step as printed,
+    taken to the whole range, lie on the same side of that as the limits themselves."""
+    machine = {
+        "column": "pellet_pct", "per": 20.0 / steps, "basis": "same trips", "rate_ratio": 1.0,
+        "conf_low": 1 / high, "conf_high": high, "verdict": "level", "sessions": 30, "fish": 50,
+        "rod_hours": 900.0, "confidence": 0.95, "bent": None, "margin": 1.25,
+        "values": [0.0, 20.0],
+    }  # fmt: skip
+    said = response.opening(machine)
+    shown = [float(one) for one in re.search(r"between (\S+) and (\S+) times", said).groups()]
+    if abs(steps * math.log(high) - math.log(1.25)) > 1e-6:
+        for limit, printed in zip((1 / high, high), shown, strict=True):
+            inside = abs(steps * math.log(limit)) <= math.log(1.25)
+            assert (abs(steps * math.log(printed)) <= math.log(1.25)) == inside
+    assert "no more than 1.25 times either way" in said

@@ -45,16 +45,17 @@ def _bases(result: ResponseResult, width: int | None) -> str:
     beside = result.all_trips
     rows = [["  same trips", "none", *([""] * 5)]]
     if result.basis != ALL_TRIPS:
-        rows = [["  same trips", *_figures(result)]]
-    rows.append(["  all trips", *_figures(beside)])
+        rows = [["  same trips", *_figures(result, result)]]
+    rows.append(["  all trips", *_figures(beside, result)])
     return "\n".join(aligned([heading, *rows], width))
 
 
-def _figures(one: ResponseResult | StepEstimate) -> list[str]:
+def _figures(one: ResponseResult | StepEstimate, result: ResponseResult) -> list[str]:
+    """Ratio, limits and p, none of them rounded across what the verdict of `result` hangs on."""
     return [
         ratio(one.rate_ratio),
-        limits_short(one.conf_low, one.conf_high),
-        p_value(one.p_value),
+        limits_short(one.conf_low, one.conf_high, words.step_margin(result.to_dict())),
+        p_value(one.p_value, 1 - result.confidence),
         f"{one.fish:,}",
         hours(one.rod_hours).split()[0],
         f"{one.sessions:,}",

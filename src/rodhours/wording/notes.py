@@ -1,7 +1,7 @@
 """What limits an answer, in plain words: one text for each code that the comparison gives.
 
 Each text says what is the matter, what it means for the answer and what to do about it, in this
-order; most as three parts, which can also be shown under each other.
+order: three parts, which can also be shown under each other.
 An unknown code raises KeyError: a note without words must not reach a reader.
 """
 
@@ -47,11 +47,8 @@ def says(code: str, variant: str | None, numbers: Numbers) -> str:
 def parts(code: str, variant: str | None, numbers: Numbers) -> Parts:
     """The same note as what was found, how much it could move the answer, and what to do."""
     told = _TEXTS[code](variant or "the variant", numbers)
-    parts_told = told if isinstance(told, Parts) else Parts(told)
     # Where no bait is named, a part may begin with "the variant".
-    return (
-        Parts(*(part[:1].upper() + part[1:] for part in parts_told)) if not variant else parts_told
-    )
+    return told if variant else Parts(*(part[:1].upper() + part[1:] for part in told))
 
 
 def codes() -> tuple[str, ...]:
@@ -249,60 +246,71 @@ def _mixed_fishing(variant: str, numbers: Numbers) -> Parts:
     )
 
 
-def _fish_not_known(variant: str, numbers: Numbers) -> str:
+def _fish_not_known(variant: str, numbers: Numbers) -> Parts:
     unknown = numbers["unknown"]
-    have, are = ("has", "is") if unknown == 1 else ("have", "are")
-    where = on_variants(numbers["by_variant"])
-    return (
+    have, they = (
+        ("has", "It is not counted, though it may be one of")
+        if unknown == 1
+        else ("have", "They are not counted, though some may be")
+    )
+    return Parts(
         f"Of {the_count(numbers['concerned'], 'fish')} concerned, {number(unknown)} {have} "
-        f"{lacking(numbers)} in the log ({where}) and {are} not counted, though some may be "
-        f"{wanted_fish(numbers)}. List every fish in catches with its "
-        f"{listed(words_for(numbers))}, small ones too."
+        f"{lacking(numbers)} in the log ({on_variants(numbers['by_variant'])}).",
+        f"{they} {wanted_fish(numbers)}.",
+        f"List every fish in catches with its {listed(words_for(numbers))}, small ones too.",
     )
 
 
-def _lost_not_logged(variant: str, numbers: Numbers) -> str:
-    left = count(numbers["stints"], "stint")
-    return (
-        f"Left out: {left} ({hours(numbers['rod_hours'])}) where the log does not say how many "
-        "fish were lost. An empty cell is not none: write 0 in the column lost where none was."
+def _lost_not_logged(variant: str, numbers: Numbers) -> Parts:
+    left = numbers["stints"]
+    were = "was" if left == 1 else "were"
+    return Parts(
+        f"{count(left, 'stint')} ({hours(numbers['rod_hours'])}) {were} left out, because the log "
+        "does not say how many fish were lost there.",
+        "The answer is about the rest: an empty cell is not none.",
+        "Write 0 in the column lost where none was.",
     )
 
 
-def _lost_from_catches(variant: str, numbers: Numbers) -> str:
-    return (
+def _lost_from_catches(variant: str, numbers: Numbers) -> Parts:
+    return Parts(
         "Lost fish are counted as catches lists them, since no stint has a count of its own: a "
-        "stint without one there is taken to have lost none. If lost fish were written down only "
-        "now and then, do not trust this answer; a column lost in stints makes it firm."
+        "stint without one there is taken to have lost none.",
+        "If lost fish were written down only now and then, do not trust this answer.",
+        "Fill in the column lost of stints; that makes it firm.",
     )
 
 
-def _fish_not_weighed(variant: str, numbers: Numbers) -> str:
+def _fish_not_weighed(variant: str, numbers: Numbers) -> Parts:
     unweighed, of = numbers["unweighed"], numbers["of"]
     was = "was" if unweighed == 1 else "were"
-    return (
+    return Parts(
         f"Of {the_count(of, 'landed fish')}, {number(unweighed)} {was} not weighed "
-        f"({on_variants(numbers['by_variant'])}). If small fish went back unweighed, the weights "
-        "here flatter the bait that caught them. Weigh every fish, or every fish of a rod."
+        f"({on_variants(numbers['by_variant'])}).",
+        "If small fish went back unweighed, the weights here flatter the bait that caught them.",
+        "Weigh every fish, or every fish of a rod.",
     )
 
 
-def _several_species(variant: str, numbers: Numbers) -> str:
+def _several_species(variant: str, numbers: Numbers) -> Parts:
     kinds = listed(f"{many:,} {name}" for name, many in numbers["species"].items())
-    return (
-        f"Several species are weighed together here: {kinds}. A bait that draws another species is "
-        "not one that draws bigger fish; ask for one species with --species."
+    return Parts(
+        f"Several species are weighed together here: {kinds}.",
+        "A bait that draws another species is not one that draws bigger fish.",
+        "Ask for one species with --species.",
     )
 
 
-def _size_reference_chosen(variant: str, numbers: Numbers) -> str:
-    return (
+def _size_reference_chosen(variant: str, numbers: Numbers) -> Parts:
+    return Parts(
         f"No reference was given: {numbers['reference']} was taken, because it has the most "
-        f"weighed fish ({numbers['weighed']:,}). Choose another with --reference."
+        f"weighed fish ({numbers['weighed']:,}).",
+        "",
+        "Choose another with --reference.",
     )
 
 
-_TEXTS: dict[str, Callable[[str, Numbers], str | Parts]] = {
+_TEXTS: dict[str, Callable[[str, Numbers], Parts]] = {
     **CHECK_TEXTS,
     "adjust_by_rod": _adjust_by_rod,
     "column_constant_within_trips": _column_constant_within_trips,

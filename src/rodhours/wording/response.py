@@ -18,11 +18,13 @@ from rodhours.wording.numbers import (
     limits,
     limits_short,
     listed,
+    margin_text,
     number,
     p_value,
     the_count,
     times,
 )
+from rodhours.wording.parts import Parts
 
 Numbers = Mapping[str, Any]
 
@@ -106,6 +108,12 @@ def step(column: str, per: float) -> str:
     return f"each {amount(per)} {several}"
 
 
+def step_margin(response: Numbers) -> float:
+    """The margin within which the ends of the range count as level, for one step of it."""
+    values = response["values"]
+    return float(response["margin"] ** (response["per"] / (max(values) - min(values))))
+
+
 def opening(response: Numbers) -> str:
     """The answer in plain words: one sentence, and a second where the line bends.
 
@@ -126,7 +134,7 @@ def _where(response: Numbers) -> str:
 
 def _went(response: Numbers) -> str:
     column, ratio = response["column"], response["rate_ratio"]
-    low, high = response["conf_low"], response["conf_high"]
+    low, high, margin = response["conf_low"], response["conf_high"], step_margin(response)
     one = step(column, response["per"])
     sure = f"with {confidence_level(response['confidence'])} confidence"
     if response["fish"] == 0:
@@ -137,16 +145,22 @@ def _went(response: Numbers) -> str:
         if exists(low):
             return (
                 f"every bit of the evidence points up, so that no ratio can be named: {sure} "
-                f"{one} goes with {limits(low, None)} the catch rate"
+                f"{one} goes with {limits(low, None, margin)} the catch rate"
             )
         return (
             f"every bit of the evidence points down, so that no ratio can be named: {sure} "
-            f"{one} goes with {limits(None, high)} the catch rate"
+            f"{one} goes with {limits(None, high, margin)} the catch rate"
         )
     went = f"{one} went with {times(ratio)} the catch rate"
     if not exists(low) and not exists(high):
         return f"{went}; no limit can be set on either side"
-    return f"{went}, {sure} {limits(low, high)}"
+    said = f"{went}, {sure} {limits(low, high, margin)}"
+    if response["verdict"] == "level":
+        said += (
+            "; over the whole range fished the rate changes by no more than "
+            f"{margin_text(response['margin'])} times either way"
+        )
+    return said
 
 
 def _bend(response: Numbers) -> str:
@@ -244,8 +258,13 @@ def says(code: str, numbers: Numbers) -> str:
 
     Raises KeyError where the code is unknown.
     """
+    return parts(code, numbers).joined
+
+
+def parts(code: str, numbers: Numbers) -> Parts:
+    """The same note as what was found, how much it could move the answer, and what to do."""
     text = _TEXTS.get(code)
-    return notes.says(code, None, numbers) if text is None else text(numbers)
+    return notes.parts(code, None, numbers) if text is None else text(numbers)
 
 
 def codes() -> tuple[str, ...]:
@@ -253,137 +272,155 @@ def codes() -> tuple[str, ...]:
     return tuple(sorted(_TEXTS))
 
 
-def _moves_together(numbers: Numbers) -> str:
+def _moves_together(numbers: Numbers) -> Parts:
     one, other = name_of(numbers["column"]), name_of(numbers["other"])
-    return (
-        f"{one.capitalize()} and {other} were always changed together, so this log cannot tell "
-        f"them apart: what stands here under {one} may be the work of {other}, or of both. Fish a "
-        f"bait that changes one of the two alone."
+    return Parts(
+        f"{_capital(one)} and {other} were always changed together, so this log cannot tell "
+        "them apart.",
+        f"What stands here under {one} may be the work of {other}, or of both.",
+        "Fish a bait that changes one of the two alone.",
     )
 
 
-def _other_differences(numbers: Numbers) -> str:
+def _other_differences(numbers: Numbers) -> Parts:
     names = listed(name_of(one) for one in numbers["columns"])
-    return (
-        f"The baits also differ in {names}, and the line does not allow for that. See what the "
-        "baits do one by one: rodhours compare"
+    return Parts(
+        f"The baits also differ in {names}.",
+        "The line does not allow for that.",
+        "See what the baits do one by one: rodhours compare",
     )
 
 
-def _recipe_missing(numbers: Numbers) -> str:
+def _recipe_missing(numbers: Numbers) -> Parts:
     left, variants = numbers["stints"], numbers["variants"]
     were = "was" if left == 1 else "were"
-    do = "does" if len(variants) == 1 else "do"
-    return (
+    recipes, do = ("recipe", "does") if len(variants) == 1 else ("recipes", "do")
+    return Parts(
         f"{count(left, 'stint')} ({hours(numbers['rod_hours'])}, {count(numbers['fish'], 'fish')}) "
-        f"{were} left out, because the {'recipe' if len(variants) == 1 else 'recipes'} of "
-        f"{listed(variants)} {do} not say the {name_of(numbers['column'])}. Fill it in in the "
-        "variants table."
+        f"{were} left out, because the {recipes} of {listed(variants)} {do} not say the "
+        f"{name_of(numbers['column'])}.",
+        "The answer is about the rest.",
+        "Fill it in in the variants table.",
     )
 
 
-def _step_chosen(numbers: Numbers) -> str:
-    return (
-        f"The step of {amount(numbers['per'])} was taken from the range that was fished; ask for "
-        "another with --per."
+def _step_chosen(numbers: Numbers) -> Parts:
+    return Parts(
+        f"The step of {amount(numbers['per'])} was taken from the range that was fished.",
+        "",
+        "Ask for another with --per.",
     )
 
 
-def _step_beyond_range(numbers: Numbers) -> str:
-    return (
+def _step_beyond_range(numbers: Numbers) -> Parts:
+    return Parts(
         f"The step of {amount(numbers['per'])} is longer than the range that was fished "
-        f"({amount(numbers['span'])}): the ratio goes beyond what the log has seen. Take a smaller "
-        "--per."
+        f"({amount(numbers['span'])}).",
+        "The ratio goes beyond what the log has seen.",
+        "Take a smaller --per.",
     )
 
 
-def _not_same_trips(numbers: Numbers) -> str:
-    trips = numbers["contrasting_sessions"]
-    had = f"{count(trips, 'trip')} had that"
-    return (
+def _not_same_trips(numbers: Numbers) -> Parts:
+    had = f"{count(numbers['contrasting_sessions'], 'trip')} had that"
+    return Parts(
         f"This answer comes from all trips, not from the same trips: {_WHY_NOT[numbers['reason']]} "
-        f"({had}). It cannot tell {name_of(numbers['column'])} from better days. Fish baits that "
-        "differ in it side by side on every trip."
+        f"({had}).",
+        f"It cannot tell {name_of(numbers['column'])} from better days.",
+        "Fish baits that differ in it side by side on every trip.",
     )
 
 
-def _variants_not_linked(numbers: Numbers) -> str:
+def _variants_not_linked(numbers: Numbers) -> Parts:
     variants = numbers["variants"]
     was = "was" if len(variants) == 1 else "were"
-    return (
-        f"{listed(variants)} {was} never fished beside the other baits, so only the all-trips "
-        "answer has them."
+    return Parts(
+        f"{listed(variants)} {was} never fished beside the other baits.",
+        f"Only the all-trips answer has {'it' if len(variants) == 1 else 'them'}.",
+        "Fish all baits side by side.",
     )
 
 
-def _no_fish(numbers: Numbers) -> str:
-    return (
-        f"No fish in {hours(numbers['rod_hours'])}: there is nothing to draw a line through. Fish "
-        "on and log the blanks too."
+def _no_fish(numbers: Numbers) -> Parts:
+    return Parts(
+        f"No fish in {hours(numbers['rod_hours'])}.",
+        "There is nothing to draw a line through.",
+        "Fish on and log the blanks too.",
     )
 
 
-def _few_fish(numbers: Numbers) -> str:
-    middle = amount(numbers["middle"])
-    return (
+def _few_fish(numbers: Numbers) -> Parts:
+    return Parts(
         f"Few fish: {count(numbers['below'], 'fish')} below and {count(numbers['above'], 'fish')} "
-        f"above the middle of the range ({middle}). One fish more or less would move this answer "
-        "a good deal; the limits allow for that, and only more trips will narrow them."
+        f"above the middle of the range ({amount(numbers['middle'])}).",
+        "One fish more or less would move this answer a good deal; the limits allow for that.",
+        "Only more trips will narrow them.",
     )
 
 
-def _too_few_trips(numbers: Numbers) -> str:
-    return (
-        f"Too few trips: {count(numbers['sessions'], 'trip')} cannot carry an answer with as many "
-        "columns as were asked for. More trips, or fewer --adjust columns, would."
+def _too_few_trips(numbers: Numbers) -> Parts:
+    return Parts(
+        f"Too few trips: {count(numbers['sessions'], 'trip')} with as many columns as were asked "
+        "for.",
+        "They cannot carry an answer.",
+        "More trips, or fewer --adjust columns, would.",
     )
 
 
-def _runs_off(numbers: Numbers) -> str:
+def _runs_off(numbers: Numbers) -> Parts:
     most, steep = ("least", "down") if numbers["end"] == "lowest" else ("most", "up")
-    return (
+    return Parts(
         f"The fish came to the baits with the {most} {name_of(numbers['column'])} of what was in "
-        f"the water, and to no other, so the line could go {steep} as steeply as you like: there "
-        "is a limit on one side alone."
+        "the water, and to no other.",
+        f"The line could go {steep} as steeply as you like: there is a limit on one side alone.",
+        "More trips with all baits in the water will give it the other.",
     )
 
 
-def _two_values(numbers: Numbers) -> str:
+def _two_values(numbers: Numbers) -> Parts:
     low, high = (amount(one) for one in numbers["values"])
-    return (
-        f"Only two values were fished ({low} and {high}): nothing here can show whether what lies "
-        "between them follows a straight line. A bait in between would."
+    return Parts(
+        f"Only two values were fished ({low} and {high}).",
+        "Nothing here can show whether what lies between them follows a straight line.",
+        "A bait in between would.",
     )
 
 
-def _bends(numbers: Numbers) -> str:
-    return (
-        "The line bends more than chance alone would bend it, so that one ratio for every step is "
-        "an average only. Go by the curve."
+def _bends(numbers: Numbers) -> Parts:
+    return Parts(
+        "The line bends more than chance alone would bend it.",
+        "One ratio for every step is an average only.",
+        "Go by the curve.",
     )
 
 
-def _lack_of_fit(numbers: Numbers) -> str:
-    return (
-        "Something else than this ingredient makes the baits differ, or the line has another "
-        "shape: they lie further from it than chance alone would put them. Go by the baits one by "
-        "one: rodhours compare"
+def _lack_of_fit(numbers: Numbers) -> Parts:
+    return Parts(
+        "The baits lie further from the line than chance alone would put them.",
+        "Something else than this ingredient makes them differ, or the line has another shape.",
+        "Go by the baits one by one: rodhours compare",
     )
 
 
-def _favourite_conditions(numbers: Numbers) -> str:
+def _favourite_conditions(numbers: Numbers) -> Parts:
     same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
     name = name_of(numbers["column"])
-    return (
+    return Parts(
         f"The all-trips answer {effect} {name}: {step(numbers['column'], numbers['per'])} went "
-        f"with {times(everything)} the catch rate over all trips, {times(same)} on the same trips, "
-        f"which is more than chance would do. That is what comes of fishing baits with more of it "
-        f"on the {days} trips; go by the same trips."
+        f"with {times(everything)} the catch rate over all trips, but {times(same)} on the same "
+        "trips.",
+        "That is a wider gap than chance alone would often leave; fishing baits with more of it "
+        f"on the {days} trips does that.",
+        "Go by the same trips.",
     )
 
 
-_TEXTS: dict[str, Callable[[Numbers], str]] = {
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+_TEXTS: dict[str, Callable[[Numbers], Parts]] = {
     "bend": _bends,
     "favourite_conditions": _favourite_conditions,
     "few_fish": _few_fish,

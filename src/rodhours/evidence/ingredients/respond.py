@@ -24,6 +24,7 @@ from rodhours.evidence.ingredients.recipes import (
     step_of,
 )
 from rodhours.evidence.ingredients.results import (
+    MARGIN,
     Bend,
     CurvePoint,
     LackOfFit,
@@ -46,8 +47,6 @@ from rodhours.version import __version__
 
 RISES, FALLS, BENDING, LEVEL = "rises", "falls", "bends", "level"
 UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
-MARGIN = 1.25
-"""A line whose ends are within this many times of each other is level."""
 BENDS = 0.05
 """A bend is shown where its p is below this."""
 _CURVE_STEPS = 20

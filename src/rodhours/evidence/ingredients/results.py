@@ -15,6 +15,9 @@ import pandas as pd
 from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, Note, estimate_row
 from rodhours.wording.response import says
 
+MARGIN = 1.25
+"""A line whose ends are within this many times of each other is level."""
+
 
 @dataclass(frozen=True)
 class ResponseNote(Note):
@@ -125,6 +128,7 @@ class ResponseResult:
     models: tuple[FittedModel, ...]
     version: str
     notes: tuple[Note, ...]
+    margin: float = MARGIN
     filters: Mapping[str, Any] = field(default_factory=dict)
     logbook_sha256: str | None = None
 
@@ -184,6 +188,7 @@ _PLAIN = (
     "conf_low",
     "conf_high",
     "p_value",
+    "margin",
     "verdict",
     "fish",
     "rod_hours",
