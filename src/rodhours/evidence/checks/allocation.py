@@ -68,7 +68,7 @@ def codes(stints: pd.DataFrame, column: str) -> tuple[Integers, np.ndarray]:
 def days_of(stints: pd.DataFrame) -> np.ndarray:
     """The day of each row as datetime64[D], NaT where it is not logged or no date."""
     if "date" not in stints.columns:
-        return np.full(len(stints), np.datetime64("NaT"), dtype="datetime64[D]")
+        return np.full(len(stints), np.datetime64("NaT", "D"))
     dates = stints["date"]
     if not pd.api.types.is_datetime64_dtype(dates):
         dates = pd.to_datetime(dates, errors="coerce", utc=True).dt.tz_localize(None)
