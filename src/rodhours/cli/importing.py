@@ -12,7 +12,7 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
-from rodhours.errors import RefusedRows
+from rodhours.errors import RefusedRows, UsageError
 from rodhours.wording.numbers import tallied
 
 if TYPE_CHECKING:
@@ -62,6 +62,9 @@ def import_files(
     to, never the others. A file that is no trip log stops the import: nothing of any file is
     taken then.
     """
+    if not files:
+        # Not every pair of versions of the command-line libraries refuses this by itself.
+        raise UsageError("Name the files of your trip log: rodhours import FILE...")
     from rodhours.logbook.importing import import_paths
 
     result = import_paths(
