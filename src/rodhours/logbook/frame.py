@@ -13,8 +13,15 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.logbook.store import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA, Logbook
-from rodhours.logbook.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Table
+from rodhours.logbook.store import (
+    BATCH_DATA,
+    CATCH_DATA,
+    SESSION_DATA,
+    STINT_DATA,
+    VARIANT_DATA,
+    Logbook,
+)
+from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
 """The columns every stint frame has, filled or not."""
@@ -64,6 +71,20 @@ def stint_frame(logbook: Logbook) -> pd.DataFrame:
 def variants_frame(logbook: Logbook) -> pd.DataFrame:
     """One row a variant of the `variants` table, by label; numbers where they can be."""
     return _frame(logbook.variants(), ("variant", *VARIANT_DATA, "extra"), VARIANTS)
+
+
+def batches_frame(logbook: Logbook) -> pd.DataFrame:
+    """One row a batch of the ledger, the oldest first.
+
+    Columns: batch (the code on its bag) and those of the batches table under their own names,
+    date as datetime64, numbers as floats, missing where not recorded; then diameters_mm, a tuple
+    of the diameters of single baits, empty where none was measured.
+    """
+    rows = logbook.batches()
+    frame = _frame(((*row[:-1], None) for row in rows), ("batch", *BATCH_DATA, "extra"), BATCHES)
+    frame["date"] = pd.to_datetime(frame["date"], format="%Y-%m-%d")
+    frame["diameters_mm"] = pd.Series([row[-1] for row in rows], dtype="object")
+    return frame
 
 
 def catches_frame(logbook: Logbook) -> pd.DataFrame:

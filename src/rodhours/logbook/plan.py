@@ -14,6 +14,7 @@ from functools import cached_property
 from itertools import compress
 from typing import Any
 
+from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.problems import Problem
@@ -77,6 +78,8 @@ class Plan:
         self._plan_variants(held_variants)
         fished = book.variants_fished() if book else set()
         self._compare_labels(held, fished | set(held_variants))
+        if book:
+            self._point_out_batches(book)
 
     # Sessions
 
@@ -306,6 +309,19 @@ class Plan:
                 "the same label, with the angler named in only one of the two: if they are the "
                 "same trips, take this import back with rodhours undo."
             )
+
+    def _point_out_batches(self, book: Logbook) -> None:
+        stints = self.log.tables["stints"].columns
+        self.hints.extend(
+            batch_hints(
+                (
+                    (batch, variant)
+                    for batch, variant in zip(stints["batch"], stints["variant"], strict=True)
+                    if batch is not None and variant is not None
+                ),
+                (row[:2] for row in book.batches()),
+            )
+        )
 
     def _compare_labels(self, held: list[Row], held_variants: set[str]) -> None:
         venue = 3 + SESSION_DATA.index("venue")

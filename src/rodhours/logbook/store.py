@@ -3,6 +3,9 @@
 Every session and variant row knows the import that brought it and the import that replaced it;
 the current log is what nobody replaced. So undoing an import is two statements, and every
 change is one transaction.
+
+Batches stand apart: no import brings them, so no undo takes them away, and they are no part of
+the content's digest, which is the evidence's alone.
 """
 
 from __future__ import annotations
@@ -18,19 +21,25 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from rodhours.errors import UnusableLogbook
-from rodhours.logbook.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Table
+from rodhours.errors import UnusableLogbook, UsageError
+from rodhours.logbook.batch_codes import batch_key, check_code, next_code
+from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
 APPLICATION_ID = 0x526F6448
 """`RodH`, in the header of every logbook."""
-VERSION = 1
-"""The layout of the logbook; a newer one is refused, not guessed at."""
+VERSION = 2
+"""The layout of the logbook; a newer one is refused, not guessed at.
+
+Layout 2 added batches. A logbook of layout 1 is read as it is, and becomes one of layout 2 with
+the next change, in the same transaction.
+"""
 BUSY_SECONDS = 30
 
 SESSION_DATA = tuple(name for name in SESSIONS.names if name not in ("session", "angler"))
 STINT_DATA = tuple(name for name in STINTS.names if name not in ("session", "angler"))
 CATCH_DATA = tuple(name for name in CATCHES.names if name not in ("session", "angler"))
 VARIANT_DATA = tuple(name for name in VARIANTS.names if name != "variant")
+BATCH_DATA = tuple(name for name in BATCHES.names if name != "batch")
 
 Row = tuple[Any, ...]
 Columns = Mapping[str, Sequence[Any]]
@@ -46,6 +55,15 @@ def _quoted(names: Iterable[str]) -> str:
 
 _IS_SET_UP = "SELECT 1 FROM sqlite_master WHERE name = 'imports'"
 _VERSIONS = "added_by INTEGER NOT NULL, replaced_by INTEGER"
+_BATCHES = (
+    "CREATE TABLE batches (id INTEGER PRIMARY KEY, batch TEXT NOT NULL UNIQUE, "
+    f"{_fields(BATCHES, BATCH_DATA)}, added_at TEXT NOT NULL, removed_at TEXT)",
+    "CREATE TABLE diameters (batch_id INTEGER NOT NULL, bait INTEGER NOT NULL, "
+    "diameter_mm REAL NOT NULL, PRIMARY KEY (batch_id, bait))",
+)
+"""Batches that were removed stay, marked, so that no code is given out twice."""
+_UPGRADES = {1: (*_BATCHES, "PRAGMA user_version = 2")}
+"""What turns each older layout into the next one."""
 _SCHEMA = (
     "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL)",
     "CREATE TABLE imports (id INTEGER PRIMARY KEY, imported_at TEXT NOT NULL, "
@@ -61,6 +79,7 @@ _SCHEMA = (
     f"CREATE TABLE variants (id INTEGER PRIMARY KEY, {_VERSIONS}, variant TEXT NOT NULL, "
     f"{_fields(VARIANTS, VARIANT_DATA)}, extra TEXT)",
     "CREATE UNIQUE INDEX current_variants ON variants (variant) WHERE replaced_by IS NULL",
+    *_BATCHES,
     f"PRAGMA application_id = {APPLICATION_ID}",
     f"PRAGMA user_version = {VERSION}",
 )
@@ -143,6 +162,9 @@ class Logbook:
                 if not self.is_begun():
                     for statement in _SCHEMA:
                         self._connection.execute(statement)
+                while (layout := self._layout()) < VERSION:
+                    for statement in _UPGRADES[layout]:
+                        self._connection.execute(statement)
                 yield
                 self._connection.execute("COMMIT")
             except BaseException:
@@ -153,6 +175,9 @@ class Logbook:
     def is_begun(self) -> bool:
         """Whether the file has its tables; the first import was cut off where it has not."""
         return bool(self._all(_IS_SET_UP))
+
+    def _layout(self) -> int:
+        return int(self._all("PRAGMA user_version")[0][0])
 
     # Settings
 
@@ -216,6 +241,26 @@ class Logbook:
         )
         return {row[0] for row in rows}
 
+    def batches(self) -> list[Row]:
+        """(batch, *BATCH_DATA, diameters) of every batch, the oldest first.
+
+        `diameters` are those of the baits measured, mm, in the order they were given. A logbook
+        that was begun before there were batches has none.
+        """
+        if self._layout() < 2:
+            return []
+        rows = self._all(
+            f"SELECT id, batch, {_quoted(BATCH_DATA)} FROM batches WHERE removed_at IS NULL "
+            "ORDER BY date, id"
+        )
+        measured: dict[int, list[float]] = {row[0]: [] for row in rows}
+        for number, diameter in self._all(
+            "SELECT batch_id, diameter_mm FROM diameters ORDER BY batch_id, bait"
+        ):
+            if number in measured:
+                measured[number].append(diameter)
+        return [(*row[1:], tuple(measured[row[0]])) for row in rows]
+
     def counts(self) -> Counts:
         """Sessions with a stint, stints, fish landed, variants fished, first and last date."""
         from_catches = (
@@ -245,7 +290,7 @@ class Logbook:
         """A digest of the current log: the same rows give the same digest.
 
         It does not depend on row order, on the import's time or number, or on the file's pages;
-        settings and older versions are left out.
+        settings, batches and older versions are left out.
         """
         keys = {row[0]: row[1:3] for row in self.sessions()}
         digest = hashlib.sha256()
@@ -269,7 +314,7 @@ class Logbook:
             "INSERT INTO imports VALUES (?, ?, ?, ?, ?)",
             (
                 number,
-                datetime.now(UTC).isoformat(timespec="seconds"),
+                _now(),
                 zone,
                 json.dumps(list(files), ensure_ascii=False),
                 new.rows,
@@ -288,6 +333,53 @@ class Logbook:
             self._insert(table, {**columns, "added_by": [number] * rows})
         self._insert("stints", new.stints)
         self._insert("catches", new.catches)
+
+    def add_batch(
+        self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
+    ) -> str:
+        """Record a batch, in a transaction of its own; the code that its bag gets.
+
+        `values` are those of BATCH_DATA, at least variant and date; what is not there is not
+        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears
+        already: UsageError where another batch has it, or had it, and for one that is none.
+        """
+        if code is not None:
+            check_code(code)
+        with self.transaction():
+            run = self._connection
+            used = [row[0] for row in run.execute("SELECT batch FROM batches")]
+            if code is None:
+                code = next_code(values["variant"], used)
+            elif batch_key(code) in map(batch_key, used):
+                raise UsageError(
+                    f"The code {code} was given to a batch before; see rodhours batch list. "
+                    "Leave out --code to have a free one."
+                )
+            names = ("batch", *BATCH_DATA, "added_at")
+            row = {**values, "batch": code, "added_at": _now()}
+            number = run.execute(
+                f"INSERT INTO batches ({_quoted(names)}) VALUES ({', '.join('?' * len(names))})",
+                [row.get(name) for name in names],
+            ).lastrowid
+            run.executemany(
+                "INSERT INTO diameters VALUES (?, ?, ?)",
+                ((number, bait, one) for bait, one in enumerate(diameters, start=1)),
+            )
+        return code
+
+    def remove_batch(self, code: str) -> str:
+        """Take a batch off the ledger, however its code is written; the code as it stood there.
+
+        The code stays taken: a bag may bear it. UsageError where there is no such batch.
+        """
+        with self.transaction():
+            run = self._connection
+            held = [r[0] for r in run.execute("SELECT batch FROM batches WHERE removed_at IS NULL")]
+            found = [one for one in held if batch_key(one) == batch_key(code)]
+            if not found:
+                raise UsageError(f"There is no batch {code}; see rodhours batch list.")
+            run.execute("UPDATE batches SET removed_at = ? WHERE batch = ?", (_now(), found[0]))
+        return str(found[0])
 
     def _insert(self, table: str, columns: Columns) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
@@ -336,6 +428,10 @@ class Logbook:
             variants_removed=changed["variants"][0],
             variants_restored=changed["variants"][1],
         )
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="seconds")
 
 
 def open_logbook(path: Path | str, create: bool = False) -> Logbook:

@@ -1,4 +1,4 @@
-"""The four tables of the trip log, declared once: columns, kinds, bounds and their meaning.
+"""The tables of the trip log and of the kitchen, declared once: columns, kinds, bounds, meaning.
 
 The reader, the logbook's schema and the stint frame all follow from this file: a new column
 of the trip log is one line here.
@@ -146,5 +146,27 @@ VARIANTS = Table(
         Column("boil_s", Kind.NUMBER, "boiling time, seconds", low=0),
     ),
 )
+
+BATCHES = Table(
+    "batches",
+    "one lot of hookbaits mixed, rolled and boiled together",
+    (
+        Column("batch", Kind.TEXT, "the code on the bag, to be logged in stints", needed=True),
+        Column("variant", Kind.TEXT, "the recipe's label", needed=True),
+        Column("date", Kind.DATE, "the day it was made", needed=True),
+        Column("baits", Kind.WHOLE, "how many baits it gave", low=1),
+        Column("dry_g", Kind.NUMBER, "dry mix as weighed, the pellet in it, g", above=0),
+        Column("pellet_g", Kind.NUMBER, "ground pellet in that dry mix, g", low=0),
+        Column("eggs", Kind.NUMBER, "how many eggs", above=0),
+        Column("egg_g", Kind.NUMBER, "those eggs without their shells, g", above=0),
+        Column("attractor_ml", Kind.NUMBER, "liquid attractor, ml", low=0),
+        Column("albumen_g", Kind.NUMBER, "dried egg white, g", low=0),
+        Column("paste_g", Kind.NUMBER, "the paste it gave, g", above=0),
+        Column("boil_s", Kind.NUMBER, "boiling time, seconds", low=0),
+        Column("drying_days", Kind.NUMBER, "days of drying", low=0),
+        Column("notes", Kind.TEXT, "anything else"),
+    ),
+)
+"""The kitchen's own table: kept by `rodhours batch`, never read from a trip log's files."""
 
 TABLES: dict[str, Table] = {table.name: table for table in (STINTS, SESSIONS, CATCHES, VARIANTS)}
