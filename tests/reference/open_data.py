@@ -87,3 +87,8 @@ def dunnett_two_sided() -> pd.DataFrame:
 def ergo_stool() -> pd.DataFrame:
     """subject, type (texts), effort; 36 rows, every subject on every type once."""
     return _read("ergo_stool", subject=str, type=str)
+
+
+def bait_lift() -> pd.DataFrame:
+    """core_mm, diameter_mm, cork_kg_m3, paste_kg_m3, volumes, masses, net lift; 132 rows."""
+    return _read("bait_lift")

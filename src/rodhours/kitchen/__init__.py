@@ -1,0 +1,1 @@
+"""Batches of baits: quantities, lift, ledger and what differs between recipes."""
