@@ -25,8 +25,9 @@ LAYERS = {
     "wording": {"errors"},
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
-    "report": {"errors", "wording", "logbook", "evidence"},
-    "cli": {"errors", "version", "wording", "logbook", "evidence", "report"},
+    "kitchen": {"errors", "version", "wording", "evidence"},
+    "report": {"errors", "wording", "logbook", "evidence", "kitchen"},
+    "cli": {"errors", "version", "wording", "logbook", "evidence", "kitchen", "report"},
 }
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
 
@@ -111,6 +112,11 @@ def test_every_dependency_is_used():
         "sizes",
         "report",
         "rehearse",
+        "batch",
+        "batch add",
+        "batch list",
+        "batch remove",
+        "recipes",
         "demo",
         "undo",
     ],

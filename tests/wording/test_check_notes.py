@@ -60,6 +60,13 @@ GAPS = {
     "sessions": 40,
     "rate_factor": 1.05,
 }
+LIFT = {
+    "lift_g": 0.431,
+    "reference_lift_g": 0.618,
+    "difference_g": -0.187,
+    "tolerance_g": 0.046,
+    "tolerance_mm": 0.5,
+}
 
 EXAMPLES = [
     (
@@ -178,6 +185,32 @@ EXAMPLES = [
         {"batches": 1, "reference_batches": 1},
         ["pellet-20 and the reference were fished from one batch each."],
         [],
+        [],
+    ),
+    (
+        "recipes_differ",
+        {
+            "columns": [
+                {"column": "pellet_pct", "variant": 20.0, "reference": 0.0},
+                {"column": "base_mix", "variant": "fishmeal", "reference": "birdseed"},
+            ]
+        },
+        ["pellet-20 in pellet_pct (20 against 0) and base_mix (fishmeal against birdseed)."],
+        ["cannot say which"],
+        ["the one thing"],
+    ),
+    (
+        "lift_differs",
+        LIFT,
+        ["pellet-20 lifts 0.43 g in water, the reference lifts 0.62 g."],
+        ["0.19 g apart", "0.5 mm of making tolerance brings (0.05 g)"],
+        ["same size over the same cork"],
+    ),
+    (
+        "lift_differs",
+        LIFT | {"lift_g": -0.1, "difference_g": -0.72},
+        ["sinks with 0.10 g"],
+        ["0.72 g apart"],
         [],
     ),
     (

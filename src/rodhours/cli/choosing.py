@@ -259,7 +259,22 @@ def comparison(
     remember(logbook, reference)
     if chosen.notes:
         result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
+    result = result.with_notes(_kitchen_notes(logbook, result))
     return result.with_source(chosen.filters, logbook.content_sha256())
+
+
+def _kitchen_notes(logbook: Logbook, result: ComparisonResult) -> tuple[Note, ...]:
+    """What the recipes of the variants compared say: the evidence itself knows stints alone."""
+    from rodhours.kitchen.lift_notes import lift_notes
+    from rodhours.kitchen.recipes import recipe_notes
+    from rodhours.logbook.frame import variants_frame
+
+    variants = [one.variant for one in result.comparisons]
+    frame = variants_frame(logbook)
+    return (
+        *recipe_notes(frame, variants, result.reference),
+        *lift_notes(frame, variants, result.reference),
+    )
 
 
 def remembered_reference(

@@ -6,13 +6,14 @@ Field names follow the tidy vocabulary: an estimate, `conf_low`, `conf_high`, `p
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 import pandas as pd
 
 from rodhours.evidence.notebook import shown
+from rodhours.evidence.severities import order_notes
 from rodhours.wording.answer import headline
 from rodhours.wording.notes import says
 
@@ -159,6 +160,10 @@ class ComparisonResult:
     def with_source(self, filters: Mapping[str, Any], logbook_sha256: str) -> ComparisonResult:
         """The same result, knowing the rows that were chosen and the logbook they came from."""
         return replace(self, filters=dict(filters), logbook_sha256=logbook_sha256)
+
+    def with_notes(self, notes: Iterable[Note]) -> ComparisonResult:
+        """The same result with further notes, worst first; new ones come after equals."""
+        return replace(self, notes=order_notes((*self.notes, *notes)))
 
     @property
     def frame(self) -> pd.DataFrame:

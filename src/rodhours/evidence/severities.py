@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from rodhours.evidence.results import Note
+if TYPE_CHECKING:
+    from rodhours.evidence.results import Note
 
 SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
 SEVERITIES = (SERIOUS, CAUTION, INFORMATION)

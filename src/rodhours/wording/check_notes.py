@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from rodhours.wording.numbers import (
+    MISSING,
     count,
     exists,
     limits,
@@ -207,6 +208,68 @@ def one_batch(names: Sequence[str]) -> Parts:
     )
 
 
+def _recipes_differ(variant: str, numbers: Numbers) -> Parts:
+    return recipes_differ([(variant, numbers["columns"])])
+
+
+def recipes_differ(
+    baits: Sequence[tuple[str, Sequence[Mapping[str, Any]]]], reference: str | None = None
+) -> Parts:
+    """The finding for all baits whose recipe differs from the reference's in several things."""
+    whose = "the reference" if reference is None else reference
+    each = "; ".join(
+        f"{variant} in {listed(recipe_difference(one) for one in columns)}"
+        for variant, columns in baits
+    )
+    one = len(baits) == 1
+    return Parts(
+        f"More than one thing differs from the recipe of {whose}: {each}.",
+        f"{'An answer is' if one else 'Each answer is'} for all of it together and cannot say "
+        "which thing made the difference, or whether one hides another.",
+        "Compare with a bait that differs in the one thing you want to know, or make one.",
+    )
+
+
+def recipe_difference(difference: Mapping[str, Any]) -> str:
+    """One column with the variant's value and the reference's: `boil_s (120 against 90)`."""
+    value, reference = (recipe_value(difference[name]) for name in ("variant", "reference"))
+    return f"{difference['column']} ({value} against {reference})"
+
+
+def recipe_value(value: str | float | None) -> str:
+    """A cell of a recipe: `16`, `12.5`, `birdseed`, a dash where it is not recorded."""
+    if value is None:
+        return MISSING
+    return value if isinstance(value, str) else f"{value:,.10g}"
+
+
+def _lift_differs(variant: str, numbers: Numbers) -> Parts:
+    return lift_differs([(variant, numbers)])
+
+
+def lift_differs(baits: Sequence[tuple[str, Numbers]]) -> Parts:
+    """The finding for all baits that lift more or less in water than the reference does."""
+    each = listed(f"{variant} {_lift(numbers['lift_g'])}" for variant, numbers in baits)
+    first = baits[0][1]
+    one = len(baits) == 1
+    apart = max(abs(numbers["difference_g"]) for _, numbers in baits)
+    return Parts(
+        f"By the sizes in the recipes, {each} in water, the reference "
+        f"{_lift(first['reference_lift_g'])}.",
+        f"That is {'' if one else 'up to '}{number(apart, 2)} g apart, more than "
+        f"{number(first['tolerance_mm'], 1)} mm of making tolerance brings "
+        f"({number(max(numbers['tolerance_g'] for _, numbers in baits), 2)} g). Baits that sit "
+        "differently over the same rig may catch differently for that alone; how much, the log "
+        "cannot say.",
+        "Make them to the same size over the same cork, or match the hook and rig to the lift "
+        "(rodhours lift).",
+    )
+
+
+def _lift(grams: float) -> str:
+    return f"{'lifts' if grams >= 0 else 'sinks with'} {number(abs(grams), 2)} g"
+
+
 def _gaps_in_the_log(variant: str, numbers: Numbers) -> Parts:
     labels, months = numbers["missing_numbers"], numbers["missing_months"]
     sessions = numbers["sessions"]
@@ -253,7 +316,9 @@ CHECK_TEXTS: dict[str, Callable[[str, Numbers], Parts]] = {
     "clumping": _clumping,
     "confounded": _confounded,
     "gaps_in_the_log": _gaps_in_the_log,
+    "lift_differs": _lift_differs,
     "one_batch_each": _one_batch_each,
+    "recipes_differ": _recipes_differ,
     "red_letter_trip": _red_letter_trip,
     "rods_not_rotated": _rods_not_rotated,
     "unlogged_blanks": _unlogged_blanks,

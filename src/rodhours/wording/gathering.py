@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from rodhours.wording.check_notes import one_batch
+from rodhours.wording.check_notes import lift_differs, one_batch, recipes_differ
 from rodhours.wording.numbers import count, hours, listed, number, times
 
 NoteForm = Mapping[str, Any]
@@ -114,11 +114,21 @@ def _one_batch_each(notes: Sequence[NoteForm]) -> str:
     return one_batch(single).joined
 
 
+def _lift_differs(notes: Sequence[NoteForm]) -> str:
+    return lift_differs([(note["variant"], note["numbers"]) for note in notes]).joined
+
+
+def _recipes_differ(notes: Sequence[NoteForm]) -> str:
+    return recipes_differ([(note["variant"], note["numbers"]["columns"]) for note in notes]).joined
+
+
 _SEVERAL: dict[str, Callable[[Sequence[NoteForm]], str]] = {
     "few_fish": _few_fish,
     "hidden_conditions": _hidden_conditions,
+    "lift_differs": _lift_differs,
     "mostly_indirect": _mostly_indirect,
     "no_fish": _no_fish,
     "not_same_trips": _not_same_trips,
     "one_batch_each": _one_batch_each,
+    "recipes_differ": _recipes_differ,
 }

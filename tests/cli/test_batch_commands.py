@@ -1,0 +1,256 @@
+"""`rodhours batch` and `rodhours recipes` as a user meets them, and what compare says of them."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import simulated_seasons as seasons
+from simulated_seasons import FAVOURITE, REFERENCE, Season
+
+AS_WEIGHED = ("--dry-g", 400, "--pellet-g", 80, "--eggs", 4, "--egg-g", 212, "--attractor-ml", 12)
+AS_WEIGHED += ("--albumen-g", 16, "--paste-g", 640, "--boil-s", 100, "--drying-days", 3)
+THREE = ("--diameters", "15.2,15.6,15.4")
+
+
+def recipes(**columns) -> pd.DataFrame:
+    """Two recipes that differ in nothing but the columns given as (favourite, reference)."""
+    same = {"base_mix": "birdseed", "cork_mm": 12, "size_mm": 15.5, "boil_s": 90}
+    frame = pd.DataFrame({"variant": [FAVOURITE, REFERENCE], **same})
+    return frame.assign(**{name: list(values) for name, values in columns.items()})
+
+
+@pytest.fixture
+def log(command, tmp_path):
+    """A function that imports a season with these two recipes."""
+
+    def bring(**columns):
+        stints = seasons.each_rod_by_mood(np.random.default_rng(3), 1.0, Season(trips=12))
+        number = stints["session"].astype(int)
+        day = pd.Timestamp("2025-04-01") + pd.to_timedelta(number, unit="D")
+        stints = stints.assign(
+            session="trip " + stints["session"],
+            date=day.dt.strftime("%Y-%m-%d"),
+            batch=np.where(stints["variant"] == REFERENCE, "p 1", "other"),
+        )
+        stints.to_csv(tmp_path / "stints.csv", index=False)
+        recipes(**columns).to_csv(tmp_path / "variants.csv", index=False)
+        done = command("import", "stints.csv", "variants.csv")
+        assert done.code == 0, done.out + done.err
+        return stints
+
+    return bring
+
+
+def machine(done):
+    assert done.code == 0, done.err
+    return json.loads(done.out)
+
+
+def test_a_batch_is_recorded_and_listed(command):
+    """The label bears code, variant and date; the list has every figure as weighed."""
+    done = command(
+        "batch", "add", "plain", "--date", "2025-03-20", *AS_WEIGHED, *THREE, "--baits", 60
+    )
+    assert done.code == 0, done.err
+    assert done.out.splitlines()[:2] == ["P-1", "plain, made 2025-03-20, 60 baits"]
+    assert "keep away from children and pets" in done.out
+    assert "P-1" in done.err
+    told = machine(command("batch", "list", "--json"))
+    (one,) = told["batches"]
+    kept = {name: value for name, value in one.items() if name not in ("size", "use")}
+    assert kept == {
+        "batch": "P-1",
+        "variant": "plain",
+        "date": "2025-03-20",
+        "baits": 60,
+        "dry_g": 400,
+        "pellet_g": 80,
+        "eggs": 4,
+        "egg_g": 212,
+        "attractor_ml": 12,
+        "albumen_g": 16,
+        "paste_g": 640,
+        "boil_s": 100,
+        "drying_days": 3,
+        "notes": None,
+        "diameters_mm": [15.2, 15.6, 15.4],
+    }
+    assert told["variants"][0]["dry_g_per_egg"] == {"grams": 100, "batches": 1, "egg_g": 53}
+    text = command("batch", "list").out
+    assert "15.4" in text
+    assert "one batch only of plain" in text
+    assert "took up 100 g of dry mix" in text
+
+
+def test_without_a_date_it_was_made_today(command):
+    """And with --json the record itself is printed."""
+    told = machine(command("batch", "add", "plain", "--json"))
+    assert date.fromisoformat(told["batch"]["date"]) in (date.today(),)
+    assert told["batch"]["batch"] == "P-1"
+    assert told["batch"]["dry_g"] is None
+
+
+def test_an_empty_ledger_says_how_to_begin(command, log):
+    """An answer, not an error."""
+    log()
+    done = command("batch", "list")
+    assert (done.code, done.err) == (0, "")
+    assert "rodhours batch add" in done.out
+
+
+def test_age_and_use_come_from_the_stints(command, log):
+    """A code written otherwise in the log is the same batch; age is from batch to session."""
+    stints = log()
+    made = ("--date", "2025-03-20", "--code", "P-1")
+    assert command("batch", "add", REFERENCE, *made).code == 0
+    done = command("batch", "list", "--json")
+    (one,) = machine(done)["batches"]
+    mine = stints[stints["variant"] == REFERENCE]
+    ages = (pd.to_datetime(mine["date"]) - pd.Timestamp("2025-03-20")).dt.days
+    assert one["use"]["stints"] == len(mine)
+    assert one["use"]["rod_hours"] == pytest.approx(mine["hours"].sum())
+    assert (one["use"]["youngest_days"], one["use"]["oldest_days"]) == (ages.min(), ages.max())
+    assert "other" in done.err
+    assert "not in the ledger" in done.err
+
+
+def test_dates_and_variants_that_do_not_fit_are_pointed_out(command, log):
+    """A batch fished before it was made, one of another variant, a variant nobody knows."""
+    log()
+    assert command("batch", "add", REFERENCE, "--date", "2025-04-05", "--code", "P-1").code == 0
+    assert command("batch", "add", REFERENCE, "--date", "2025-03-01", "--code", "other").code == 0
+    done = command("batch", "list")
+    assert done.code == 0
+    assert "before it was made" in done.err
+    assert f"other is a batch of {REFERENCE}" in done.err
+    done = command("batch", "add", "robin", "--date", "2025-03-01")
+    assert done.code == 0
+    assert "'robin' is no variant of the logbook yet" in done.err
+
+
+def test_a_list_of_one_variant(command):
+    """Only its batches; an unknown one is refused with those there are."""
+    for variant in ("plain", "pellet-20"):
+        assert command("batch", "add", variant, "--date", "2025-03-20").code == 0
+    told = machine(command("batch", "list", "--variant", "pellet-20", "--json"))
+    assert [one["batch"] for one in told["batches"]] == ["P20-1"]
+    done = command("batch", "list", "--variant", "pellet-30")
+    assert (done.code, done.out) == (2, "")
+    assert "pellet-20" in done.err
+
+
+def test_a_batch_can_be_taken_off(command):
+    """However its code is written; once."""
+    assert command("batch", "add", "plain").code == 0
+    assert "P-1" in command("batch", "remove", "p1").out
+    assert machine(command("batch", "list", "--json"))["batches"] == []
+    assert command("batch", "remove", "p1").code == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (("--date", "20.3.2025"), "--date takes a date"),
+        (("--dry-g", "0"), "--dry-g takes a number above 0"),
+        (("--dry-g", "nan"), "--dry-g"),
+        (("--boil-s", "-1"), "--boil-s takes a number of 0 or more"),
+        (("--baits", "0"), "--baits takes a number of 1 or more"),
+        (("--dry-g", "100", "--pellet-g", "120"), "part of the dry mix"),
+        (("--diameters", "15.2,thick"), "'thick'"),
+        (("--diameters", "15.2,-15"), "'-15'"),
+        (("--diameters", "15,2,15,6"), "decimals with a point"),
+        (("--code", "--"), "no code"),
+    ],
+)
+def test_slips_are_refused_in_plain_words(command, tmp_path, arguments, says):
+    """Exit code 2, and nothing is recorded."""
+    done = command("batch", "add", "plain", *arguments)
+    assert (done.code, done.out) == (2, "")
+    assert says in done.err
+    assert "Traceback" not in done.err
+    if (tmp_path / "logbook.sqlite").exists():
+        assert machine(command("batch", "list", "--json"))["batches"] == []
+
+
+def test_decimal_commas_between_semicolons(command):
+    """As people write them where decimals have commas."""
+    told = machine(command("batch", "add", "plain", "--diameters", "15,2; 15,6", "--json"))
+    assert told["batch"]["diameters_mm"] == [15.2, 15.6]
+
+
+@pytest.mark.parametrize("name", ["add", "remove"])
+def test_a_missing_name_is_asked_for(command, name):
+    """The way to call the command on stderr."""
+    done = command("batch", name)
+    assert (done.code, done.out) == (2, "")
+    assert f"rodhours batch {name}" in done.err
+
+
+def test_recipes_that_differ_in_one_thing(command, log):
+    """The table marks it, the sentence names it alone, the comparison has no note of it."""
+    log(pellet_pct=(20, 0))
+    done = command("recipes", FAVOURITE, REFERENCE)
+    assert done.code == 0, done.err
+    (line,) = [one for one in done.out.splitlines() if one.startswith("pellet_pct")]
+    assert line.split() == ["pellet_pct", "20", "0", "differs"]
+    assert "differ in pellet_pct (20 against 0) alone" in done.out
+    told = machine(command("compare", FAVOURITE, REFERENCE, "--json"))
+    assert {"recipes_differ", "lift_differs"} & {note["code"] for note in told["notes"]} == set()
+
+
+def test_recipes_that_differ_in_more(command, log):
+    """The warning beside the recipes, and the notes beside the comparison and on the page."""
+    log(pellet_pct=(20, 0), size_mm=(19, 15.5), krill_g=(5, None))
+    (pair,) = machine(command("recipes", FAVOURITE, REFERENCE, "--json"))["pairs"]
+    assert pair["more_than_one"] is True
+    assert [one["column"] for one in pair["differences"]] == ["pellet_pct", "size_mm"]
+    assert pair["not_recorded_by_both"] == ["krill_g"]
+    text = command("recipes", FAVOURITE, REFERENCE).out
+    assert f"More than one thing differs from the recipe of {REFERENCE}" in text
+    assert "Only one of the two records krill_g" in text
+    told = machine(command("compare", FAVOURITE, REFERENCE, "--json"))
+    notes = {note["code"]: note for note in told["notes"]}
+    assert notes["recipes_differ"]["numbers"]["columns"] == [
+        {"column": "pellet_pct", "variant": 20.0, "reference": 0.0},
+        {"column": "size_mm", "variant": 19.0, "reference": 15.5},
+    ]
+    assert notes["lift_differs"]["variant"] == FAVOURITE
+    order = ["serious", "caution", "information"]
+    severities = [order.index(note["severity"]) for note in told["notes"]]
+    assert severities == sorted(severities)
+    assert "More than one thing differs" in command("compare").out
+    assert command("report", "--out", "page.html").code == 0
+
+
+def test_one_batch_each_is_said_by_compare(command, log):
+    """Two variants of one batch each: the recipe cannot be told from the batch."""
+    log()
+    told = machine(command("compare", FAVOURITE, REFERENCE, "--json"))
+    (note,) = [note for note in told["notes"] if note["code"] == "one_batch_each"]
+    assert note["numbers"] == {"batches": 1, "reference_batches": 1}
+
+
+def test_recipes_without_a_pair(command, log):
+    """All side by side; one alone is held against the remembered reference, or asked about."""
+    log(pellet_pct=(20, 0))
+    assert len(machine(command("recipes", "--json"))["pairs"]) == 1
+    done = command("recipes", FAVOURITE)
+    assert done.code == 2
+    assert "rodhours recipes" in done.err
+    assert command("compare", "--reference", REFERENCE).code == 0
+    (pair,) = machine(command("recipes", FAVOURITE, "--json"))["pairs"]
+    assert (pair["variant"], pair["reference"]) == (FAVOURITE, REFERENCE)
+    assert command("recipes", "robin", REFERENCE).code == 2
+
+
+def test_no_recipes_at_all(command):
+    """A logbook of batches alone has none: exit code 2 and what to do."""
+    assert command("batch", "add", "plain").code == 0
+    done = command("recipes")
+    assert done.code == 2
+    assert "variants table" in done.err

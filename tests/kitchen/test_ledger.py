@@ -1,0 +1,168 @@
+"""The ledger's figures against a published example, scipy and values worked by hand."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+from rodhours.kitchen.ledger import (
+    age_at_use,
+    batch_sizes,
+    batch_uses,
+    dry_g_per_egg,
+    ledger,
+    size_spreads,
+    variance_components,
+)
+
+DYESTUFF = [
+    (1545, 1440, 1440, 1520, 1580),
+    (1540, 1555, 1490, 1560, 1495),
+    (1595, 1550, 1605, 1510, 1560),
+    (1445, 1440, 1595, 1465, 1545),
+    (1595, 1630, 1515, 1635, 1625),
+    (1520, 1455, 1450, 1480, 1445),
+]
+"""Yield of dyestuff from six batches, five samples each: Davies and Goldsmith, Statistical
+Methods in Research and Production (4th edition, 1972); data from memory."""
+
+NUMBERS = ("baits", "dry_g", "pellet_g", "eggs", "egg_g", "attractor_ml", "albumen_g")
+NUMBERS += ("paste_g", "boil_s", "drying_days")
+
+
+def batches(*rows: dict) -> pd.DataFrame:
+    """A frame of batches with every column; what a row does not say is missing."""
+    blank = dict.fromkeys(NUMBERS, np.nan) | {"notes": None, "diameters_mm": ()}
+    filled = [
+        {"batch": f"B-{number}", "variant": "plain", "date": "2025-03-20"} | blank | row
+        for number, row in enumerate(rows, start=1)
+    ]
+    frame = pd.DataFrame(filled)
+    return frame.assign(date=pd.to_datetime(frame["date"]))
+
+
+def test_components_of_the_published_example():
+    """Within 2451.25 and between 1764.05, as printed for these data (Bates, Fitting linear
+    mixed-effects models using lme4, from memory: 2451 and 1764, sd 49.51 and 42.00)."""
+    within, between = variance_components(DYESTUFF)
+    assert within == pytest.approx(2451.25, abs=0.005)
+    assert between == pytest.approx(1764.05, abs=0.005)
+    assert np.sqrt([within, between]) == pytest.approx([49.51, 42.00], abs=0.005)
+
+
+def test_components_of_unequal_batches():
+    """F from scipy, n0 worked by hand: sizes 4, 2, 3 give (9 - 29 / 9) / 2 = 26 / 9."""
+    groups = [(15.2, 15.6, 15.4, 15.9), (16.1, 16.4), (15.0, 15.3, 14.8)]
+    within, between = variance_components(groups)
+    f = stats.f_oneway(*groups).statistic
+    pooled = sum((len(g) - 1) * stats.tvar(g) for g in groups) / 6
+    assert within == pytest.approx(pooled)
+    assert between == pytest.approx(pooled * (f - 1) / (26 / 9))
+
+
+@pytest.mark.parametrize(
+    ("groups", "within"),
+    [([], None), ([(15.0,), (15.5,)], None), ([(15.0, 16.0)], 0.5)],
+)
+def test_components_that_cannot_be_told(groups, within):
+    """No batch with two baits says nothing of within; a single batch nothing of between."""
+    assert variance_components(groups) == (within, None)
+
+
+def test_a_spread_between_batches_is_never_below_none():
+    """Batches more alike than chance would have them: 0, not the root of a negative number."""
+    frame = batches({"diameters_mm": (15.0, 16.0)}, {"diameters_mm": (15.1, 15.9)})
+    (spread,) = size_spreads(frame)
+    assert variance_components([(15.0, 16.0), (15.1, 15.9)])[1] < 0
+    assert spread.between_sd_mm == 0
+    assert spread.within_sd_mm == pytest.approx(np.sqrt((0.5 + 0.32) / 2))
+
+
+def test_spread_counts_batches_that_were_not_measured():
+    """The batches behind a variant are all of them; mean and sd are of all its baits."""
+    frame = batches(
+        {"diameters_mm": (15.2, 15.6, 15.4)},
+        {"diameters_mm": (15.9, 16.1)},
+        {},
+        {"variant": "pellet-10"},
+    )
+    pellet, plain = size_spreads(frame)
+    assert (plain.variant, plain.batches, plain.measured, plain.baits) == ("plain", 3, 2, 5)
+    assert plain.mean_mm == pytest.approx((15.2 + 15.6 + 15.4 + 15.9 + 16.1) / 5)
+    assert plain.sd_mm == pytest.approx(stats.tstd([15.2, 15.6, 15.4, 15.9, 16.1]))
+    assert (pellet.batches, pellet.mean_mm, pellet.between_sd_mm) == (1, None, None)
+    assert [one.baits for one in batch_sizes(frame)] == [3, 2, 0, 0]
+    assert batch_sizes(frame)[0].sd_mm == pytest.approx(0.2)
+
+
+def test_dry_mix_to_an_egg_is_the_angler_s_own():
+    """Totals over totals, from the batches of that variant which say both; else None."""
+    frame = batches(
+        {"dry_g": 400.0, "eggs": 4.0, "egg_g": 212.0},
+        {"dry_g": 270.0, "eggs": 3.0, "egg_g": 153.0},
+        {"dry_g": 500.0},
+        {"dry_g": 90.0, "eggs": 1.0, "variant": "pellet-20"},
+    )
+    own = dry_g_per_egg(frame, "plain")
+    assert own is not None
+    assert own.grams == pytest.approx(670 / 7)
+    assert own.egg_g == pytest.approx(365 / 7)
+    assert own.batches == 2
+    other = dry_g_per_egg(frame, "pellet-20")
+    assert other is not None
+    assert (other.grams, other.batches, other.egg_g) == (90.0, 1, None)
+    assert dry_g_per_egg(frame, "robin") is None
+
+
+def stints(*rows: tuple) -> pd.DataFrame:
+    frame = pd.DataFrame(rows, columns=["batch", "date", "hours"])
+    frame["date"] = pd.to_datetime(frame["date"])
+    return frame.set_index(pd.Index(range(10, 10 + len(rows)), name="stint"))
+
+
+def test_age_is_from_batch_to_session():
+    """Days by the calendar, across a month; unknown batch, no batch and no date give none."""
+    frame = batches({"batch": "P-1", "date": "2025-03-20"})
+    logged = stints(
+        ("P-1", "2025-04-02", 5.0),
+        ("P-1", "2025-03-20", 4.0),
+        ("P-9", "2025-04-02", 3.0),
+        (None, "2025-04-02", 2.0),
+        ("P-1", None, 1.0),
+    )
+    ages = age_at_use(logged, frame)
+    assert list(ages.index) == list(logged.index)
+    assert ages.tolist()[:2] == [13.0, 0.0]
+    assert ages.isna().tolist() == [False, False, True, True, True]
+    use = batch_uses(logged, frame)["P-1"]
+    assert (use.stints, use.rod_hours, use.youngest_days, use.oldest_days) == (3, 10.0, 0, 13)
+
+
+def test_an_unfished_batch_has_no_age():
+    """No stint, no age; also with no stint at all."""
+    frame = batches({"batch": "P-1"})
+    for logged in (stints(("P-2", "2025-04-01", 2.0)), stints()):
+        use = batch_uses(logged, frame)["P-1"]
+        assert (use.stints, use.rod_hours, use.youngest_days) == (0, 0.0, None)
+
+
+def test_the_machine_form_is_plain_json():
+    """No NaN, no numpy number; what was not recorded is null."""
+    frame = batches({"dry_g": 400.0, "eggs": 4.0, "diameters_mm": (15.0, 15.5)}, {})
+    told = json.loads(
+        json.dumps(ledger(frame, stints(("B-1", "2025-04-01", 2.0))), allow_nan=False)
+    )
+    first, second = told["batches"]
+    assert first["date"] == "2025-03-20"
+    assert first["use"] == {
+        "stints": 1,
+        "rod_hours": 2.0,
+        "youngest_days": 12,
+        "oldest_days": 12,
+    }
+    assert second["dry_g"] is None
+    assert told["variants"][0]["dry_g_per_egg"]["grams"] == 100.0
