@@ -1,0 +1,81 @@
+"""A mixing sheet as plain text and as one printed page.
+
+Scope: order and layout alone; sentences come from wording, numbers from the sheet.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, StrictUndefined
+
+from rodhours.kitchen.buoyancy import Lift
+from rodhours.kitchen.constants import SIZE_TOLERANCE_MM, Stated
+from rodhours.kitchen.sheet import MixingSheet
+from rodhours.report.text_tables import wrapped
+from rodhours.wording import kitchen as words
+
+
+def lift_sentences(
+    lift: Lift, water_temp_c: float, density: Stated, weighed: bool = False
+) -> list[str]:
+    """The lift in words: how much, what it holds up, what it rests on.
+
+    `weighed` where the density is that of finished baits.
+    """
+    return [
+        words.lift_text(lift.typical, lift.low, lift.high, water_temp_c, SIZE_TOLERANCE_MM),
+        words.holds_text(lift.typical, lift.low, lift.lead_in_air_g),
+        words.density_text(density.value, density.origin.value, weighed),
+    ]
+
+
+def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:
+    """The sheet for a terminal; sentences are wrapped at `width`, the table never."""
+    content = _content(sheet)
+    rows = content["rows"]
+    name, number = (max(len(row[i]) for row in rows) for i in (0, 1))
+    table = [f"{what:<{name}}  {much:>{number}}  {source}".rstrip() for what, much, source in rows]
+    sentences = [wrapped(text, width) for text in (*content["explained"], *content["lift"])]
+    cautions = [wrapped(text, width, "- ", "  ") for text in content["cautions"]]
+    return "\n\n".join(
+        [
+            f"{content['title']}\n{wrapped(content['subtitle'], width)}",
+            "\n".join(table),
+            *sentences,
+            "\n".join(["With care", *cautions]),
+        ]
+    )
+
+
+def sheet_page(sheet: MixingSheet, version: str) -> str:
+    """The sheet as one A4 page of HTML that asks for nothing."""
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    source = files("rodhours.report").joinpath("mixing_sheet.html.j2").read_text(encoding="utf-8")
+    page: str = environment.from_string(source).render(version=version, **_content(sheet))
+    return page
+
+
+def _content(sheet: MixingSheet) -> dict[str, Any]:
+    mix = sheet.batch.mix
+    lines = [one.to_dict() for one in sheet.quantities]
+    return {
+        "title": words.title(sheet.variant, sheet.batch.baits),
+        "subtitle": words.subtitle(mix.size_mm.value, mix.cork_mm.value, mix.base_mix),
+        "rows": [
+            (line["what"], words.amount(line["amount"], line["unit"]), line["from"])
+            for line in lines
+        ],
+        "explained": (*sheet.explained, words.LEGEND),
+        "lift": lift_sentences(
+            sheet.lift, sheet.water_temp_c, sheet.lift_density, sheet.baits_weighed
+        ),
+        "cautions": (*sheet.cautions, words.RULES),
+    }
