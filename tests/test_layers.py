@@ -46,6 +46,19 @@ def layer_of(path: Path) -> str:
     return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
 
 
+def test_the_kitchen_knows_results_alone_of_the_evidence():
+    """A batch needs no model: kitchen takes of evidence the frozen results and nothing else."""
+    taken = {
+        name
+        for path in FILES
+        if layer_of(path) == "kitchen"
+        for name in imports(path)
+        if name.startswith("rodhours.evidence.")
+    }
+    assert taken
+    assert {name.rpartition(".")[0] for name in taken} == {"rodhours.evidence.results"}
+
+
 def test_layers_import_one_way():
     """errors <- wording <- logbook <- evidence <- report <- cli; evidence knows no logbook."""
     wrong = []
@@ -117,6 +130,8 @@ def test_every_dependency_is_used():
         "batch list",
         "batch remove",
         "recipes",
+        "mix",
+        "lift",
         "demo",
         "undo",
     ],

@@ -7,11 +7,15 @@ import sys
 
 import typer
 
+from rodhours.cli.batches import batch
 from rodhours.cli.checking import check
 from rodhours.cli.comparing import compare
 from rodhours.cli.demonstrating import demo
 from rodhours.cli.importing import import_files
+from rodhours.cli.lifting import lift
+from rodhours.cli.mixing import mix
 from rodhours.cli.output import talk
+from rodhours.cli.recipes import recipes
 from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.reporting import report
 from rodhours.cli.responding import response
@@ -38,6 +42,10 @@ app.command()(response)
 app.command()(sizes)
 app.command()(report)
 app.command()(rehearse)
+app.command()(mix)
+app.command()(lift)
+app.command()(recipes)
+app.add_typer(batch, name="batch")
 app.command()(demo)
 app.command()(undo)
 

@@ -5,6 +5,7 @@ Scope: plain numbers and strings in, sentences out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 DRY_MIX = "dry mix, all together"
@@ -119,7 +120,7 @@ def explained(
         if own_dry_g
         else f"An egg of class {egg_class} is taken to take up {dry_g_per_egg:.3g} g of dry mix "
         "(common practice, no source). It differs from mix to mix: add dry mix to the egg until "
-        "the paste rolls, and write it down with `rodhours batch add`, or give --dry-g-per-egg."
+        "the paste rolls, and write it down (rodhours batch add), or give --dry-g-per-egg."
     )
     texts.append(
         f"Paste of {paste_density:,.0f} kg/m³ "
@@ -159,7 +160,7 @@ def lift_text(
 ) -> str:
     """The lift of a bait and its range, in g."""
     return (
-        f"One bait lifts {_grams(typical)} in water of {water_temp_c:g} °C; between {_grams(low)} "
+        f"One bait lifts {_grams(typical)} in water of {water_temp_c:g} °C; between {_down(low)} g "
         f"and {_grams(high)} where the size is up to {tolerance_mm:g} mm off and cork weighs what "
         "natural cork does (120 to 240 kg/m³)."
     )
@@ -174,7 +175,6 @@ def holds_text(typical: float, low: float, lead_g: float) -> str:
             "The weakest of them sinks by itself: no hook weight is safe. Take a bigger cork or a "
             "thinner skin."
         )
-    # Rounded down: what is said to float must float.
     return (
         f"Even the weakest holds up hook and rig that weigh up to {_down(low)} g in the water, "
         f"which as lead is {_down(lead_g)} g in air. Try every bait with its hook in a glass of "
@@ -218,4 +218,5 @@ def _grams(value: float) -> str:
 
 
 def _down(value: float) -> str:
-    return f"{int(value * 100 + 1e-9) / 100:.2f}"
+    """To hundredths, never up: what is said to float must float."""
+    return f"{math.floor(value * 100 + 1e-9) / 100:.2f}"
