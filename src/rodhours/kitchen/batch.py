@@ -25,7 +25,8 @@ from rodhours.kitchen.mix import Mix
 
 USUAL_WASTE_PCT = 10.0
 USUAL_EGG_CLASS = "M"
-MOST_BAITS = 1_000_000
+MOST = 1_000_000
+"""Baits, eggs or grams in one batch: more is a slip of the keyboard."""
 
 
 @dataclass(frozen=True)
@@ -97,8 +98,10 @@ def make_batch(
     if len(asked) != 1:
         raise UsageError("Give one of --baits, --eggs and --dry-g: the rest follows from it.")
     amount = given[asked[0]]
-    if amount is None or not (math.isfinite(amount) and 0 < amount <= MOST_BAITS):
-        raise UsageError(f"The {asked[0]} to start from must be above 0, not {amount:g}.")
+    if amount is None or not (math.isfinite(amount) and 0 < amount <= MOST):
+        raise UsageError(
+            f"The {asked[0]} to start from must be above 0 and up to {MOST:,}, not {amount:,.10g}."
+        )
     if not 0 <= waste_pct < 100:
         raise UsageError(f"Waste must be 0 up to under 100 % of the paste, not {waste_pct:g}.")
     takes_up = (

@@ -5,6 +5,7 @@ Scope: order and layout alone; sentences come from wording, numbers from the she
 
 from __future__ import annotations
 
+import re
 from importlib.resources import files
 from typing import Any
 
@@ -14,6 +15,7 @@ from rodhours.kitchen.buoyancy import Lift
 from rodhours.kitchen.constants import SIZE_TOLERANCE_MM, Stated
 from rodhours.kitchen.sheet import MixingSheet
 from rodhours.report.text_tables import wrapped
+from rodhours.report.unbroken import pieces
 from rodhours.wording import kitchen as words
 
 
@@ -58,9 +60,18 @@ def sheet_page(sheet: MixingSheet, version: str) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    environment.filters["pieces"] = lambda text: [
+        (piece if whole else _tied(piece), whole)
+        for piece, whole in pieces(str(text), {sheet.variant})
+    ]
     source = files("rodhours.report").joinpath("mixing_sheet.html.j2").read_text(encoding="utf-8")
     page: str = environment.from_string(source).render(version=version, **_content(sheet))
     return page
+
+
+def _tied(text: str) -> str:
+    """A sentence whose figures do not part from their units at the end of a line."""
+    return re.sub(r"(?<=\d) (?=%|g\b|ml\b|mm\b|kg|°C)", "\u00a0", text)
 
 
 def _content(sheet: MixingSheet) -> dict[str, Any]:
