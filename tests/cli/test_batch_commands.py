@@ -133,6 +133,17 @@ def test_dates_and_variants_that_do_not_fit_are_pointed_out(command, log):
     assert "'robin' is no variant of the logbook yet" in done.err
 
 
+def test_a_batch_off_its_recipe_is_pointed_out(command, log):
+    """When it is recorded and in the list: 60 g in 400 g is 15 %, not 20 %."""
+    log(pellet_pct=(20, 0))
+    weighed = ("--dry-g", 400, "--pellet-g", 60, "--boil-s", 90)
+    done = command("batch", "add", FAVOURITE, *weighed)
+    assert done.code == 0
+    assert "pellet_pct 15 instead of 20." in done.err
+    assert "pellet_pct 15 instead of 20." in command("batch", "list").err
+    assert "boil_s" not in done.err
+
+
 def test_a_list_of_one_variant(command):
     """Only its batches; an unknown one is refused with those there are."""
     for variant in ("plain", "pellet-20"):
@@ -161,6 +172,7 @@ def test_a_batch_can_be_taken_off(command):
         (("--boil-s", "-1"), "--boil-s takes a number of 0 or more"),
         (("--baits", "0"), "--baits takes a number of 1 or more"),
         (("--dry-g", "100", "--pellet-g", "120"), "part of the dry mix"),
+        (("--dry-g", "100", "--pellet-g", "90", "--albumen-g", "11"), "101 g of them"),
         (("--diameters", "15.2,thick"), "'thick'"),
         (("--diameters", "15.2,-15"), "'-15'"),
         (("--diameters", "15,2,15,6"), "decimals with a point"),
@@ -203,7 +215,7 @@ def test_recipes_that_differ_in_one_thing(command, log):
     assert {"recipes_differ", "lift_differs"} & {note["code"] for note in told["notes"]} == set()
 
 
-def test_recipes_that_differ_in_more(command, log):
+def test_recipes_that_differ_in_more(command, log, tmp_path):
     """The warning beside the recipes, and the notes beside the comparison and on the page."""
     log(pellet_pct=(20, 0), size_mm=(19, 15.5), krill_g=(5, None))
     (pair,) = machine(command("recipes", FAVOURITE, REFERENCE, "--json"))["pairs"]
@@ -225,6 +237,7 @@ def test_recipes_that_differ_in_more(command, log):
     assert severities == sorted(severities)
     assert "More than one thing differs" in command("compare").out
     assert command("report", "--out", "page.html").code == 0
+    assert "More than one thing differs" in (tmp_path / "page.html").read_text(encoding="utf-8")
 
 
 def test_one_batch_each_is_said_by_compare(command, log):

@@ -50,7 +50,9 @@ def test_an_option_without_its_value_is_said(command, name, option):
     assert done.out == ""
 
 
-@pytest.mark.parametrize("name", ["summary", "compare", "check", "sizes", "report", "rehearse"])
+@pytest.mark.parametrize(
+    "name", ["summary", "compare", "check", "sizes", "report", "rehearse", "recipes"]
+)
 def test_without_a_logbook_nothing_is_asked_of_it(command, name):
     """Exit code 4 and where to start, not a traceback."""
     done = command(name)

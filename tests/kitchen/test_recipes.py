@@ -15,6 +15,7 @@ from rodhours.kitchen.recipes import (
     recipe_pair,
     side_by_side,
 )
+from rodhours.wording.gathering import gathered
 
 RECIPES = pd.DataFrame(
     {
@@ -94,6 +95,20 @@ def test_the_note_is_for_more_than_one_difference():
     }
     assert "pellet_pct (20 against 0) and boil_s (120 against 90)" in note.says
     assert recipe_notes(RECIPES, ["plain"], "robin") == ()
+
+
+def test_notes_on_several_baits_are_told_as_one():
+    """A reader meets one text with all baits, the machine form keeps a note for each."""
+    recipes = sizes(("plain", 15.5, 12.0), ("fat", 19.0, 12.0), ("bare", 18.0, 0.0))
+    recipes["boil_s"] = [90.0, 120.0, 120.0]
+    notes = recipe_notes(recipes, ["fat", "bare"], "plain")
+    notes += lift_notes(recipes, ["fat", "bare"], "plain")
+    assert len(notes) == 4
+    told = gathered([note.to_dict() for note in notes])
+    assert len(told) == 2
+    for _, text in told:
+        assert "fat" in text
+        assert "bare" in text
 
 
 def sizes(*rows: tuple) -> pd.DataFrame:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping, Sequence
 from datetime import date as Date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -13,7 +14,7 @@ import typer
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
-from rodhours.wording.ledger import bag_label, how_to_log
+from rodhours.wording.ledger import bag_label, how_to_log, off_recipe_says
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -40,7 +41,7 @@ def add(
     ] = None,
     baits: Annotated[int | None, typer.Option(help="How many baits it gave.")] = None,
     dry_g: Annotated[
-        float | None, typer.Option(help="Dry mix as weighed, g, the ground pellet in it.")
+        float | None, typer.Option(help="Dry mix as weighed, g, pellet and egg white in it.")
     ] = None,
     pellet_g: Annotated[float | None, typer.Option(help="Ground pellet in it, g.")] = None,
     eggs: Annotated[float | None, typer.Option(help="How many eggs.")] = None,
@@ -71,6 +72,7 @@ def add(
     if not variant:
         raise UsageError("Name the variant that was made: rodhours batch add VARIANT")
     from rodhours.logbook.batch_codes import check_code
+    from rodhours.logbook.frame import variants_frame
     from rodhours.logbook.store import open_logbook
 
     values: dict[str, Any] = {
@@ -94,14 +96,19 @@ def add(
         check_code(code)
     with open_logbook(logbook, create=True) as book:
         known: set[str] = set()
+        recipes = None
         if book.is_begun():
             known = book.variants_fished() | {str(row[0]) for row in book.variants()}
+            recipes = variants_frame(book)
         given = book.add_batch(values, measured, code=code and code.strip())
     if known and variant not in known:
         talk(
             f"'{variant}' is no variant of the logbook yet (there are {', '.join(sorted(known))}). "
             f"If it was a slip, take it off again: rodhours batch remove {given}"
         )
+    if recipes is not None:
+        for hint in _off_recipe([{**values, "batch": given, "diameters_mm": measured}], recipes):
+            talk(hint)
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
         return
@@ -160,11 +167,12 @@ def remove(
 def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """The batches, the stints with batches written as in the ledger, and what does not fit."""
     from rodhours.logbook.batch_codes import batch_hints, batch_key
-    from rodhours.logbook.frame import batches_frame, stint_frame
+    from rodhours.logbook.frame import batches_frame, stint_frame, variants_frame
     from rodhours.logbook.store import open_logbook
 
     with open_logbook(path) as book:
         batches, stints = batches_frame(book), stint_frame(book)
+        recipes = variants_frame(book)
     logged = stints["batch"].dropna()
     variants = stints.loc[logged.index, "variant"]
     hints = batch_hints(
@@ -182,7 +190,22 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
         for one in batch_uses(stints, batches).values()
         if one.youngest_days is not None and one.youngest_days < 0
     ]
+    hints += _off_recipe(batches.to_dict("records"), recipes)
     return batches, stints, hints
+
+
+def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
+    """A hint for each batch that did not come out as the recipe of its variant says."""
+    from rodhours.kitchen.off_recipe import off_recipe
+
+    known = {row["variant"]: row for row in recipes.to_dict("records")}
+    hints = []
+    for one in batches:
+        off = off_recipe(one, known.get(one["variant"], {}))
+        if off:
+            told = [(each.column, each.as_made, each.recipe) for each in off]
+            hints.append(off_recipe_says(one["batch"], one["variant"], told))
+    return hints
 
 
 def _day(text: str | None) -> str:
@@ -195,7 +218,7 @@ def _day(text: str | None) -> str:
 
 
 def _check(values: dict[str, Any]) -> None:
-    """UsageError for a number out of its bounds, and for more pellet than dry mix."""
+    """UsageError for a number out of its bounds, and for parts that outweigh their dry mix."""
     from rodhours.logbook.tables import BATCHES
 
     for name, value in values.items():
@@ -212,11 +235,12 @@ def _check(values: dict[str, Any]) -> None:
             if column.low:
                 least = f"of {column.low:g} or more"
             raise UsageError(f"{option} takes a number {least}, not {value:g}.")
-    dry, pellet = values["dry_g"], values["pellet_g"]
-    if dry is not None and pellet is not None and pellet > dry:
+    dry, pellet, albumen = (values[name] for name in ("dry_g", "pellet_g", "albumen_g"))
+    within = (pellet or 0.0) + (albumen or 0.0)
+    if dry is not None and within > dry:
         raise UsageError(
-            f"The pellet is part of the dry mix, so {pellet:g} g of it cannot be in {dry:g} g: "
-            "give --dry-g with the pellet in it."
+            f"Pellet and egg-white powder are part of the dry mix, so {within:g} g of them cannot "
+            f"be in {dry:g} g: give --dry-g with both in it."
         )
 
 

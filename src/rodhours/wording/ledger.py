@@ -40,6 +40,17 @@ def dry_to_an_egg(variant: str, grams: float, batches: int) -> str:
     )
 
 
+def off_recipe_says(batch: str, variant: str, off: Sequence[tuple[str, float, float]]) -> str:
+    """Where a batch is off its recipe: column, as made, as the recipe has it, of each."""
+    each = listed(
+        f"{column} {as_made:.3g} instead of {asked:.4g}" for column, as_made, asked in off
+    )
+    return (
+        f"Batch {batch} is off the recipe of {variant}: {each}. What it catches is not the "
+        "recipe’s doing alone."
+    )
+
+
 SPREAD = (
     "Sizes in mm. Within: from bait to bait in one batch; between: from batch to batch, beyond "
     "that. A dash: too few baits measured to say."
