@@ -23,9 +23,10 @@ from scipy.special import ndtr
 
 REFERENCE = "plain"
 FAVOURITE = "pellet-20"
-# How steeply the chance of fishing the favourite rises with the hidden effect:
-# the chance is the normal distribution function of MOOD x z.
-MOOD = 1.1
+# How steeply the chance of fishing the favourite rises with the hidden effect: the chance is the
+# normal distribution function of MOOD x z. Set so that the all-trips answer is flattered as in
+# the evidence for the method: medians of 2.21 and 2.94 for true ratios of 1 and 1.5.
+MOOD = 0.94
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,9 @@ def _fish(
     if season.take_sd:
         takes = season.take_sd * rng.standard_normal((season.trips, len(ratios)))
         takes[:, 0] = 0.0
-        mean = mean * np.exp(np.take_along_axis(takes, variant, axis=1))
+        # Mean 1, as the session's effect has: the ratio stays that of the average rates.
+        level = np.where(np.arange(len(ratios)) > 0, season.take_sd**2 / 2.0, 0.0)
+        mean = mean * np.exp(np.take_along_axis(takes - level, variant, axis=1))
     if season.stint_clumping:
         a = season.stint_clumping
         mean = mean * rng.gamma(1.0 / a, a, shape)

@@ -6,6 +6,7 @@ copy of example_data. The two set-up commands make virtual environments: .ci/run
 
 from __future__ import annotations
 
+import inspect
 import os
 import re
 import shutil
@@ -119,3 +120,23 @@ def test_exit_codes_are_those_of_the_program():
     } - {str(errors.RodhoursError.exit_code)}
     listed = set(re.findall(r"^\| (\d+) \|", README, re.MULTILINE))
     assert codes | {"0", "130"} == listed
+
+
+def test_the_public_names_are_in_the_readme():
+    """Each public function stands in the table, in the order of the list, and can be called with
+    the arguments that stand there; the list is sorted."""
+    import rodhours
+
+    assert list(rodhours.__all__) == sorted(rodhours.__all__)
+    told = re.findall(r"^\| `(\w+)\((.*?)\)` \|", README, re.MULTILINE)
+    assert [name for name, _ in told] == [one for one in rodhours.__all__ if one[0] != "_"]
+    for name, arguments in told:
+        known = inspect.signature(getattr(rodhours, name)).parameters
+        assert set(arguments.split(", ")) <= set(known)
+
+
+def test_the_loop_is_told_in_the_order_it_is_gone_through():
+    """A section for each command, from the first import to the rehearsal of the next season."""
+    sections = [one.lower() for one in re.findall(r"^### (\w+)$", README, re.MULTILINE)]
+    loop = ["import", "summary", "compare", "check", "report", "response", "sizes", "rehearse"]
+    assert [one for one in sections if one in loop] == loop

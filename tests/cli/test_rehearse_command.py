@@ -30,7 +30,7 @@ def test_the_words(with_season):
     """What held, what it settles, what was broken; all on stdout, nothing said beside it."""
     done = with_season(*SMALL, "--variant", "pellet-20")
     assert done.code == 0, done.err
-    assert "On your own season's schedule, the interval held the truth in" in done.out
+    assert "On your own season’s schedule, the interval held the truth in" in done.out
     assert "counting every fish by itself would have in" in done.out
     for bait in ("1.25 times", "1.5 times", "twice", "three times"):
         assert f"- {bait} as good: " in done.out

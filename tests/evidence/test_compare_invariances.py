@@ -24,7 +24,7 @@ def seeded(kind, seed, ratio=1.0, **season):
 
 LOGS = {
     "both, s and a inside": seeded(
-        seasons.both_on_every_trip, 1, 1.5, session_sd=0.7, stint_clumping=1.0, trips=20
+        seasons.both_on_every_trip, 2, 1.5, session_sd=0.7, stint_clumping=1.0, trips=20
     ),
     "both, no clumps (t = 0)": seeded(seasons.both_on_every_trip, 3, 1.5, trips=9),
     "one a trip": seeded(seasons.one_a_trip, 5, 1.5, trips=16),

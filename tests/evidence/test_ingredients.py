@@ -567,8 +567,9 @@ def test_a_true_slope_is_held_about_95_times_in_100():
 
 
 def by_mood(seed, per_ten=1.0):
-    """The bait with most pellet, 20 points, goes in when the trip looks good."""
-    return seasons.several_by_mood(np.random.default_rng(seed), per_ten**2, (per_ten,))
+    """The bait with most pellet, 20 points, goes in when the trip looks good, by a strong mood."""
+    rng = np.random.default_rng(seed)
+    return seasons.several_by_mood(rng, per_ten**2, (per_ten,), mood=1.1)
 
 
 def test_by_mood_all_trips_flatter_the_pellet_and_the_same_trips_do_not():

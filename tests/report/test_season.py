@@ -1,6 +1,7 @@
 """The season page: one file that asks for nothing, says the answer first and escapes all text."""
 
 import re
+from html import unescape
 from html.parser import HTMLParser
 
 import pandas as pd
@@ -17,9 +18,12 @@ from seasons import (
     contrast,
 )
 
+from rodhours.evidence.ingredients.several import respond_to_several
+from rodhours.evidence.rehearsal import rehearse
 from rodhours.evidence.results import Note
 from rodhours.report.season import season_page
 from rodhours.report.unbroken import pieces
+from rodhours.wording import response as response_words
 
 LONG_ONE = a_comparison(LONG)
 
@@ -277,3 +281,140 @@ def test_missing_dates_and_waters_are_said():
     page = page_of(stints, a_result())
     assert "Where and when the hours went is not in the log" in page
     assert "The log has no dates and waters." in page
+
+
+RECIPES = pd.DataFrame(
+    {
+        "variant": ["plain", "pellet-10", "pellet-20", "double-dose"],
+        "base_mix": ["semolina"] * 4,
+        "pellet_pct": [0, 10, 20, 20],
+        "attractor_ml_per_egg": [3, 3, 3, 6],
+        "size_mm": [14, 16, 16, 14],
+        "cork_mm": [12, 12, 12, 12],
+        "boil_s": [100, 90, 90, 110],
+        "hardness": [1, 2, None, None],
+    }
+)
+
+
+@pytest.fixture(scope="module")
+def several():
+    """The ingredients of a season of whose recipes five numbers differ."""
+    return respond_to_several(a_season(), RECIPES)
+
+
+def full_page(several, stints=None, result=None, **parts):
+    stints = a_season() if stints is None else stints
+    return season_page(
+        stints,
+        a_result() if result is None else result,
+        a_summary(stints),
+        title="What the trip log says",
+        logbook_sha256="ab" * 32,
+        version="0.1.0",
+        responses=several,
+        **parts,
+    )
+
+
+def test_three_ingredients_are_shown_and_the_rest_named(several):
+    """The first three numbers that differ have a part each with picture, opening sentence and
+    table; the others are named with the command that answers for them."""
+    assert [one.column for one in several.responses] == [
+        "pellet_pct",
+        "attractor_ml_per_egg",
+        "size_mm",
+    ]
+    assert several.further == ("boil_s", "hardness")
+    page = joined(full_page(several))
+    found = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', page, flags=re.DOTALL)
+    assert [name for name, _ in found] == ["ingredient-1", "ingredient-2", "ingredient-3"]
+    for (_, text), one in zip(found, several.responses, strict=True):
+        assert response_words.opening(one.to_dict()) in unescape(text).replace("\u00a0", " ")
+        assert "<svg" in text
+        assert "<table>" in text
+    assert "boiling time and hardness too: rodhours response boil_s" in found[-1][1]
+    assert "boil_s" not in found[0][1]
+    ids = re.findall(r' id="([^"]*)"', page)
+    assert len(ids) == len(set(ids))
+    outline(full_page(several))
+
+
+def test_what_cannot_be_answered_is_passed_over():
+    """No recipes, recipes of baits that were not fished, words and columns of one value."""
+    stints = a_season()
+    assert respond_to_several(stints, pd.DataFrame()).responses == ()
+    assert respond_to_several(stints, RECIPES.assign(variant=list("abcd"))).responses == ()
+    same = RECIPES[["variant", "base_mix", "cork_mm"]]
+    assert respond_to_several(stints, same).responses == ()
+    alone = stints[stints["variant"].isin(["pellet-20", "double-dose"])]
+    found = respond_to_several(alone, RECIPES)
+    assert [one.column for one in found.responses] == ["attractor_ml_per_egg", "size_mm", "boil_s"]
+
+
+def test_a_note_is_told_once_on_the_page(several):
+    """What an ingredient's answer shares with the whole answer is not said again beside it."""
+    rods = Note("adjust_by_rod", None, "information", {})
+    assert "adjust_by_rod" in {note.code for one in several.responses for note in one.notes}
+    page = joined(full_page(several, result=a_result(notes=[rods])))
+    limits = page.split('id="limits"')[1]
+    assert "See whether it changes with --adjust rod." in limits
+    # Once in the list, and once at the top as what limits the answer most.
+    assert page.count("See whether it changes with --adjust rod.") == 2
+    texts = re.findall(r'<li><span class="severity">(.*?)</li>', page)
+    assert len(texts) == len(set(texts)) > 3
+
+
+def test_no_ingredient_is_praised_that_is_not_settled(several):
+    """A heading says of an unsettled ingredient that it is unsettled."""
+    for one in several.responses:
+        heading = response_words.heading(one.to_dict())
+        settled = one.verdict in ("rises", "falls", "bends", "level")
+        assert settled == ("not settled" not in heading and "too little" not in heading)
+
+
+@pytest.mark.parametrize(
+    ("verdict", "basis", "along", "said"),
+    [
+        ("rises", "same trips", [], "The catch rate rises with pellet"),
+        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
+        (
+            "bends",
+            "all trips",
+            [],
+            "The catch rate bends with pellet, over all trips, which cannot tell bait from day",
+        ),
+        ("level", "same trips", [], "The catch rate is level over the range of pellet"),
+        ("unsettled", "same trips", [], "What pellet does to the catch rate is not settled"),
+        (
+            "unsettled",
+            "all trips",
+            ["size_mm"],
+            "What pellet and size do to the catch rate is not settled",
+        ),
+        (
+            "too little to say",
+            "same trips",
+            [],
+            "There is too little to say what pellet does to the catch rate",
+        ),
+    ],
+)
+def test_the_heading_of_an_ingredient(verdict, basis, along, said):
+    """The verdict; what was always changed with it shares it, and all trips are said to be."""
+    notes = [{"code": "moves_together", "numbers": {"other": other}} for other in along]
+    machine = {"column": "pellet_pct", "verdict": verdict, "basis": basis, "notes": notes}
+    assert response_words.heading(machine) == said
+
+
+def test_a_rehearsal_has_its_part(several):
+    """Heading, honesty and picture of the rehearsal, before what limits the answer."""
+    stints = a_season()
+    rehearsal = rehearse(stints, "plain", "pellet-20", seasons=1)
+    page = joined(full_page(several, rehearsal=rehearsal))
+    text = page.split('id="rehearsal"')[1].split("</section>")[0]
+    assert "the interval held the truth in" in text
+    assert "<svg" in text
+    assert page.index('id="rehearsal"') < page.index('id="limits"')
+    assert "rehearsal" not in re.findall(r'<section id="(\w+)"', full_page(several))
+    assert full_page(several, rehearsal=rehearsal) == full_page(several, rehearsal=rehearsal)

@@ -63,7 +63,7 @@ def test_the_sentences():
     """Each share stands with its give or take, and the aim beside what was reached."""
     said = text()
     assert (
-        "On your own season's schedule, the interval held the truth in 96 of 100 rehearsed "
+        "On your own season’s schedule, the interval held the truth in 96 of 100 rehearsed "
         "seasons (give or take 3), and it is made to hold it in 95 of 100; counting every fish by "
         "itself would have in 71 of 100 (give or take 6)." in said
     )
@@ -104,3 +104,14 @@ def test_what_limits_it_is_said():
     alike = {"reference_per_100_rod_hours": 2.0, "session_sd": 0.0, "clumping": 0.5}
     assert "trips hardly differ" in text(truth=alike)
     assert "come in clumps" in text(truth=alike)
+
+
+def test_the_heading_says_what_a_season_settles():
+    """For a bait twice as good, with its give or take; the count itself where seasons are few."""
+    low, high = proportion_confint(42, 100, 0.05, "wilson")
+    assert words.heading(a_result()) == (
+        "If a bait is twice as good, a season like this settles it in 42 of 100 cases "
+        f"(give or take {50 * (high - low):.0f})"
+    )
+    few = a_result(settled={"2": 0.5}, settled_seasons={"2": 4})
+    assert "in 2 of 4 cases (that may mean" in words.heading(few)

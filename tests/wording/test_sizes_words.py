@@ -74,5 +74,11 @@ def test_the_picture_in_words():
     assert "median 8.00 kg" in words.alt(rows, [], "kg")
     assert words.heading(rows, "lb") == "The biggest fish weighed, 22 lb 4 oz, came on plain"
     assert words.heading(rows[2:], "lb") == "No fish was weighed"
+    heading = "Whether any bait brings heavier fish is not settled"
+    assert words.heading(rows, "lb", [a_comparison()], "plain") == heading
+    settled = [a_comparison(1.3, 1.1, 1.5), a_comparison(0.8, 0.7, 0.9, variant="double-dose")]
+    assert words.heading(rows, "lb", settled, "plain") == (
+        "Fish that were weighed were heavier on pellet-20 and lighter on double-dose than on plain"
+    )
     assert "for all comparisons together" in words.caption("plain", 0.95, 2)
     assert "together" not in words.caption("plain", 0.95, 1)

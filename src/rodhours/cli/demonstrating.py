@@ -43,12 +43,16 @@ def demo(
     compare(ASKED, REFERENCE, logbook=logbook)
     _step("4. The season on one page", f"rodhours report --out {page} --logbook {logbook}")
     report(out=page, logbook=logbook)
+    at = f" --logbook {logbook}"
     answer(
         "\nThe season is invented; what is true in it stands in example_data/truth.toml.\n"
         f"Open {page} in a browser. Then try:\n"
-        f"  rodhours compare --reference {REFERENCE} --logbook {logbook}\n"
-        f"  rodhours compare {ASKED} {REFERENCE} --adjust rod --logbook {logbook}\n"
-        f"  rodhours summary --by month --logbook {logbook}\n"
+        f"  rodhours compare --reference {REFERENCE}{at}\n"
+        f"  rodhours check{at}\n"
+        f"  rodhours response pellet_pct{at}\n"
+        f"  rodhours sizes{at}\n"
+        f"  rodhours compare {ASKED} {REFERENCE} --min-weight 20lb{at}\n"
+        f"  rodhours rehearse --seasons 50{at}\n"
         "and with your own log:\n"
         "  rodhours import FILE"
     )

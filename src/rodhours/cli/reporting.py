@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -22,14 +23,14 @@ from rodhours.cli.choosing import (
     SpeciesOption,
     UntilOption,
     VenueOption,
+    choose,
     choose_catches,
-    choose_fish,
-    choose_rows,
     comparison,
     read_stints,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
 from rodhours.cli.output import answer, talk
+from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 
@@ -48,6 +49,16 @@ def report(
     outcome: OutcomeOption = OutcomeChoice.LANDED,
     confidence: ConfidenceOption = 0.95,
     margin: MarginOption = 1.25,
+    rehearse: Annotated[
+        int | None,
+        typer.Option(
+            "--rehearse",
+            metavar="SEASONS",
+            help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
+            "a season like this can tell. Takes a while.",
+            show_default=False,
+        ),
+    ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write the season as one page: the answer first, then what it rests on and what limits it.
@@ -56,10 +67,11 @@ def report(
     """
     if out.is_dir():
         raise UsageError(f"{out} is a folder: give the name of a file, such as {out}/season.html.")
+    from rodhours.logbook.frame import variants_frame
+
     book, stints = read_stints(logbook)
     with book:
-        rows = choose_rows(stints, since, until, venue, angler)
-        chosen = choose_fish(book, rows, species, min_weight, outcome)
+        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
         result = comparison(
             book,
             chosen,
@@ -69,6 +81,15 @@ def report(
             margin=margin,
         )
         catches = choose_catches(book, chosen, species)
+        recipes = variants_frame(book)
+    rehearsal = None
+    if rehearse is not None:
+        rehearsal = run_rehearsal(chosen, reference=result.reference, seasons=rehearse)
+        if not rehearsal.complete:
+            talk("Interrupted; no page was written.")
+            raise typer.Exit(INTERRUPTED)
+    from rodhours.evidence.check import all_findings
+    from rodhours.evidence.ingredients.several import respond_to_several
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.report.season import season_page
@@ -80,12 +101,14 @@ def report(
     fished = result.reference if result.reference in set(landed["variant"]) else None
     page = season_page(
         chosen.stints,
-        result,
+        replace(result, notes=all_findings(result, chosen.stints, stints)),
         summarise(chosen.stints, "variant", confidence),
         title=page_title(*date_span(chosen.stints)),
         logbook_sha256=result.logbook_sha256 or "",
         version=result.version,
+        responses=respond_to_several(chosen.stints, recipes, result.adjusted_for, confidence),
         sizes=sizes(catches, fished, confidence) if weighed else None,
+        rehearsal=rehearsal,
     )
     write_whole(out, page)
     talk("The season is on one page; open it in a browser:")

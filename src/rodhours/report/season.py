@@ -8,24 +8,31 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
 from importlib.resources import files
 from typing import Any
 
 import pandas as pd
 from jinja2 import Environment, StrictUndefined, Template
 
+from rodhours.evidence.ingredients.several import SeveralResponses
+from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.figures import (
-    Picture,
     catch_rates,
     cumulative_fish,
     headline_ratios,
     rate_ratios,
     where_hours_went,
 )
-from rodhours.report.figures.sizes import sizes_picture
+from rodhours.report.parts import (
+    Part,
+    Told,
+    ingredient_parts,
+    part,
+    rehearsal_part,
+    sizes_part,
+)
 from rodhours.report.tallies import (
     best_trip,
     contributions,
@@ -39,25 +46,11 @@ from rodhours.report.tallies import (
 from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
-from rodhours.wording import sizes as size_words
 from rodhours.wording.gathering import gathered
 from rodhours.wording.numbers import MISSING, confidence_level, count, hours, margin_text, number
 from rodhours.wording.wanted import counted_here
 
-MOST_TABLE_ROWS = 400
 MOST_WATERS_NAMED = 6
-
-
-@dataclass(frozen=True)
-class Part:
-    """A part of the page with its picture: a finding as heading."""
-
-    anchor: str
-    heading: str
-    picture: Picture
-    columns: list[str]
-    rows: list[list[str]]
-    left_out: int
 
 
 def season_page(
@@ -68,13 +61,16 @@ def season_page(
     title: str,
     logbook_sha256: str,
     version: str,
+    responses: SeveralResponses | None = None,
     sizes: SizesResult | None = None,
+    rehearsal: RehearsalResult | None = None,
 ) -> str:
     """The whole page as HTML.
 
     `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
-    `result`) were made from; `sizes` are the weights of its fish, where any was weighed.
-    Raises ValueError where `stints` is empty.
+    `result`) were made from; what limits the answer are the notes of `result`. `responses` are
+    the ingredients of its recipes, `sizes` the weights of its fish, where any was weighed, and
+    `rehearsal` what a season like it can tell. Raises ValueError where `stints` is empty.
     """
     if stints.empty:
         raise ValueError("a season page needs at least one stint")
@@ -83,7 +79,7 @@ def season_page(
         title=title,
         logbook_sha256=logbook_sha256,
         version=version,
-        **_content(stints, result, summary, sizes),
+        **_content(stints, result, summary, responses or SeveralResponses(), sizes, rehearsal),
     )
     return page
 
@@ -105,22 +101,24 @@ def _template(variants: Collection[str]) -> Template:
 
 
 def _tied(text: str) -> str:
-    """A sentence whose percentages do not fall apart at the end of a line."""
-    return re.sub(r"(?<=\d) %", "\u00a0%", text)
+    """A sentence whose numbers do not part from their unit at the end of a line."""
+    return re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
 
 
 def _content(
     stints: pd.DataFrame,
     result: ComparisonResult,
     summary: RateSummary,
+    responses: SeveralResponses,
     sizes: SizesResult | None,
+    rehearsal: RehearsalResult | None,
 ) -> dict[str, Any]:
     order = variant_order(stints, result)
     machine = result.to_dict()
     compared = machine["comparisons"]
     family = len(compared)
-    said = gathered(machine["notes"])
-    notes = [{"severity": words.SEVERITIES[weight], "says": text} for weight, text in said]
+    told = Told()
+    notes = told.new(machine["notes"])
     has_ratio = bool(compared)
     return {
         "tally": answers.tally(compared, result.reference) if family > 1 else None,
@@ -139,7 +137,12 @@ def _content(
         "fished": _fished(stints, summary),
         "one_anglers_trips": words.ONE_ANGLERS_TRIPS,
         "counted": counted_here(result.filters),
-        "parts": _parts(stints, result, summary, order, sizes),
+        "parts": [
+            *_parts(stints, result, summary, order),
+            *ingredient_parts(responses, told),
+            *([] if sizes is None else [sizes_part(sizes, told)]),
+            *([] if rehearsal is None else [rehearsal_part(rehearsal)]),
+        ],
         "limits_heading": words.limits_heading(
             [severity for severity, _ in gathered(machine["notes"])]
         ),
@@ -196,7 +199,6 @@ def _parts(
     result: ComparisonResult,
     summary: RateSummary,
     order: list[str],
-    sizes: SizesResult | None,
 ) -> list[Part]:
     reference = result.reference
     places = hours_by_place(stints, order)
@@ -208,7 +210,7 @@ def _parts(
         if note.code == "favourite_conditions" and note.variant is not None
     }
     parts = [
-        _part(
+        part(
             "rates",
             words.rates_heading([vars(row) for row in summary.rows]),
             catch_rates(summary, order, reference, result.confidence),
@@ -216,7 +218,7 @@ def _parts(
     ]
     if result.comparisons:
         parts.append(
-            _part(
+            part(
                 "ratios",
                 words.ratios_heading(result.to_dict()["comparisons"], effects),
                 rate_ratios(result, order),
@@ -224,7 +226,7 @@ def _parts(
         )
     known = places.has_dates or places.has_venues
     parts.append(
-        _part(
+        part(
             "hours",
             words.hours_heading(largest_gap(places, reference), len(order), known),
             where_hours_went(stints, order, reference),
@@ -232,23 +234,13 @@ def _parts(
     )
     jump = best_trip(cumulative(stints, order))
     parts.append(
-        _part(
+        part(
             "cumulative",
             words.cumulative_heading(jump),
             cumulative_fish(stints, order, reference),
         )
     )
-    if sizes is not None:
-        rows = sizes.to_dict()["rows"]
-        parts.append(_part("sizes", size_words.heading(rows, "lb"), sizes_picture(sizes)))
     return parts
-
-
-def _part(anchor: str, heading: str, picture: Picture) -> Part:
-    shown = picture.table.head(MOST_TABLE_ROWS)
-    rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
-    columns = [str(column) for column in picture.table.columns]
-    return Part(anchor, heading, picture, columns, rows, len(picture.table) - len(shown))
 
 
 def _models(result: ComparisonResult) -> list[dict[str, str]]:

@@ -116,6 +116,15 @@ def rehearsal_lines(result: Mapping[str, Any]) -> list[tuple[str, bool]]:
     return parts
 
 
+def heading(result: Mapping[str, Any]) -> str:
+    """What a season like this can settle, for a bait that is twice as good."""
+    share, seasons = result["settled"]["2"], result["settled_seasons"]["2"]
+    return (
+        f"If a bait is {times_as_good(2.0)}, a season like this settles it in "
+        f"{share_said(share, seasons, 'cases')}"
+    )
+
+
 def opening(result: Mapping[str, Any]) -> str:
     """What was rehearsed."""
     return (
@@ -132,7 +141,7 @@ def honesty(result: Mapping[str, Any]) -> str:
     if not seasons:
         return "No season of this kind is done yet."
     return (
-        "On your own season's schedule, the interval held the truth in "
+        "On your own season’s schedule, the interval held the truth in "
         f"{share_said(result['coverage'], seasons, 'rehearsed seasons')}, and it is made to hold "
         "it in 95 of 100; counting every fish by itself would have in "
         f"{share_said(result['poisson_coverage'], seasons)}."
@@ -199,7 +208,7 @@ def beneath(result: Mapping[str, Any]) -> list[str]:
         else f"one trip in six is more than {ratio(math.exp(s))} times as good as a usual one"
     )
     clumps = (
-        ", and one bait's fish of a trip come in clumps beside that"
+        ", and one bait’s fish of a trip come in clumps beside that"
         if truth["clumping"] > _NO_CLUMPS
         else ""
     )
@@ -246,7 +255,7 @@ def picture_alt(result: Mapping[str, Any]) -> str:
         for key, share in result["settled"].items()
     )
     return (
-        f"Rehearsed seasons on the log's own schedule. The interval held the truth, {held}. "
+        f"Rehearsed seasons on the log’s own schedule. The interval held the truth, {held}. "
         f"Seasons that settle a bait that is {settled}."
     )
 

@@ -124,6 +124,55 @@ def opening(response: Numbers) -> str:
     return sentence + _bend(response)
 
 
+def heading(response: Numbers) -> str:
+    """The answer as a heading; what moves along with the ingredient shares it."""
+    along = [
+        name_of(note["numbers"]["other"])
+        for note in response["notes"]
+        if note["code"] == "moves_together"
+    ]
+    what = listed([name_of(response["column"]), *along])
+    with_it = f"{what} together" if along else what
+    verdict = response["verdict"]
+    if verdict in ("unsettled", "too little to say"):
+        return {
+            "unsettled": f"What {what} does to the catch rate is not settled",
+            "too little to say": f"There is too little to say what {what} does to the catch rate",
+        }[verdict].replace(" does ", " do " if along else " does ")
+    found = {
+        "rises": f"The catch rate rises with {with_it}",
+        "falls": f"The catch rate falls with {with_it}",
+        "bends": f"The catch rate bends with {with_it}",
+        "level": f"The catch rate is level over the range of {what}",
+    }[verdict]
+    if response["basis"] == ALL_TRIPS:
+        found += ", over all trips, which cannot tell bait from day"
+    return found
+
+
+def all_trips_beside(response: Numbers) -> str:
+    """The all-trips answer in one sentence, where it is not the answer itself."""
+    everything = response["all_trips"]
+    if response["basis"] == ALL_TRIPS or not exists(everything["rate_ratio"]):
+        return ""
+    low, high = everything["conf_low"], everything["conf_high"]
+    return (
+        f"Over all {everything['sessions']:,} trips {step(response['column'], response['per'])} "
+        f"went with {times(everything['rate_ratio'])} the catch rate "
+        f"({limits_short(low, high, step_margin(response))}), which cannot tell bait from day."
+    )
+
+
+def further(columns: Sequence[str]) -> str:
+    """That more numbers of the recipe differ than are shown; empty where none does."""
+    if not columns:
+        return ""
+    return (
+        f"The baits differ in {listed(name_of(one) for one in columns)} too: rodhours response "
+        f"{columns[0]}"
+    )
+
+
 def _where(response: Numbers) -> str:
     trips = response["sessions"]
     if response["basis"] == ALL_TRIPS:

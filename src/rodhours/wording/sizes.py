@@ -16,11 +16,18 @@ ONLY_WEIGHED = (
     "This is about the fish that were weighed and only those; it says nothing about how many a "
     "bait catches."
 )
+HEAVIER, LIGHTER = "Heavier", "Lighter"
 _WHY_NONE = {
     "few_fish": "that needs at least 5 weighed fish on it and 5 on {reference}",
     "few_sessions": "the weighed fish come from too few trips",
     "no_fit": "the weights allow no fit",
 }
+
+
+def verdict(comparison: Mapping[str, Any]) -> str:
+    """Heavier or lighter where both limits lie on one side of 1."""
+    low, high = comparison["conf_low"], comparison["conf_high"]
+    return HEAVIER if low > 1 else LIGHTER if high < 1 else "Not settled"
 
 
 def opening(comparison: Mapping[str, Any], reference: str, confidence: float) -> str:
@@ -34,10 +41,10 @@ def opening(comparison: Mapping[str, Any], reference: str, confidence: float) ->
         why = _WHY_NONE[comparison["reason"]].format(reference=reference)
         return f"No answer for {variant}: {why} ({fish})."
     low, high = comparison["conf_low"], comparison["conf_high"]
-    verdict = "Heavier" if low > 1 else "Lighter" if high < 1 else "Not settled"
     return (
-        f"{verdict}: a typical weighed fish on {variant} was {times(typical)} as heavy as one on "
-        f"{reference}; with {confidence_level(confidence)} confidence {limits(low, high)} ({fish})."
+        f"{verdict(comparison)}: a typical weighed fish on {variant} was {times(typical)} as heavy "
+        f"as one on {reference}; with {confidence_level(confidence)} confidence "
+        f"{limits(low, high)} ({fish})."
     )
 
 
@@ -64,11 +71,32 @@ def together(confidence: float, family: int) -> str:
     return f"Limits hold with {level} confidence{' for all comparisons together' * (family > 1)}."
 
 
-def heading(rows: Sequence[Mapping[str, Any]], units: str) -> str:
-    """The sizes as a finding: the biggest fish and what caught it."""
+def heading(
+    rows: Sequence[Mapping[str, Any]],
+    units: str,
+    comparisons: Sequence[Mapping[str, Any]] = (),
+    reference: str = "",
+) -> str:
+    """The sizes as a finding: whose fish were heavier or lighter, if that is settled.
+
+    Where nothing can be compared, the biggest fish and what caught it.
+    """
     known = [row for row in rows if row["biggest_kg"] is not None]
     if not known:
         return "No fish was weighed"
+    told = [one for one in comparisons if one["weight_ratio"] is not None]
+    found = [
+        f"{kind} on {listed(names)}"
+        for kind, names in (
+            ("heavier", [one["variant"] for one in told if verdict(one) == HEAVIER]),
+            ("lighter", [one["variant"] for one in told if verdict(one) == LIGHTER]),
+        )
+        if names
+    ]
+    if found:
+        return f"Fish that were weighed were {listed(found)} than on {reference}"
+    if told:
+        return "Whether any bait brings heavier fish is not settled"
     best = max(known, key=lambda row: float(row["biggest_kg"]))
     return (
         f"The biggest fish weighed, {weight(best['biggest_kg'], units)}, came on {best['variant']}"

@@ -76,8 +76,11 @@ class _Scale:
         return _HEIGHT - _FOOT - (_HEIGHT - _FOOT - _TOP) * share
 
 
-def response_picture(result: ResponseResult) -> Picture:
-    """The line with its band over the baits' own ratios, on a log scale."""
+def response_picture(result: ResponseResult, name: str = "response") -> Picture:
+    """The line with its band over the baits' own ratios, on a log scale.
+
+    `name` goes before the ids inside, and is another for each picture of a page.
+    """
     machine = result.to_dict()
     look = marks([one.variant for one in result.points], result.reference_variant)
     scale = _scale(machine)
@@ -100,7 +103,7 @@ def response_picture(result: ResponseResult) -> Picture:
         foot = shorten(words.axis_of(result.column), WIDTH - _LEFT - _RIGHT, SMALL)
         put(figure, _HEIGHT, WIDTH - _RIGHT, _HEIGHT - 6, foot, SMALL, SOFT, "right")
         return finished(
-            figure, "response", words.alt(machine), words.caption(machine), points_table(machine)
+            figure, name, words.alt(machine), words.caption(machine), points_table(machine)
         )
 
 
