@@ -14,7 +14,6 @@ import typer
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
-from rodhours.wording.ledger import bag_label, how_to_log, off_recipe_says
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -112,6 +111,8 @@ def add(
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
         return
+    from rodhours.wording.ledger import bag_label, how_to_log
+
     answer(bag_label(given, variant, values["date"], baits))
     talk(how_to_log(given))
 
@@ -197,6 +198,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
 def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
     """A hint for each batch that did not come out as the recipe of its variant says."""
     from rodhours.kitchen.off_recipe import off_recipe
+    from rodhours.wording.ledger import off_recipe_says
 
     known = {row["variant"]: row for row in recipes.to_dict("records")}
     hints = []

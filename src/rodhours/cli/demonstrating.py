@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-from importlib import resources
 from pathlib import Path
 from typing import Annotated
 
@@ -29,7 +27,7 @@ def demo(
     source = example_season()
     folder.mkdir(parents=True, exist_ok=True)
     for name in TABLES:
-        shutil.copyfile(source / name, folder / name)
+        (folder / name).write_bytes((source / name).read_bytes())
     logbook, page = folder / "logbook.sqlite", folder / "season.html"
 
     _step("1. Import a season's trip log", f"rodhours import {folder} --logbook {logbook}")
@@ -64,7 +62,7 @@ def _step(title: str, command: str) -> None:
 
 def example_season() -> Path:
     """The folder of the example season: in the installed package, or in the checkout."""
-    inside = Path(str(resources.files("rodhours"))) / "example_data"
+    inside = Path(__file__).parents[1] / "example_data"
     for folder in (inside, Path(__file__).parents[3] / "example_data"):
         if (folder / TABLES[0]).is_file():
             return folder

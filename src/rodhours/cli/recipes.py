@@ -11,8 +11,6 @@ from rodhours.cli.choosing import REFERENCE
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
-from rodhours.wording.numbers import listed
-from rodhours.wording.recipes import NO_RECIPES
 
 
 def recipes(
@@ -42,6 +40,8 @@ def recipes(
         remembered = book.setting(REFERENCE)
         fished = book.variants_fished()
     from rodhours.kitchen.recipes import recipe_pair, side_by_side
+    from rodhours.wording.numbers import listed
+    from rodhours.wording.recipes import NO_RECIPES
 
     known = [str(label) for label in frame["variant"]]
     if not known:

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
 from rodhours.cli.output import answer
-from rodhours.wording.numbers import tallied
 
 
 def undo(logbook: LogbookOption = DEFAULT_LOGBOOK) -> None:
     """Take back the last import into the logbook, and put back what it replaced."""
     from rodhours.logbook.store import open_logbook
+    from rodhours.wording.numbers import tallied
 
     with open_logbook(logbook) as book:
         undone = book.undo()
