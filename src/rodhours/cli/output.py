@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import shutil
 import sys
 from collections.abc import Mapping
 from typing import Any
@@ -24,6 +22,8 @@ def talk(text: str) -> None:
 
 def answer_json(content: Mapping[str, Any]) -> None:
     """Print a machine form on stdout; NaN never appears, missing values are null."""
+    import json
+
     print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
 
 
@@ -31,4 +31,6 @@ def width_of_answers() -> int | None:
     """Columns to wrap sentences at; None where stdout is a pipe or a file."""
     if not sys.stdout.isatty():
         return None
+    import shutil
+
     return min(WIDEST_LINE, shutil.get_terminal_size().columns)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 import os
-import shutil
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -44,6 +43,8 @@ class Bar:
         if done > at_first:
             left = f", {time_left((now - began) * (to_do - done) / (done - at_first))} left"
         said = f" {done:,} of {to_do:,}{left}"
+        import shutil
+
         columns = shutil.get_terminal_size().columns
         length = min(LONGEST_BAR, columns - len(self._label) - len(said) - 4)
         full = max(0, length) * done // to_do

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
@@ -120,6 +119,8 @@ def write_whole(path: Path, text: str) -> None:
 
     UsageError where the place cannot be written to.
     """
+    import tempfile
+
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
