@@ -203,7 +203,7 @@ def test_dry_mix_at_hand():
 
 @given(st.floats(5, 5000))
 def test_rounded_parts_add_up(dry):
-    """On the sheet the parts of the dry mix add up to it within a gram, as rounding to grams."""
+    """On the sheet the parts of the dry mix add up to it within half a gram, as rounding."""
     shown = {name: one.amount for name, one in by_name(sheet_of(dry_g=dry)).items()}
     parts = sum(amount for name, amount in shown.items() if name.startswith("of that"))
     assert abs(parts - shown["dry mix, all together"]) <= 0.5 + 1e-9
