@@ -67,7 +67,7 @@ def _forest(
     """Rate ratios on a log axis, grouped by variant."""
     look = marks(order, result.reference)
     left = 76.0 if show_basis else 8.0
-    start, stop = _ratio_ends(rows)
+    start, stop = ratio_ends(rows)
     groups: list[tuple[str, list[Mapping[str, Any]]]] = []
     for row in rows:
         if not groups or groups[-1][0] != row["variant"]:
@@ -156,7 +156,7 @@ def _is_headline(result: ComparisonResult) -> list[bool]:
     return [row["verdict"] is not None for row in ratio_rows(result)]
 
 
-def _ratio_ends(rows: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
+def ratio_ends(rows: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
     """Where a log axis begins and ends: all finite limits, within bounds, and 0.5 to 2 at least."""
     values = [
         float(row[key])

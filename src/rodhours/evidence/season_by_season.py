@@ -1,0 +1,291 @@
+"""This season beside earlier ones: the same question asked of each season by itself.
+
+A season of another year has other weather and other fish, so seasons are never pooled here; what
+changed between them is asked of the ratios, within which both baits met the same season.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from math import exp, log, sqrt
+from typing import Any
+
+import pandas as pd
+
+from rodhours.errors import UsageError
+from rodhours.evidence.compare import compare
+from rodhours.evidence.results import Comparison, RateRow
+from rodhours.evidence.summary import summarise
+
+
+@dataclass(frozen=True)
+class OneSeason:
+    """One season's own answer; `comparisons` is empty where it had nothing to compare."""
+
+    season: str
+    first: str
+    last: str
+    rates: tuple[RateRow, ...]
+    total: RateRow
+    comparisons: tuple[Comparison, ...]
+
+
+@dataclass(frozen=True)
+class Change:
+    """A variant's ratio this season against its ratio in the earlier seasons together.
+
+    `ratio_of_ratios` above 1: further ahead of the reference now than before. None where one of
+    the two has no figure; a limit is None where one that it needs does not exist. `basis` is
+    that of both, None where they differ and so are no like against like.
+    """
+
+    variant: str
+    now: float | None
+    before: float | None
+    basis: str | None
+    ratio_of_ratios: float | None
+    conf_low: float | None
+    conf_high: float | None
+
+
+@dataclass(frozen=True)
+class SeasonBySeason:
+    """The seasons of a log, oldest first; the last one is this season."""
+
+    reference: str
+    confidence: float
+    seasons: tuple[OneSeason, ...]
+    changes: tuple[Change, ...]
+    undated_sessions: int
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """A tidy frame, one row a season and variant.
+
+        Columns: season, variant, sessions, blanks, rod_hours, fish, per_100_rod_hours, basis,
+        estimate, conf_low, conf_high, verdict; the last five are those of the rate ratio,
+        missing for the reference and where a season has no answer.
+        """
+        rows: list[dict[str, Any]] = []
+        for one in self.seasons:
+            answers = {answer.variant: answer for answer in one.comparisons}
+            for rate in one.rates:
+                answer = answers.get(rate.group)
+                rows.append(
+                    {
+                        "season": one.season,
+                        "variant": rate.group,
+                        "sessions": rate.sessions,
+                        "blanks": rate.blanks,
+                        "rod_hours": rate.rod_hours,
+                        "fish": rate.fish,
+                        "per_100_rod_hours": rate.per_100_rod_hours,
+                        "basis": None if answer is None else answer.basis,
+                        "estimate": None if answer is None else answer.rate_ratio,
+                        "conf_low": None if answer is None else answer.conf_low,
+                        "conf_high": None if answer is None else answer.conf_high,
+                        "verdict": None if answer is None else answer.verdict,
+                    }
+                )
+        return pd.DataFrame(rows)
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form."""
+        return {
+            "schema": 1,
+            "reference": self.reference,
+            "confidence": self.confidence,
+            "seasons": [
+                {
+                    "season": one.season,
+                    "first": one.first,
+                    "last": one.last,
+                    "rates": [row.to_dict() for row in one.rates],
+                    "total": one.total.to_dict(),
+                    "comparisons": [asdict(answer) for answer in one.comparisons],
+                }
+                for one in self.seasons
+            ],
+            "changes": [asdict(one) for one in self.changes],
+            "undated_sessions": self.undated_sessions,
+        }
+
+
+def season_names(dates: pd.Series[Any], starts: tuple[int, int] = (1, 1)) -> pd.Series[Any]:
+    """The season of each date: its year, or `2025/26` where seasons start within a year.
+
+    `dates` are datetime64; `starts` is the month and day on which a season starts. The name of a
+    missing date is missing.
+    """
+    month, day = starts
+    early = (dates.dt.month < month) | ((dates.dt.month == month) & (dates.dt.day < day))
+    year = dates.dt.year - early.astype("int64")
+    known = year[dates.notna()].astype("int64")
+    named = known.astype(str)
+    if starts != (1, 1):
+        named = named + "/" + ((known + 1) % 100).map("{:02d}".format)
+    names: pd.Series[Any] = named.reindex(dates.index)
+    return names
+
+
+def season_by_season(
+    stints: pd.DataFrame,
+    reference: str,
+    *,
+    adjust: Sequence[str] = (),
+    confidence: float = 0.95,
+    margin: float = 1.25,
+    starts: tuple[int, int] = (1, 1),
+) -> SeasonBySeason:
+    """Compare the variants of each season, and this season's ratios with the earlier ones'.
+
+    `stints` is the stint frame of all seasons, with `date`; stints without a date are counted in
+    `undated_sessions` and belong to no season. `starts` is the month and day on which a season
+    starts. Each season's intervals hold for all its variants together; those of the changes hold
+    for all changes together. A change's interval is made from the two ratios' own limits by the
+    method of variance estimates recovery (Zou & Donner 2008, Statistics in Medicine
+    27:1693-1702), on the log scale. Raises UsageError where fewer than two seasons have a date.
+    """
+    names = season_names(stints["date"], starts)
+    known = sorted(names.dropna().unique())
+    if len(known) < 2:
+        raise UsageError(
+            "There is no earlier season to compare with: the dates of the log lie within "
+            f"{known[0] if known else 'no season at all'}."
+        )
+    seasons = tuple(
+        _one_season(name, stints[names == name], reference, adjust, confidence, margin)
+        for name in known
+    )
+    trip = [name for name in ("session", "angler") if name in stints]
+    undated = stints.loc[names.isna(), trip].drop_duplicates()
+    return SeasonBySeason(
+        reference,
+        confidence,
+        seasons,
+        _changes(
+            stints[names == known[-1]],
+            stints[names.notna() & (names != known[-1])],
+            reference,
+            adjust,
+            confidence,
+        ),
+        len(undated),
+    )
+
+
+def _one_season(
+    name: str,
+    stints: pd.DataFrame,
+    reference: str,
+    adjust: Sequence[str],
+    confidence: float,
+    margin: float,
+) -> OneSeason:
+    days = stints["date"].dt.strftime("%Y-%m-%d")
+    summary = summarise(stints, "variant", confidence)
+    comparisons: tuple[Comparison, ...] = ()
+    if _can_compare(stints, reference):
+        comparisons = compare(
+            stints,
+            reference,
+            adjust=_there(stints, adjust),
+            confidence=confidence,
+            margin=margin,
+            checks=False,
+        ).comparisons
+    return OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
+
+
+def _can_compare(stints: pd.DataFrame, reference: str) -> bool:
+    fished = set(stints["variant"])
+    return reference in fished and len(fished) > 1
+
+
+def _there(stints: pd.DataFrame, adjust: Sequence[str]) -> tuple[str, ...]:
+    """Those columns to adjust for that were filled in for these stints at all."""
+    derived = ("month", "time_of_year")
+    return tuple(one for one in adjust if one in derived or stints[one].notna().any())
+
+
+def _changes(
+    now: pd.DataFrame,
+    before: pd.DataFrame,
+    reference: str,
+    adjust: Sequence[str],
+    confidence: float,
+) -> tuple[Change, ...]:
+    if not (_can_compare(now, reference) and _can_compare(before, reference)):
+        return ()
+    shared = (set(now["variant"]) & set(before["variant"])) - {reference}
+    if not shared:
+        return ()
+    # Limits of single ratios at this confidence, so that all changes hold together (Bonferroni).
+    each = 1 - (1 - confidence) / len(shared)
+    answers = [
+        {
+            one.variant: one
+            for one in compare(
+                part, reference, adjust=_there(part, adjust), confidence=each, checks=False
+            ).comparisons
+        }
+        for part in (now, before)
+    ]
+    return tuple(
+        _change(variant, *(found[variant] for found in answers)) for variant in sorted(shared)
+    )
+
+
+def _change(variant: str, now: Comparison, before: Comparison) -> Change:
+    basis = now.basis if now.basis == before.basis else None
+    low, high = ratio_of_ratios_limits(
+        (now.rate_ratio, now.alone.conf_low, now.alone.conf_high),
+        (before.rate_ratio, before.alone.conf_low, before.alone.conf_high),
+    )
+    both = now.rate_ratio and before.rate_ratio
+    return Change(
+        variant,
+        now.rate_ratio,
+        before.rate_ratio,
+        basis,
+        now.rate_ratio / before.rate_ratio
+        if both and now.rate_ratio and before.rate_ratio
+        else None,
+        low,
+        high,
+    )
+
+
+Limited = tuple[float | None, float | None, float | None]
+"""A ratio with its lower and its upper limit."""
+
+
+def ratio_of_ratios_limits(one: Limited, other: Limited) -> tuple[float | None, float | None]:
+    """Limits of `one / other` from the limits of each, on the log scale.
+
+    With d = log one - log other: d - sqrt((log one - log its lower)^2 + (log other's upper - log
+    other)^2) below, and the like above (Zou & Donner 2008, equation 3). With limits that lie
+    evenly about their estimates this is the usual interval of a difference. None where a figure
+    that the limit needs does not exist, or is 0.
+    """
+    (estimate, low, high), (against, low_against, high_against) = one, other
+    if not estimate or not against:
+        return None, None
+    difference = log(estimate / against)
+    down = _reach(estimate, low), _reach(against, high_against)
+    up = _reach(estimate, high), _reach(against, low_against)
+    return _limit(difference, down, -1), _limit(difference, up, 1)
+
+
+def _reach(estimate: float, limit: float | None) -> float | None:
+    return abs(log(limit / estimate)) if limit else None
+
+
+def _limit(
+    difference: float, reaches: tuple[float | None, float | None], sign: int
+) -> float | None:
+    first, second = reaches
+    if first is None or second is None:
+        return None
+    return exp(difference + sign * sqrt(first**2 + second**2))
