@@ -10,7 +10,8 @@ import pytest
 from trip_logs import season, write_csv, write_log
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.sheets import RawTable, read_tables
+from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.sheets import read_tables
 
 
 def only(path: Path) -> RawTable:

@@ -15,7 +15,7 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
-from rodhours.logbook.sheets import RawTable
+from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 
 BLANK_REMEDY = "a whole number: a blank is written 0, an empty cell would mean not recorded"
