@@ -18,6 +18,7 @@ from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.problems import Problem
+from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import Rows
 from rodhours.logbook.rejects import Reject
 from rodhours.logbook.store import (
@@ -236,9 +237,8 @@ class Plan:
         says = f"{one.says} (session {label}, table {table})"
         if one.column in ("date", "venue"):
             says += f"; {CHOOSE_SESSION_COLUMNS}"
-        self.problems.append(
-            Problem(raw.file, raw.sheet, raw.rows[index], one.column, one.found, says)
-        )
+        column, _ = raw.cell_in_file(one.column, index)
+        self.problems.append(Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says))
 
     # Variants
 
@@ -287,8 +287,9 @@ class Plan:
             raw, index = self.log.raw(*where)
             for one in record_differences(VARIANT_DATA, where[1], row, held[name]):
                 says = f"{one.says} of the variant {name}. {REPLACE_REMEDY}"
+                column, _ = raw.cell_in_file(one.column, index)
                 self.problems.append(
-                    Problem(raw.file, raw.sheet, raw.rows[index], one.column, one.found, says)
+                    Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says)
                 )
 
     # Hints
@@ -370,24 +371,38 @@ class Plan:
         """How many rows of all tables have each fate."""
         fates = [*self.fates, Fate.HELD_BACK]
         counts = Counter(self.row_fates("variants"))
-        for numbers in self.checked.session_of.values():
-            for number, rows in Counter(numbers).items():
+        for name, numbers in self.checked.session_of.items():
+            for number, rows in Counter(self._of_the_file(name, numbers)).items():
                 counts[fates[number]] += rows
         return counts
+
+    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
+        """One number for each row of the file: a row may hold several stints."""
+        if all(raw.leads is None for raw in self.log.raws):
+            return numbers
+        return [n for position, n in enumerate(numbers) if self._leads(name, position)]
+
+    def _leads(self, name: str, position: int) -> bool:
+        raw, index = self.log.raw(name, position)
+        return raw.leads is None or raw.leads[index]
 
     @cached_property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
-        found: list[tuple[int, int, Reject]] = []
+        found: dict[tuple[int, int], tuple[RawTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
             return []
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
-                    reason = self._reason(name, position)
-                    found.append((rows.source[position], index, (raw, index, reason)))
-        return [reject for _, _, reject in sorted(found, key=lambda one: one[:2])]
+                    raw, index = raw.as_in_file(index)
+                    key = (rows.source[position], index)
+                    found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
+        return [
+            (raw, index, "; ".join(dict.fromkeys(reasons)))
+            for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
+        ]
 
     def _reason(self, name: str, position: int) -> str:
         own = self.reasons.get((name, position))

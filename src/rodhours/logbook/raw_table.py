@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+Fault = tuple[int, str | None, str, str | None]
+"""A cell that cannot be taken: position, column, what would be right, what was found."""
+
 
 @dataclass(frozen=True)
 class RawTable:
@@ -36,6 +39,31 @@ class RawTable:
         if position in self.misfits:
             return self.misfits[position]
         return [column[position] for column in self.columns]
+
+    @property
+    def faults(self) -> Sequence[Fault]:
+        """Cells that were found at fault before the table was read; none as it stands."""
+        return ()
+
+    @property
+    def leads(self) -> Sequence[bool] | None:
+        """Which rows are the first of their row in the file; None where each is one by itself."""
+        return None
+
+    @property
+    def rows_in_file(self) -> int:
+        """How many data rows the file has for this table."""
+        return len(self.rows)
+
+    def as_in_file(self, position: int) -> tuple[RawTable, int]:
+        """The table as the file has it, and the row's position in there."""
+        return self, position
+
+    def cell_in_file(self, column: str | None, position: int) -> tuple[str | None, str | None]:
+        """The name that the file has for a column, and the filled cell in this row, or None."""
+        if column is None or column not in self.header:
+            return column, None
+        return column, self.columns[self.header.index(column)][position].strip() or None
 
     def place(self, position: int) -> str:
         """The row's address in words."""

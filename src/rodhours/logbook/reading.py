@@ -15,7 +15,7 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.raw_table import Fault, RawTable
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 
 BLANK_REMEDY = "a whole number: a blank is written 0, an empty cell would mean not recorded"
@@ -78,8 +78,8 @@ class Log:
         `says` is what would be right, a phrase; `found` defaults to the cell's text.
         """
         raw, index = self.raw(table, position)
-        if found is None and column in raw.header:
-            found = raw.columns[raw.header.index(column)][index].strip() or None
+        column, cell = raw.cell_in_file(column, index)
+        found = cell if found is None else found
         self.findings.refuse(
             table,
             position,
@@ -158,10 +158,6 @@ def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
     )
 
 
-Fault = tuple[int, str | None, str, str | None]
-"""Position, column, what would be right, what was found."""
-
-
 def _read_table(
     raw: RawTable, number: int, table: Table, weight_unit: str | None
 ) -> tuple[Rows, list[Fault]]:
@@ -196,6 +192,10 @@ def _read_table(
     extras = {
         name: _converted(column, units.extra) for name, column in cells.items() if name not in known
     }
+    if raw.faults:
+        known_faults = {(position, name) for position, name, _, _ in raw.faults}
+        faults = [fault for fault in faults if fault[:2] not in known_faults]
+        faults.extend(raw.faults)
     for position, row in raw.misfits.items():
         if len(row) < len(raw.header):
             says = "as many cells as there are columns: an empty cell still needs its comma"
