@@ -1,0 +1,98 @@
+"""Local times to instants by the time-zone database, and the real hours between them.
+
+A time that came twice when the clocks went back, or never when they went forward, is refused.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import time
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from rodhours.logbook.units.faults import CellFault
+from rodhours.wording import cells as words
+
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII)
+
+
+def moment(text: str, bare_date_is_midnight: bool = False) -> str:
+    """An ISO 8601 date and time in one spelling: seconds only where they are not zero.
+
+    Real date cells of a workbook lose their time when it is midnight:
+    `bare_date_is_midnight` reads those.
+    """
+    if bare_date_is_midnight and _DATE.fullmatch(text):
+        text += "T00:00"
+    parts = _MOMENT.fullmatch(text)
+    if not parts:
+        raise CellFault(words.A_MOMENT)
+    try:
+        value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
+    except ValueError:
+        raise CellFault(words.A_MOMENT_THAT_EXISTS) from None
+    return value.isoformat(timespec="seconds" if value.second else "minutes")
+
+
+def machine_zone() -> str | None:
+    """The name of this machine's time zone, or None where the system does not tell its name."""
+    named = os.environ.get("TZ", "").lstrip(":")
+    if named and _known(named):
+        return named
+    link = Path("/etc/localtime")
+    if not named and link.is_symlink():
+        name = str(link.resolve()).partition("zoneinfo/")[2]
+        if name and _known(name):
+            return name
+    return None
+
+
+def zone_label(name: str | None) -> str:
+    """How a zone is written into the logbook."""
+    return name if name is not None else f"this machine's ({'/'.join(time.tzname)})"
+
+
+def _known(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
+
+
+def instant(text: str, zone: ZoneInfo | None) -> datetime:
+    """The instant (UTC) of a canonical local date and time; an offset in the text wins.
+
+    `zone` None means the machine's own rules. Raises CellFault where the clocks went back and
+    the time came twice, or went forward and it never came.
+    """
+    local = datetime.fromisoformat(text)
+    if local.tzinfo is not None:
+        return local.astimezone(UTC)
+    early, late = (_to_utc(local.replace(fold=fold), zone) for fold in (0, 1))
+    if early == late:
+        return early
+    if early < late:
+        raise CellFault(
+            words.time_came_twice(_with_offset(local, early), _with_offset(local, late))
+        )
+    raise CellFault(words.TIME_NEVER_CAME)
+
+
+def _to_utc(local: datetime, zone: ZoneInfo | None) -> datetime:
+    # Without a zone, astimezone() follows the operating system's rules.
+    return (local.replace(tzinfo=zone) if zone else local).astimezone(UTC)
+
+
+def _with_offset(local: datetime, utc: datetime) -> str:
+    minutes = round((local.replace(tzinfo=UTC) - utc) / timedelta(minutes=1))
+    sign, minutes = ("-" if minutes < 0 else "+"), abs(minutes)
+    return f"{local.isoformat(timespec='minutes')}{sign}{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def elapsed_hours(began: datetime, ended: datetime) -> float:
+    """Real hours between two instants, whatever the clocks did meanwhile."""
+    return (ended - began) / timedelta(hours=1)
