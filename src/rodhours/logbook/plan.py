@@ -400,14 +400,13 @@ class Plan:
                     key = (rows.source[position], index)
                     found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
         return [
-            (raw, index, "; ".join(dict.fromkeys(reasons)))
+            (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
             for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
         ]
 
     def _reason(self, name: str, position: int) -> str:
-        own = self.reasons.get((name, position))
-        if own:
-            return "; ".join(own)
+        if (name, position) in self.reasons:
+            return "; ".join(self.reasons[name, position])
         if name == "variants":
             return f"this variant differs from the logbook's version. {REPLACE_REMEDY}"
         number = self.checked.session_of[name][position]

@@ -6,7 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 Fault = tuple[int, str | None, str, str | None]
-"""A cell that cannot be taken: position, column, what would be right, what was found."""
+"""A cell that cannot be taken: position, column, what would be right, what was found.
+
+Where what would be right is empty, another fault of its row in the file says it already.
+"""
+
+
+def misfit_fault(cells: Sequence[str], width: int) -> tuple[str, str]:
+    """What would be right, and what was found, in a row whose cells do not fit the header."""
+    if len(cells) < width:
+        says = "as many cells as there are columns: an empty cell still needs its comma"
+    else:
+        says = "empty beyond the named columns (a text with a comma in it needs quotes)"
+    return says, f"{len(cells)} cells where the header has {width}"
 
 
 @dataclass(frozen=True)
@@ -64,6 +76,12 @@ class RawTable:
         if column is None or column not in self.header:
             return column, None
         return column, self.columns[self.header.index(column)][position].strip() or None
+
+    @property
+    def place_of_header(self) -> str:
+        """The address of the column names in words."""
+        sheet = f", sheet {self.sheet}" if self.sheet is not None else ""
+        return f"row {self.header_row} of {self.file}{sheet}"
 
     def place(self, position: int) -> str:
         """The row's address in words."""

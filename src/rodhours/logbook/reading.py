@@ -15,7 +15,7 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
-from rodhours.logbook.raw_table import Fault, RawTable
+from rodhours.logbook.raw_table import Fault, RawTable, misfit_fault
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 
 BLANK_REMEDY = "a whole number: a blank is written 0, an empty cell would mean not recorded"
@@ -116,7 +116,10 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
         start = 0
         for rows, faults in parts:
             for position, column, says, found in sorted(faults, key=lambda fault: fault[0]):
-                log.problem(table.name, start + position, column, says, found)
+                if says:
+                    log.problem(table.name, start + position, column, says, found)
+                else:
+                    findings.reasons.setdefault((table.name, start + position), [])
             start += len(rows)
     return log
 
@@ -197,12 +200,7 @@ def _read_table(
         faults = [fault for fault in faults if fault[:2] not in known_faults]
         faults.extend(raw.faults)
     for position, row in raw.misfits.items():
-        if len(row) < len(raw.header):
-            says = "as many cells as there are columns: an empty cell still needs its comma"
-        else:
-            says = "empty beyond the named columns (a text with a comma in it needs quotes)"
-        found = f"{len(row)} cells where the header has {len(raw.header)}"
-        faults.append((position, None, says, found))
+        faults.append((position, None, *misfit_fault(row, len(raw.header))))
     return Rows(table, columns, extras, moved, [number] * count, list(range(count))), faults
 
 
