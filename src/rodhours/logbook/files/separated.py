@@ -1,0 +1,109 @@
+"""Text to records: which separator it has, and its cells."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from dataclasses import dataclass
+from itertools import islice
+from pathlib import Path
+
+from rodhours.errors import UnusableFile, UsageError
+from rodhours.logbook.files.header import KNOWN, find_header, is_filled
+
+MAX_CELL = 2**24
+csv.field_size_limit(MAX_CELL)
+
+SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
+SAMPLE = 60
+_STATED = re.compile(r"sep=(.)(?:\r\n|\n|\r)", re.IGNORECASE)
+_OPEN = re.compile(r"[^\r\n]*")
+
+
+def records(file: Path, text: str, separator: str | None = None) -> list[list[str]]:
+    """The cells of every record, blank lines included, so that a record's place is its row.
+
+    `separator` is found where it is not given. Raises UnusableFile where two separators fit
+    equally, quotation marks do not close or a cell is endless; UsageError for a separator that
+    is none.
+    """
+    stated = _STATED.match(text)
+    if stated:
+        # A line for the spreadsheet program, which takes it as no row.
+        text = text[stated.end() :]
+        separator = separator or stated[1]
+    if separator is None:
+        separator = _found(file, text)
+    elif len(separator) != 1 or separator in '"\r\n':
+        raise UsageError(f"{separator!r} cannot separate cells; write a comma, ; or \\t.")
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    try:
+        return list(reader)
+    except csv.Error as error:
+        if "limit" in str(error):
+            says = f"a cell of more than {MAX_CELL:,} characters; a quotation mark may be missing"
+        else:
+            says = f"the quotation marks do not close ({error})"
+        raise UnusableFile(f"{file}: line {reader.line_num}: {says}.") from None
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """How well a separator fits: names known to the format, then a whole header, then columns."""
+
+    known: int
+    whole: bool
+    columns: int
+
+
+def _found(file: Path, text: str) -> str:
+    """The separator of a text: the one that gives a header and rows of its width."""
+    first = _first_filled_line(text)
+    present = [mark for mark in SEPARATORS if mark in first]
+    if present == [","] and any(cell.strip() in KNOWN for cell in first.split(",")):
+        return ","
+    fits = {mark: fit for mark in SEPARATORS if (fit := _fit(text, mark)) is not None}
+    if not fits:
+        return ","
+    best = max((fit.known >= 2, fit.whole) for fit in fits.values())
+    left = [mark for mark, fit in fits.items() if (fit.known >= 2, fit.whole) == best]
+    if len(left) > 1:
+        names = " or by ".join(SEPARATORS[mark] for mark in left)
+        raise UnusableFile(
+            f"{file}: the cells may be separated by {names}: both fit. State the separator in "
+            "the layout file, or save the table as a workbook."
+        )
+    return left[0]
+
+
+def _first_filled_line(text: str) -> str:
+    for line in _OPEN.finditer(text):
+        if line[0].strip(" ,;\t"):
+            return line[0]
+    return ""
+
+
+def _fit(text: str, mark: str) -> _Fit | None:
+    """How the separator fits the first rows; None where they are no table by it."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    try:
+        rows = list(islice(reader, SAMPLE))
+    except csv.Error:
+        return None
+    header = find_header(rows)
+    if header is None or len(header.names) < 2:
+        return None
+    below = [len(row) for row in rows[header.index + 1 :] if is_filled(row)]
+    width = len(header.names)
+    if below:
+        usual, count = Counter(below).most_common(1)[0]
+        if usual < width and usual == 1:
+            return None
+        whole = count >= 0.9 * len(below) and usual >= width
+    else:
+        whole = True
+    names = [name for name in header.names if name]
+    clean = not any(other in name for other in SEPARATORS if other != mark for name in names)
+    return _Fit(sum(name in KNOWN for name in names), whole and clean, width)

@@ -1,0 +1,159 @@
+"""The marks of .xlsx and .xlsm sheets, from their XML.
+
+A sheet without formulas, errors and percentages is only searched for them, which is fast; the
+others are read cell by cell.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import re
+
+from rodhours.logbook.files.marks import MAX_CELLS, Marks
+from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
+
+_FORMULA_OR_ERROR = re.compile(rb"<(?:\w+:)?f[\s/>]|\bt\s*=\s*[\"']e[\"']")
+_ROW = re.compile(rb"<(?:\w+:)?row\b[^>]*?\br\s*=\s*[\"'](\d+)")
+_ANY_ROW = re.compile(rb"<(?:\w+:)?row\b")
+_FAR_COLUMN = re.compile(rb"\br\s*=\s*[\"'][A-Z]{2,}\d")
+_REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
+_PERCENT_IDS = ("9", "10")
+_QUOTED = re.compile(r"\"[^\"]*\"|\\.")
+LETTERS = 26
+
+
+def xlsx_marks(parts: dict[str, bytes]) -> dict[str, Marks]:
+    """The marks of each worksheet by its name; BadXml where a part is damaged."""
+    percent = _percent_styles(parts.get("xl/styles.xml"))
+    return {
+        name: _sheet_marks(parts[part], percent)
+        for name, part in _sheet_parts(parts).items()
+        if part in parts
+    }
+
+
+def _sheet_parts(parts: dict[str, bytes]) -> dict[str, str]:
+    """The part that holds each sheet."""
+    targets: dict[str, str] = {}
+
+    def relation(name: str, attributes: Attributes) -> None:
+        if name == "Relationship":
+            target = attributes.get("Target", "")
+            path = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+            targets[attributes.get("Id", "")] = posixpath.normpath(path)
+
+    found: dict[str, str] = {}
+
+    def sheet(name: str, attributes: Attributes) -> None:
+        if name == "sheet":
+            found[attributes.get("name", "")] = targets.get(attributes.get("id", ""), "")
+
+    read_events(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), relation)
+    read_events(parts["xl/workbook.xml"], sheet)
+    return found
+
+
+def _percent_styles(styles: bytes | None) -> frozenset[str]:
+    """The cell styles (their numbers) that show a value as a percentage."""
+    if styles is None:
+        return frozenset()
+    codes = set(_PERCENT_IDS)
+    percent: set[str] = set()
+    number = -1
+
+    def start(name: str, attributes: Attributes) -> None:
+        nonlocal number
+        if name == "numFmt" and "%" in _QUOTED.sub("", attributes.get("formatCode", "")):
+            codes.add(attributes.get("numFmtId", ""))
+        elif name == "cellXfs":
+            number = 0
+        elif name == "cellStyles":
+            number = -1
+        elif name == "xf" and number >= 0:
+            if attributes.get("numFmtId") in codes:
+                percent.add(str(number))
+            number += 1
+
+    read_events(styles, start)
+    return frozenset(percent)
+
+
+def _sheet_marks(data: bytes, percent: frozenset[str]) -> Marks:
+    if _is_plain(data, percent):
+        return Marks()
+    return _read(data, percent)
+
+
+def _is_plain(data: bytes, percent: frozenset[str]) -> bool:
+    """Whether a search shows that there is nothing to mark, and the sheet is not far-flung."""
+    if data.lstrip()[:1] != b"<" or _FORMULA_OR_ERROR.search(data):
+        return False
+    if percent:
+        styles = "|".join(sorted(percent)).encode()
+        if re.search(rb"\bs\s*=\s*[\"'](?:" + styles + rb")[\"']", data):
+            return False
+    rows = max(
+        max((int(number[:9]) for number in _ROW.findall(data)), default=0),
+        len(_ANY_ROW.findall(data)),
+    )
+    return rows * LETTERS <= MAX_CELLS and not (_FAR_COLUMN.search(data) and rows > 1000)
+
+
+def _read(data: bytes, percent: frozenset[str]) -> Marks:
+    marks = Marks()
+    row = column = 0
+    kind = style = ""
+    formula = inside = False
+    value: list[str] = []
+
+    def start(name: str, attributes: Attributes) -> None:
+        nonlocal row, column, kind, style, formula, inside
+        if name == "c":
+            place = _REFERENCE.fullmatch(attributes.get("r", ""))
+            if place:
+                row, column = int(place[2]), _column(place[1])
+            elif "r" in attributes:
+                raise BadXml(f"a cell called {attributes['r'][:20]}")
+            else:
+                column += 1
+            kind, style = attributes.get("t", "n"), attributes.get("s", "0")
+            formula = False
+            value.clear()
+        elif name == "row":
+            number = attributes.get("r", str(row + 1))
+            if not (number.isascii() and number.isdigit() and len(number) <= 7):
+                raise BadXml(f"a row called {number[:20]}")
+            row, column = int(number), 0
+        elif name == "f":
+            formula = True
+        elif name in ("v", "t"):
+            inside = True
+
+    def text(found: str) -> None:
+        if inside:
+            value.append(found)
+
+    def end(name: str) -> None:
+        nonlocal inside
+        if name in ("v", "t"):
+            inside = False
+        elif name == "c":
+            filled = "".join(value).strip()
+            if filled:
+                marks.reach(row, column)
+            if formula and not filled and kind != "str":
+                marks.unsaved.append((row, column))
+            if kind == "e" and filled:
+                marks.errors[row, column] = filled
+            elif kind == "n" and filled and style in percent:
+                marks.percentages.add((row, column))
+
+    read_events(data, start, end, text)
+    return marks
+
+
+def _column(letters: str) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + ord(letter) - ord("A") + 1
+    return number
