@@ -10,6 +10,7 @@ A_WHOLE_NUMBER = "a whole number, such as 0 or 2"
 A_COMPASS_POINT = "a compass point such as N, NE, SSW or W"
 AN_OUTCOME = "landed or lost"
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
+A_LIKELY_YEAR = "a date of the years 1900 to 2199"
 A_MOMENT = "a date and time as 2025-04-12T18:30 (ISO 8601)"
 A_MOMENT_THAT_EXISTS = "a date and time that exist, as 2025-04-12T18:30"
 A_TIME = (
@@ -120,9 +121,9 @@ def time_came_twice(first: str, second: str) -> str:
     )
 
 
-def weight_with_its_unit(text: str) -> str:
-    """A bare number in a column of weights."""
-    return f"a weight with its unit: {text} lb or {text} kg"
+def weight_with_its_unit(pounds: str, number: str) -> str:
+    """A bare number in a column of weights; `pounds` is what it may be in pounds."""
+    return f"a weight with its unit: {pounds} or {number} kg"
 
 
 def pounds_and_ounces_named(text: str, pounds: int, ounces: int) -> str:

@@ -49,7 +49,15 @@ from rodhours.logbook.units.weights import (
     weight_kg,
     weight_readings,
 )
-from rodhours.logbook.units.zones import elapsed_hours, instant, machine_zone, moment, zone_label
+from rodhours.logbook.units.zones import (
+    elapsed_hours,
+    instant,
+    machine_zone,
+    moment,
+    possible_instants,
+    zone_label,
+)
+from rodhours.wording.cells import TIME_NEVER_CAME
 
 __all__ = [
     "DATE_FORMS",
@@ -63,6 +71,7 @@ __all__ = [
     "PIVOT",
     "PLAIN",
     "TIME_FORMS",
+    "TIME_NEVER_CAME",
     "WEIGHT_FORMS",
     "WEIGHT_UNITS",
     "YEAR_FIRST",
@@ -87,6 +96,7 @@ __all__ = [
     "number",
     "number_readings",
     "outcome",
+    "possible_instants",
     "read_date",
     "read_date_and_time",
     "read_hours",

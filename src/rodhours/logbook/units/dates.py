@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
-from rodhours.logbook.units.faults import CellFault
+from rodhours.logbook.units.faults import LOG_YEARS, CellFault
 from rodhours.logbook.units.serials import SERIAL_SYSTEMS, serial_moment
 from rodhours.logbook.units.times import read_time
 from rodhours.wording import cells as words
@@ -133,9 +133,12 @@ def iso_date(text: str) -> str:
     plain = text.removesuffix("T00:00")
     if _ISO_DATE.fullmatch(plain):
         try:
-            return date.fromisoformat(plain).isoformat()
+            day = date.fromisoformat(plain)
         except ValueError:
             raise CellFault(words.A_DATE_THAT_EXISTS) from None
+        if day.year not in LOG_YEARS:
+            raise CellFault(words.A_LIKELY_YEAR)
+        return day.isoformat()
     raise CellFault(words.iso_date(_meant(text)))
 
 
@@ -174,6 +177,8 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
         day = date(_year(found["year"], pivot), number, int(found["day"]))
     except ValueError:
         raise CellFault(words.A_DATE_THAT_EXISTS) from None
+    if day.year not in LOG_YEARS:
+        raise CellFault(words.A_LIKELY_YEAR)
     if weekday and day.weekday() != _DAY_OF[weekday]:
         raise CellFault(words.weekday_of(day.isoformat(), _FULL_DAYS[day.weekday()].capitalize()))
     if found["clock"] is None:

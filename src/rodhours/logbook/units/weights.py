@@ -117,11 +117,11 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[float, str]
         raise CellFault(words.A_WEIGHT)
     unit = next((unit for unit in _NAMES if single[unit]), None)
     if unit is None:
-        if form is None:
-            raise CellFault(words.weight_with_its_unit(text))
-        unit = form if form in _KG_PER_UNIT else "lb"
-        if unit != "g" and plain.isdigit() and int(plain) in _SERIALS:
+        if form != "g" and plain.isdigit() and int(plain) in _SERIALS:
             raise CellFault(words.WEIGHT_BECAME_A_DATE)
+        if form is None:
+            raise CellFault(_unit_remedy(plain))
+        unit = form if form in _KG_PER_UNIT else "lb"
     value = _pounds_with_a_point(plain, form) if unit == "lb" else Fraction(plain)
     return float(value * _KG_PER_UNIT[unit]), "lb" if unit in ("lb", "oz") else "kg"
 
@@ -162,6 +162,19 @@ def _needs_pounds(text: str, form: str | None, pounds: int = 22, ounces: int = 4
     """Refuse pounds and ounces without a name where the unit is not declared to be the pound."""
     if form not in _POUND_FORMS:
         raise CellFault(words.pounds_and_ounces_named(text, pounds, ounces))
+
+
+def _unit_remedy(plain: str) -> str:
+    """What a bare number may be; as pounds only in a spelling that has one meaning."""
+    try:
+        _pounds_with_a_point(plain, None)
+    except CellFault:
+        parts = _DECIMAL_POUNDS.fullmatch(plain)
+        assert parts is not None
+        pounds = f"{int(parts[1])}lb {int(parts[2])}oz, {float(plain):.3f} lb"
+    else:
+        pounds = f"{plain} lb"
+    return words.weight_with_its_unit(pounds, plain)
 
 
 def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:

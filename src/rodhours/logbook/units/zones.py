@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from rodhours.logbook.units.faults import CellFault
+from rodhours.logbook.units.faults import LOG_YEARS, CellFault
 from rodhours.wording import cells as words
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -34,6 +34,8 @@ def moment(text: str, bare_date_is_midnight: bool = False) -> str:
         value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
     except ValueError:
         raise CellFault(words.A_MOMENT_THAT_EXISTS) from None
+    if value.year not in LOG_YEARS:
+        raise CellFault(words.A_LIKELY_YEAR)
     return value.isoformat(timespec="seconds" if value.second else "minutes")
 
 
@@ -69,17 +71,25 @@ def instant(text: str, zone: ZoneInfo | None) -> datetime:
     `zone` None means the machine's own rules. Raises CellFault where the clocks went back and
     the time came twice, or went forward and it never came.
     """
+    found = possible_instants(text, zone)
+    if not found:
+        raise CellFault(words.TIME_NEVER_CAME)
+    if len(found) == 2:
+        local = datetime.fromisoformat(text)
+        first, second = (_with_offset(local, utc) for utc in found)
+        raise CellFault(words.time_came_twice(first, second))
+    return found[0]
+
+
+def possible_instants(text: str, zone: ZoneInfo | None) -> tuple[datetime, ...]:
+    """Every instant (UTC) that a local time can be, in order: none, one or two."""
     local = datetime.fromisoformat(text)
     if local.tzinfo is not None:
-        return local.astimezone(UTC)
+        return (local.astimezone(UTC),)
     early, late = (_to_utc(local.replace(fold=fold), zone) for fold in (0, 1))
     if early == late:
-        return early
-    if early < late:
-        raise CellFault(
-            words.time_came_twice(_with_offset(local, early), _with_offset(local, late))
-        )
-    raise CellFault(words.TIME_NEVER_CAME)
+        return (early,)
+    return (early, late) if early < late else ()
 
 
 def _to_utc(local: datetime, zone: ZoneInfo | None) -> datetime:
