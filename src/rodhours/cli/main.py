@@ -21,6 +21,7 @@ from rodhours.cli.reporting import report
 from rodhours.cli.responding import response
 from rodhours.cli.sizing import sizes
 from rodhours.cli.summarising import summary
+from rodhours.cli.templating import template
 from rodhours.cli.undoing import undo
 from rodhours.cli.welcoming import welcome
 from rodhours.errors import RodhoursError
@@ -48,6 +49,7 @@ app.command()(recipes)
 app.add_typer(batch, name="batch")
 app.command()(demo)
 app.command()(undo)
+app.command()(template)
 
 
 class _Interrupted(BaseException):
