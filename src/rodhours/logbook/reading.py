@@ -6,6 +6,7 @@ Rules between rows are in `checks`.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from operator import is_
@@ -16,6 +17,7 @@ from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
 from rodhours.logbook.raw_table import Fault, RawTable, misfit_fault
+from rodhours.logbook.remarks import remarks, weights_written
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 
 BLANK_REMEDY = "a whole number: a blank is written 0, an empty cell would mean not recorded"
@@ -47,13 +49,14 @@ class Rows:
 class Log:
     """All tables of one import, clean but not yet checked against each other.
 
-    `given` names the tables that some file held, `fish_recorded` says for each raw table of
-    stints whether it has the column `fish`.
+    `given` names the tables that some file held; `weights_written` counts the weights that were
+    written in pounds (`lb`) and in kilograms (`kg`).
     """
 
     raws: list[RawTable]
     tables: dict[str, Rows]
     findings: Findings = field(default_factory=Findings)
+    weights_written: Counter[str] = field(default_factory=Counter)
 
     @property
     def given(self) -> set[str]:
@@ -105,7 +108,8 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
     given = {raw.table for raw in raws}
     for raw in raws:
         _check_header(raw, given, findings)
-    log = Log(raws, {}, findings)
+    log = Log(raws, {}, findings, weights_written(raws, weight_unit))
+    findings.hints.extend(remarks(raws))
     for table in TABLES.values():
         parts = [
             _read_table(raw, number, table, weight_unit)
@@ -193,7 +197,7 @@ def _read_table(
                     if text in empty
                 )
     extras = {
-        name: _converted(column, units.extra) for name, column in cells.items() if name not in known
+        name: _converted(column, _kept) for name, column in cells.items() if name not in known
     }
     if raw.faults:
         known_faults = {(position, name) for position, name, _, _ in raw.faults}
@@ -239,6 +243,12 @@ def _remedy(column: Column, says: str) -> str:
     if column.name == "fish" and column.low == 0:
         return f"{says}; a blank is written 0"
     return says
+
+
+def _kept(text: str) -> str:
+    """What is kept of a cell that the format does not know; an error of a formula is nothing."""
+    text = units.extra(text)
+    return "" if units.is_error_cell(text) else text
 
 
 def _converted(cells: Sequence[str], convert: Callable[[str], str]) -> list[str | None]:

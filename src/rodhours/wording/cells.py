@@ -30,6 +30,7 @@ WEIGHT_BECAME_A_DATE = (
 HOURS_IN_FORM = {
     "clock": "hours and minutes, such as 36:30",
     "spelt": "hours in words, such as 36h, 36 h 30 min, 1d 12h or 90 min",
+    "days": "a number of days, such as 1.5 for 36 hours",
 }
 _DATES = {
     "year-month-day": ("year-month-day", "2025-04-12"),
@@ -80,11 +81,20 @@ def clock_as_hours(meant: float) -> str:
     )
 
 
-def hours_taken(texts_and_hours: Sequence[tuple[str, float]], more: int) -> str:
-    """How hours that are written in words or as a duration were read."""
-    shown = ", ".join(f"{text} as {value:.4g}" for text, value in texts_and_hours)
+def hours_taken(place: str, texts_and_hours: Sequence[tuple[str, float]], more: int) -> str:
+    """A hint: how hours that are written in words or as a duration were read."""
+    shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in texts_and_hours)
     rest = f", and {more:,} more in the same manner" if more else ""
-    return f"hours read from their text: {shown}{rest}"
+    return f"{place}, column hours: read {shown}{rest}."
+
+
+def errors_left_out(place: str, column: str, errors: Sequence[str], count: int) -> str:
+    """A hint: cells with a formula's error, in a column that the format does not need."""
+    cells = "cell has" if count == 1 else "cells have"
+    return (
+        f"{place}, column {column}: {count:,} {cells} the error of a formula "
+        f"({', '.join(errors)}), taken as not recorded."
+    )
 
 
 def iso_date(meant: Sequence[str]) -> str:
@@ -157,6 +167,16 @@ def an_error_cell(text: str) -> str:
     if set(text) == {"#"}:
         return "a value: #### is what a column that is too narrow shows"
     return f"a value: {text} is the error of a formula; correct it in the spreadsheet"
+
+
+def below_kg(bound: float) -> str:
+    """A weight that no fish has."""
+    return f"a weight below {bound:,g} kg"
+
+
+def too_long(kind: str, characters: int) -> str:
+    """A cell that holds far more than a value."""
+    return f"a {kind} alone; this cell holds {characters:,} characters"
 
 
 def above(kind: str, bound: float) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from decimal import Decimal
 from fractions import Fraction
 from functools import partial
 from typing import TypeVar
@@ -18,7 +17,7 @@ from rodhours.logbook.units.dates import iso_date, read_date, read_date_and_time
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import read_hours
 from rodhours.logbook.units.numbers import PLAIN, NumberForm, read_exactly, read_number, read_whole
-from rodhours.logbook.units.weights import read_weight
+from rodhours.logbook.units.weights import plain_weight
 from rodhours.wording import layouts as words
 
 Reader = Callable[[str], str]
@@ -99,8 +98,8 @@ def _in_form(form: str, text: str, numbers: NumberForm) -> float:
 
 
 def _weight(text: str, form: str | None, numbers: NumberForm) -> str:
-    # Written without an exponent, which a weight cannot have.
-    return f"{Decimal(repr(read_weight(text, form, numbers))):f} kg"
+    # In the unit it was written in, so that the log can be shown in its own.
+    return plain_weight(text, form, numbers)
 
 
 def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -> str:

@@ -16,6 +16,9 @@ from rodhours.logbook.units.weights import read_weight
 from rodhours.logbook.units.zones import moment
 from rodhours.wording import cells as words
 
+LONGEST_VALUE = 100
+"""What is no free text is short in every form."""
+
 
 def cell_parser(
     column: Column, *, workbook: bool, weight_unit: str | None = None
@@ -41,6 +44,8 @@ def cell_parser(
 
     def bounded(text: str) -> object:
         refuse_error_cell(text)
+        if len(text) > LONGEST_VALUE and column.kind is not Kind.TEXT:
+            raise CellFault(words.too_long(column.kind.value, len(text)))
         value = parse(text)
         if not isinstance(value, float | int):
             return value

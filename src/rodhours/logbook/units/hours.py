@@ -15,6 +15,9 @@ from rodhours.wording import cells as words
 HOURS_FORMS = ("decimal", "clock", "spelt", "days")
 """`days` is a plain number of days, as spreadsheets store a duration; only a layout states it."""
 
+MOST_HOURS = 100_000
+"""More than eleven years: no stint, but a number read in a form that is not its own."""
+
 _CLOCK = re.compile(r"(\d{1,4}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?", re.ASCII)
 _NAMES = (
     (r"d|days?", 24, None),
@@ -39,9 +42,10 @@ def read_hours(text: str, form: str = "decimal", numbers: NumberForm = PLAIN) ->
     if form == "decimal":
         return _decimal(text, numbers)
     if form == "days":
-        return float(read_exactly(text, numbers) * 24)
-    found = _clock(text) if form == "clock" else _spelt(text, numbers)
-    if found is None:
+        found: Fraction | None = _days(text, numbers)
+    else:
+        found = _clock(text) if form == "clock" else _spelt(text, numbers)
+    if found is None or found > MOST_HOURS:
         raise CellFault(words.HOURS_IN_FORM[form])
     return float(found)
 
@@ -89,6 +93,10 @@ def _decimal(text: str, numbers: NumberForm) -> float:
         return read_number(text, numbers)
     except CellFault as fault:
         raise CellFault(words.decimal_hours(str(fault))) from None
+
+
+def _days(text: str, numbers: NumberForm) -> Fraction | None:
+    return read_exactly(text, numbers) * 24 if as_plain(text, numbers) is not None else None
 
 
 def _clock(text: str) -> Fraction | None:

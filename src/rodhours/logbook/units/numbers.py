@@ -16,6 +16,8 @@ from rodhours.logbook.units.faults import CellFault
 from rodhours.wording import cells as words
 
 MAX_WHOLE = 1_000_000
+LONGEST_NUMBER = 64
+"""No number of a log has more characters; a longer text is none."""
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d+(\.0*)?", re.ASCII)
@@ -73,6 +75,8 @@ def as_plain(text: str, form: NumberForm = PLAIN) -> str | None:
 
     Thousands separators must stand before groups of three digits, all of them or none.
     """
+    if len(text) > LONGEST_NUMBER:
+        return None
     if form.thousands is not None:
         signs = re.escape(_SPACES if form.thousands == " " else form.thousands)
         point = re.escape(form.decimal)

@@ -7,6 +7,7 @@ a decimal point means beside pounds is never guessed: 22.4 may be 22 lb 4 oz.
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from fractions import Fraction
 
 from rodhours.logbook.units.faults import CellFault
@@ -16,6 +17,8 @@ from rodhours.wording import cells as words
 KG_PER_LB = 0.45359237
 """The international pound, exact by definition (international yard and pound agreement, 1959)."""
 OZ_PER_LB = 16
+MOST_KG = 1000
+"""No fish of a log weighs as much; such a number is no weight or has another unit."""
 WEIGHT_UNITS = ("lb", "kg")
 """What weights are shown in."""
 WEIGHT_FORMS = ("lb", "decimal lb", "lb.oz", "kg", "g", "oz")
@@ -75,12 +78,24 @@ def read_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN)
     exact one, rounded once to a float. Raises CellFault with what would be right: no unit,
     ounces that are none, a point that may stand before ounces, a weight turned into a date.
     """
-    return _read(text, form, numbers)[0]
+    return float(_read(text, form, numbers)[0])
 
 
 def weight_family(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
     """What a weight was written in: `lb` (ounces too) or `kg` (grams too)."""
     return _read(text, form, numbers)[1]
+
+
+def plain_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
+    """The same weight in a spelling that needs no form: `22lb 4oz` or `10.1 kg`, not rounded.
+
+    Raises CellFault as `read_weight` does.
+    """
+    exactly, family = _read(text, form, numbers)
+    if family == "kg":
+        return f"{_decimals(exactly)} kg"
+    ounces = exactly / _KG_PER_UNIT["oz"]
+    return f"{ounces // OZ_PER_LB}lb {_decimals(ounces % OZ_PER_LB)}oz"
 
 
 def weight_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str | None, float], ...]:
@@ -102,15 +117,20 @@ def weight_kg(text: str, unit: str | None = None) -> float:
     return read_weight(text, unit)
 
 
-def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[float, str]:
-    """Kilograms, and the family of the unit."""
+def _decimals(value: Fraction) -> str:
+    """A number as it is written, to the last digit: every weight that was written has one."""
+    return f"{Decimal(value.numerator) / Decimal(value.denominator):f}"
+
+
+def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, str]:
+    """Kilograms, exactly, and the family of the unit."""
     if form is not None and form not in WEIGHT_FORMS:
         raise ValueError(f"the form of weights is one of {', '.join(WEIGHT_FORMS)}: {form!r}")
     if _DATE.fullmatch(text):
         raise CellFault(words.WEIGHT_BECAME_A_DATE)
     pounds = _in_pounds_and_ounces(text, form)
     if pounds is not None:
-        return float(pounds * _POUND), "lb"
+        return pounds * _POUND, "lb"
     single = _ONE_UNIT.fullmatch(text)
     plain = as_plain(single["number"].strip(), numbers) if single else None
     if single is None or plain is None:
@@ -123,7 +143,9 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[float, str]
             raise CellFault(_unit_remedy(plain))
         unit = form if form in _KG_PER_UNIT else "lb"
     value = _pounds_with_a_point(plain, form) if unit == "lb" else Fraction(plain)
-    return float(value * _KG_PER_UNIT[unit]), "lb" if unit in ("lb", "oz") else "kg"
+    if value * _KG_PER_UNIT[unit] >= MOST_KG:
+        raise CellFault(words.below_kg(MOST_KG))
+    return value * _KG_PER_UNIT[unit], "lb" if unit in ("lb", "oz") else "kg"
 
 
 def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
