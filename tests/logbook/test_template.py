@@ -82,7 +82,7 @@ def test_a_sheet_for_each_table_with_every_column(workbook):
         assert [cell.value for cell in sheet[1]] == list(table.names)
         assert sheet.freeze_panes == "A2"
         assert all(cell.comment.text.strip() for cell in sheet[1])
-        assert sheet.page_setup.paperSize == "9"  # A4 (ECMA-376, part 1, 18.3.1.63)
+        assert int(sheet.page_setup.paperSize) == 9  # A4 (ECMA-376, part 1, 18.3.1.63)
         assert sheet.page_setup.orientation == "landscape"
         assert sheet.page_setup.fitToWidth == 1
         assert sheet.print_title_rows == "$1:$1"
@@ -121,7 +121,7 @@ def test_checks_stop_what_an_import_would_refuse(workbook):
     hours = check_on(book["stints"], "hours")
     assert (hours.type, hours.operator, hours.formula1) == ("decimal", "greaterThan", "0")
     pellet = check_on(book["variants"], "pellet_pct")
-    assert (pellet.operator, pellet.formula1, pellet.formula2) == (None, "0", "100")
+    assert (pellet.operator, pellet.formula1, pellet.formula2) == ("between", "0", "100")
     assert check_on(book["sessions"], "date").type == "date"
     for sheet in book:
         for check in sheet.data_validations.dataValidation:
