@@ -14,6 +14,7 @@ from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
 from rodhours.errors import RefusedRows, UsageError
 from rodhours.wording.numbers import tallied
+from rodhours.wording.weights import WEIGHT_UNIT_HELP
 
 if TYPE_CHECKING:
     from rodhours.logbook.importing import ImportResult
@@ -52,7 +53,14 @@ def import_files(
     ] = None,
     weight_unit: Annotated[
         str | None,
-        typer.Option(help="What a weight without a unit means: lb or kg.", show_default=False),
+        typer.Option(help=WEIGHT_UNIT_HELP, show_default=False),
+    ] = None,
+    angler: Annotated[
+        str | None,
+        typer.Option(
+            help="Whose log the files are; two people's trip 1 then stay two trips.",
+            show_default=False,
+        ),
     ] = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -68,7 +76,13 @@ def import_files(
     from rodhours.logbook.importing import import_paths
 
     result = import_paths(
-        files, logbook, dry_run=dry_run, replace=replace, zone=zone, weight_unit=weight_unit
+        files,
+        logbook,
+        dry_run=dry_run,
+        replace=replace,
+        zone=zone,
+        weight_unit=weight_unit,
+        angler=angler,
     )
     for hint in result.hints:
         talk(hint)

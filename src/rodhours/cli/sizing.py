@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from typing import Annotated
 
 import typer
@@ -19,20 +18,8 @@ from rodhours.cli.choosing import (
     choose_rows,
     read_stints,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
-
-
-class WeightUnit(StrEnum):
-    """What weights are shown in."""
-
-    LB = "lb"
-    KG = "kg"
-
-
-UnitsOption = Annotated[
-    WeightUnit, typer.Option("--units", help="Show weights in pounds and ounces, or kilograms.")
-]
 
 
 def sizes(
@@ -44,7 +31,7 @@ def sizes(
         ),
     ] = None,
     species: SpeciesOption = None,
-    units: UnitsOption = WeightUnit.LB,
+    units: UnitsOption = None,
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
@@ -59,6 +46,9 @@ def sizes(
     """
     book, stints = read_stints(logbook)
     with book:
+        from rodhours.logbook.weight_unit import unit_to_show
+
+        shown_in = unit_to_show(book, units)
         chosen = choose_rows(stints, since, until, venue, angler)
         catches = choose_catches(book, chosen, species)
         remembered = book.setting(REFERENCE)
@@ -74,4 +64,4 @@ def sizes(
         return
     from rodhours.report.sizes_text import sizes_text
 
-    answer(sizes_text(result, units.value, width_of_answers()))
+    answer(sizes_text(result, shown_in, width_of_answers()))

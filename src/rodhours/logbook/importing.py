@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
+from rodhours.logbook.anglers import stamp_angler
 from rodhours.logbook.checks import check_log
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
@@ -23,6 +24,8 @@ from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.store import is_missing, open_logbook
+from rodhours.logbook.weight_unit import remember_weight_unit
+from rodhours.wording.weights import not_a_weight_form
 
 
 @dataclass(frozen=True)
@@ -94,22 +97,26 @@ def import_paths(
     replace: bool = False,
     zone: str | None = None,
     weight_unit: str | None = None,
+    angler: str | None = None,
 ) -> ImportResult:
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
-    `weight_unit` (lb or kg) what a weight without a unit means. `replace` swaps sessions that
+    `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all.
 
     Raises UnusableFile where a file is no trip log (then nothing of any file is imported),
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
-    if weight_unit not in (None, *units.WEIGHT_UNITS):
-        raise UsageError(f"The weight unit is lb or kg, not {weight_unit}.")
+    if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
     raws, hints = read_tables([Path(path) for path in paths])
     log = read_log(raws, weight_unit=weight_unit)
+    if angler is not None:
+        stamp_angler(log, angler)
     log.findings.hints[:0] = hints
     checked = check_log(log, zone_info)
 
@@ -134,6 +141,8 @@ def import_paths(
                     zone=units.zone_label(zone_name),
                     files=list(dict.fromkeys(raw.file for raw in raws)),
                 )
+        if plan.changes:
+            remember_weight_unit(book, log.weights_written)
         return _result(plan, rejects, False, path)
 
 

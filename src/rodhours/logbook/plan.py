@@ -105,8 +105,8 @@ class Plan:
 
     @cached_property
     def catch_rows(self) -> list[Row]:
-        """Every fish in the order of the logbook's columns."""
-        return self._rows("catches", CATCH_DATA)
+        """Every fish in the order of the logbook's columns, as it is compared."""
+        return [_to_the_milligram(row) for row in self._rows("catches", CATCH_DATA)]
 
     def _columns(self, name: str, names: Sequence[str]) -> dict[str, list[Any]]:
         columns = self.log.tables[name].columns
@@ -132,7 +132,9 @@ class Plan:
         number_of = {row[0]: number for number, row in known.items()}
         self.held_ids = {number: row[0] for number, row in known.items()}
         held_stints = [(number_of[r[1]], r[2:]) for r in book.stints() if r[1] in number_of]
-        held_catches = [(number_of[r[0]], r[2:]) for r in book.catches() if r[0] in number_of]
+        held_catches = [
+            (number_of[r[0]], _to_the_milligram(r[2:])) for r in book.catches() if r[0] in number_of
+        ]
         differing = {number for number, row in known.items() if self.records[number] != row[3:]}
         for name, rows, theirs in (
             ("stints", self.stint_rows, held_stints),
@@ -457,6 +459,12 @@ class Plan:
     def count(self, *wanted: Fate) -> int:
         """How many rows have one of these fates."""
         return sum(self.row_counts.get(fate, 0) for fate in wanted)
+
+
+def _to_the_milligram(row: Row) -> Row:
+    """A fish to be compared: older logbooks keep weights to the milligram only."""
+    at = CATCH_DATA.index("weight")
+    return row if row[at] is None else (*row[:at], round(row[at], 6), *row[at + 1 :])
 
 
 def _chosen(columns: Columns, wanted: list[bool]) -> Columns:

@@ -23,16 +23,25 @@ def remarks(raws: Iterable[RawTable]) -> list[str]:
 
 
 def weights_written(raws: Iterable[RawTable], weight_unit: str | None) -> Counter[str]:
-    """How many weights were written in pounds (`lb`) and in kilograms (`kg`)."""
+    """How many weights were written in pounds (`lb`) and in kilograms (`kg`).
+
+    Kilograms to more than three decimals that make whole ounces are pounds of an earlier
+    logbook: nobody weighs a fish to the tenth of a gram.
+    """
     found: Counter[str] = Counter()
     for raw in raws:
         if raw.table != "catches" or "weight" not in raw.header:
             continue
         for cell, count in Counter(raw.columns[raw.header.index("weight")]).items():
             try:
-                found[units.weight_family(cell.strip(), weight_unit)] += count
+                family = units.weight_family(cell.strip(), weight_unit)
+                kg = units.read_weight(cell.strip(), weight_unit)
             except units.CellFault:
                 continue
+            ounces = kg / units.KG_PER_LB * units.OZ_PER_LB
+            if kg != round(kg, 3) and abs(ounces - round(ounces)) < 1e-6:
+                family = "lb"
+            found[family] += count
     return found
 
 

@@ -8,6 +8,7 @@ CHOOSE_SESSION_COLUMNS = (
     "one session is one stay at one water: if these are two, choose which columns make a "
     "session, for example write the date or the water into the session label"
 )
+ANGLER_WITHOUT_NAME = "--angler takes the name of the angler whose log the files are."
 HOURS_OR_TIMES = "decimal hours above 0, or cast_in and cast_out"
 NOT_IN_SESSIONS = "in stints but not in sessions, so without date and water"
 NOT_IN_STINTS = "in sessions without a stint"
