@@ -31,6 +31,10 @@ class UnusableFile(RodhoursError):
     exit_code = 4
 
 
+class LayoutNeeded(UnusableFile):
+    """A file whose columns are not those of the trip log, and no layout says what they are."""
+
+
 class UnusableLogbook(RodhoursError):
     """A logbook that cannot be opened, is damaged, or comes from a newer version."""
 

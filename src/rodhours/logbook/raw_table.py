@@ -78,6 +78,11 @@ class RawTable:
         return column, self.columns[self.header.index(column)][position].strip() or None
 
     @property
+    def place_of_table(self) -> str:
+        """The table's address in words."""
+        return self.file + (f", sheet {self.sheet}" if self.sheet is not None else "")
+
+    @property
     def place_of_header(self) -> str:
         """The address of the column names in words."""
         sheet = f", sheet {self.sheet}" if self.sheet is not None else ""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from operator import is_
 from typing import Any
 
-from rodhours.errors import UnusableFile
+from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
@@ -93,7 +93,8 @@ class Log:
 def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
     """Every table clean, with the problems of single cells noted.
 
-    Raises UnusableFile where no table of stints is given or a needed column is missing.
+    Raises UnusableFile where no table of stints is given, LayoutNeeded where a needed column
+    is missing.
     """
     if not any(raw.table == "stints" for raw in raws):
         files = ", ".join(dict.fromkeys(raw.file for raw in raws)) or "nothing"
@@ -128,16 +129,22 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
     return log
 
 
-def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
-    table = TABLES[raw.table]
+def missing_columns(raw: RawTable, given: set[str]) -> list[str]:
+    """The needed columns that a table has not; `given` names the tables of the import."""
     present = set(raw.header)
-    missing = [column.name for column in table.columns if column.needed]
+    missing = [column.name for column in TABLES[raw.table].columns if column.needed]
     if raw.table == "stints":
         if not {"cast_in", "cast_out"} <= present:
             missing.append("hours")
         if "catches" not in given:
             missing.append("fish")
-    missing = [name for name in missing if name not in present]
+    return [name for name in missing if name not in present]
+
+
+def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
+    table = TABLES[raw.table]
+    present = set(raw.header)
+    missing = missing_columns(raw, given)
     known = set(table.names)
     if raw.table == "stints":
         known |= set(SESSIONS.names) | set(VARIANTS.names)
@@ -151,7 +158,7 @@ def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
             if wanted in missing
         ]
         what = "column" if len(missing) == 1 else "columns"
-        raise UnusableFile(
+        raise LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
             f"{', '.join(missing)}, and found {', '.join(filter(None, raw.header))}"
             + (f" ({'; '.join(meant)}: rename it)" if meant else "")

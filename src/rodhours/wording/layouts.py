@@ -6,8 +6,9 @@ Phrases that end an error say what would be right.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 
-from rodhours.wording.numbers import listed
+from rodhours.wording.numbers import listed, tallied
 
 A_TEXT = "a text in quotation marks"
 A_PATTERN = 'their column names with {rod} in place of the rod, such as "rod {rod} bait"'
@@ -140,3 +141,163 @@ def a_number_cell(text: str) -> str:
 def no_day_for_clock(theirs: str) -> str:
     """A time whose day is unknown."""
     return f"a time with its day: the column {theirs!r} of this row has no date that can be read"
+
+
+LEGEND = (
+    "Left: your columns, as the file has them. Right: what they are for rodhours, or",
+    '"keep" (kept as it is, under its own name) or "leave out" (not imported).',
+)
+_UNITS = {"hours": " hours", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
+
+
+def opens_a_layout(file: str, sheet: str | None) -> list[str]:
+    """The first lines of a layout file."""
+    of = file if sheet is None else f"{file}, sheet {sheet}"
+    return [
+        f"How the columns and values of {of} are read.",
+        "A proposal: read it, correct it, then import with rodhours import FILE --layout THIS.",
+        "Lines that begin with # say something or are not in force.",
+    ]
+
+
+def samples_said(samples: Sequence[str]) -> str:
+    """Three cells of a column."""
+    return " | ".join(samples) if samples else "(every cell is empty)"
+
+
+def read_as(ours: str, text: str, value: str | None, fault: str | None) -> str:
+    """One cell and its reading."""
+    if value is None:
+        return f"{text} cannot be read: should be {fault}"
+    with suppress(ValueError):
+        value = f"{float(value):.6g}"
+    unit = next((unit for end, unit in _UNITS.items() if ours.endswith(end)), "")
+    return f"{text} is read as {value}{unit}"
+
+
+def is_both_ways(theirs: str, texts: Sequence[str]) -> str:
+    """Dates whose day and month could be either way round."""
+    return (
+        f"{theirs} could be read day first or month first ({listed(texts)}); day first is "
+        'proposed. If it is month first, write form = "month-day-year" under [dates]'
+    )
+
+
+def tie_said(ours: str, names: Sequence[str]) -> str:
+    """Several columns that may be the same of ours."""
+    return (
+        f"{listed(names, 'or')} may be {ours}: equally likely, so that is left open. Write "
+        f'"{ours}" at the one that is'
+    )
+
+
+def missing_said(ours: str, holds: str, candidates: Sequence[str]) -> str:
+    """A needed column that none of theirs was matched to."""
+    may = f"; it may be {listed(candidates, 'or')}" if candidates else ""
+    return f"No column was found for {ours} ({holds}), which is needed{may}"
+
+
+def session_said(names: Sequence[str], sessions: int | None) -> str:
+    """Which columns together make a session."""
+    count = f"; that makes {tallied(sessions, 'session')}" if sessions is not None else ""
+    return (
+        f"No column names the session, so {listed(names)} together make one{count}. One session "
+        "is one stay at one water"
+    )
+
+
+def above_said(names: Sequence[str]) -> str:
+    """Columns with empty cells that may mean as above."""
+    return (
+        f"{listed(names)} {'has' if len(names) == 1 else 'have'} empty cells. If an empty cell "
+        "means the same as above, take the # off"
+    )
+
+
+def alike_said(ours: str) -> str:
+    """Labels that differ in capitals, spaces or punctuation alone."""
+    return (
+        f"These labels of {ours} are probably the same; they are not merged unless you take the # "
+        "off"
+    )
+
+
+def empty_counts_said(empty: int) -> str:
+    """Empty cells in the count of fish."""
+    return (
+        f"{tallied(empty, 'cell')} of the fish {'is' if empty == 1 else 'are'} empty and will be "
+        "refused. If an empty cell is a blank, take the # off"
+    )
+
+
+def weight_unit_said() -> str:
+    """Weights without a unit whose unit nothing states."""
+    return (
+        "Weights without a unit: say what they mean, kg, g, lb (whole pounds), decimal lb or "
+        "lb.oz (22.4 is 22 lb 4 oz)"
+    )
+
+
+WHY_FISH_ONLY = (
+    "the rows are fish, one each, and no row stands for the hours without fish. A catch rate is "
+    "fish divided by all the hours the bait was in the water, so hours that caught nothing count "
+    "as much as the others; without them every bait would look alike"
+)
+HOW_TO_ADD_HOURS = (
+    "Add them as one row for each rod and trip, with the columns session, rod, variant, hours and "
+    "fish, 0 fish for a blank (a sheet or file named stints). The rows of fish can stay as they "
+    "are, as a sheet or file named catches: rodhours import stints.csv catches.csv"
+)
+
+
+def fish_only(place: str) -> str:
+    """The refusal of a log of fish alone."""
+    return f"{place}: {WHY_FISH_ONLY}. {HOW_TO_ADD_HOURS}."
+
+
+def wide_said(rods: Sequence[str]) -> str:
+    """A group of columns for each rod."""
+    return (
+        f"One row is a trip with a group of columns for each rod ({listed(rods)}); each rod that "
+        "had a bait becomes a stint. {rod} stands for the rod."
+    )
+
+
+def as_remembered(file: str, layout: str, on: str) -> str:
+    """A layout that the logbook remembers is used."""
+    return (
+        f"{file}: read as laid out in {layout} on {on}, remembered for files with these columns "
+        "(--no-layout leaves that aside)."
+    )
+
+
+def layout_lacks(place: str, layout: str, missing: Sequence[str], header: Sequence[str]) -> str:
+    """A layout that leaves a needed column without one of theirs."""
+    what = "column" if len(missing) == 1 else "columns"
+    return (
+        f"{place}: {layout} names no {what} for {listed(missing, 'or')}, which "
+        f"{'is' if len(missing) == 1 else 'are'} needed. The file has {', '.join(header)}: "
+        f'write "{missing[0]}" at the right one under [columns].'
+    )
+
+
+def readings_said(file: str, theirs: str, readings: Sequence[str]) -> str:
+    """How the cells of a column were read."""
+    return f"{file}, column {theirs}: {'; '.join(readings)}."
+
+
+def both_ways_read(file: str, theirs: str, texts: Sequence[str], form: str) -> str:
+    """Dates that could be read both ways, read as the layout says."""
+    order = "month first" if form.startswith("month") else "day first"
+    return (
+        f"{file}, column {theirs}: {listed(texts)} could be read day first or month first; read "
+        f"{order}, as the layout says."
+    )
+
+
+def near_value(file: str, theirs: str, text: str, known: str, ours: str) -> str:
+    """A label that is probably one which the layout knows."""
+    return (
+        f'{file}, column {theirs}: "{text}" was taken as it stands; it looks like "{known}", which '
+        f'the layout has as "{ours}".'
+    )

@@ -91,6 +91,7 @@ def apply_layout(raw: RawTable, layout: Layout) -> LaidOutTable:
         rod_of=[0] * count,
         found_at_fault=faults,
         first_of_row=None,
+        layout_name=layout.name,
     )
 
 

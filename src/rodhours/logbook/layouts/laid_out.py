@@ -23,6 +23,7 @@ class LaidOutTable(RawTable):
     rod_of: Sequence[int]
     found_at_fault: Sequence[Fault]
     first_of_row: Sequence[bool] | None
+    layout_name: str
 
     @property
     def faults(self) -> Sequence[Fault]:

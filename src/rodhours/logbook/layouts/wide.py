@@ -95,6 +95,7 @@ def rods_as_rows(
         rod_of=[rod for _, rod, _ in rows],
         found_at_fault=found,
         first_of_row=[first for _, _, first in rows],
+        layout_name=layout.name,
     )
 
 
