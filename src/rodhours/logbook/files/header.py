@@ -40,6 +40,11 @@ def is_filled(row: Iterable[str]) -> bool:
     return any(cell and not cell.isspace() for cell in row)
 
 
+def is_known(name: str) -> bool:
+    """Whether the format has a column of that name, written in capitals or not."""
+    return name.strip().casefold() in KNOWN
+
+
 def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Header | None:
     """The header of a table: the first row that names the columns which the rows below fill.
 
@@ -57,7 +62,7 @@ def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Hea
     for index, row in enumerate(rows):
         if is_filled(row):
             filled.append(index)
-            if len(filled) == 1 and sum(cell.strip() in KNOWN for cell in row) >= 2:
+            if len(filled) == 1 and sum(map(is_known, row)) >= 2:
                 names = _names(row)
                 if len(set(filter(None, names))) == len(list(filter(None, names))):
                     return Header(index, names)
@@ -66,7 +71,7 @@ def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Hea
     for number, index in enumerate(filled):
         used = _used(rows, index)
         here = _columns(rows[index])
-        if used and (len(here & used) < WIDE * len(used) or len(here) < 2):
+        if used and (len(here & used) < WIDE * len(used) or len(here) < min(2, len(used))):
             continue
         found = _named(rows, index, used)
         if _has_gaps(found.names, used):

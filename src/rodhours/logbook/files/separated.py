@@ -11,7 +11,7 @@ from itertools import islice
 from pathlib import Path
 
 from rodhours.errors import UnusableFile, UsageError
-from rodhours.logbook.files.header import KNOWN, find_header, is_filled
+from rodhours.logbook.files.header import find_header, is_filled, is_known
 
 MAX_CELL = 2**24
 csv.field_size_limit(MAX_CELL)
@@ -51,18 +51,21 @@ def records(file: Path, text: str, separator: str | None = None) -> list[list[st
 
 @dataclass(frozen=True)
 class _Fit:
-    """How well a separator fits: names known to the format, then a whole header, then columns."""
+    """How well a separator fits: names known to the format, then whether rows and header do.
+
+    `whole` says that nearly all rows are as wide as the header, and that no other separator
+    stands in it.
+    """
 
     known: int
     whole: bool
-    columns: int
 
 
 def _found(file: Path, text: str) -> str:
     """The separator of a text: the one that gives a header and rows of its width."""
     first = _first_filled_line(text)
     present = [mark for mark in SEPARATORS if mark in first]
-    if present == [","] and any(cell.strip() in KNOWN for cell in first.split(",")):
+    if present == [","] and any(map(is_known, first.split(","))):
         return ","
     fits = {mark: fit for mark in SEPARATORS if (fit := _fit(text, mark)) is not None}
     if not fits:
@@ -104,6 +107,7 @@ def _fit(text: str, mark: str) -> _Fit | None:
         whole = count >= 0.9 * len(below) and usual >= width
     else:
         whole = True
-    names = [name for name in header.names if name]
-    clean = not any(other in name for other in SEPARATORS if other != mark for name in names)
-    return _Fit(sum(name in KNOWN for name in names), whole and clean, width)
+    clean = not any(
+        other in cell for other in SEPARATORS if other != mark for cell in rows[header.index]
+    )
+    return _Fit(sum(map(is_known, header.names)), whole and clean)

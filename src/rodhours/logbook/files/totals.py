@@ -14,7 +14,7 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
     """Whether a row calls itself total or sum and all its numbers are sums of what is above.
 
     A number may also be the count of the filled cells above it. A row that only has the word,
-    or a number that is no sum, is a row like any other.
+    or a number that is no sum or cannot be summed, is a row like any other.
     """
     if not any(map(_WORD.fullmatch, row)):
         return False
@@ -22,6 +22,8 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
     for column, cell in enumerate(row):
         amount = _amount(cell)
         if amount is None:
+            if any(map(str.isdigit, cell)) and not _WORD.fullmatch(cell):
+                return False
             continue
         cells = [other[column] for other in above if column < len(other)]
         amounts = [value for value in map(_amount, cells) if value is not None]

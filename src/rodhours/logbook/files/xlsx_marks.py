@@ -12,14 +12,16 @@ import re
 from rodhours.logbook.files.marks import MAX_CELLS, Marks
 from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
 
-_FORMULA_OR_ERROR = re.compile(rb"<(?:\w+:)?f[\s/>]|\bt\s*=\s*[\"']e[\"']")
-_ROW = re.compile(rb"<(?:\w+:)?row\b[^>]*?\br\s*=\s*[\"'](\d+)")
-_ANY_ROW = re.compile(rb"<(?:\w+:)?row\b")
-_FAR_COLUMN = re.compile(rb"\br\s*=\s*[\"'][A-Z]{2,}\d")
+_TELLING = (b"<f>", b"<f ", b"<f/", b":f>", b":f ", b":f/", b't="e"', b"t='e'")
+"""Formulas and errors, as they are written with a prefix and without."""
+_ROW = re.compile(rb"row [^>]*?\br=[\"'](\d+)")
+_FAR_COLUMN = re.compile(rb"r=[\"'][A-Z]{2,}\d")
 _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 _PERCENT_IDS = ("9", "10")
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
 LETTERS = 26
+FEW_ROWS = 1000
+"""Up to here a sheet of any width is small enough."""
 
 
 def xlsx_marks(parts: dict[str, bytes]) -> dict[str, Marks]:
@@ -86,17 +88,15 @@ def _sheet_marks(data: bytes, percent: frozenset[str]) -> Marks:
 
 def _is_plain(data: bytes, percent: frozenset[str]) -> bool:
     """Whether a search shows that there is nothing to mark, and the sheet is not far-flung."""
-    if data.lstrip()[:1] != b"<" or _FORMULA_OR_ERROR.search(data):
+    if data.lstrip()[:1] != b"<" or any(telling in data for telling in _TELLING):
         return False
     if percent:
         styles = "|".join(sorted(percent)).encode()
-        if re.search(rb"\bs\s*=\s*[\"'](?:" + styles + rb")[\"']", data):
+        if re.search(rb"s=[\"'](?:" + styles + rb")[\"']", data):
             return False
-    rows = max(
-        max((int(number[:9]) for number in _ROW.findall(data)), default=0),
-        len(_ANY_ROW.findall(data)),
-    )
-    return rows * LETTERS <= MAX_CELLS and not (_FAR_COLUMN.search(data) and rows > 1000)
+    numbers = (int(number[:9]) for number in _ROW.findall(data))
+    rows = max(max(numbers, default=0), data.count(b"row"))
+    return rows * LETTERS <= MAX_CELLS and not (rows > FEW_ROWS and _FAR_COLUMN.search(data))
 
 
 def _read(data: bytes, percent: frozenset[str]) -> Marks:
