@@ -18,11 +18,14 @@ from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
 from rodhours.logbook.checks import check_log
+from rodhours.logbook.example_rows import without_example_rows
+from rodhours.logbook.layouts.remembering import recall, remember
+from rodhours.logbook.layouts.toml_reading import load_layout
+from rodhours.logbook.layouts.using import LaidOut, read_laid_out
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
-from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.weight_unit import remember_weight_unit
 from rodhours.wording.weights import not_a_weight_form
@@ -98,29 +101,36 @@ def import_paths(
     zone: str | None = None,
     weight_unit: str | None = None,
     angler: str | None = None,
+    layouts: Sequence[Path | str] = (),
+    remembered: bool = True,
 ) -> ImportResult:
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
     `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
     log the files are. `replace` swaps sessions that
-    differ from what the logbook holds; `dry_run` writes nothing at all.
+    differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
+    files by which the tables are read; without any, those that the logbook knows for files of
+    the same columns are used, unless `remembered` is off.
 
-    Raises UnusableFile where a file is no trip log (then nothing of any file is imported),
+    Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
+    of these LayoutNeeded where only its columns are not those of the trip log,
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
     if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
         raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
+    path = Path(logbook_path)
+    laid = _read(paths, layouts, path if remembered else None)
+    zone = zone if zone is not None else laid.zone
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
-    raws, hints = read_tables([Path(path) for path in paths])
+    raws, examples = without_example_rows(laid.raws)
     log = read_log(raws, weight_unit=weight_unit)
     if angler is not None:
         stamp_angler(log, angler)
-    log.findings.hints[:0] = hints
+    log.findings.hints[:0] = [*laid.hints, *examples]
     checked = check_log(log, zone_info)
 
-    path = Path(logbook_path)
     plan: Plan | None = None
     if is_missing(path):
         plan = Plan(checked, None, replace)
@@ -143,7 +153,22 @@ def import_paths(
                 )
         if plan.changes:
             remember_weight_unit(book, log.weights_written)
+        if laid.used and plan.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
+            remember(book, laid.used)
         return _result(plan, rejects, False, path)
+
+
+def _read(
+    paths: Sequence[Path | str], layouts: Sequence[Path | str], logbook: Path | None
+) -> LaidOut:
+    """The tables of the files, by the layouts given or those that the logbook remembers."""
+    files = [Path(path) for path in paths]
+    given = [load_layout(Path(path)) for path in layouts]
+    if given or logbook is None or is_missing(logbook):
+        return read_laid_out(files, given)
+    with open_logbook(logbook, create=True) as book:
+        known = book.is_begun()
+        return read_laid_out(files, [], lambda raw: recall(book, raw) if known else None)
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
@@ -172,7 +197,7 @@ def _rejects_file(plan: Plan, logbook: Path) -> Path | None:
 def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> ImportResult:
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(plan.log.raws)}
     return ImportResult(
-        rows_read=sum(len(raw.rows) for raw in plan.log.raws),
+        rows_read=sum(raw.rows_in_file for raw in plan.log.raws),
         rows_imported=plan.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=plan.count(Fate.SAME),
         rows_rejected=plan.count(Fate.CONFLICT, Fate.HELD_BACK),
@@ -185,7 +210,7 @@ def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> I
         ),
         hints=tuple(dict.fromkeys(plan.hints)),
         tables=tuple(
-            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in plan.log.raws
+            TableRead(raw.file, raw.sheet, raw.table, raw.rows_in_file) for raw in plan.log.raws
         ),
         sessions={fate.value: count for fate, count in Counter(plan.fates).items()},
         variant_conflicts=list(plan.variant_fates.values()).count(Fate.CONFLICT),

@@ -301,3 +301,58 @@ def near_value(file: str, theirs: str, text: str, known: str, ours: str) -> str:
         f'{file}, column {theirs}: "{text}" was taken as it stands; it looks like "{known}", which '
         f'the layout has as "{ours}".'
     )
+
+
+YOUR_COLUMN, OUR_COLUMN, CELLS = "your column", "for rodhours", "three of its cells"
+KEPT, LEFT_OUT = "(kept as it is)", "(left out)"
+ASK_TO_WRITE = "Write this as a layout file, {file}, that you can correct?"
+ASK_TO_IMPORT = "Import with it now?"
+
+
+def proposed_for(place: str) -> str:
+    """The heading of a proposal."""
+    return f"{place}: proposed layout"
+
+
+def alike_shown(ours: str, labels: Sequence[str]) -> str:
+    """Labels that differ in capitals, spaces or punctuation alone."""
+    quoted = [f'"{label}"' for label in labels]
+    return (
+        f"Of {ours}, {listed(quoted)} are probably the same; they stay apart unless the layout "
+        "says so."
+    )
+
+
+def layout_written(file: str) -> str:
+    """The layout file is on disk."""
+    return f"The layout is in {file}."
+
+
+def correct_it_first(file: str, layout: str) -> str:
+    """What to do where the proposal has gaps."""
+    return (
+        f"It is not complete: correct it in a text editor, then rodhours import {file} --layout "
+        f"{layout}"
+    )
+
+
+def use_it_later(file: str, layout: str) -> str:
+    """What to do where the layout was written and not used."""
+    return f"Read it, correct it, then: rodhours import {file} --layout {layout}"
+
+
+def how_to_go_on(file: str) -> str:
+    """What to do with a proposal that was printed."""
+    return (
+        "A layout for it is proposed on standard output; nothing was imported. Keep it with "
+        f"rodhours import {file} --propose > my.layout.toml, read and correct it, then rodhours "
+        f"import {file} --layout my.layout.toml"
+    )
+
+
+def only_first_printed(places: Sequence[str]) -> str:
+    """Further tables need a layout of their own."""
+    return (
+        f"{listed(places)} {'needs' if len(places) == 1 else 'need'} a layout too: correct and "
+        "give the first, then the next is proposed; --layout can be given more than once."
+    )

@@ -58,12 +58,19 @@ def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
             continue
         for theirs, held in left.items():
             rank = _rank(theirs, ours)
+            if ours == "hours" and rank == WEAK and held.clock_times and not _says_hours(theirs):
+                # 18:30 under `Time` may be when, or for how long.
+                continue
             if rank and (rank == EXACT or held.could_be(ours)):
                 candidates.append((rank, theirs, ours))
     _take(guesses, candidates)
     _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
     return guesses
+
+
+def _says_hours(theirs: str) -> bool:
+    return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
 def _rank(theirs: str, ours: str) -> int:

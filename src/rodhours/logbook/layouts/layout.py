@@ -35,7 +35,10 @@ ROD = "{rod}"
 """Stands for the rod in the column names of a wide log."""
 
 COLUMNS: Mapping[str, Column] = MappingProxyType(
-    {column.name: column for table in reversed(TABLES.values()) for column in table.columns}
+    {
+        **{column.name: column for table in TABLES.values() for column in table.columns},
+        **{column.name: column for column in TABLES["stints"].columns},
+    }
 )
 """Every column of the trip log by its name; where tables share one, as in stints."""
 

@@ -58,10 +58,10 @@ def _openings(proposal: Proposal) -> list[str]:
     """What has to be settled before the layout can be used."""
     lines = []
     if proposal.fish_only:
-        lines.append(f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}.")
+        return [f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}."]
     lines += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]
     lines += [f"{missing_line(proposal, ours)}." for ours in proposal.missing]
-    return [f"TO DO: {line}" if not line.startswith("NOT") else line for line in lines]
+    return [f"TO DO: {line}" for line in lines]
 
 
 def missing_line(proposal: Proposal, ours: str) -> str:

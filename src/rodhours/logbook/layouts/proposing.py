@@ -225,7 +225,8 @@ def _missing(guesses: Guesses, layout: Layout, table: str, catches_given: bool) 
 
 def _probably_the_same(texts: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     counts = Counter(text for text in texts if text)
+    first = {text: number for number, text in enumerate(counts)}
     return tuple(
-        tuple(sorted(group, key=lambda text: (-counts[text], text)))
+        tuple(sorted(group, key=lambda text: (-counts[text], first[text])))
         for group in look_alikes(counts)
     )

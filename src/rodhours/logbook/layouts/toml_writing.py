@@ -72,7 +72,7 @@ def _key(key: str, section: str) -> str:
 
 
 def _comments(lines: Sequence[str]) -> list[str]:
-    return [f"# {one_line(line, 400)}".rstrip() for line in lines]
+    return [f"# {one_line(line, 2000)}".rstrip() for line in lines]
 
 
 def _units(layout: Layout) -> dict[str, object]:
