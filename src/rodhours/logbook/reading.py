@@ -247,7 +247,7 @@ def _mapped(cells: Sequence[str], values: dict[str, Any]) -> list[Any]:
 
 
 def _remedy(column: Column, says: str) -> str:
-    if column.name == "fish" and column.low == 0:
+    if column.name == "fish" and units.names_no_value(says):
         return f"{says}; a blank is written 0"
     return says
 

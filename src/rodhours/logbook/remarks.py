@@ -14,7 +14,7 @@ from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS
 from rodhours.wording import cells as words
 
-READINGS_SHOWN = 3
+READINGS_SHOWN = 6
 
 
 def remarks(raws: Iterable[RawTable]) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 A_NUMBER = "a number, such as 5.5"
 A_NUMBER_WITH_A_COMMA = "a number with a decimal comma, such as 5,5"
 A_WHOLE_NUMBER = "a whole number, such as 0 or 2"
+NONE_IS_NOUGHT = "a whole number: 0 for none"
 A_COMPASS_POINT = "a compass point such as N, NE, SSW or W"
 AN_OUTCOME = "landed or lost"
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
@@ -43,7 +44,12 @@ _DATES = {
 
 def plain_digits(what: str, meant: str) -> str:
     """`what` is "number" or "whole number"; `meant` the same in the digits 0 to 9."""
-    return f"a {what} in the digits 0 to 9: {meant}, if that is meant"
+    return f"a {what} in plain digits: {meant}, if that is meant"
+
+
+def names_no_value(says: str) -> bool:
+    """Whether a remedy proposes no value of its own, so that what a blank is may be added."""
+    return "meant" not in says and "write" not in says
 
 
 def number_in_another_form(meant: Sequence[str], decimal: str) -> str:
@@ -97,6 +103,13 @@ def errors_left_out(place: str, column: str, errors: Sequence[str], count: int) 
     )
 
 
+def iso_date_from_serial(meant: str) -> str:
+    """A date as the number of days that a spreadsheet keeps."""
+    return (
+        f"a date as year-month-day (ISO 8601): {meant}, if this is a spreadsheet's number of days"
+    )
+
+
 def iso_date(meant: Sequence[str]) -> str:
     """A date that is not in the trip log's own form, with what it may stand for."""
     if not meant:
@@ -134,6 +147,11 @@ def time_came_twice(first: str, second: str) -> str:
 def weight_with_its_unit(pounds: str, number: str) -> str:
     """A bare number in a column of weights; `pounds` is what it may be in pounds."""
     return f"a weight with its unit: {pounds} or {number} kg"
+
+
+def weight_with_a_point(plain: str) -> str:
+    """A weight whose number has a decimal comma."""
+    return f"a weight with a decimal point: {plain}, if that is meant"
 
 
 def pounds_and_ounces_named(text: str, pounds: int, ounces: int) -> str:

@@ -58,7 +58,7 @@ from rodhours.logbook.units.zones import (
     possible_instants,
     zone_label,
 )
-from rodhours.wording.cells import TIME_NEVER_CAME
+from rodhours.wording.cells import TIME_NEVER_CAME, names_no_value
 
 __all__ = [
     "DATE_FORMS",
@@ -94,6 +94,7 @@ __all__ = [
     "label",
     "machine_zone",
     "moment",
+    "names_no_value",
     "number",
     "number_readings",
     "outcome",

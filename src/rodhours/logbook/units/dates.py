@@ -139,6 +139,9 @@ def iso_date(text: str) -> str:
         if day.year not in LOG_YEARS:
             raise CellFault(words.A_LIKELY_YEAR)
         return day.isoformat()
+    if _could_be(text, SERIAL_SYSTEMS[0], PIVOT):
+        day, _ = serial_moment(text, SERIAL_SYSTEMS[0])
+        raise CellFault(words.iso_date_from_serial(day.isoformat()))
     raise CellFault(words.iso_date(_meant(text)))
 
 

@@ -26,8 +26,9 @@ _NAMES = (
 )
 """Each unit's names, its hours, and how many make one of the unit before it."""
 _PART = r"(\d+(?:[.,]\d+)?|[.,]\d+)"
+_GAP = r"(?:^|(?<=[a-z]),?\s*(?:and\s*)?)"
 _SPELT = re.compile(
-    r",?\s*(?:and\s*)?".join(rf"(?:{_PART}\s*(?:{names})\b)?" for names, _, _ in _NAMES),
+    "".join(rf"(?:{_GAP}{_PART}\s*(?:{names})(?![a-z]))?" for names, _, _ in _NAMES),
     re.ASCII | re.IGNORECASE,
 )
 _HOURS_AND_BARE_MINUTES = re.compile(r"(\d+)\s*(?:h|hrs?)\s*(\d\d)", re.ASCII | re.IGNORECASE)

@@ -159,7 +159,8 @@ def _whole_remedy(text: str) -> str:
     if both:
         return words.two_counts(both[1], both[2], lost_said=both["lost"] is not None)
     if text.lower() in _COUNT_WORDS:
-        return words.plain_digits("whole number", str(_COUNT_WORDS[text.lower()]))
+        count = _COUNT_WORDS[text.lower()]
+        return words.plain_digits("whole number", str(count)) if count else words.NONE_IS_NOUGHT
     power = _POWER.fullmatch(text)
     if power and int(power[1]) <= 6 and float(text).is_integer():
         return words.plain_digits("whole number", f"{float(text):.0f}")

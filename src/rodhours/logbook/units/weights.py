@@ -57,6 +57,7 @@ _BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,
 _SIXTEENTHS = re.compile(
     rf"(\d{{1,3}})[ -](\d{{1,2}})\s*/\s*(2|4|8|16)\s*({_LB})?", re.ASCII | re.IGNORECASE
 )
+_COMMA = NumberForm(",")
 _VULGAR = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _VULGAR_ALONE = re.compile(rf"(\d{{1,3}})\s*([¼½¾])\s*({_LB})?", re.ASCII | re.IGNORECASE)
 _MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
@@ -134,6 +135,8 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, s
     single = _ONE_UNIT.fullmatch(text)
     plain = as_plain(single["number"].strip(), numbers) if single else None
     if single is None or plain is None:
+        if single and as_plain(single["number"].strip(), _COMMA) and numbers.decimal == ".":
+            raise CellFault(words.weight_with_a_point(text.replace(",", ".")))
         raise CellFault(words.A_WEIGHT)
     unit = next((unit for unit in _NAMES if single[unit]), None)
     if unit is None:
