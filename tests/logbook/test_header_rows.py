@@ -90,7 +90,15 @@ def test_a_totals_row_is_left_aside_and_named(tmp_path: Path, last: str) -> None
 
 @pytest.mark.parametrize(
     "last",
-    ["Total|||40|1", "||| 41|1", "Total||||", "Average|||41|1", "Total|||41|2", "totally|||41|1"],
+    [
+        "Total|||40|1",
+        "|||41|1",
+        "Total||||",
+        "Average|||41|1",
+        "Total|||41|3",
+        "Total||22lb 4oz|41|1",
+        "totally|||41|1",
+    ],
 )
 def test_any_other_last_row_is_a_row(tmp_path: Path, last: str) -> None:
     """Without the word, or with a number that is no sum, nothing is left aside."""

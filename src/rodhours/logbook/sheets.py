@@ -146,7 +146,7 @@ def _read_workbook(
     filled = {
         sheet.name: sheet
         for sheet in read_sheets(file, content, what)
-        if any(map(is_filled, sheet.rows))
+        if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
     for name in _chosen(file, filled, form, hints):

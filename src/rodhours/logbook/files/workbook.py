@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.cells import as_text, iso_duration, percentage
+from rodhours.logbook.files.cells import iso_duration, percentage
 from rodhours.logbook.files.compound import compound_marks
 from rodhours.logbook.files.marks import MAX_CELLS, Marks, cell_name
 from rodhours.logbook.files.ods_marks import ods_marks
 from rodhours.logbook.files.opening import Content
 from rodhours.logbook.files.unpacking import Format, damaged, protected, unpack
+from rodhours.logbook.files.values import Locked, Unreadable, values, values_apart
 from rodhours.logbook.files.xlsb_marks import xlsb_marks
 from rodhours.logbook.files.xlsx_marks import xlsx_marks
 from rodhours.logbook.files.xml_events import BadXml
@@ -37,7 +36,7 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
     Cells that show an error hold its text (`#DIV/0!`), percentages their sign (`20%`).
     Raises UnusableFile where the workbook is damaged, protected or too large to lay out.
     """
-    ods = False
+    ods, records = False, kind is Content.COMPOUND
     try:
         if kind is Content.ZIPPED:
             workbook = unpack(file, content)
@@ -47,24 +46,30 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
             elif workbook.format is Format.XLSX:
                 marks = xlsx_marks(workbook.parts)
             else:
+                records = True
                 marks = xlsb_marks(workbook.parts)
         else:
             marks = compound_marks(file, content)
     except BadXml:
         raise damaged(file) from None
-    for name, found in marks.items():
-        if found.extent[0] * found.extent[1] > MAX_CELLS:
+    for name, mark in marks.items():
+        if mark.extent[0] * mark.extent[1] > MAX_CELLS:
             raise UnusableFile(
-                f"{file}, sheet {name}: cells are filled as far as {cell_name(found.extent)}; "
+                f"{file}, sheet {name}: cells are filled as far as {cell_name(mark.extent)}; "
                 "that is too large a sheet for a trip log. Delete what stands far away from "
                 "the table."
             )
+    try:
+        found = values_apart(file, content) if records else values(content)
+    except Locked:
+        raise protected(file) from None
+    except Unreadable:
+        raise damaged(file) from None
     sheets = []
-    for name, rows in _values(file, content).items():
-        texts = [list(map(as_text, row)) for row in rows]
+    for name, rows in found.items():
         if ods:
-            texts = [list(map(iso_duration, row)) for row in texts]
-        sheet = Sheet(name, texts, marks.get(name, Marks()))
+            rows = [list(map(iso_duration, row)) for row in rows]
+        sheet = Sheet(name, rows, marks.get(name, Marks()))
         _fill_in(sheet)
         sheets.append(sheet)
     return sheets
@@ -83,27 +88,6 @@ def require_saved(file: Path, sheet: Sheet) -> None:
         " no saved value. Open the workbook in your spreadsheet program, save it there and "
         "import it again."
     )
-
-
-def _values(file: Path, content: bytes) -> dict[str, list[list[Any]]]:
-    """The values of every worksheet."""
-    from python_calamine import CalamineWorkbook, SheetTypeEnum
-
-    try:
-        workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
-        return {
-            sheet.name: workbook.get_sheet_by_name(sheet.name).to_python(skip_empty_area=False)
-            for sheet in workbook.sheets_metadata
-            if sheet.typ == SheetTypeEnum.WorkSheet
-        }
-    except BaseException as error:
-        # The library's own error classes differ between its versions, and a panic in it is
-        # not even an Exception.
-        if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError):
-            raise
-        if "password" in str(error).lower():
-            raise protected(file) from None
-        raise damaged(file) from None
 
 
 def _fill_in(sheet: Sheet) -> None:

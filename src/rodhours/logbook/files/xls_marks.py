@@ -11,6 +11,9 @@ from rodhours.logbook.files.marks import Marks
 
 BOUND_SHEET, BEGIN, FILE_PASS, FORMAT, XF = 0x85, 0x809, 0x2F, 0x41E, 0xE0
 FORMULA, NUMBER, RK, MANY_RK, BOOL_OR_ERROR = 0x06, 0x203, 0x27E, 0xBD, 0x205
+TEXTS = (0xFD, 0x204, 0xD6)
+"""Cells with a text: shared, of their own, formatted."""
+DIMENSIONS = 0x200
 ERRORS = {
     0x00: "#NULL!",
     0x07: "#DIV/0!",
@@ -58,6 +61,7 @@ def xls_marks(stream: bytes) -> dict[str, Marks]:
             formats.append(struct.unpack_from("<H", stream, body + 2)[0])
         elif record in (FORMULA, NUMBER, RK, BOOL_OR_ERROR):
             row, column, style = struct.unpack_from("<HHH", stream, body)
+            marks.reach(row + 1, column + 1)
             code = _error(record, stream, body)
             if code is not None:
                 marks.errors[row + 1, column + 1] = ERRORS.get(code, "#ERROR")
@@ -65,10 +69,17 @@ def xls_marks(stream: bytes) -> dict[str, Marks]:
                 marks.percentages.add((row + 1, column + 1))
         elif record == MANY_RK:
             row, column = struct.unpack_from("<HH", stream, body)
+            marks.reach(row + 1, column + (size - 6) // 6)
             for number in range((size - 6) // 6):
                 (style,) = struct.unpack_from("<H", stream, body + 4 + 6 * number)
                 if style < len(formats) and formats[style] in percent_formats:
                     marks.percentages.add((row + 1, column + number + 1))
+        elif record in TEXTS:
+            row, column = struct.unpack_from("<HH", stream, body)
+            marks.reach(row + 1, column + 1)
+        elif record == DIMENSIONS and size >= 12:
+            rows, _, columns = struct.unpack_from("<IHH", stream, body + 4)
+            marks.reach(rows, columns)
         place = body + size
     return found
 

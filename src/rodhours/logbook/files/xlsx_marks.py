@@ -14,14 +14,15 @@ from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
 
 _TELLING = (b"<f>", b"<f ", b"<f/", b":f>", b":f ", b":f/", b't="e"', b"t='e'")
 """Formulas and errors, as they are written with a prefix and without."""
-_ROW = re.compile(rb"row [^>]*?\br=[\"'](\d+)")
-_FAR_COLUMN = re.compile(rb"r=[\"'][A-Z]{2,}\d")
+_ROW = re.compile(rb"row\s[^>]*?\br\s*=\s*[\"'](\d+)")
+_FAR = re.compile(rb"r=[\"'](?:[A-Z]{3,}\d|[B-Z][A-Z]\d|[A-Z]{1,2}(?:[3-9]\d{5}|\d{7}))")
+"""A cell beyond column AZ or row 299,999."""
 _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 _PERCENT_IDS = ("9", "10")
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
-LETTERS = 26
-FEW_ROWS = 1000
-"""Up to here a sheet of any width is small enough."""
+NEAR_COLUMNS = 52
+_CELL = (b"<c", b":c")
+_AFTER_NAME = (b" ", b">", b"/", b"\n", b"\t", b"\r")
 
 
 def xlsx_marks(parts: dict[str, bytes]) -> dict[str, Marks]:
@@ -94,20 +95,23 @@ def _is_plain(data: bytes, percent: frozenset[str]) -> bool:
         styles = "|".join(sorted(percent)).encode()
         if re.search(rb"s=[\"'](?:" + styles + rb")[\"']", data):
             return False
+    cells = sum(data.count(name + after) for name in _CELL for after in _AFTER_NAME)
+    if cells != sum(data.count(name + b" r=") for name in _CELL) or _FAR.search(data):
+        return False
     numbers = (int(number[:9]) for number in _ROW.findall(data))
     rows = max(max(numbers, default=0), data.count(b"row"))
-    return rows * LETTERS <= MAX_CELLS and not (rows > FEW_ROWS and _FAR_COLUMN.search(data))
+    return rows * NEAR_COLUMNS <= MAX_CELLS
 
 
 def _read(data: bytes, percent: frozenset[str]) -> Marks:
     marks = Marks()
     row = column = 0
     kind = style = ""
-    formula = inside = False
+    formula = inside = filled = False
     value: list[str] = []
 
     def start(name: str, attributes: Attributes) -> None:
-        nonlocal row, column, kind, style, formula, inside
+        nonlocal row, column, kind, style, formula, inside, filled
         if name == "c":
             place = _REFERENCE.fullmatch(attributes.get("r", ""))
             if place:
@@ -117,7 +121,7 @@ def _read(data: bytes, percent: frozenset[str]) -> Marks:
             else:
                 column += 1
             kind, style = attributes.get("t", "n"), attributes.get("s", "0")
-            formula = False
+            formula = filled = False
             value.clear()
         elif name == "row":
             number = attributes.get("r", str(row + 1))
@@ -125,9 +129,9 @@ def _read(data: bytes, percent: frozenset[str]) -> Marks:
                 raise BadXml(f"a row called {number[:20]}")
             row, column = int(number), 0
         elif name == "f":
-            formula = True
+            formula = filled = True
         elif name in ("v", "t"):
-            inside = True
+            inside = filled = True
 
     def text(found: str) -> None:
         if inside:
@@ -138,14 +142,14 @@ def _read(data: bytes, percent: frozenset[str]) -> Marks:
         if name in ("v", "t"):
             inside = False
         elif name == "c":
-            filled = "".join(value).strip()
+            shown = "".join(value).strip()
             if filled:
                 marks.reach(row, column)
-            if formula and not filled and kind != "str":
+            if formula and not shown and kind != "str":
                 marks.unsaved.append((row, column))
-            if kind == "e" and filled:
-                marks.errors[row, column] = filled
-            elif kind == "n" and filled and style in percent:
+            if kind == "e" and shown:
+                marks.errors[row, column] = shown
+            elif kind == "n" and shown and style in percent:
                 marks.percentages.add((row, column))
 
     read_events(data, start, end, text)
