@@ -34,3 +34,6 @@ UnitsOption = Annotated[
     WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+DryRunOption = Annotated[
+    bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
+]

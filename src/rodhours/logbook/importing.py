@@ -27,6 +27,7 @@ from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.store import is_missing, open_logbook
+from rodhours.logbook.store_changes import files_read
 from rodhours.logbook.weight_unit import remember_weight_unit
 from rodhours.wording.weights import not_a_weight_form
 
@@ -149,7 +150,7 @@ def import_paths(
                 book.add(
                     plan.new_rows(book),
                     zone=units.zone_label(zone_name),
-                    files=list(dict.fromkeys(raw.file for raw in raws)),
+                    files=files_read(raw.file for raw in raws),
                 )
         if plan.changes:
             remember_weight_unit(book, log.weights_written)

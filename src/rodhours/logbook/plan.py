@@ -75,6 +75,7 @@ class Plan:
         self.variant_fates: dict[str, Fate] = {}
         self.new_variants: list[tuple[str, Row]] = []
         self.replaced_variants: list[str] = []
+        self.same_variants: list[tuple[str, Row | None]] = []
         held_variants = {row[0]: row[1:] for row in book.variants()} if book else {}
         self._plan_variants(held_variants)
         fished = book.variants_fished() if book else set()
@@ -270,6 +271,9 @@ class Plan:
                     for column, old in zip((*VARIANT_DATA, "extra"), kept, strict=True)
                 )
                 self._plan_variant(name, carried, held, ("stints", self.checked.carried_at[name]))
+                own = tuple(map(record.get, (*VARIANT_DATA, "extra")))
+                if self.same_variants[-1:] == [(name, None)] and own != carried:
+                    self.same_variants[-1] = (name, own)
 
     def _plan_variant(
         self, name: str, row: Row, held: dict[str, Row], where: tuple[str, int]
@@ -283,6 +287,8 @@ class Plan:
         self.variant_fates[name] = fate
         if fate is Fate.REPLACED:
             self.replaced_variants.append(name)
+        if fate is Fate.SAME:
+            self.same_variants.append((name, None))
         if fate.taken:
             self.new_variants.append((name, row))
         if fate is Fate.CONFLICT:
@@ -454,6 +460,10 @@ class Plan:
             ],
             replaced_variants=self.replaced_variants,
             rows=self.count(Fate.NEW, Fate.REPLACED),
+            same_sessions=[
+                self.held_ids[number] for number, fate in enumerate(self.fates) if fate is Fate.SAME
+            ],
+            same_variants=self.same_variants,
         )
 
     def count(self, *wanted: Fate) -> int:
