@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from rodhours.errors import UnusableFile
+from rodhours.logbook.importing import import_paths
 from rodhours.logbook.sheets import read_tables
 
 SAVED = Path(__file__).parent / "saved_sheets"
@@ -67,3 +68,12 @@ def test_a_password_is_named(name: str) -> None:
     """A workbook protected by a password is unusable, and the message says that it is."""
     with pytest.raises(UnusableFile, match="protected by a password"):
         read_tables([SAVED / name])
+
+
+def test_one_log_in_three_formats_is_one_log(tmp_path: Path) -> None:
+    """What came from .xlsx is already there when .ods and .xls bring it again."""
+    logbook = tmp_path / "logbook.sqlite"
+    for name, new in (("small.xlsx", 5), ("small.ods", 0), ("small.xls", 0)):
+        result = import_paths([SAVED / name], logbook)
+        assert (result.rows_read, result.rows_imported, result.rows_rejected) == (5, new, 0)
+        assert result.problems == ()

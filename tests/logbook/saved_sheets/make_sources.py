@@ -87,6 +87,24 @@ def months() -> openpyxl.Workbook:
     return book
 
 
+def small() -> openpyxl.Workbook:
+    """A log in the format of the program: two sessions of two rods and the one fish of them."""
+    book = _book()
+    stints = book.active
+    stints.title = "stints"
+    stints.append(["session", "date", "venue", "rod", "variant", "hours", "fish"])
+    for day in (12, 26):
+        for rod, bait in ((1, "plain"), (2, "pellet-20")):
+            fish = int(day == 26 and rod == 2)
+            when = date(2025, 4, day)
+            stints.append([f"trip {day}", when, "Bräuersee", rod, bait, 5.25 + rod, fish])
+            stints.cell(stints.max_row, 2).number_format = "yyyy\\-mm\\-dd"
+    catches = book.create_sheet("catches")
+    catches.append(["session", "rod", "species", "weight"])
+    catches.append(["trip 26", 2, "carp", "22lb 4oz"])
+    return book
+
+
 def _book() -> openpyxl.Workbook:
     book = openpyxl.Workbook()
     book.properties.creator = None
@@ -97,3 +115,4 @@ if __name__ == "__main__":
     folder = Path(sys.argv[1])
     log().save(folder / "log.xlsx")
     months().save(folder / "months.xlsx")
+    small().save(folder / "small.xlsx")
