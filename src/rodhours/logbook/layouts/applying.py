@@ -165,15 +165,22 @@ def _make_sessions(laying: Laying) -> None:
     if not sources or None in sources:
         return
     ours_of = {theirs: ours for ours, theirs in laying.names.items()}
+    named = {find_column(name, header): ours for name, ours in laying.layout.columns.items()}
     parts: list[Sequence[str]] = []
     broken: dict[int, tuple[str, str | None]] = {}
     for source in sources:
         assert source is not None
         ours = ours_of.get(source)
-        if ours is None:
-            texts: Sequence[str] = [label(cell) for cell in laying.raw_texts[source]]
+        meant = named.get(source, KEEP)
+        if ours is not None and ours in COLUMNS:
+            texts: Sequence[str] = [label(text) for text in laying.texts[ours]]
+        elif meant in COLUMNS:
+            # A column that this table has not (the date of a fish) still makes the session.
+            texts, faults = read_cells(laying, meant, laying.raw_texts[source])
+            for position, (says, found) in faults.items():
+                broken.setdefault(position, (says, found))
         else:
-            texts = [label(text) for text in laying.texts[ours]]
+            texts = [label(cell) for cell in laying.raw_texts[source]]
         parts.append(texts)
         for position, text in enumerate(texts):
             if not text and position not in broken:
