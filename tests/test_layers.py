@@ -135,6 +135,7 @@ def test_every_dependency_is_used():
         "lift",
         "demo",
         "undo",
+        "export",
         "history",
         "rename",
         "leave-out",

@@ -11,6 +11,7 @@ from rodhours.cli.batches import batch
 from rodhours.cli.checking import check
 from rodhours.cli.comparing import compare
 from rodhours.cli.demonstrating import demo
+from rodhours.cli.exporting import export
 from rodhours.cli.importing import import_files
 from rodhours.cli.leaving_out import leave_out
 from rodhours.cli.lifting import lift
@@ -51,6 +52,7 @@ app.command()(lift)
 app.command()(recipes)
 app.add_typer(batch, name="batch")
 app.command()(demo)
+app.command()(export)
 app.command()(history)
 app.command()(undo)
 app.command()(rename)

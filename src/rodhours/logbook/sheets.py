@@ -17,6 +17,7 @@ from rodhours.logbook.files.separated import records
 from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
 from rodhours.logbook.files.totals import is_totals
 from rodhours.logbook.files.workbook import Sheet, read_sheets, require_saved
+from rodhours.logbook.formula_text import unguarded
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import TABLES
 
@@ -128,6 +129,8 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
 def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> RawTable:
     text, encoding = decoded(file, content, form.encoding)
     rows = records(file, text, form.separator)
+    if "'" in text:
+        rows = [[unguarded(cell) for cell in row] for row in rows]
     if encoding == FALLBACK and form.encoding is None:
         hints.append(
             f"{file}: the text is not UTF-8 and was read as Windows-1252; see whether row "

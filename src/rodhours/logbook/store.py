@@ -14,6 +14,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
@@ -160,6 +161,16 @@ class Logbook:
                     self._connection.execute("ROLLBACK")
                 raise
 
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Everything read inside is of one moment, whoever writes meanwhile."""
+        with _plain_words(self.path):
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.execute("ROLLBACK")
+
     def is_begun(self) -> bool:
         """Whether the file has its tables; the first import was cut off where it has not."""
         return bool(self._all(IS_SET_UP))
@@ -300,14 +311,21 @@ class Logbook:
     def content_sha256(self) -> str:
         """A digest of the current log: the same rows give the same digest.
 
-        It does not depend on row order, on the import's time or number, or on the file's pages;
+        A stint's fish are those that count: its own number, or those that catches lists. The
+        digest does not depend on row order, on the import's time or number, or on the file's pages;
         settings, batches, marks of sessions left out and older versions are no part of it.
         """
         keys = {row[0]: row[1:3] for row in self.sessions()}
+        listed = Counter(row[1] for row in self.catches() if row[-2] != "lost")
+        fish = 2 + STINT_DATA.index("fish")
+        stints = (
+            row if row[fish] is not None else (*row[:fish], listed[row[0]], *row[fish + 1 :])
+            for row in self.stints()
+        )
         digest = hashlib.sha256()
         for name, rows in (
             ("sessions", (row[1:] for row in self.sessions())),
-            ("stints", ((*keys[row[1]], *row[2:]) for row in self.stints())),
+            ("stints", ((*keys[row[1]], *row[2:]) for row in stints)),
             ("catches", ((*keys[row[0]], *row[2:]) for row in self.catches())),
             ("variants", iter(self.variants())),
         ):

@@ -162,7 +162,7 @@ def _refuse_twins(run: sqlite3.Connection, old: str, new: str) -> None:
 
 def _joined_recipe(run: sqlite3.Connection, old: str, new: str) -> Row | None:
     """The row of the variants table that both will have; None where the old label has none."""
-    rows = {
+    rows: dict[str, Row] = {
         row[0]: row[1:]
         for row in run.execute(
             f"SELECT variant, {quoted(VARIANT_DATA)}, extra FROM variants "

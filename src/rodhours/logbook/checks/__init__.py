@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from zoneinfo import ZoneInfo
 
-from rodhours.logbook.catches import match_catches
+from rodhours.logbook.catches import match_catches, not_listed
 from rodhours.logbook.checks.checked import Checked, Key
 from rodhours.logbook.checks.hints import hints_on_look_alikes, point_out
 from rodhours.logbook.checks.hours import fill_hours
@@ -28,12 +28,13 @@ def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     checked = Checked(log)
     spans = fill_hours(log, zone)
     find_sessions(checked)
+    unlisted = not_listed(log, checked.session_of)
     gather_records(checked)
     check_session_times(checked, spans, zone)
     gather_variants(checked)
     find_twins(checked)
     check_rods(checked, spans)
-    checked.stint_of_catch = match_catches(log, checked.session_of)
+    checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)
     point_out(checked)
     return checked
