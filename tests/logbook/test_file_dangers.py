@@ -290,3 +290,42 @@ def test_encryption_of_single_parts_is_a_password(tmp_path: Path) -> None:
     path = tmp_path / "log.xlsx"
     path.write_bytes(content)
     refused(path, "password")
+
+
+def test_one_long_text_in_many_cells(tmp_path: Path) -> None:
+    """A text kept once and shown in a million cells is the size of all of them."""
+    path = tmp_path / "log.xlsx"
+    rows = "".join(
+        f'<row r="{row}"><c r="A{row}" t="s"><v>0</v></c></row>' for row in range(100, 600)
+    )
+    many = with_part(
+        (SAVED / "small.xlsx").read_bytes(), SHEET, f"{rows}</sheetData>".encode(), b"</sheetData>"
+    )
+    texts = "xl/sharedStrings.xml"
+    path.write_bytes(with_part(many, texts, b">" + b"s" * 2**20, b">session"))
+    refused(path, "unpacks to more than 400 MiB")
+    path.write_bytes(with_part(many, texts, b">" + b"s" * 2**10, b">session"))
+    assert len(read_tables([path])[0][0].rows) == 504
+    path = tmp_path / "log.ods"
+    with zipfile.ZipFile(SAVED / "small.ods") as packed:
+        data = packed.read("content.xml")
+    first = data.index(b"<table:table-cell", data.index(b"<table:table-row"))
+    data = (
+        data[: first + 17] + b' table:number-columns-repeated="500"' + data[first + 17 :]
+    ).replace(b"<text:p>session", b"<text:p>" + b"s" * 2**20, 1)
+    path.write_bytes(with_part((SAVED / "small.ods").read_bytes(), "content.xml", data))
+    refused(path, "unpacks to more than 400 MiB")
+
+
+def test_a_part_that_is_there_twice_or_not_at_all(tmp_path: Path) -> None:
+    """Two parts of one name, or a sheet without its part, are damage: nothing is read by halves."""
+    path = tmp_path / "log.xlsx"
+    path.write_bytes(with_part(LOG, SHEET, None))
+    refused(path, "damaged")
+    path.write_bytes(LOG)
+    with (
+        pytest.warns(UserWarning, match="Duplicate"),
+        zipfile.ZipFile(path, "a") as packed,
+    ):
+        packed.writestr(SHEET, "<worksheet/>")
+    refused(path, "damaged")

@@ -78,6 +78,7 @@ def _mark(
     if not kind:
         return
     marks.reach(row[0] + row[1] - 1, column[0] + column[1] - 1)
+    marks.text += len(shown) * row[1] * column[1]
     # Repeated cells are spelt out for what a sheet of this size can hold, no further.
     if kind == "percentage" or (shown.startswith(("#", "Err:")) and "formula" in cell):
         for across in range(column[0], min(column[0] + column[1], column[0] + 1000)):

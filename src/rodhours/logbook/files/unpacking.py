@@ -48,10 +48,12 @@ def unpack(file: Path, content: bytes) -> Parts:
     except (zipfile.BadZipFile, ValueError, NotImplementedError, struct.error, EOFError):
         raise damaged(file) from None
     names = {entry.filename for entry in entries}
+    if len(names) < len(entries):
+        raise damaged(file)
     if any(entry.flag_bits & 1 for entry in entries) or "encrypted-package" in names:
         raise protected(file)
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
-        raise _too_large(file)
+        raise too_large(file)
     found = _format(names)
     if found is None:
         raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
@@ -79,10 +81,11 @@ def protected(file: Path) -> UnusableFile:
     )
 
 
-def _too_large(file: Path) -> UnusableFile:
+def too_large(file: Path) -> UnusableFile:
+    """The workbook unpacks to more than the limit."""
     return UnusableFile(
         f"{file}: this workbook unpacks to more than {MAX_WORKBOOK_MIB} MiB; no trip log is "
-        "that large, so nothing of it was unpacked."
+        "that large, so nothing of it was read."
     )
 
 
@@ -115,7 +118,7 @@ def _unpacked(
         raise damaged(file)
     if entry.compress_type == zipfile.ZIP_STORED:
         if len(packed) > left:
-            raise _too_large(file)
+            raise too_large(file)
         return (bytes(packed) if keep else None), len(packed)
     if entry.compress_type != zipfile.ZIP_DEFLATED:
         raise UnusableFile(
@@ -131,7 +134,7 @@ def _unpacked(
             pending = stream.unconsumed_tail
             size += len(piece)
             if size > left:
-                raise _too_large(file)
+                raise too_large(file)
             if keep:
                 pieces.append(piece)
             if not piece and not pending:

@@ -8,10 +8,10 @@ from pathlib import Path
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.cells import iso_duration, percentage
 from rodhours.logbook.files.compound import compound_marks
-from rodhours.logbook.files.marks import MAX_CELLS, Marks, cell_name
+from rodhours.logbook.files.marks import MAX_CELLS, MAX_TEXT, Marks, cell_name
 from rodhours.logbook.files.ods_marks import ods_marks
 from rodhours.logbook.files.opening import Content
-from rodhours.logbook.files.unpacking import Format, damaged, protected, unpack
+from rodhours.logbook.files.unpacking import Format, damaged, protected, too_large, unpack
 from rodhours.logbook.files.values import Locked, Unreadable, values, values_apart
 from rodhours.logbook.files.xlsb_marks import xlsb_marks
 from rodhours.logbook.files.xlsx_marks import xlsx_marks
@@ -53,6 +53,8 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
     except BadXml:
         raise damaged(file) from None
     for name, mark in marks.items():
+        if mark.text > MAX_TEXT:
+            raise too_large(file)
         if mark.extent[0] * mark.extent[1] > MAX_CELLS:
             raise UnusableFile(
                 f"{file}, sheet {name}: cells are filled as far as {cell_name(mark.extent)}; "

@@ -8,31 +8,49 @@ from __future__ import annotations
 
 import posixpath
 import re
+from collections import Counter
 
-from rodhours.logbook.files.marks import MAX_CELLS, Marks
+from rodhours.logbook.files.marks import MAX_CELLS, MAX_TEXT, Marks
 from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
 
-_TELLING = (b"<f>", b"<f ", b"<f/", b":f>", b":f ", b":f/", b't="e"', b"t='e'")
-"""Formulas and errors, as they are written with a prefix and without."""
-_ROW = re.compile(rb"row\s[^>]*?\br\s*=\s*[\"'](\d+)")
+_TELLING = (b"<f>", b"<f ", b"<f/", b't="e"', b"t='e'", b":c ", b":c>", b":row")
+"""Formulas, errors, and elements with a prefix, whose names are not looked for here."""
+_ROW = re.compile(rb"<row\s[^<>]*?\br\s*=\s*[\"'](\d+)")
 _FAR = re.compile(rb"r=[\"'](?:[A-Z]{3,}\d|[B-Z][A-Z]\d|[A-Z]{1,2}(?:[3-9]\d{5}|\d{7}))")
 """A cell beyond column AZ or row 299,999."""
+_VALUE = re.compile(rb"<(?:\w+:)?v>(\d{1,9})</")
 _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 _PERCENT_IDS = ("9", "10")
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
 NEAR_COLUMNS = 52
-_CELL = (b"<c", b":c")
 _AFTER_NAME = (b" ", b">", b"/", b"\n", b"\t", b"\r")
 
 
 def xlsx_marks(parts: dict[str, bytes]) -> dict[str, Marks]:
     """The marks of each worksheet by its name; BadXml where a part is damaged."""
     percent = _percent_styles(parts.get("xl/styles.xml"))
-    return {
-        name: _sheet_marks(parts[part], percent)
-        for name, part in _sheet_parts(parts).items()
-        if part in parts
-    }
+    found = {name: _sheet_marks(parts[part], percent) for name, part in _sheet_parts(parts).items()}
+    size = _shared_text(parts, set(_sheet_parts(parts).values()))
+    for marks in found.values():
+        marks.text = max(marks.text, size)
+    return found
+
+
+def _shared_text(parts: dict[str, bytes], sheets: set[str]) -> int:
+    """At most how many bytes the shared texts come to, each as often as cells refer to it.
+
+    Where that is plainly small, the longest one for every cell.
+    """
+    lengths = [len(text) for text in parts.get("xl/sharedStrings.xml", b"").split(b"</si>")]
+    crude = max(lengths) * sum(parts[sheet].count(b"</") for sheet in sheets)
+    if crude <= MAX_TEXT:
+        return crude
+    size = 0
+    for sheet in sheets:
+        for number, times in Counter(_VALUE.findall(parts[sheet])).items():
+            if int(number) < len(lengths):
+                size += times * lengths[int(number)]
+    return size
 
 
 def _sheet_parts(parts: dict[str, bytes]) -> dict[str, str]:
@@ -53,6 +71,11 @@ def _sheet_parts(parts: dict[str, bytes]) -> dict[str, str]:
 
     read_events(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), relation)
     read_events(parts["xl/workbook.xml"], sheet)
+    spelt = {name.replace("\\", "/").lower(): name for name in parts}
+    for name, part in found.items():
+        if part.lower() not in spelt:
+            raise BadXml(f"no part for the sheet {name}")
+        found[name] = spelt[part.lower()]
     return found
 
 
@@ -95,8 +118,8 @@ def _is_plain(data: bytes, percent: frozenset[str]) -> bool:
         styles = "|".join(sorted(percent)).encode()
         if re.search(rb"s=[\"'](?:" + styles + rb")[\"']", data):
             return False
-    cells = sum(data.count(name + after) for name in _CELL for after in _AFTER_NAME)
-    if cells != sum(data.count(name + b" r=") for name in _CELL) or _FAR.search(data):
+    cells = sum(data.count(b"<c" + after) for after in _AFTER_NAME)
+    if cells != data.count(b"<c r=") or _FAR.search(data):
         return False
     numbers = (int(number[:9]) for number in _ROW.findall(data))
     rows = max(max(numbers, default=0), data.count(b"row"))
