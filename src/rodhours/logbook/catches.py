@@ -97,7 +97,10 @@ def match_catches(
                 "or the column fish in stints"
             )
             log.problem("catches", position, "time", says)
-    compared = [number not in unlisted for number in session_of["stints"]]
+    # Where a row is at fault the fish was there, but nobody can say yet which stint had it.
+    at_fault = {session_of["catches"][p] for name, p in log.findings.reasons if name == "catches"}
+    passed_over = unlisted | at_fault
+    compared = [number not in passed_over for number in session_of["stints"]]
     _compare_counts(log, landed, lost, pooled, compared)
     return matched
 
