@@ -144,8 +144,8 @@ def no_day_for_clock(theirs: str) -> str:
 
 
 LEGEND = (
-    "Left: your columns, as the file has them. Right: what they are for rodhours, or",
-    '"keep" (kept as it is, under its own name) or "leave out" (not imported).',
+    "Left: your columns, as the file has them. Right: what they are for rodhours,",
+    'or "keep" (kept as it is, under its own name), or "leave out" (not imported).',
 )
 _UNITS = {"hours": " hours", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
 

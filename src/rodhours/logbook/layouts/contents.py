@@ -22,7 +22,7 @@ from rodhours.logbook.units import (
     weight_readings,
 )
 
-MOST = 0.8
+MOST = 0.6
 """The share of the distinct texts that must be readable for a column to hold such things."""
 LOOKED_AT = 400
 """Distinct texts that are looked at."""

@@ -61,7 +61,7 @@ def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
             if ours == "hours" and rank == WEAK and held.clock_times and not _says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
-            if rank and (rank == EXACT or held.could_be(ours)):
+            if rank and (theirs == ours or held.could_be(ours)):
                 candidates.append((rank, theirs, ours))
     _take(guesses, candidates)
     _by_contents(guesses, left, table)

@@ -6,10 +6,14 @@ A writer of our own: the libraries for it write no comments, and those are half 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 
 from rodhours.logbook.layouts.layout import Layout
 from rodhours.logbook.layouts.toml_reading import FILE_KEYS
+
+_FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
+"""What a comment in TOML may not hold."""
 
 Notes = Mapping[tuple[str, str], Sequence[str]]
 """Lines of comment over an entry, by section and key; over a section where the key is empty."""
@@ -72,7 +76,7 @@ def _key(key: str, section: str) -> str:
 
 
 def _comments(lines: Sequence[str]) -> list[str]:
-    return [f"# {one_line(line, 2000)}".rstrip() for line in lines]
+    return [f"# {_FORBIDDEN.sub(' ', line)}" for line in lines]
 
 
 def _units(layout: Layout) -> dict[str, object]:
