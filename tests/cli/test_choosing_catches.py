@@ -234,6 +234,7 @@ def test_lost_counts_that_are_missing_are_named(command, tmp_path, files):
         (("--species", "tensh"), "Did you mean 'tench'?"),
         (("--min-weight", "20"), "20lb, '20lb 8oz' or 9.5kg, not '20'"),
         (("--min-weight", "heavy"), "not 'heavy'"),
+        (("--min-weight", "20.5lb"), "three decimals: 20.500lb"),
         (("--min-weight", "0lb"), "not '0lb'"),
         (("--min-weight", "-5kg"), "not '-5kg'"),
         (("--outcome", "seen"), "seen"),

@@ -71,7 +71,7 @@ def test_days_are_read_only_where_that_is_stated(minutes: int) -> None:
         ("36h", "clock"),
         ("36.5", "clock"),
         ("36:30", "spelt"),
-        ("1h 90min", "spelt"),
+        ("1h 60min", "spelt"),
         ("1d 24h", "spelt"),
         ("1.5d 3h", "spelt"),
         ("3h 1d", "spelt"),

@@ -204,11 +204,15 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
 
 
 def _weight(option: str, text: str) -> float:
-    from rodhours.logbook.units import CellFault, weight_kg
+    from rodhours.logbook.units import CellFault, weight_kg, weight_readings
+    from rodhours.wording.weights import KG_PER_LB, ounces_or_decimals
 
     try:
         weight = weight_kg(text.strip())
     except CellFault:
+        decimal = dict(weight_readings(text.strip())).get("decimal lb")
+        if decimal is not None and text.strip()[-1:].isalpha():
+            raise UsageError(ounces_or_decimals(option, text, decimal / KG_PER_LB)) from None
         weight = 0.0
     if weight <= 0:
         raise UsageError(
