@@ -61,6 +61,8 @@ def test_a_sheet_for_each_month_is_one_log(name: str) -> None:
         assert table.cells(0) == [day, "Alder Mere", "plain", "0", "pellet-20", "0"]
     assert "April, May, June" in hints[0]
     assert "Baits" in hints[1]
+    assert "sheets April, May, June: rows 1 and 2 name the columns together" in hints[2]
+    assert len(hints) == 3
 
 
 @pytest.mark.parametrize("name", ["locked.xlsx", "locked.ods", "locked.xls"])

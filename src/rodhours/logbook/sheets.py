@@ -140,7 +140,9 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
     header = _header(str(file), rows, form)
     if header is None:
         raise _empty(file)
-    return _table(str(file), None, stem if stem in TABLES else None, rows, header, hints)
+    table, notes = _table(str(file), None, stem if stem in TABLES else None, rows, header)
+    hints.extend(f"{file}{note}" for note in notes)
+    return table
 
 
 def _read_workbook(
@@ -152,17 +154,23 @@ def _read_workbook(
         if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
+    noted: dict[str, list[str]] = {}
     for name in _chosen(file, filled, form, hints):
         require_saved(file, filled[name])
         rows = filled[name].rows
         as_table = name.strip().lower()
         header = _header(f"{file}, sheet {name}", rows, form)
         if header is not None:
-            tables.append(
-                _table(
-                    str(file), name, as_table if as_table in TABLES else None, rows, header, hints
-                )
+            table, notes = _table(
+                str(file), name, as_table if as_table in TABLES else None, rows, header
             )
+            tables.append(table)
+            for note in notes:
+                noted.setdefault(note, []).append(name)
+    hints.extend(
+        f"{file}, {'sheet' if len(names) == 1 else 'sheets'} {', '.join(names)}{note}"
+        for note, names in noted.items()
+    )
     if not tables:
         raise _empty(file)
     return tables
@@ -256,9 +264,8 @@ def _table(
     name: str | None,
     rows: list[list[str]],
     found: Header,
-    hints: list[str],
-) -> RawTable:
-    """Split raw rows into header and columns."""
+) -> tuple[RawTable, list[str]]:
+    """Split raw rows into header and columns; with notes that go on from the table's address."""
     header, top = list(found.names), found.index
     where = file if sheet is None else f"{file}, sheet {sheet}"
     twice = sorted({cell for cell in header if cell and header.count(cell) > 1})
@@ -267,12 +274,11 @@ def _table(
             f"{where}, row {top + 1}: the column {twice[0]} is there twice; "
             "rename or remove one of them."
         )
-    _say_header(where, rows, found, hints)
+    notes = _header_notes(rows, found)
     last = next((i for i in range(len(rows) - 1, top, -1) if is_filled(rows[i])), top)
     if last > top + 1 and is_totals(rows[last], rows[top + 1 : last]):
-        hints.append(
-            f"{where}, row {last + 1}: a totals row (its numbers are those of the rows above), "
-            "left aside."
+        notes.append(
+            f", row {last + 1}: a totals row (its numbers are those of the rows above), left aside."
         )
         rows = rows[:last]
     below = rows[top + 1 :]
@@ -281,7 +287,7 @@ def _table(
     ):
         # As nearly every file is: full rows, none of them blank.
         numbers = list(range(top + 2, len(rows) + 1))
-        return _raw_table(file, sheet, name, header, top + 1, below, numbers, {})
+        return _raw_table(file, sheet, name, header, top + 1, below, numbers, {}), notes
     numbers = []
     body: list[list[str]] = []
     misfits: dict[int, list[str]] = {}
@@ -299,24 +305,26 @@ def _table(
             continue
         numbers.append(index + 1)
         body.append(row)
-    return _raw_table(file, sheet, name, header, top + 1, body, numbers, misfits)
+    return _raw_table(file, sheet, name, header, top + 1, body, numbers, misfits), notes
 
 
-def _say_header(where: str, rows: list[list[str]], found: Header, hints: list[str]) -> None:
-    """A hint where the header is not simply the first filled row."""
+def _header_notes(rows: list[list[str]], found: Header) -> list[str]:
+    """What is to be said where the header is not simply the first filled row."""
+    notes = []
     first = next(index for index, row in enumerate(rows) if is_filled(row))
     number = found.index + 1
     above = found.index - first - (found.rows - 1)
     if found.rows == 2:
         example = next((name for name in found.names if " " in name), found.names[0])
-        hints.append(
-            f"{where}: rows {number - 1} and {number} name the columns together, as in {example}."
+        notes.append(
+            f": rows {number - 1} and {number} name the columns together, as in {example}."
         )
     if above > 0:
         start, end = first + 1, first + above
         aside = f"row {start}" if start == end else f"rows {start} to {end}"
         names = "" if found.rows == 2 else f"the columns are named in row {number}; "
-        hints.append(f"{where}: {names}{aside} above left aside as a title.")
+        notes.append(f": {names}{aside} above left aside as a title.")
+    return notes
 
 
 def _raw_table(
