@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
+from rodhours.logbook.files.choosing import chosen_sheets
+from rodhours.logbook.files.folder import TEXT_FILES, WORKBOOKS, files_of
 from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.files.header import Header, find_header, is_filled
 from rodhours.logbook.files.opening import Content, kind, read_bytes
@@ -23,11 +25,6 @@ from rodhours.logbook.tables import TABLES
 
 REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
 """The first columns of a rejects file, by which it is known."""
-
-TEXT_FILES = (".csv", ".tsv", ".txt")
-WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls", ".xlsb")
-ALIKE = 0.6
-"""The share of names that sheets must have in common to be parts of one log."""
 
 
 def read_tables(
@@ -45,7 +42,7 @@ def read_tables(
     rejects: list[Path] = []
     seen: set[Path] = set()
     for path in paths:
-        for file in _files_of(path, hints):
+        for file in files_of(path, hints):
             if file.resolve() in seen:
                 continue
             seen.add(file.resolve())
@@ -63,41 +60,6 @@ def read_tables(
             raise UnusableFile(says)
         hints.append(says)
     return tables, hints
-
-
-def _files_of(path: Path, hints: list[str]) -> list[Path]:
-    """The files that a path stands for: itself, or the tables in a folder."""
-    try:
-        if not path.is_dir():
-            if not path.exists():
-                raise UnusableFile(f"{path}: no such file.")
-            return [path]
-        inside = sorted(file for file in path.iterdir() if not file.name.startswith(("~$", ".")))
-    except OSError as error:
-        raise UnusableFile(f"{path}: cannot be read ({error.strerror}).") from None
-    except ValueError:
-        raise UnusableFile(f"{str(path)!r}: no such file.") from None
-    found = [file for file in inside if file.suffix.lower() in (*TEXT_FILES[:2], *WORKBOOKS)]
-    named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
-    if any(file.stem.lower() == "stints" for file in named):
-        # One log as four files; a workbook beside them may well be the same log again.
-        aside = [file.name for file in found if file not in named]
-        if aside:
-            hints.append(
-                f"{path}: took {', '.join(f.name for f in named)}; left aside: {', '.join(aside)}."
-            )
-        return named
-    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
-    if not found:
-        raise UnusableFile(
-            f"{path}: this folder holds no table ({', '.join((*TEXT_FILES[:2], *WORKBOOKS))})."
-            + (f" Name the text file itself to read it: {texts[0]}." if texts else "")
-        )
-    if texts:
-        hints.append(
-            f"{path}: left aside: {', '.join(texts)} (name a .txt file itself to read it)."
-        )
-    return found
 
 
 def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
@@ -155,7 +117,7 @@ def _read_workbook(
     }
     tables = []
     noted: dict[str, list[str]] = {}
-    for name in _chosen(file, filled, form, hints):
+    for name in chosen_sheets(file, filled, form, hints):
         require_saved(file, filled[name])
         rows = filled[name].rows
         as_table = name.strip().lower()
@@ -174,66 +136,6 @@ def _read_workbook(
     if not tables:
         raise _empty(file)
     return tables
-
-
-def _chosen(file: Path, filled: dict[str, Sheet], form: FileForm, hints: list[str]) -> list[str]:
-    """Which sheets are read: those stated, those named as tables, the only one, or those alike."""
-    if form.sheets is not None:
-        missing = [name for name in form.sheets if name not in filled]
-        if missing:
-            raise UnusableFile(
-                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
-                f"them: {', '.join(filled) or 'none'}."
-            )
-        known = list(dict.fromkeys(form.sheets))
-    else:
-        known = [name for name in filled if name.strip().lower() in TABLES]
-        if any(name.strip().lower() == "stints" for name in known):
-            pass
-        elif len(filled) <= 1:
-            return list(filled)
-        elif not known:
-            known = _alike(filled, form)
-            if not known:
-                raise UnusableFile(
-                    f"{file}: no sheet is called stints. Sheets with something in them: "
-                    f"{', '.join(filled)}. Call the one with the log stints, or state its name "
-                    "in a layout file."
-                )
-            hints.append(f"{file}: read as one log: the sheets {', '.join(known)}.")
-    aside = [name for name in filled if name not in known]
-    if aside:
-        hints.append(f"{file}: left aside the sheets {', '.join(aside)}.")
-    return known
-
-
-def _alike(filled: dict[str, Sheet], form: FileForm) -> list[str]:
-    """The sheets that have the columns of one log, as with a sheet for each month.
-
-    Those that share most of their names with the largest set of equal headers; none where
-    fewer than two do, or two sets are equally large.
-    """
-    stated = form.header_row - 1 if form.header_row is not None else None
-    names: dict[str, frozenset[str]] = {}
-    for sheet in filled.values():
-        header = find_header(sheet.rows, stated)
-        if header is not None:
-            found = frozenset(name.casefold() for name in header.names if name)
-            if len(found) > 1:
-                names[sheet.name] = found
-
-    def near(one: frozenset[str], other: frozenset[str]) -> bool:
-        return len(one & other) >= ALIKE * len(one | other)
-
-    groups = {
-        frozenset(name for name, found in names.items() if near(found, centre))
-        for centre in set(names.values())
-    }
-    largest = max(map(len, groups), default=0)
-    if largest < 2 or [len(group) for group in groups].count(largest) > 1:
-        return []
-    group = max(groups, key=len)
-    return [name for name in filled if name in group]
 
 
 def _empty(file: Path) -> UnusableFile:

@@ -1,0 +1,80 @@
+"""Which sheets of a workbook are the log."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rodhours.errors import UnusableFile
+from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.header import find_header
+from rodhours.logbook.files.workbook import Sheet
+from rodhours.logbook.tables import TABLES
+
+ALIKE = 0.6
+"""The share of names that sheets must have in common to be parts of one log."""
+
+
+def chosen_sheets(
+    file: Path, filled: dict[str, Sheet], form: FileForm, hints: list[str]
+) -> list[str]:
+    """The sheets to read: those stated, those named as tables, the only one, or those alike.
+
+    `filled` are the sheets with something in them, `hints` takes what was left aside.
+    Raises UnusableFile where nothing tells which it is.
+    """
+    if form.sheets is not None:
+        missing = [name for name in form.sheets if name not in filled]
+        if missing:
+            raise UnusableFile(
+                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
+                f"them: {', '.join(filled) or 'none'}."
+            )
+        known = list(dict.fromkeys(form.sheets))
+    else:
+        known = [name for name in filled if name.strip().lower() in TABLES]
+        if any(name.strip().lower() == "stints" for name in known):
+            pass
+        elif len(filled) <= 1:
+            return list(filled)
+        elif not known:
+            known = _alike(filled, form)
+            if not known:
+                raise UnusableFile(
+                    f"{file}: no sheet is called stints. Sheets with something in them: "
+                    f"{', '.join(filled)}. Call the one with the log stints, or state its name "
+                    "in a layout file."
+                )
+            hints.append(f"{file}: read as one log: the sheets {', '.join(known)}.")
+    aside = [name for name in filled if name not in known]
+    if aside:
+        hints.append(f"{file}: left aside the sheets {', '.join(aside)}.")
+    return known
+
+
+def _alike(filled: dict[str, Sheet], form: FileForm) -> list[str]:
+    """The sheets that have the columns of one log, as with a sheet for each month.
+
+    Those that share most of their names with the largest set of equal headers; none where
+    fewer than two do, or two sets are equally large.
+    """
+    stated = form.header_row - 1 if form.header_row is not None else None
+    names: dict[str, frozenset[str]] = {}
+    for sheet in filled.values():
+        header = find_header(sheet.rows, stated)
+        if header is not None:
+            found = frozenset(name.casefold() for name in header.names if name)
+            if len(found) > 1:
+                names[sheet.name] = found
+
+    def near(one: frozenset[str], other: frozenset[str]) -> bool:
+        return len(one & other) >= ALIKE * len(one | other)
+
+    groups = {
+        frozenset(name for name, found in names.items() if near(found, centre))
+        for centre in set(names.values())
+    }
+    largest = max(map(len, groups), default=0)
+    if largest < 2 or [len(group) for group in groups].count(largest) > 1:
+        return []
+    group = max(groups, key=len)
+    return [name for name in filled if name in group]
