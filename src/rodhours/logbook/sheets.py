@@ -18,7 +18,7 @@ from rodhours.logbook.files.opening import Content, kind, read_bytes
 from rodhours.logbook.files.separated import records
 from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
 from rodhours.logbook.files.totals import is_totals
-from rodhours.logbook.files.workbook import Sheet, read_sheets, require_saved
+from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import unguarded
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import TABLES
