@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -17,6 +18,7 @@ from rodhours.cli.choosing import (
     choose_catches,
     choose_rows,
     read_stints,
+    without_left_out,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
@@ -49,9 +51,11 @@ def sizes(
         from rodhours.logbook.weight_unit import unit_to_show
 
         shown_in = unit_to_show(book, units)
-        chosen = choose_rows(stints, since, until, venue, angler)
+        rows = choose_rows(stints, since, until, venue, angler)
+        chosen = without_left_out(book, rows)
         catches = choose_catches(book, chosen, species)
         remembered = book.setting(REFERENCE)
+    from rodhours.evidence.severities import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 
     landed = catches[catches["outcome"] != "lost"]
@@ -59,6 +63,7 @@ def sizes(
         reference = remembered
     filters = chosen.filters if species is None else {**chosen.filters, "species": species}
     result = compare_sizes(catches, reference, confidence).with_filters(filters)
+    result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
     if as_json:
         answer_json(result.to_dict())
         return
