@@ -112,3 +112,10 @@ def test_clock_hours_are_summed(tmp_path: Path) -> None:
     lines = [NAMES, "1.4.|M|a|36:30|1", "2.4.|M|a|5:45|0"]
     assert table_of(tmp_path / "log.csv", *lines, "Total|||42:15|1")[0] == [2, 3]
     assert table_of(tmp_path / "log.csv", *lines, "Total|||41:75|1")[0] == [2, 3, 4]
+
+
+def test_a_preface_of_known_words_is_no_header() -> None:
+    """Names of the format between other words above the table do not make a header."""
+    assert (
+        header("Venue|Mere|Angler|me", "", "Date|Hours|Fish|Bait|Rod|Spot", "1|2|3|a|1|b")[0] == 3
+    )

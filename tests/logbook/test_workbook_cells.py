@@ -231,3 +231,23 @@ def test_binary_workbooks(tmp_path: Path) -> None:
     path.write_bytes(book(1048575))
     with pytest.raises(UnusableFile, match="XFD1048576"):
         read_tables([path])
+
+
+def test_one_log_among_other_sheets(tmp_path: Path) -> None:
+    """The only sheet with rows under names of the format is read and said; of two, none is."""
+    book = openpyxl.Workbook()
+    book.active.title = "Fishing"
+    for row in (["Date", "Water", "Bait", "Fish"], ["2025-04-12", "Mere", "plain", 1]):
+        book.active.append(row)
+    other = book.create_sheet("Baits")
+    for row in (["name", "egg"], ["plain", 4]):
+        other.append(row)
+    book.save(tmp_path / "a.xlsx")
+    (table,), hints = read_tables([tmp_path / "a.xlsx"])
+    assert (table.sheet, len(table.rows)) == ("Fishing", 1)
+    assert "read the sheet Fishing" in hints[0]
+    assert "left aside the sheets Baits" in hints[1]
+    other["C1"], other["D1"], other["E1"] = "Date", "Fish", "Hours"
+    book.save(tmp_path / "b.xlsx")
+    with pytest.raises(UnusableFile, match="no sheet is called stints"):
+        read_tables([tmp_path / "b.xlsx"])

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.files.header import find_header
+from rodhours.logbook.files.header import find_header, is_filled, is_known
 from rodhours.logbook.files.workbook import Sheet
 from rodhours.logbook.tables import TABLES
 
@@ -37,18 +37,38 @@ def chosen_sheets(
         elif len(filled) <= 1:
             return list(filled)
         elif not known:
-            known = _alike(filled, form)
+            known = _alike(filled, form) or _only_log(filled, form)
             if not known:
                 raise UnusableFile(
                     f"{file}: no sheet is called stints. Sheets with something in them: "
                     f"{', '.join(filled)}. Call the one with the log stints, or state its name "
                     "in a layout file."
                 )
-            hints.append(f"{file}: read as one log: the sheets {', '.join(known)}.")
+            hints.append(
+                f"{file}: read as one log: the sheets {', '.join(known)}."
+                if len(known) > 1
+                else f"{file}: read the sheet {known[0]}, which alone has columns of a trip log."
+            )
     aside = [name for name in filled if name not in known]
     if aside:
         hints.append(f"{file}: left aside the sheets {', '.join(aside)}.")
     return known
+
+
+def _only_log(filled: dict[str, Sheet], form: FileForm) -> list[str]:
+    """The one sheet that has rows under at least two names of the format; else none."""
+    found = []
+    for sheet in filled.values():
+        header = find_header(sheet.rows, _stated(form))
+        if header is None or sum(map(is_known, header.names)) < 2:
+            continue
+        if any(map(is_filled, sheet.rows[header.index + 1 :])):
+            found.append(sheet.name)
+    return found if len(found) == 1 else []
+
+
+def _stated(form: FileForm) -> int | None:
+    return form.header_row - 1 if form.header_row is not None else None
 
 
 def _alike(filled: dict[str, Sheet], form: FileForm) -> list[str]:
@@ -57,10 +77,9 @@ def _alike(filled: dict[str, Sheet], form: FileForm) -> list[str]:
     Those that share most of their names with the largest set of equal headers; none where
     fewer than two do, or two sets are equally large.
     """
-    stated = form.header_row - 1 if form.header_row is not None else None
     names: dict[str, frozenset[str]] = {}
     for sheet in filled.values():
-        header = find_header(sheet.rows, stated)
+        header = find_header(sheet.rows, _stated(form))
         if header is not None:
             found = frozenset(name.casefold() for name in header.names if name)
             if len(found) > 1:

@@ -45,10 +45,17 @@ def is_known(name: str) -> bool:
     return name.strip().casefold() in KNOWN
 
 
+def _is_known_header(row: Sequence[str]) -> bool:
+    """Whether most names of a row, at least two, are those of the format, and none is twice."""
+    names = [name for name in _names(row) if name]
+    known = sum(map(is_known, names))
+    return known >= 2 and 2 * known > len(names) == len(set(names))
+
+
 def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Header | None:
     """The header of a table: the first row that names the columns which the rows below fill.
 
-    A row of known names is taken at once. Otherwise a title is told from the header by its
+    A first row of known names is taken at once. Otherwise a title is told from the header by its
     width: the header names most of the columns that at least half of the rows below fill. Two
     rows are taken together where one of them has gaps or says the same twice (cells that were
     merged). `stated` is the position that the user named. None where no row is filled, or none
@@ -62,10 +69,8 @@ def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Hea
     for index, row in enumerate(rows):
         if is_filled(row):
             filled.append(index)
-            if len(filled) == 1 and sum(map(is_known, row)) >= 2:
-                names = _names(row)
-                if len(set(filter(None, names))) == len(list(filter(None, names))):
-                    return Header(index, names)
+            if len(filled) == 1 and _is_known_header(row):
+                return Header(index, _names(row))
             if len(filled) == LOOK_AT:
                 break
     for number, index in enumerate(filled):

@@ -18,6 +18,8 @@ csv.field_size_limit(MAX_CELL)
 
 SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
 SAMPLE = 60
+SAMPLE_SIZE = 200_000
+"""Rows and characters from which the separator is told."""
 _STATED = re.compile(r"sep=(.)(?:\r\n|\n|\r)", re.IGNORECASE)
 _OPEN = re.compile(r"[^\r\n]*")
 
@@ -63,6 +65,7 @@ class _Fit:
 
 def _found(file: Path, text: str) -> str:
     """The separator of a text: the one that gives a header and rows of its width."""
+    text = text[:SAMPLE_SIZE]
     first = _first_filled_line(text)
     present = [mark for mark in SEPARATORS if mark in first]
     if present == [","] and any(map(is_known, first.split(","))):
