@@ -17,15 +17,16 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
-from rodhours.logbook.checks import check_log
+from rodhours.logbook.checks import Checked, check_log
 from rodhours.logbook.example_rows import without_example_rows
 from rodhours.logbook.layouts.remembering import recall, remember
 from rodhours.logbook.layouts.toml_reading import load_layout
 from rodhours.logbook.layouts.using import LaidOut, read_laid_out
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
-from rodhours.logbook.reading import read_log
+from rodhours.logbook.reading import Log, read_log
 from rodhours.logbook.rejects import write_rejects
+from rodhours.logbook.renaming import Followed, Rename, follow_renames
 from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.store_changes import files_read
 from rodhours.logbook.weight_unit import remember_weight_unit
@@ -126,12 +127,17 @@ def import_paths(
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
     raws, examples = without_example_rows(laid.raws)
-    log = read_log(raws, weight_unit=weight_unit)
-    if angler is not None:
-        stamp_angler(log, angler)
-    log.findings.hints[:0] = [*laid.hints, *examples]
-    checked = check_log(log, zone_info)
 
+    def checked_by(renames: Sequence[Rename]) -> tuple[Log, Checked, Followed]:
+        log = read_log(raws, weight_unit=weight_unit)
+        if angler is not None:
+            stamp_angler(log, angler)
+        log.findings.hints[:0] = [*laid.hints, *examples]
+        followed = follow_renames(log, renames)
+        return log, check_log(log, zone_info), followed
+
+    renames = _renames(path)
+    log, checked, followed = checked_by(renames)
     plan: Plan | None = None
     if is_missing(path):
         plan = Plan(checked, None, replace)
@@ -139,11 +145,13 @@ def import_paths(
             return _result(plan, None if dry_run else _rejects_file(plan, path), dry_run, path)
     with open_logbook(path, create=True) as book:
         if dry_run:
-            plan = Plan(checked, book if book.is_begun() else None, replace)
+            plan = Plan(checked, book if book.is_begun() else None, replace, followed)
             return _result(plan, None, True, path)
         with book.transaction():
+            if book.renames() != renames:
+                log, checked, followed = checked_by(book.renames())
             if plan is None or not book.is_empty():
-                plan = Plan(checked, book, replace)
+                plan = Plan(checked, book, replace, followed)
             # The rejects are on disk before the import is: a cut in between loses none of them.
             rejects = _rejects_file(plan, path)
             if plan.changes:
@@ -157,6 +165,13 @@ def import_paths(
         if laid.used and plan.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
             remember(book, laid.used)
         return _result(plan, rejects, False, path)
+
+
+def _renames(logbook: Path) -> list[Rename]:
+    if is_missing(logbook):
+        return []
+    with open_logbook(logbook, create=True) as book:
+        return book.renames() if book.is_begun() else []
 
 
 def _read(

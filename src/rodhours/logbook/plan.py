@@ -16,11 +16,13 @@ from typing import Any
 
 from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import Rows
 from rodhours.logbook.rejects import Reject
+from rodhours.logbook.renaming import Followed
 from rodhours.logbook.store import (
     CATCH_DATA,
     SESSION_DATA,
@@ -31,6 +33,7 @@ from rodhours.logbook.store import (
     NewRows,
     Row,
 )
+from rodhours.logbook.store_labels import join_recipes
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
 
@@ -58,8 +61,15 @@ class Fate(Enum):
 class Plan:
     """What becomes of every row, given what the logbook holds (None: no logbook yet)."""
 
-    def __init__(self, checked: Checked, book: Logbook | None, replace: bool) -> None:
+    def __init__(
+        self,
+        checked: Checked,
+        book: Logbook | None,
+        replace: bool,
+        followed: Followed | None = None,
+    ) -> None:
         self.checked = checked
+        self.followed = followed or Followed()
         self.log = checked.log
         self.replace = replace
         self.problems = list(self.log.findings.problems)
@@ -82,6 +92,8 @@ class Plan:
         self._compare_labels(held, fished | set(held_variants))
         if book:
             self._point_out_batches(book)
+            taken = {number for number, fate in enumerate(self.fates) if fate.taken}
+            self.hints.extend(overlaps_with_held(checked, book, taken))
 
     # Sessions
 
@@ -248,11 +260,13 @@ class Plan:
     def _plan_variants(self, held: dict[str, Row]) -> None:
         rows = self._rows("variants", VARIANT_DATA)
         for name, position in self.checked.variant_rows.items():
-            if ("variants", position) in self.reasons:
+            if ("variants", position) in self.reasons or name in self.followed.twins:
                 continue
             fills = self.checked.variant_fills.get(name, {})
             row = _filled_in(rows[position], fills)
             self._plan_variant(name, row, held, ("variants", position))
+        for name, new in self.followed.twins.items():
+            self.variant_fates[name] = self.variant_fates.get(new, Fate.HELD_BACK)
         accepted = {
             name
             for name, number in zip(
@@ -278,8 +292,16 @@ class Plan:
     def _plan_variant(
         self, name: str, row: Row, held: dict[str, Row], where: tuple[str, int]
     ) -> None:
+        own: Row | None = None
         if name in held and held[name] == row:
             fate = Fate.SAME
+        elif (
+            name in held
+            and name in self.followed.targets
+            and join_recipes(row, held[name]) == (held[name], [])
+        ):
+            # Two recipes were made one: the file's may say less than both together.
+            fate, own = Fate.SAME, row
         elif name not in held:
             fate = Fate.NEW
         else:
@@ -288,7 +310,7 @@ class Plan:
         if fate is Fate.REPLACED:
             self.replaced_variants.append(name)
         if fate is Fate.SAME:
-            self.same_variants.append((name, None))
+            self.same_variants.append((name, own))
         if fate.taken:
             self.new_variants.append((name, row))
         if fate is Fate.CONFLICT:
@@ -337,7 +359,10 @@ class Plan:
         for what, ours, theirs in (
             (
                 "variants",
-                {*self.log.tables["stints"].columns["variant"], *self.checked.variant_rows},
+                {
+                    *self.log.tables["stints"].columns["variant"],
+                    *(self.checked.variant_rows.keys() - self.followed.twins.keys()),
+                },
                 held_variants,
             ),
             (
@@ -464,6 +489,14 @@ class Plan:
                 self.held_ids[number] for number, fate in enumerate(self.fates) if fate is Fate.SAME
             ],
             same_variants=self.same_variants,
+            renames=sorted(
+                set().union(
+                    *(
+                        self.followed.used_by(name, [fate.taken for fate in self.row_fates(name)])
+                        for name in ("stints", "catches", "variants")
+                    )
+                )
+            ),
         )
 
     def count(self, *wanted: Fate) -> int:

@@ -50,8 +50,8 @@ def sessions_left_out(sessions: Sequence[Mapping[str, Any]]) -> Parts:
         f"Left out of this answer {'are' if several else 'is'} {listed(named)}.",
         "Left out for how it was fished or logged, a trip costs no more than its hours; left out "
         "for what it caught, good or bad, it bends the answer, and the limits know nothing of it.",
-        f"To count {'one' if several else 'it'} again: rodhours leave-out "
-        f"{first if first.isalnum() else repr(first)} --take-back",
+        f"rodhours leave-out {first if first.isalnum() else repr(first)} --take-back counts "
+        f"{'the first' if several else 'it'} again.",
     )
 
 
@@ -102,6 +102,20 @@ def no_such_variant(label: str, close: Sequence[str], known: Sequence[str]) -> s
 def same_label(label: str) -> str:
     """A rename to the label that is there already."""
     return f"'{label}' is the label already: name the new one second."
+
+
+def read_as(old: str, new: str, changes: Sequence[int]) -> str:
+    """A label of a file that is read with the one it was given in the logbook."""
+    through = listed([f"rodhours undo {one}" for one in reversed(changes)])
+    return (
+        f"The variant {old} is read as {new}, for it was renamed in the logbook ({through} takes "
+        "that back)."
+    )
+
+
+def not_the_renamed_recipe(found: object, new: str) -> str:
+    """What would be right where a file has two recipes for what the logbook knows as one bait."""
+    return f"{found}, as the row of {new} says: the logbook knows both labels as one bait"
 
 
 def would_be_twins(old: str, new: str, sessions: Sequence[str]) -> str:
