@@ -51,6 +51,14 @@ def one_stint_at_a_time(
     return says
 
 
+def rod_in_two_sessions(rod: str, session: str, held: str) -> str:
+    """A hint: a rod that is in the water in a session of the logbook too."""
+    return (
+        f"Rod {rod} was in the water in session {session} while the logbook has it in session "
+        f"{held}: one of the two has a wrong time, rod or angler."
+    )
+
+
 def whose_session(label: str) -> str:
     """A row that may belong to two anglers."""
     return f"the angler: more than one person used the session label {label}"

@@ -25,15 +25,14 @@ __all__ = ["CHOOSE_SESSION_COLUMNS", "Checked", "Key", "check_log", "hints_on_lo
 
 def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     """Apply every rule between rows; `zone` None means the machine's own time zone."""
-    checked = Checked(log)
-    spans = fill_hours(log, zone)
+    checked = Checked(log, spans=fill_hours(log, zone), zone=zone)
     find_sessions(checked)
     unlisted = not_listed(log, checked.session_of)
     gather_records(checked)
-    check_session_times(checked, spans, zone)
+    check_session_times(checked)
     gather_variants(checked)
     find_twins(checked)
-    check_rods(checked, spans)
+    check_rods(checked)
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)
     point_out(checked)

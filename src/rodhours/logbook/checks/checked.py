@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from rodhours.logbook.reading import Log
 
 Key = tuple[str | None, str]
 """A session is known by angler and session label together."""
+Spans = dict[int, tuple[datetime, datetime]]
+"""When a stint was in the water (UTC), by the position of its row."""
 
 
 @dataclass
@@ -21,7 +25,8 @@ class Checked:
     row in `variants`; `carried_variants` holds what stints said of variants without such a row,
     `carried_at` the first row that did. `stint_of_catch` is the stint that had each fish.
     `held_back` maps the number of a session with a fault to the address of the faulty row,
-    `row_of_session` to the table and position where a session's own fault is noted.
+    `row_of_session` to the table and position where a session's own fault is noted. `spans` are
+    the times of the stints that have good ones, by the rules of `zone` (None: the machine's).
     """
 
     log: Log
@@ -37,6 +42,8 @@ class Checked:
     held_back: dict[int, str] = field(default_factory=dict)
     unclear_labels: dict[str, str] = field(default_factory=dict)
     row_of_session: dict[int, tuple[str, int]] = field(default_factory=dict)
+    spans: Spans = field(default_factory=dict)
+    zone: ZoneInfo | None = None
 
 
 def any_filled(column: list[Any]) -> bool:

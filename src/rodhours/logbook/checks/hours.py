@@ -6,15 +6,12 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from rodhours.logbook import units
-from rodhours.logbook.checks.checked import any_filled, refused
+from rodhours.logbook.checks.checked import Spans, any_filled, refused
 from rodhours.logbook.reading import Log
 from rodhours.wording import log_rules as words
 
 HOURS_TOLERANCE = 0.05 + 1e-9
 """Hours written to a tenth may differ from the times by half of one."""
-
-Spans = dict[int, tuple[datetime, datetime]]
-"""When a stint was in the water (UTC), by the position of its row."""
 
 
 def fill_hours(log: Log, zone: ZoneInfo | None) -> Spans:

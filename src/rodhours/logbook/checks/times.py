@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from rodhours.logbook import units
 from rodhours.logbook.checks.checked import Checked, refused
-from rodhours.logbook.checks.hours import Spans
 from rodhours.wording import log_rules as words
 
 Instants = tuple[datetime, ...]
 
 
-def check_session_times(checked: Checked, spans: Spans, zone: ZoneInfo | None) -> None:
+def check_session_times(checked: Checked) -> None:
     """Start, end and date of a session agree, and its stints lie within them."""
-    starts = _session_instants(checked, "start", zone)
-    ends = _session_instants(checked, "end", zone)
+    starts = _session_instants(checked, "start")
+    ends = _session_instants(checked, "end")
     for number, finish in ends.items():
         if number in starts and max(finish) < min(starts[number]):
             says = words.after("start", checked.records["start"][number])
@@ -27,18 +25,18 @@ def check_session_times(checked: Checked, spans: Spans, zone: ZoneInfo | None) -
         last = checked.records["end"].get(number, start)[:10]
         if day is not None and not start[:10] <= day <= max(start[:10], last):
             _refuse_session(checked, number, "date", words.date_that_agrees("start", start))
-    if spans:
-        _check_within(checked, spans, starts, ends)
-        _check_dates(checked, spans, set(starts))
+    if checked.spans:
+        _check_within(checked, starts, ends)
+        _check_dates(checked, set(starts))
 
 
-def check_rods(checked: Checked, spans: Spans) -> None:
+def check_rods(checked: Checked) -> None:
     """One rod of one angler is in the water once at a time, whatever the sessions are called."""
     log = checked.log
     stints = log.tables["stints"].columns
     bad_rows = refused(log, "stints")
     by_rod: dict[tuple[str | None, str], list[tuple[datetime, datetime, int]]] = defaultdict(list)
-    for position, (began, ended) in spans.items():
+    for position, (began, ended) in checked.spans.items():
         rod, number = stints["rod"][position], checked.session_of["stints"][position]
         if rod is not None and number >= 0 and position not in bad_rows:
             by_rod[checked.keys[number][0], rod].append((began, ended, position))
@@ -68,13 +66,13 @@ def _refuse_overlap(checked: Checked, earlier: int, later: int, named: bool) -> 
         checked.log.problem("stints", position, "cast_in", says)
 
 
-def _session_instants(checked: Checked, column: str, zone: ZoneInfo | None) -> dict[int, Instants]:
+def _session_instants(checked: Checked, column: str) -> dict[int, Instants]:
     """The one or two instants of each session's start or end; one that never came is named."""
     found: dict[int, Instants] = {}
     known: dict[str, Instants] = {}
     for number, text in checked.records[column].items():
         if text not in known:
-            known[text] = units.possible_instants(text, zone)
+            known[text] = units.possible_instants(text, checked.zone)
         if known[text]:
             found[number] = known[text]
         else:
@@ -82,13 +80,11 @@ def _session_instants(checked: Checked, column: str, zone: ZoneInfo | None) -> d
     return found
 
 
-def _check_within(
-    checked: Checked, spans: Spans, starts: dict[int, Instants], ends: dict[int, Instants]
-) -> None:
+def _check_within(checked: Checked, starts: dict[int, Instants], ends: dict[int, Instants]) -> None:
     """A stint begins and ends within its session, where the session says when it was."""
     if not starts and not ends:
         return
-    for position, (began, ended) in spans.items():
+    for position, (began, ended) in checked.spans.items():
         number = checked.session_of["stints"][position]
         if number in starts and began < min(starts[number]):
             says = words.within_session("began", checked.records["start"][number])
@@ -98,13 +94,13 @@ def _check_within(
             checked.log.problem("stints", position, "cast_out", says)
 
 
-def _check_dates(checked: Checked, spans: Spans, started: set[int]) -> None:
+def _check_dates(checked: Checked, started: set[int]) -> None:
     """A session's date is a day on which it fished, or the evening before, where all is timed."""
     days: dict[int, list[str]] = defaultdict(list)
     untimed: set[int] = set()
     columns = checked.log.tables["stints"].columns
     for position, number in enumerate(checked.session_of["stints"]):
-        if position in spans:
+        if position in checked.spans:
             days[number] += [columns["cast_in"][position][:10], columns["cast_out"][position][:10]]
         else:
             untimed.add(number)
