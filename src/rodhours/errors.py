@@ -32,7 +32,12 @@ class UnusableFile(RodhoursError):
 
 
 class LayoutNeeded(UnusableFile):
-    """A file whose columns are not those of the trip log, and no layout says what they are."""
+    """A file whose columns are not those of the trip log, and no layout says what they are.
+
+    `table` is the file and the sheet (None in a text file) of the table that needs one.
+    """
+
+    table: tuple[str, str | None] = ("", None)
 
 
 class UnusableLogbook(RodhoursError):

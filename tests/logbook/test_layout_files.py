@@ -49,6 +49,8 @@ from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_va
         ('[values]\nvariant = "plain"\n', ["variant", "[values.variant]"]),
         ('[values.bait]\na = "b"\n', ["bait", '"variant"']),
         ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),
+        ('[values.fish]\n"-" = "none"\n', ["line 2", "-", '"none"', "a whole number"]),
+        ('[values.wind_dir]\n"left" = "X"\n', ["left", "compass point"]),
         ("[file]\nheader_row = 0\n", ["header_row", "the number of the row"]),
         ('[file]\nseparator = "::"\n', ["separator", '";"']),
         ('[file]\nencoding = "klingon"\n', ["encoding", "utf-8"]),

@@ -442,3 +442,61 @@ def test_a_layout_that_did_not_work_is_not_remembered(tmp_path: Path) -> None:
     assert read(tmp_path, log, layout).rows_rejected == 1
     with pytest.raises(LayoutNeeded):
         import_paths([tmp_path / "trips.csv"], tmp_path / "logbook.sqlite")
+
+
+def test_the_same_file_again_leaves_the_logbook_as_it_is(tmp_path: Path) -> None:
+    """By a layout given or remembered, not one byte changes where nothing is new."""
+    layout = '[columns]\nTrip = "session"\nBait = "variant"\nHrs = "hours"\nCaught = "fish"\n'
+    log = "Trip,Bait,Hrs,Caught\n1,plain,5,0\n"
+    read(tmp_path, log, layout)
+    logbook = tmp_path / "logbook.sqlite"
+    before = logbook.read_bytes()
+    assert read(tmp_path, log, layout).rows_already_there == 1
+    assert import_paths([tmp_path / "trips.csv"], logbook).rows_already_there == 1
+    assert logbook.read_bytes() == before
+
+
+def test_what_a_layout_says_of_the_file_is_remembered_too(tmp_path: Path) -> None:
+    """The header row that only the layout knows is found again without --layout."""
+    layout = (
+        '[file]\nheader_row = 2\n[columns]\nTrip = "session"\nBait = "variant"\n'
+        'Hrs = "hours"\nCaught = "fish"\n'
+    )
+    log = "a,b,c,d\nTrip,Bait,Hrs,Caught\n1,plain,5,0\n"
+    assert read(tmp_path, log, layout).rows_imported == 1
+    (tmp_path / "trips.csv").write_text(log + "2,plain,6,1\n")
+    again = import_paths([tmp_path / "trips.csv"], tmp_path / "logbook.sqlite")
+    assert (again.rows_read, again.rows_imported, again.rows_already_there) == (2, 1, 1)
+
+
+def test_a_layout_beside_one_that_is_remembered(tmp_path: Path) -> None:
+    """Two of the angler's files, one known already, one by the layout that is given now."""
+    log = "Trip,Bait,Hrs,Caught\n1,plain,5,0\n"
+    layout = '[columns]\nTrip = "session"\nBait = "variant"\nHrs = "hours"\nCaught = "fish"\n'
+    read(tmp_path, log, layout)
+    (tmp_path / "old.csv").write_text("Nr,Mix,Stunden,Fish\n7,plain,5,2\n")
+    (tmp_path / "old.toml").write_text(
+        '[columns]\nNr = "session"\nMix = "variant"\nStunden = "hours"\nFish = "fish"\n'
+    )
+    (tmp_path / "trips.csv").write_text(log + "2,plain,6,1\n")
+    result = import_paths(
+        [tmp_path / "trips.csv", tmp_path / "old.csv"],
+        tmp_path / "logbook.sqlite",
+        layouts=[tmp_path / "old.toml"],
+    )
+    assert (result.rows_read, result.rows_imported, result.rows_already_there) == (3, 2, 1)
+
+
+def test_columns_of_another_table_are_kept_and_said_to_be(tmp_path: Path) -> None:
+    """A weight belongs to a fish: in a table of stints it is no column, and is not lost either."""
+    result = read(
+        tmp_path,
+        "Trip,Bait,Hrs,Caught,Lb,Share\n1,plain,5,1,22lb 4oz,20 %\n",
+        '[columns]\nTrip = "session"\nBait = "variant"\nHrs = "hours"\nCaught = "fish"\n'
+        'Lb = "weight"\nShare = "pellet_pct"\n',
+    )
+    assert any("column Lb is kept as it is" in hint for hint in result.hints)
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        assert '"Lb":"22lb 4oz"' in str(book.stints())
+        ((label, _, pellet, *_),) = book.variants()
+    assert (label, pellet) == ("plain", 20.0)

@@ -15,7 +15,7 @@ from rodhours.logbook.layouts.toml_reading import parse_layout
 
 def proposal(folder: Path, text: str, name: str = "trips.csv") -> Proposal:
     (folder / name).write_text(text, encoding="utf-8")
-    (found,) = proposals_for([folder / name], all_tables=True)
+    (found,) = proposals_for([folder / name])
     return found
 
 

@@ -108,13 +108,16 @@ def import_files(
         angler=angler,
         remembered=not no_layout,
     )
-    try:
-        result = run(layouts=layouts or ())
-    except LayoutNeeded as error:
-        layout = after_unknown_columns(error, files, as_json)
-        if layout is None:
-            return
-        result = run(layouts=[*(layouts or ()), layout])
+    given = list(layouts or ())
+    result = None
+    while result is None:
+        try:
+            result = run(layouts=given)
+        except LayoutNeeded as error:
+            layout = after_unknown_columns(error, files, as_json)
+            if layout is None:
+                return
+            given.append(layout)
     for hint in result.hints:
         talk(hint)
     if as_json:

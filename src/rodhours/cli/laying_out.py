@@ -24,7 +24,7 @@ def print_proposals(files: Sequence[Path], as_json: bool) -> None:
     from rodhours.logbook.layouts.proposal_text import proposal_text
     from rodhours.logbook.layouts.proposals import proposals_for
 
-    proposals = proposals_for(files, all_tables=True)
+    proposals = proposals_for(files)
     if as_json:
         answer_json({"schema": 1, "layouts": [_machine_form(one) for one in proposals]})
         return
@@ -32,7 +32,7 @@ def print_proposals(files: Sequence[Path], as_json: bool) -> None:
 
 
 def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: bool) -> Path | None:
-    """Propose a layout for files whose columns are not ours.
+    """Propose a layout for the table whose columns are not ours.
 
     On a terminal the proposal is shown, and the file written and used if the user wants it so:
     the path of a layout to import with is returned, None where it is not to be used now. Without
@@ -40,18 +40,12 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     """
     from rodhours.logbook.layouts.proposals import proposals_for
 
-    proposals = proposals_for(files)
-    if not proposals:
-        raise error
-    first, *others = proposals
-    if as_json or not (sys.stdin.isatty() and sys.stdout.isatty()):
-        _print_instead(error, first, as_json)
-        if others:
-            from rodhours.wording.layouts import only_first_printed
-
-            talk(only_first_printed([_place(one) for one in others]))
+    for proposal in proposals_for(files, error.table):
+        if not as_json and sys.stdin.isatty() and sys.stdout.isatty():
+            return _ask(error, proposal)
+        _print_instead(error, proposal, as_json)
         raise typer.Exit(error.exit_code)
-    return _ask(error, first)
+    raise error
 
 
 def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> None:

@@ -112,8 +112,8 @@ def import_paths(
     `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
     log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
-    files by which the tables are read; without any, those that the logbook knows for files of
-    the same columns are used, unless `remembered` is off.
+    files by which the tables are read; for tables that none of them speaks of, those that the
+    logbook knows for files of the same columns are used, unless `remembered` is off.
 
     Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
     of these LayoutNeeded where only its columns are not those of the trip log,
@@ -180,11 +180,11 @@ def _read(
     """The tables of the files, by the layouts given or those that the logbook remembers."""
     files = [Path(path) for path in paths]
     given = [load_layout(Path(path)) for path in layouts]
-    if given or logbook is None or is_missing(logbook):
+    if logbook is None or is_missing(logbook):
         return read_laid_out(files, given)
     with open_logbook(logbook, create=True) as book:
         known = book.is_begun()
-        return read_laid_out(files, [], lambda raw: recall(book, raw) if known else None)
+        return read_laid_out(files, given, lambda raw: recall(book, raw) if known else None)
 
 
 def _zone(name: str | None) -> ZoneInfo | None:

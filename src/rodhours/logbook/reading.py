@@ -158,12 +158,14 @@ def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
             if wanted in missing
         ]
         what = "column" if len(missing) == 1 else "columns"
-        raise LayoutNeeded(
+        needed = LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
             f"{', '.join(missing)}, and found {', '.join(filter(None, raw.header))}"
             + (f" ({'; '.join(meant)}: rename it)" if meant else "")
             + "."
         )
+        needed.table = (raw.file, raw.sheet)
+        raise needed
     findings.hints.extend(
         f"{raw.file}{sheet}: the column {name} is not one of the format and is kept as it is; "
         f"did you mean {wanted}?"

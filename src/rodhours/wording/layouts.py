@@ -350,9 +350,9 @@ def how_to_go_on(file: str) -> str:
     )
 
 
-def only_first_printed(places: Sequence[str]) -> str:
-    """Further tables need a layout of their own."""
+def of_another_table(place: str, theirs: str, ours: str, table: str) -> str:
+    """A column that a layout gives a name which this table has not."""
     return (
-        f"{listed(places)} {'needs' if len(places) == 1 else 'need'} a layout too: correct and "
-        "give the first, then the next is proposed; --layout can be given more than once."
+        f'{place}: the column {theirs} is kept as it is: the layout has it as "{ours}", which '
+        f"{table} have not."
     )

@@ -59,7 +59,7 @@ class Contents:
     @cached_property
     def numbers(self) -> bool:
         """Whether these are numbers, in whatever form."""
-        return self.mostly(lambda text: bool(number_readings(text)))
+        return self.mostly(lambda text: bool(number_readings(text.removesuffix("%").rstrip())))
 
     @cached_property
     def counts(self) -> bool:

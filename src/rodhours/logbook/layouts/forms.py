@@ -41,7 +41,7 @@ def cell_reader(ours: str, layout: Layout, *, workbook: bool) -> Reader | None:
     if ours == "hours":
         return lambda text: _hours(text, units.hours, units.numbers, workbook)
     if column.kind is Kind.NUMBER:
-        unit = units.measures.get(ours)
+        unit = "%" if ours.endswith("_pct") else units.measures.get(ours)
         return lambda text: _measure(text, unit, units.numbers, workbook)
     if column.kind is Kind.WHOLE:
         return lambda text: str(_typed(read_whole, text, units.numbers, workbook))
@@ -103,6 +103,8 @@ def _weight(text: str, form: str | None, numbers: NumberForm) -> str:
 
 
 def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -> str:
+    if unit == "%":
+        text = text.removesuffix("%").rstrip()
     if unit not in _PER_UNIT and unit != "F":
         return repr(_typed(read_number, text, numbers, workbook))
     value = _typed(read_exactly, text, numbers, workbook)

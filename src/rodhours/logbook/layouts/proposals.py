@@ -6,29 +6,29 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from rodhours.logbook.layouts.layout import Layout
 from rodhours.logbook.layouts.proposing import Proposal, propose
 from rodhours.logbook.layouts.remembering import header_key
-from rodhours.logbook.layouts.using import file_form
 from rodhours.logbook.raw_table import RawTable
-from rodhours.logbook.reading import missing_columns
 from rodhours.logbook.sheets import read_tables
 
 
-def proposals_for(paths: Sequence[Path], *, all_tables: bool = False) -> list[Proposal]:
-    """The layouts proposed for the tables in these files that lack a needed column.
+def proposals_for(
+    paths: Sequence[Path], wanted: tuple[str, str | None] | None = None
+) -> list[Proposal]:
+    """The layout proposed for each table in these files, or for the one `wanted` (file, sheet).
 
-    With `all_tables` for every table. Sheets of one header (a sheet a month) have one together.
-    Raises UnusableFile for what cannot be read.
+    Sheets of one header (a sheet a month) have one together. Raises UnusableFile for what cannot
+    be read.
     """
-    raws, _ = read_tables(paths, file_form(Layout().file))
+    raws, _ = read_tables(paths)
     given = {raw.table for raw in raws}
     groups: dict[str, list[RawTable]] = {}
     for raw in raws:
-        if all_tables or missing_columns(raw, given):
-            groups.setdefault(header_key(raw), []).append(raw)
+        groups.setdefault(header_key(raw), []).append(raw)
     return [
-        propose(_together(group), catches_given="catches" in given) for group in groups.values()
+        propose(_together(group), catches_given="catches" in given)
+        for group in groups.values()
+        if wanted is None or wanted in [(raw.file, raw.sheet) for raw in group]
     ]
 
 

@@ -63,5 +63,7 @@ def remember(settings: Settings, used: Mapping[str, Layout], today: date | None 
     """Keep each layout under its key."""
     on = (today or date.today()).isoformat()
     for key, layout in used.items():
-        value = {"name": layout.name, "on": on, "layout": layout_text(layout)}
-        settings.set_setting(key, json.dumps(value, ensure_ascii=False))
+        value = {"name": layout.name, "layout": layout_text(layout)}
+        held = settings.setting(key)
+        if held is None or not value.items() <= json.loads(held).items():
+            settings.set_setting(key, json.dumps(value | {"on": on}, ensure_ascii=False))

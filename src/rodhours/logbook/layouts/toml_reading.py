@@ -30,7 +30,9 @@ from rodhours.logbook.layouts.layout import (
     plain,
 )
 from rodhours.logbook.tables import STINTS
+from rodhours.logbook.units.cells import cell_parser
 from rodhours.logbook.units.dates import DATE_FORMS
+from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import HOURS_FORMS
 from rodhours.logbook.units.times import TIME_FORMS
 from rodhours.logbook.units.weights import WEIGHT_FORMS
@@ -195,15 +197,21 @@ class _Reader:
             if not isinstance(texts, dict):
                 self.wrong("values", column, texts, words.a_section(f"values.{column}"))
             values[column] = {
-                theirs.strip(): self.value(f"values.{column}", theirs, ours)
-                for theirs, ours in texts.items()
+                theirs.strip(): self.value(column, theirs, ours) for theirs, ours in texts.items()
             }
         return values
 
-    def value(self, section: str, key: str, value: Any) -> str:
+    def value(self, column: str, key: str, value: Any) -> str:
+        section = f"values.{column}"
         if isinstance(value, bool) or not isinstance(value, str | int | float):
             self.wrong(section, key, value, words.A_TEXT)
-        return str(value).strip()
+        text = str(value).strip()
+        try:
+            if text:
+                cell_parser(COLUMNS[column], workbook=False)(text)
+        except CellFault as fault:
+            self.wrong(section, key, value, str(fault))
+        return text
 
     def units(self, entries: Mapping[str, Any]) -> Units:
         self.known("units", entries, ("hours", "weight", "decimal", "thousands", *MEASURES))

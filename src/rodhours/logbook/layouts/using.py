@@ -35,7 +35,8 @@ Recall = Callable[[RawTable], Remembered | None]
 class LaidOut:
     """The tables of some files, hints on how they were read, and the layouts that did it.
 
-    `used` has the layouts under the keys by which files like these are known again.
+    `used` has the layouts that were given, under the keys by which files like these are known
+    again.
     """
 
     raws: list[RawTable]
@@ -47,7 +48,7 @@ class LaidOut:
 def read_laid_out(
     paths: Sequence[Path], layouts: Sequence[Layout], recall: Recall | None = None
 ) -> LaidOut:
-    """Read files by layouts, or where none is given by those that `recall` knows.
+    """Read files by layouts, and where none of them speaks of a table, by what `recall` knows.
 
     Raises UnusableFile for what cannot be read, for a layout that does not fit the files and
     for a log of fish alone.
@@ -59,7 +60,8 @@ def read_laid_out(
         check_columns(one, raws)
     for raw in raws:
         layout = _best(layouts, raw)
-        if layout is None and not layouts and recall is not None:
+        given = layout is not None
+        if layout is None and recall is not None:
             remembered = recall(raw)
             if remembered is not None:
                 layout = remembered.layout
@@ -69,7 +71,9 @@ def read_laid_out(
             done.raws.append(raw)
             continue
         raw = _as_table(raw, layout)
-        done.used[header_key(raw)] = layout
+        if given:
+            done.used[header_key(raw)] = layout
+            done.used |= dict.fromkeys(_found_out(raw, layout), layout)
         done.zone = done.zone or layout.dates.zone
         laid = apply_layout(raw, layout)
         hints += _hints(raw, laid, layout)
@@ -110,6 +114,17 @@ def _read_again(raw: RawTable, layout: Layout) -> RawTable:
     return next((table for table in tables if table.sheet == raw.sheet), raw)
 
 
+def _found_out(raw: RawTable, layout: Layout) -> list[str]:
+    """The key of a table as it is read without what its layout says of the file, if it can be."""
+    if not layout.file:
+        return []
+    try:
+        tables, _ = read_tables([Path(raw.file)])
+    except UnusableFile:
+        return []
+    return [header_key(table) for table in tables if table.sheet == raw.sheet]
+
+
 def _as_table(raw: RawTable, layout: Layout) -> RawTable:
     table = layout.file.get("table")
     return raw if table is None else replace(raw, table=str(table), named=True)
@@ -140,7 +155,15 @@ def _named(raw: RawTable) -> list[tuple[str, Sequence[str]]]:
 
 def _hints(raw: RawTable, laid: LaidOutTable, layout: Layout) -> list[str]:
     """How hours, dates and weights were read, and labels that the layout may have meant."""
-    hints = []
+    hints = [
+        words.of_another_table(raw.place_of_table, theirs, ours, raw.table)
+        for theirs, ours in layout.columns.items()
+        if ours in COLUMNS
+        and ours not in laid.header
+        and theirs not in layout.session_from
+        and (name := find_column(theirs, raw.header)) is not None
+        and name in laid.header
+    ]
     for group in laid.names:
         for ours, theirs in group.items():
             if ours not in COLUMNS or theirs not in raw.header:
