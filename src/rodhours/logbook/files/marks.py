@@ -7,8 +7,11 @@ from dataclasses import dataclass, field
 Cell = tuple[int, int]
 """Row and column of a cell, both from 1."""
 
-MAX_CELLS = 20_000_000
-"""Cells in the rectangle from A1 to the last filled one: what a reader would have to lay out."""
+MAX_CELLS = 5_000_000
+"""Cells in the rectangle from A1 to the last filled one: what a reader would have to lay out.
+
+A hundred thousand rows of fifty columns.
+"""
 
 MAX_TEXT = 400 * 2**20
 """Bytes of text in all cells, where one text may stand for many cells."""

@@ -13,7 +13,6 @@ BOUND_SHEET, BEGIN, FILE_PASS, FORMAT, XF = 0x85, 0x809, 0x2F, 0x41E, 0xE0
 FORMULA, NUMBER, RK, MANY_RK, BOOL_OR_ERROR = 0x06, 0x203, 0x27E, 0xBD, 0x205
 TEXTS = (0xFD, 0x204, 0xD6)
 """Cells with a text: shared, of their own, formatted."""
-DIMENSIONS = 0x200
 ERRORS = {
     0x00: "#NULL!",
     0x07: "#DIV/0!",
@@ -77,9 +76,6 @@ def xls_marks(stream: bytes) -> dict[str, Marks]:
         elif record in TEXTS:
             row, column = struct.unpack_from("<HH", stream, body)
             marks.reach(row + 1, column + 1)
-        elif record == DIMENSIONS and size >= 12:
-            rows, _, columns = struct.unpack_from("<IHH", stream, body + 4)
-            marks.reach(rows, columns)
         place = body + size
     return found
 

@@ -16,13 +16,13 @@ from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
 _TELLING = (b"<f>", b"<f ", b"<f/", b't="e"', b"t='e'", b":c ", b":c>", b":row")
 """Formulas, errors, and elements with a prefix, whose names are not looked for here."""
 _ROW = re.compile(rb"<row\s[^<>]*?\br\s*=\s*[\"'](\d+)")
-_FAR = re.compile(rb"r=[\"'](?:[A-Z]{3,}\d|[B-Z][A-Z]\d|[A-Z]{1,2}(?:[3-9]\d{5}|\d{7}))")
-"""A cell beyond column AZ or row 299,999."""
+_FAR = re.compile(rb"r=[\"'](?:[A-Z]{2,}\d|[A-Z](?:[2-9]\d{5}|\d{7}))")
+"""A cell beyond column Z or row 199,999."""
 _VALUE = re.compile(rb"<(?:\w+:)?v>(\d{1,9})</")
 _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 _PERCENT_IDS = ("9", "10")
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
-NEAR_COLUMNS = 52
+NEAR_COLUMNS = 26
 _AFTER_NAME = (b" ", b">", b"/", b"\n", b"\t", b"\r")
 
 
@@ -122,7 +122,7 @@ def _is_plain(data: bytes, percent: frozenset[str]) -> bool:
     if cells != data.count(b"<c r=") or _FAR.search(data):
         return False
     numbers = (int(number[:9]) for number in _ROW.findall(data))
-    rows = max(max(numbers, default=0), data.count(b"row"))
+    rows = max(max(numbers, default=0), data.count(b"<row"))
     return rows * NEAR_COLUMNS <= MAX_CELLS
 
 
