@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rodhours.logbook import units
@@ -37,6 +37,9 @@ def test_a_printed_conversion() -> None:
 
 @settings(max_examples=60)
 @given(st.integers(1, 120), st.integers(0, 999), st.integers(1, 3))
+@example(22, 15, 2)
+@example(22, 16, 2)
+@example(22, 0, 1)
 def test_what_a_point_behind_pounds_means(pounds: int, digits: int, places: int) -> None:
     """One or two digits that make 1 to 15 may be ounces: refused. All others are decimals."""
     text = f"{pounds}.{digits % 10**places:0{places}d}"
@@ -130,6 +133,7 @@ def test_a_bare_number_needs_its_unit(text: str) -> None:
 def test_fractions_of_a_pound(text: str, pounds: str) -> None:
     """A half, and half an ounce, as fractions of the pound."""
     assert units.weight_kg(text) == float(Fraction(pounds) * POUND_G / 1000)
+    assert units.weight_family(text) == "lb"
 
 
 @pytest.mark.parametrize(

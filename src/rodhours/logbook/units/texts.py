@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from rodhours.logbook.tables import COMPASS_POINTS
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.numbers import is_whole
 from rodhours.wording import cells as words
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
-_POINTS = frozenset(re.findall("[A-Z]+", "N NNE NE ENE E ESE SE SSE S SSW SW WSW W WNW NW NNW"))
+_POINTS = frozenset(COMPASS_POINTS)
 
 
 def label(text: str) -> str:
