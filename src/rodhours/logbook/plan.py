@@ -489,6 +489,7 @@ class Plan:
                 self.held_ids[number] for number, fate in enumerate(self.fates) if fate is Fate.SAME
             ],
             same_variants=self.same_variants,
+            replace=self.replace,
             renames=sorted(
                 set().union(
                     *(

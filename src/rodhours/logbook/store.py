@@ -95,7 +95,8 @@ class NewRows:
     extra. `replaced_sessions` are ids of held sessions, `replaced_variants` labels. The import
     also had `same_sessions` (ids of held sessions) and `same_variants` (labels, each with the
     row of VARIANT_DATA and extra that the files give it, None where that is the held one whole);
-    `renames` are the changes whose new labels its rows were given.
+    `renames` are the changes whose new labels its rows were given, `replace` says whether it
+    takes the place of what differs.
     """
 
     sessions: Columns
@@ -108,6 +109,7 @@ class NewRows:
     same_sessions: Sequence[int] = ()
     same_variants: Sequence[tuple[str, Row | None]] = ()
     renames: Sequence[int] = ()
+    replace: bool = False
 
 
 class Logbook:
@@ -338,6 +340,9 @@ class Logbook:
     def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
         """Write one import, inside a `transaction`; its number in the history."""
         run = self._connection
+        details: dict[str, Any] = {"renames": sorted(new.renames)} if new.renames else {}
+        if new.replace:
+            details["replace"] = True
         number = store_changes.record(
             run,
             store_changes.IMPORT,
@@ -345,7 +350,7 @@ class Logbook:
             files=files,
             rows=new.rows,
             sessions=len(new.sessions["session"]),
-            details={"renames": sorted(new.renames)} if new.renames else None,
+            details=details,
         )
         run.executemany(
             "UPDATE sessions SET replaced_by = ? WHERE id = ?",

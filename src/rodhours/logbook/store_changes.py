@@ -206,7 +206,9 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
                 ],
             )
         )
-    kept = _hand_on(run, number) if change.kind == IMPORT else {"sessions": 0, "variants": 0}
+    kept = {"sessions": 0, "variants": 0}
+    if change.kind == IMPORT:
+        kept = _hand_on(run, number, history)
     if change.kind == RENAME:
         _undo_beside_rows(run, change)
     _forget_also_in(run, number)
@@ -270,13 +272,22 @@ def _touched_later(
         f"{_same_key('sessions', 's', 'l')} WHERE s.added_by = ? AND l.added_by > ? "
         "AND NOT EXISTS (SELECT 1 FROM sessions o WHERE o.replaced_by = s.added_by AND "
         f"{_same_key('sessions', 'o', 's')}) AND NOT EXISTS (SELECT 1 FROM also_in a "
-        "WHERE a.kind = 'sessions' AND a.row_id = s.id)"
+        "WHERE a.kind = 'sessions' AND a.row_id = s.id AND a.change_id < l.added_by)"
     )
     for column in ("added_by", "replaced_by"):
         for later, name in run.execute(
             f"SELECT l.{column}, s.session {own} AND l.{column} IS NOT NULL", (number, number)
         ):
             found.setdefault(later, set()).add(name)
+    # Imports that said different parts of one recipe: what would be left depends on their order.
+    for name, parts in run.execute(
+        "SELECT r.variant, group_concat(a.change_id) FROM variants r JOIN also_in a "
+        "ON a.kind = 'variants' AND a.row_id = r.id WHERE r.added_by = ? GROUP BY r.id "
+        "HAVING count(DISTINCT ifnull(a.says, '')) > 1",
+        (number,),
+    ):
+        for later in map(int, parts.split(",")):
+            found.setdefault(later, set()).add(_named("variants", name))
     if change.kind == RENAME:
         for later in history.values():
             if later.undone_at is None and number in later.details.get("renames", ()):
@@ -285,27 +296,34 @@ def _touched_later(
     return found
 
 
-def _hand_on(run: sqlite3.Connection, number: int) -> dict[str, int]:
-    """Give rows that later imports had too to the first of those; how many of each table."""
-    kept = {}
-    for table in ("sessions", "variants"):
+def _hand_on(run: sqlite3.Connection, number: int, history: Mapping[int, Change]) -> dict[str, int]:
+    """Give rows that later imports had too to the first of those; how many of each table.
+
+    A row that replaced another goes to an import that would have replaced that one as well.
+    """
+    kept = dict.fromkeys(("sessions", "variants"), 0)
+    for table in kept:
         rows = run.execute(
-            f"SELECT r.id, min(a.change_id) FROM {table} r JOIN also_in a "
-            "ON a.kind = ? AND a.row_id = r.id WHERE r.added_by = ? AND NOT EXISTS "
-            f"(SELECT 1 FROM {table} o WHERE o.replaced_by = r.added_by AND "
-            f"{_same_key(table, 'o', 'r')}) GROUP BY r.id",
+            f"SELECT r.id, (SELECT o.id FROM {table} o WHERE o.replaced_by = r.added_by AND "
+            f"{_same_key(table, 'o', 'r')}), a.change_id, a.says FROM {table} r JOIN also_in a "
+            "ON a.kind = ? AND a.row_id = r.id WHERE r.added_by = ? ORDER BY r.id, a.change_id",
             (table, number),
         ).fetchall()
-        for row, heir in rows:
-            of_heir = (table, row, heir)
-            where = "WHERE kind = ? AND row_id = ? AND change_id = ?"
-            says = run.execute(f"SELECT says FROM also_in {where}", of_heir).fetchone()[0]
+        done = set()
+        for row, before, heir, says in rows:
+            if row in done or (before is not None and not history[heir].details.get("replace")):
+                continue
+            done.add(row)
             run.execute(f"UPDATE {table} SET added_by = ? WHERE id = ?", (heir, row))
+            run.execute(f"UPDATE {table} SET replaced_by = ? WHERE id = ?", (heir, before))
             if says is not None:
                 names = ", ".join(f'"{name}" = ?' for name in (*VARIANT_DATA, "extra"))
                 run.execute(f"UPDATE variants SET {names} WHERE id = ?", (*json.loads(says), row))
-            run.execute(f"DELETE FROM also_in {where}", of_heir)
-        kept[table] = len(rows)
+            run.execute(
+                "DELETE FROM also_in WHERE kind = ? AND row_id = ? AND change_id <= ?",
+                (table, row, heir),
+            )
+        kept[table] = len(done)
     return kept
 
 
