@@ -19,6 +19,11 @@ def proposal(folder: Path, text: str, name: str = "trips.csv") -> Proposal:
     return found
 
 
+def prose(found: Proposal) -> str:
+    """The layout file with its wrapped comments in one line."""
+    return " ".join(proposal_text(found).replace("\n# ", " ").split())
+
+
 # What anglers call these columns is common practice, no source.
 @pytest.mark.parametrize(
     ("header", "row", "wanted"),
@@ -77,7 +82,7 @@ def test_equal_columns_are_left_open(tmp_path: Path) -> None:
     assert found.ties == {"fish": ("Caught", "Landed")}
     assert found.missing == ("fish",)
     text = proposal_text(found)
-    assert "Caught or Landed may be fish" in text
+    assert "Caught or Landed may be fish" in prose(found)
     assert parse_layout(text, "x").columns["Caught"] == "keep"
 
 
@@ -90,7 +95,7 @@ def test_days_come_first(tmp_path: Path) -> None:
     (match,) = (one for one in both.matches if one.theirs == "Date")
     assert match.both_ways == ("05/04/2025", "06/07/2025")
     assert "05/04/2025 is read as 2025-04-05" in proposal_text(both)
-    assert "could be read day first or month first" in proposal_text(both)
+    assert "could be read day first or month first" in prose(both)
     day = proposal(tmp_path, head + "1,05/04/2025,plain,5,1\n2,26/07/2025,mix,5,0\n")
     assert day.layout.dates.form == "day-month-year"
     assert all(not one.both_ways for one in day.matches)
@@ -179,13 +184,20 @@ def test_columns_for_each_rod_are_recognised(tmp_path: Path) -> None:
         assert parse_layout(proposal_text(found), "x").wide == dict(found.layout.wide)
 
 
+def test_a_count_of_the_whole_trip_is_no_count_of_its_rods(tmp_path: Path) -> None:
+    """Beside columns for each rod a total cannot be shared out, so fish are missing."""
+    found = proposal(tmp_path, "Day,Lake,Hours,Bait 1,Bait 2,Landed\n12/04/2025,A,5,plain,mix,1\n")
+    assert found.missing == ("fish",)
+    assert found.layout.columns["Landed"] == "keep"
+
+
 def test_a_log_of_fish_is_recognised(tmp_path: Path) -> None:
     """Rows with a weight each, without hours: said in the proposal, which is not complete."""
     rows = "".join(f"{day}/04/2025,Alder Mere,plain,{day}lb 4oz\n" for day in range(10, 16))
     found = proposal(tmp_path, f"Date,Lake,Bait,Weight\n{rows}")
     assert found.fish_only
     assert not found.complete
-    assert "hours that caught nothing" in proposal_text(found)
+    assert "hours that caught nothing" in prose(found)
 
 
 def test_sheets_of_one_header_have_one_proposal(tmp_path: Path) -> None:

@@ -41,6 +41,8 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     from rodhours.logbook.layouts.proposals import proposals_for
 
     for proposal in proposals_for(files, error.table):
+        if all(match.ours is None for match in proposal.matches):
+            break  # no trip log at all
         if not as_json and sys.stdin.isatty() and sys.stdout.isatty():
             return _ask(error, proposal)
         _print_instead(error, proposal, as_json)

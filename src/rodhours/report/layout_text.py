@@ -39,6 +39,8 @@ def remarks(proposal: Proposal) -> list[str]:
         said.append(words.wide_said(proposal.rods))
     if layout.session_from:
         said.append(f"{words.session_said(layout.session_from, proposal.sessions)}.")
+    if layout.dates.clock_on is not None:
+        said.append(words.clock_said(layout.dates.clock_on))
     for ours, groups in proposal.look_alikes.items():
         said += [words.alike_shown(ours, group) for group in groups]
     said += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]

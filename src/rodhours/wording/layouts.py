@@ -76,11 +76,6 @@ def ours_twice(ours: str, theirs: str) -> str:
     return f'another column of ours, "keep" or "leave out": "{theirs}" is {ours} already'
 
 
-def theirs_twice(theirs: str) -> str:
-    """One column named twice."""
-    return f'left out: "{theirs}" stands there already, and capitals and spaces do not count'
-
-
 def keep_is_ours(theirs: str) -> str:
     """A column that would be read although it should be kept as it is."""
     return (
@@ -355,4 +350,13 @@ def of_another_table(place: str, theirs: str, ours: str, table: str) -> str:
     return (
         f'{place}: the column {theirs} is kept as it is: the layout has it as "{ours}", which '
         f"{table} have not."
+    )
+
+
+def clock_said(theirs: str) -> str:
+    """Times of day without a date."""
+    return (
+        f"Times of day are of the day in {theirs}, and an end before its start is of the next day: "
+        "a stint of more than 24 hours cannot be told from its times, only from a column of hours "
+        "beside them."
     )

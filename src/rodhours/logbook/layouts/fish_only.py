@@ -10,6 +10,8 @@ from collections.abc import Mapping, Sequence
 FEWEST_ROWS = 4
 """With fewer rows nothing is said: any few stints may have had one fish each."""
 MOST = 0.8
+OFTEN_MISSING = 0.75
+"""Where fewer rows than this share have hours, they stand with the first fish of a trip alone."""
 OF_A_FISH = ("weight", "species", "time", "outcome")
 
 
@@ -42,7 +44,7 @@ def is_fish_only(
         return marked
     if not marked and rows < 3 * FEWEST_ROWS:
         return False
-    if all(_filled(cells) < rows for cells in timed):
+    if all(_filled(cells) <= OFTEN_MISSING * rows for cells in timed):
         return marked
     return _repeated(columns, rows, timed[0])
 

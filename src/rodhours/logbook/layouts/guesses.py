@@ -54,7 +54,8 @@ def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
                 left.pop(name)
     candidates: list[tuple[int, str, str]] = []
     for ours in known_columns(table):
-        if ours in guesses.wide or (guesses.wide and ours == "rod"):
+        if ours in guesses.wide or (guesses.wide and ours in ("rod", "fish", "lost")):
+            # A count of the whole trip cannot be shared out among its rods.
             continue
         for theirs, held in left.items():
             rank = _rank(theirs, ours)

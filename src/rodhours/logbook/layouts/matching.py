@@ -29,13 +29,15 @@ def near_columns(name: str, header: Iterable[str]) -> list[str]:
 def wide_groups(patterns: Iterable[str], header: Sequence[str]) -> dict[str, dict[str, str]]:
     """For each rod named in the header the columns that the patterns find: pattern to column."""
     groups: dict[str, dict[str, str]] = {}
+    names: dict[str, str] = {}
     for pattern in patterns:
         before, after = plain(pattern).split(ROD)
-        wanted = re.compile(rf"{re.escape(before)}(\S{{1,12}}){re.escape(after)}")
+        wanted = re.compile(rf"{re.escape(before)}(\S{{1,12}}){re.escape(after)}", re.IGNORECASE)
         for column in header:
-            found = wanted.fullmatch(plain(column))
+            found = wanted.fullmatch(" ".join(column.split()))
             if found:
-                groups.setdefault(found[1], {}).setdefault(pattern, column)
+                rod = names.setdefault(plain(found[1]), found[1])
+                groups.setdefault(rod, {}).setdefault(pattern, column)
     return groups
 
 

@@ -27,7 +27,6 @@ from rodhours.logbook.layouts.layout import (
     Dates,
     Layout,
     Units,
-    plain,
 )
 from rodhours.logbook.tables import STINTS
 from rodhours.logbook.units.cells import cell_parser
@@ -145,7 +144,7 @@ class _Reader:
         if (
             not isinstance(value, list)
             or not all(isinstance(one, str) and one.strip() for one in value)
-            or len(set(map(plain, value))) < len(value)
+            or len(set(value)) < len(value)
         ):
             self.wrong(section, key, value, words.COLUMN_NAMES)
         return tuple(value)
@@ -154,20 +153,16 @@ class _Reader:
         columns: dict[str, str] = {}
         allowed = (*COLUMNS, KEEP, LEAVE_OUT)
         taken: dict[str, str] = {}
-        seen: dict[str, str] = {}
         for theirs, value in entries.items():
             ours = self.choice("columns", theirs, value, allowed)
             if not theirs.strip():
                 self.wrong("columns", theirs, value, words.COLUMN_NAMES)
             if ours in taken:
                 self.wrong("columns", theirs, value, words.ours_twice(ours, taken[ours]))
-            if plain(theirs) in seen:
-                self.wrong("columns", theirs, value, words.theirs_twice(seen[plain(theirs)]))
             if ours == KEEP and theirs in COLUMNS:
                 self.wrong("columns", theirs, value, words.keep_is_ours(theirs))
             if ours not in (KEEP, LEAVE_OUT):
                 taken[ours] = theirs
-            seen[plain(theirs)] = theirs
             columns[theirs] = ours
         return columns
 

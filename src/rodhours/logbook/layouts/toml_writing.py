@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import json
 import re
+import textwrap
 from collections.abc import Mapping, Sequence
 
 from rodhours.logbook.layouts.layout import Layout
 from rodhours.logbook.layouts.toml_reading import FILE_KEYS
 
+WIDTH = 96
 _FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
 """What a comment in TOML may not hold."""
 
@@ -39,15 +41,15 @@ def layout_text(
     sections += [(f"values.{ours}", {**texts}) for ours, texts in layout.values.items()]
     known = {name for name, _ in sections}
     sections += [(name, {}) for name in after if name and name not in known]
-    parts = [_comments(notes.get(("", ""), ()))]
+    parts = [_wrapped(notes.get(("", ""), ()))]
     for name, entries in sections:
         if not entries and not after.get(name) and not notes.get((name, "")):
             continue
-        lines = _comments(notes.get((name, ""), ()))
+        lines = _wrapped(notes.get((name, ""), ()))
         # A section without entries stands as a comment, to be filled in.
         lines.append(f"[{name}]" if entries or name.startswith("values.") else f"# [{name}]")
         for key, value in entries.items():
-            lines += _comments(notes.get((name, key), ()))
+            lines += _wrapped(notes.get((name, key), ()))
             lines.append(f"{_key(key, name)} = {toml_value(value)}")
         lines += _comments(after.get(name, ()))
         parts.append(lines)
@@ -77,6 +79,17 @@ def _key(key: str, section: str) -> str:
 
 def _comments(lines: Sequence[str]) -> list[str]:
     return [f"# {_FORBIDDEN.sub(' ', line)}" for line in lines]
+
+
+def _wrapped(lines: Sequence[str]) -> list[str]:
+    """Comments that are no entries, in lines that any editor shows whole."""
+    return _comments(
+        [
+            part
+            for line in lines
+            for part in textwrap.wrap(_FORBIDDEN.sub(" ", line), WIDTH, break_on_hyphens=False)
+        ]
+    )
 
 
 def _units(layout: Layout) -> dict[str, object]:

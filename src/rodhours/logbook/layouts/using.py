@@ -164,6 +164,9 @@ def _hints(raw: RawTable, laid: LaidOutTable, layout: Layout) -> list[str]:
         and (name := find_column(theirs, raw.header)) is not None
         and name in laid.header
     ]
+    clock_on = layout.dates.clock_on
+    if clock_on is not None and find_column(clock_on, raw.header) is not None:
+        hints.append(f"{raw.file}: {words.clock_said(clock_on)}")
     for group in laid.names:
         for ours, theirs in group.items():
             if ours not in COLUMNS or theirs not in raw.header:
