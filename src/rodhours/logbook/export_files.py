@@ -65,7 +65,9 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
                     continue
                 cell = sheet.cell(number, column)
                 if not isinstance(value, str):
-                    cell.value = value
+                    # As text that is declared a number: the library would write 16 digits.
+                    cell.value = text_of(value)
+                    cell.data_type = "n"
                     continue
                 try:
                     cell.value = value
