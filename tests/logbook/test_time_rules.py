@@ -64,14 +64,19 @@ def test_one_rod_of_one_angler_across_sessions(tmp_path: Path) -> None:
     )
 )
 def test_overlaps_are_found_as_every_pair_of_rows_says(tmp_path_factory, rows) -> None:
-    """A log is taken exactly where no two stints of one rod share a moment."""
+    """Each stint that begins while its rod is in is named, and none that shares no moment."""
     stints = [(session, rod, began, began + lasts) for session, rod, began, lasts in rows]
-    clash = any(
-        one[1] == other[1] and one[2] < other[3] and other[2] < one[3]
-        for one, other in combinations(stints, 2)
+    numbered = sorted(
+        (rod, began, ended, row) for row, (_, rod, began, ended) in enumerate(stints, 2)
     )
+    clashes = [
+        (one[3], other[3])
+        for one, other in combinations(numbered, 2)
+        if one[0] == other[0] and other[1] < one[2]
+    ]
     text = HEADER + "".join(stint(*one) for one in stints)
-    assert bool(tried(tmp_path_factory.getbasetemp(), text).problems) is clash
+    named = {problem.row for problem in tried(tmp_path_factory.getbasetemp(), text).problems}
+    assert {later for _, later in clashes} <= named <= {row for pair in clashes for row in pair}
 
 
 @pytest.mark.parametrize(
