@@ -22,6 +22,7 @@ from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import unguarded
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import TABLES
+from rodhours.wording import files as words
 
 REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
 """The first columns of a rejects file, by which it is known."""
@@ -52,10 +53,7 @@ def read_tables(
                 else:
                     tables.append(table)
     if rejects:
-        says = (
-            f"{', '.join(map(str, rejects))}: rejects of an earlier import, left aside. Correct "
-            "the rows in your own file and import that."
-        )
+        says = words.rejects_left_aside([str(file) for file in rejects])
         if not tables:
             raise UnusableFile(says)
         hints.append(says)
@@ -66,25 +64,18 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix not in TEXT_FILES + WORKBOOKS:
-        raise UnusableFile(
-            f"{file}: only tables can be read ({', '.join(TEXT_FILES + WORKBOOKS)}); save it as "
-            "one of these, best as .xlsx or .csv."
-        )
+        raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
     content = read_bytes(file)
     if not content:
         raise _empty(file)
     what = kind(file, content)
     if what is Content.TEXT:
         if suffix in WORKBOOKS:
-            looks = "a web page" if content.lstrip()[:1] == b"<" else "text"
-            raise UnusableFile(
-                f"{file}: this is {looks}, not a workbook. Open it in your spreadsheet program "
-                "and save it as .xlsx" + (", or name it .csv." if looks == "text" else ".")
-            )
+            raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
         return [_read_text(file, content, form, hints)]
     tables = _read_workbook(file, content, what, form, hints)
     if suffix in TEXT_FILES:
-        hints.append(f"{file}: this is a workbook, not text, and was read as one.")
+        hints.append(words.workbook_called_text(str(file)))
     return tables
 
 
@@ -94,10 +85,7 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
     if "'" in text:
         rows = [[unguarded(cell) for cell in row] for row in rows]
     if encoding == FALLBACK and form.encoding is None:
-        hints.append(
-            f"{file}: the text is not UTF-8 and was read as Windows-1252; see whether row "
-            f"{first_odd_row(rows)}, the first with such a letter, is as you wrote it."
-        )
+        hints.append(words.read_as_windows_1252(str(file), first_odd_row(rows)))
     stem = file.stem.lower()
     header = _header(str(file), rows, form)
     if header is None:
@@ -129,17 +117,14 @@ def _read_workbook(
             tables.append(table)
             for note in notes:
                 noted.setdefault(note, []).append(name)
-    hints.extend(
-        f"{file}, {'sheet' if len(names) == 1 else 'sheets'} {', '.join(names)}{note}"
-        for note, names in noted.items()
-    )
+    hints.extend(words.sheets_address(str(file), names) + note for note, names in noted.items())
     if not tables:
         raise _empty(file)
     return tables
 
 
 def _empty(file: Path) -> UnusableFile:
-    return UnusableFile(f"{file}: the file is empty; a row must name the columns.")
+    return UnusableFile(words.empty(str(file)))
 
 
 def _header(where: str, rows: list[list[str]], form: FileForm) -> Header | None:
@@ -147,16 +132,11 @@ def _header(where: str, rows: list[list[str]], form: FileForm) -> Header | None:
     if form.header_row is not None:
         header = find_header(rows, form.header_row - 1) if form.header_row > 0 else None
         if header is None:
-            raise UnusableFile(
-                f"{where}: row {form.header_row} is empty; it should name the columns."
-            )
+            raise UnusableFile(words.empty_header_row(where, form.header_row))
         return header
     header = find_header(rows)
     if header is None and any(map(is_filled, rows)):
-        raise UnusableFile(
-            f"{where}: no row names the columns. The row above the first stint must say what "
-            "stands in which column."
-        )
+        raise UnusableFile(words.no_header(where))
     return header
 
 
@@ -172,16 +152,11 @@ def _table(
     where = file if sheet is None else f"{file}, sheet {sheet}"
     twice = sorted({cell for cell in header if cell and header.count(cell) > 1})
     if twice:
-        raise UnusableFile(
-            f"{where}, row {top + 1}: the column {twice[0]} is there twice; "
-            "rename or remove one of them."
-        )
+        raise UnusableFile(words.column_twice(where, top + 1, twice[0]))
     notes = _header_notes(rows, found)
     last = next((i for i in range(len(rows) - 1, top, -1) if is_filled(rows[i])), top)
     if last > top + 1 and is_totals(rows[last], rows[top + 1 : last]):
-        notes.append(
-            f", row {last + 1}: a totals row (its numbers are those of the rows above), left aside."
-        )
+        notes.append(words.totals_aside(last + 1))
         rows = rows[:last]
     below = rows[top + 1 :]
     if set(map(len, below)) == {len(header)} and all(
@@ -218,14 +193,10 @@ def _header_notes(rows: list[list[str]], found: Header) -> list[str]:
     above = found.index - first - (found.rows - 1)
     if found.rows == 2:
         example = next((name for name in found.names if " " in name), found.names[0])
-        notes.append(
-            f": rows {number - 1} and {number} name the columns together, as in {example}."
-        )
+        notes.append(words.two_header_rows(number, example))
     if above > 0:
-        start, end = first + 1, first + above
-        aside = f"row {start}" if start == end else f"rows {start} to {end}"
-        names = "" if found.rows == 2 else f"the columns are named in row {number}; "
-        notes.append(f": {names}{aside} above left aside as a title.")
+        named = None if found.rows == 2 else number
+        notes.append(words.titles_aside(first + 1, first + above, named))
     return notes
 
 

@@ -9,6 +9,7 @@ from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.files.header import find_header, is_filled, is_known
 from rodhours.logbook.files.workbook import Sheet
 from rodhours.logbook.tables import TABLES
+from rodhours.wording import files as words
 
 ALIKE = 0.6
 """The share of names that sheets must have in common to be parts of one log."""
@@ -25,10 +26,7 @@ def chosen_sheets(
     if form.sheets is not None:
         missing = [name for name in form.sheets if name not in filled]
         if missing:
-            raise UnusableFile(
-                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
-                f"them: {', '.join(filled) or 'none'}."
-            )
+            raise UnusableFile(words.no_such_sheet(str(file), missing[0], list(filled)))
         known = list(dict.fromkeys(form.sheets))
     else:
         known = [name for name in filled if name.strip().lower() in TABLES]
@@ -39,19 +37,11 @@ def chosen_sheets(
         elif not known:
             known = _alike(filled, form) or _only_log(filled, form)
             if not known:
-                raise UnusableFile(
-                    f"{file}: no sheet is called stints. Sheets with something in them: "
-                    f"{', '.join(filled)}. Call the one with the log stints, or state its name "
-                    "in a layout file."
-                )
-            hints.append(
-                f"{file}: read as one log: the sheets {', '.join(known)}."
-                if len(known) > 1
-                else f"{file}: read the sheet {known[0]}, which alone has columns of a trip log."
-            )
+                raise UnusableFile(words.no_sheet_of_stints(str(file), list(filled)))
+            hints.append(words.sheets_read(str(file), known))
     aside = [name for name in filled if name not in known]
     if aside:
-        hints.append(f"{file}: left aside the sheets {', '.join(aside)}.")
+        hints.append(words.sheets_aside(str(file), aside))
     return known
 
 

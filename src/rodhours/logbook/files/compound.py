@@ -13,6 +13,7 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook.files.marks import Marks
 from rodhours.logbook.files.unpacking import damaged, protected
 from rodhours.logbook.files.xls_marks import Encrypted, xls_marks
+from rodhours.wording import files as words
 
 _END = 0xFFFFFFF0
 """Sector numbers from here on are no sectors ([MS-CFB] 2.1)."""
@@ -29,7 +30,7 @@ def compound_marks(file: Path, content: bytes) -> dict[str, Marks]:
             raise protected(file)
         name = next((name for name in ("Workbook", "Book") if name in streams.found), None)
         if name is None:
-            raise UnusableFile(f"{file}: this file is no workbook; save the table as .xlsx or CSV.")
+            raise UnusableFile(words.no_workbook(str(file)))
         return xls_marks(streams.read(name))
     except Encrypted:
         raise protected(file) from None

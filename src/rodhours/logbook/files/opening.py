@@ -8,6 +8,7 @@ from enum import Enum
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
+from rodhours.wording import files as words
 
 MEBIBYTE = 2**20
 MAX_TEXT_MIB = 100
@@ -46,11 +47,11 @@ def read_bytes(file: Path) -> bytes:
         with os.fdopen(os.open(file, flags), "rb") as opened:
             state = os.fstat(opened.fileno())
             if not stat.S_ISREG(state.st_mode):
-                raise UnusableFile(f"{file}: not a file that can be read as a table.")
+                raise UnusableFile(words.no_plain_file(str(file)))
             content = b"" if state.st_size > limit else opened.read(limit + 1)
     except OSError as error:
         raise UnusableFile(
-            f"{file}: cannot be read ({error.strerror or type(error).__name__})."
+            words.cannot_be_read(str(file), error.strerror or type(error).__name__)
         ) from None
     if state.st_size > limit or len(content) > limit:
         raise _too_large(file, max(state.st_size, len(content)), MAX_WORKBOOK_MIB)
@@ -68,13 +69,11 @@ def kind(file: Path, content: bytes) -> Content:
         return Content.COMPOUND
     for start, what in _OTHER:
         if content.startswith(start):
-            raise UnusableFile(f"{file}: this is {what}, not a table.")
+            raise UnusableFile(words.is_something_else(str(file), what))
     if len(content) > MAX_TEXT_MIB * MEBIBYTE:
         raise _too_large(file, len(content), MAX_TEXT_MIB)
     return Content.TEXT
 
 
 def _too_large(file: Path, size: int, limit: int) -> UnusableFile:
-    return UnusableFile(
-        f"{file}: {size // MEBIBYTE:,} MiB; a trip log of this kind may have {limit} MiB at most."
-    )
+    return UnusableFile(words.too_many_mebibytes(str(file), size // MEBIBYTE, limit))

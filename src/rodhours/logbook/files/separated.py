@@ -12,6 +12,7 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.logbook.files.header import find_header, is_filled, is_known
+from rodhours.wording import files as words
 
 MAX_CELL = 2**24
 csv.field_size_limit(MAX_CELL)
@@ -39,16 +40,17 @@ def records(file: Path, text: str, separator: str | None = None) -> list[list[st
     if separator is None:
         separator = _found(file, text)
     elif len(separator) != 1 or separator in '"\r\n':
-        raise UsageError(f"{separator!r} cannot separate cells; write a comma, ; or \\t.")
+        raise UsageError(words.no_separator(separator))
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         return list(reader)
     except csv.Error as error:
-        if "limit" in str(error):
-            says = f"a cell of more than {MAX_CELL:,} characters; a quotation mark may be missing"
-        else:
-            says = f"the quotation marks do not close ({error})"
-        raise UnusableFile(f"{file}: line {reader.line_num}: {says}.") from None
+        where, line = str(file), reader.line_num
+        raise UnusableFile(
+            words.endless_cell(where, line, MAX_CELL)
+            if "limit" in str(error)
+            else words.open_quotation(where, line, str(error))
+        ) from None
 
 
 @dataclass(frozen=True)
@@ -76,11 +78,7 @@ def _found(file: Path, text: str) -> str:
     best = max((fit.known >= 2, fit.whole) for fit in fits.values())
     left = [mark for mark, fit in fits.items() if (fit.known >= 2, fit.whole) == best]
     if len(left) > 1:
-        names = " or by ".join(SEPARATORS[mark] for mark in left)
-        raise UnusableFile(
-            f"{file}: the cells may be separated by {names}: both fit. State the separator in "
-            "the layout file, or save the table as a workbook."
-        )
+        raise UnusableFile(words.two_separators(str(file), [SEPARATORS[mark] for mark in left]))
     return left[0]
 
 

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 from rodhours.errors import UnusableFile, UsageError
+from rodhours.wording import files as words
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -58,11 +59,9 @@ def _stated(file: Path, content: bytes, encoding: str) -> str:
         info = codecs.lookup(encoding)
         text = content.decode(info.name) if info.name != "utf-8" else content.decode("utf-8-sig")
     except LookupError:
-        raise UsageError(
-            f"There is no text encoding called {encoding}; write utf-8, utf-16 or windows-1252."
-        ) from None
+        raise UsageError(words.no_such_encoding(encoding)) from None
     except ValueError:
-        raise UnusableFile(f"{file}: the text is not {encoding}, as the layout says.") from None
+        raise UnusableFile(words.not_that_encoding(str(file), encoding)) from None
     return _without_nul(file, text.removeprefix("\ufeff"))
 
 
@@ -77,12 +76,8 @@ def _without_nul(file: Path, text: str) -> str:
     where = text.find("\0")
     if where < 0:
         return text
-    line = text.count("\n", 0, where) + 1
-    raise UnusableFile(
-        f"{file}: line {line} holds a NUL character, so this is not a text file or a damaged "
-        "one; save the table as CSV UTF-8."
-    )
+    raise UnusableFile(words.nul_character(str(file), text.count("\n", 0, where) + 1))
 
 
 def _no_text(file: Path) -> UnusableFile:
-    return UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
+    return UnusableFile(words.no_text(str(file)))

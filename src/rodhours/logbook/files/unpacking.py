@@ -16,6 +16,7 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.opening import MAX_WORKBOOK_MIB, MEBIBYTE
+from rodhours.wording import files as words
 
 PIECE = 2**20
 
@@ -56,7 +57,7 @@ def unpack(file: Path, content: bytes) -> Parts:
         raise too_large(file)
     found = _format(names)
     if found is None:
-        raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
+        raise UnusableFile(words.zip_without_table(str(file)))
     left = MAX_WORKBOOK_MIB * MEBIBYTE
     parts: dict[str, bytes] = {}
     for entry in entries:
@@ -71,22 +72,17 @@ def unpack(file: Path, content: bytes) -> Parts:
 
 def damaged(file: Path) -> UnusableFile:
     """The workbook cannot be read."""
-    return UnusableFile(f"{file}: this workbook is damaged or unfinished and cannot be read.")
+    return UnusableFile(words.damaged(str(file)))
 
 
 def protected(file: Path) -> UnusableFile:
     """The workbook is encrypted."""
-    return UnusableFile(
-        f"{file}: this workbook is protected by a password; save a copy without one."
-    )
+    return UnusableFile(words.protected(str(file)))
 
 
 def too_large(file: Path) -> UnusableFile:
     """The workbook unpacks to more than the limit."""
-    return UnusableFile(
-        f"{file}: this workbook unpacks to more than {MAX_WORKBOOK_MIB} MiB; no trip log is "
-        "that large, so nothing of it was read."
-    )
+    return UnusableFile(words.unpacks_to_too_much(str(file), MAX_WORKBOOK_MIB))
 
 
 def _format(names: set[str]) -> Format | None:
@@ -121,9 +117,7 @@ def _unpacked(
             raise too_large(file)
         return (bytes(packed) if keep else None), len(packed)
     if entry.compress_type != zipfile.ZIP_DEFLATED:
-        raise UnusableFile(
-            f"{file}: packed in a way that spreadsheets do not use; save the workbook again."
-        )
+        raise UnusableFile(words.oddly_packed(str(file)))
     stream = zlib.decompressobj(-zlib.MAX_WBITS)
     pieces: list[bytes] = []
     size = 0

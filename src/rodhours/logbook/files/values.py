@@ -15,6 +15,7 @@ from typing import Any
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.cells import as_text
+from rodhours.wording import files as words
 
 Texts = dict[str, list[list[str]]]
 """The cells of each sheet as text, from A1 on."""
@@ -70,10 +71,7 @@ def values_apart(file: Path, content: bytes) -> Texts:
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
         )
     except subprocess.TimeoutExpired:
-        raise UnusableFile(
-            f"{file}: this workbook takes more than {PATIENCE_S} seconds to read; save the table "
-            "as .xlsx or CSV."
-        ) from None
+        raise UnusableFile(words.too_slow(str(file), PATIENCE_S)) from None
     if done.returncode == _PASSWORD:
         raise Locked
     if done.returncode:

@@ -16,6 +16,7 @@ from rodhours.logbook.files.values import Locked, Unreadable, values, values_apa
 from rodhours.logbook.files.xlsb_marks import xlsb_marks
 from rodhours.logbook.files.xlsx_marks import xlsx_marks
 from rodhours.logbook.files.xml_events import BadXml
+from rodhours.wording import files as words
 
 NAMED = 3
 """How many cells a message names before it counts the others."""
@@ -56,11 +57,7 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
         if mark.text > MAX_TEXT:
             raise too_large(file)
         if mark.extent[0] * mark.extent[1] > MAX_CELLS:
-            raise UnusableFile(
-                f"{file}, sheet {name}: cells are filled as far as {cell_name(mark.extent)}; "
-                "that is too large a sheet for a trip log. Delete what stands far away from "
-                "the table."
-            )
+            raise UnusableFile(words.far_cell(f"{file}, sheet {name}", cell_name(mark.extent)))
     try:
         found = values_apart(file, content) if records else values(content)
     except Locked:
@@ -79,17 +76,13 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
 
 def require_saved(file: Path, sheet: Sheet) -> None:
     """Raise UnusableFile where a formula has no saved value: its cell would seem empty."""
-    unsaved = sheet.marks.unsaved
-    if not unsaved:
-        return
-    names = ", ".join(map(cell_name, unsaved[:NAMED]))
-    more = f" and {len(unsaved) - NAMED} more" if len(unsaved) > NAMED else ""
-    what = "the formula in" if len(unsaved) == 1 else "the formulas in"
-    raise UnusableFile(
-        f"{file}, sheet {sheet.name}: {what} {names}{more} {'has' if len(unsaved) == 1 else 'have'}"
-        " no saved value. Open the workbook in your spreadsheet program, save it there and "
-        "import it again."
-    )
+    unsaved = list(map(cell_name, sheet.marks.unsaved))
+    if unsaved:
+        raise UnusableFile(
+            words.unsaved_formulas(
+                f"{file}, sheet {sheet.name}", unsaved[:NAMED], len(unsaved[NAMED:])
+            )
+        )
 
 
 def _fill_in(sheet: Sheet) -> None:
