@@ -39,6 +39,10 @@ def remarks(proposal: Proposal) -> list[str]:
         said.append(words.wide_said(proposal.rods))
     if layout.session_from:
         said.append(f"{words.session_said(layout.session_from, proposal.sessions)}.")
+    if proposal.gaps:
+        said.append(words.above_shown(proposal.gaps))
+    if proposal.empty_counts:
+        said.append(words.empty_counts_shown(proposal.empty_counts))
     if layout.dates.clock_on is not None:
         said.append(words.clock_said(layout.dates.clock_on))
     for ours, groups in proposal.look_alikes.items():

@@ -360,3 +360,21 @@ def clock_said(theirs: str) -> str:
         "a stint of more than 24 hours cannot be told from its times, only from a column of hours "
         "beside them."
     )
+
+
+def above_shown(names: Sequence[str]) -> str:
+    """Empty cells that will be refused unless the layout says what they mean."""
+    return (
+        f"{listed(names)} {'has' if len(names) == 1 else 'have'} empty cells, which are refused "
+        "unless the layout says that they mean as above; the line for it is in the file, not in "
+        "force."
+    )
+
+
+def empty_counts_shown(empty: int) -> str:
+    """Empty counts that will be refused unless the layout says what they mean."""
+    return (
+        f"{tallied(empty, 'cell')} of the fish {'is' if empty == 1 else 'are'} empty, and refused "
+        "unless the layout says that an empty cell is a blank; the line for it is in the file, not "
+        "in force."
+    )

@@ -82,13 +82,10 @@ def _may_be(match: Match, ours: str) -> bool:
 
 
 def _as_above(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    layout = proposal.layout
-    needed = {*layout.session_from, layout.theirs("session"), layout.theirs("variant")}
-    gaps = [m.theirs for m in proposal.matches if m.theirs in needed and 0 < m.empty < m.rows]
-    if gaps:
+    if proposal.gaps:
         after["fill_down"] = [
-            words.above_said(gaps) + ":",
-            f"columns = {toml_value(gaps)}",
+            words.above_said(proposal.gaps) + ":",
+            f"columns = {toml_value(proposal.gaps)}",
         ]
 
 
@@ -98,12 +95,8 @@ def _values(proposal: Proposal, after: dict[str, list[str]]) -> None:
         for first, *others in groups:
             lines += [f"{toml_value(other)} = {toml_value(first)}" for other in others]
         after[f"values.{ours}"] = lines
-    for match in proposal.matches:
-        if match.ours == "fish" and match.empty and match.theirs in proposal.layout.columns:
-            after["values.fish"] = [
-                words.empty_counts_said(match.empty) + ":",
-                '"" = "0"',
-            ]
+    if proposal.empty_counts:
+        after["values.fish"] = [words.empty_counts_said(proposal.empty_counts) + ":", '"" = "0"']
 
 
 def _weights(proposal: Proposal, after: dict[str, list[str]]) -> None:

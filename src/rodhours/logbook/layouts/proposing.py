@@ -70,6 +70,19 @@ class Proposal:
     fish_only: bool
 
     @property
+    def gaps(self) -> tuple[str, ...]:
+        """Columns of theirs that are needed in every row, and are empty in some."""
+        layout = self.layout
+        needed = {*layout.session_from, layout.theirs("session"), layout.theirs("variant")}
+        return tuple(m.theirs for m in self.matches if m.theirs in needed and 0 < m.empty < m.rows)
+
+    @property
+    def empty_counts(self) -> int:
+        """How many cells of the fish are empty, in a log with one count a row."""
+        counts = [m.empty for m in self.matches if m.ours == "fish"]
+        return counts[0] if counts and not self.layout.wide else 0
+
+    @property
     def complete(self) -> bool:
         """Whether an import with this layout has all the columns it needs."""
         return not self.missing and not self.fish_only

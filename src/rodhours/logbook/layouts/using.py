@@ -102,7 +102,8 @@ def _best(layouts: Sequence[Layout], raw: RawTable) -> Layout | None:
         for layout in layouts
     ]
     if not counts or not max(counts):
-        return None
+        # One that states forms alone, and names no column, is for every table.
+        return next((one for one in layouts if not one.columns and not one.wide), None)
     return layouts[counts.index(max(counts))]
 
 
