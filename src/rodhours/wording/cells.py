@@ -116,7 +116,10 @@ def iso_date(meant: Sequence[str]) -> str:
         return "a date as year-month-day (ISO 8601): 2025-04-12"
     shown = " or ".join(meant)
     ask = ", whichever is meant" if len(meant) > 1 else ", if that is meant"
-    return f"a date as year-month-day (ISO 8601): {shown}{ask}"
+    return (
+        f"a date as year-month-day (ISO 8601): {shown}{ask}, or said once for all in a layout: "
+        '[dates] form = "day-month-year"'
+    )
 
 
 def a_date(form: str) -> str:
