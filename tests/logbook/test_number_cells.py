@@ -78,6 +78,40 @@ def test_a_count_that_is_none_is_answered_with_what_to_write(text: str, write: s
     assert write in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "write"), [("12.5°C", "12.5"), ("51.5 S", "-51.5"), ("1013hPa", "1013")]
+)
+def test_a_number_with_its_unit_is_answered_with_the_number(text: str, write: str) -> None:
+    """South and west are below nought; the unit belongs into the column's name."""
+    with pytest.raises(units.CellFault, match=f": {write}, if"):
+        units.number(text)
+
+
+@pytest.mark.parametrize("text", ["54°F", "54 F", "6 ft", "29.9 inHg", "760 mmHg", "50yds"])
+def test_a_number_in_another_unit_is_not_proposed(text: str) -> None:
+    """54 degrees Fahrenheit are no 54 degrees Celsius."""
+    with pytest.raises(units.CellFault, match="unit that the name of the column says"):
+        units.number(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "point"),
+    # Degrees run clockwise from north, 22.5 to a point (WMO-No. 306, code table 0877, from memory).
+    [
+        ("0", "N"),
+        ("225", "SW"),
+        ("350°", "N"),
+        ("68", "ENE"),
+        ("South west", "SW"),
+        ("nnw.", "NNW"),
+    ],
+)
+def test_a_direction_in_words_or_degrees(text: str, point: str) -> None:
+    """Refused, with the point that it lies at."""
+    with pytest.raises(units.CellFault, match=f": {point}, if"):
+        units.compass(text)
+
+
 @pytest.mark.parametrize("text", ["nan", "inf", "-inf", "1e5", "NaN", "0x1", "1.5", "9" * 5000, ""])
 def test_no_count(text: str) -> None:
     """No count of fish; 1e5 is refused although a number column takes it."""

@@ -6,11 +6,16 @@ from collections.abc import Sequence
 
 A_NUMBER = "a number, such as 5.5"
 A_NUMBER_WITH_A_COMMA = "a number with a decimal comma, such as 5,5"
+A_NUMBER_IN_ITS_UNIT = "a number in the unit that the name of the column says, such as 5.5"
 A_WHOLE_NUMBER = "a whole number, such as 0 or 2"
 NONE_IS_NOUGHT = "a whole number: 0 for none"
 A_COMPASS_POINT = "a compass point such as N, NE, SSW or W"
 AN_OUTCOME = "landed or lost"
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
+A_TIME_WITHOUT_ITS_DATE = (
+    "a date and time as 2025-04-12T18:30 (ISO 8601); a layout joins times of day with the column "
+    'of their dates: [dates] clock_on = "date"'
+)
 A_LIKELY_YEAR = "a date of the years 1900 to 2199"
 A_MOMENT = "a date and time as 2025-04-12T18:30 (ISO 8601)"
 A_MOMENT_THAT_EXISTS = "a date and time that exist, as 2025-04-12T18:30"
@@ -50,6 +55,21 @@ def plain_digits(what: str, meant: str) -> str:
 def names_no_value(says: str) -> bool:
     """Whether a remedy proposes no value of its own, so that what a blank is may be added."""
     return "meant" not in says and "write" not in says
+
+
+def number_alone(what: str, meant: str) -> str:
+    """A number with its unit, or another text, in its cell."""
+    return f"a {what} alone, without its unit: {meant}, if that is meant"
+
+
+def one_of_a_range(first: str, last: str) -> str:
+    """Two numbers in a cell that takes one."""
+    return f"one whole number: {first} or {last}"
+
+
+def compass_point(meant: str) -> str:
+    """A direction in words or degrees, and its point."""
+    return f"a compass point: {meant}, if that is meant"
 
 
 def number_in_another_form(meant: Sequence[str], decimal: str) -> str:
@@ -120,6 +140,12 @@ def iso_date(meant: Sequence[str]) -> str:
         f"a date as year-month-day (ISO 8601): {shown}{ask}, or said once for all in a layout: "
         '[dates] form = "day-month-year"'
     )
+
+
+def a_moment_in_another_form(meant: Sequence[str]) -> str:
+    """A date and time that is not in the trip log's own form, with what it may stand for."""
+    ask = ", whichever is meant" if len(meant) > 1 else ", if that is meant"
+    return f"a date and time as ISO 8601 has it: {' or '.join(meant)}{ask}"
 
 
 def a_date(form: str) -> str:

@@ -26,6 +26,7 @@ from rodhours.logbook.units.hours import (
     hours_were_read,
     read_hours,
 )
+from rodhours.logbook.units.moments import moment
 from rodhours.logbook.units.numbers import (
     MAX_WHOLE,
     NUMBER_FORMS,
@@ -54,7 +55,6 @@ from rodhours.logbook.units.zones import (
     elapsed_hours,
     instant,
     machine_zone,
-    moment,
     possible_instants,
     zone_label,
 )

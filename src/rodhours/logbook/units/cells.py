@@ -10,10 +10,10 @@ from rodhours.logbook.units.dates import iso_date
 from rodhours.logbook.units.error_cells import refuse_error_cell
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import hours
+from rodhours.logbook.units.moments import moment
 from rodhours.logbook.units.numbers import number, whole
 from rodhours.logbook.units.texts import compass, label, outcome, rod
 from rodhours.logbook.units.weights import read_weight
-from rodhours.logbook.units.zones import moment
 from rodhours.wording import cells as words
 
 LONGEST_VALUE = 100

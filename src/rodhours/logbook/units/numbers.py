@@ -28,6 +28,11 @@ _TWO_COUNTS = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _GROUPED = re.compile(r"\d{1,3}([,' \u00a0\u2009\u202f]\d{3})+", re.ASCII)
+_WITH_UNIT = re.compile(r"(\d+(?:\.\d+)?)\s*([°a-zA-Z%][^\d]*)")
+_OTHER_UNIT = re.compile(r"(?:°?\s*f|ft|feet|yd|yard|in|mmhg)[a-z.]*", re.IGNORECASE)
+"""Units that no column is in: a number beside one of them is not the number of the column."""
+_FORCE = re.compile(r"(?:force|f|bft)\s*(\d{1,2})|(\d{1,2})\s*(?:force|bft)", re.I | re.ASCII)
+_RANGE = re.compile(r"(\d{1,2})\s*(?:-|–|to)\s*(\d{1,2})", re.I | re.ASCII)
 _VULGAR = {"¼": ".25", "½": ".5", "¾": ".75"}
 _COUNT_WORDS = {
     word: count
@@ -147,6 +152,12 @@ def _number_remedy(text: str, form: NumberForm) -> str:
     meant = dict.fromkeys(value for _, value in number_readings(text))
     if meant:
         return words.number_in_another_form([_shown(value) for value in meant], form.decimal)
+    with_unit = _WITH_UNIT.fullmatch(text)
+    if with_unit and form == PLAIN:
+        if _OTHER_UNIT.fullmatch(with_unit[2]):
+            return words.A_NUMBER_IN_ITS_UNIT
+        sign = "-" if with_unit[2].lower() in ("s", "w") else ""
+        return words.number_alone("number", f"{sign}{with_unit[1]}")
     return words.A_NUMBER if form.decimal == "." else words.A_NUMBER_WITH_A_COMMA
 
 
@@ -158,6 +169,12 @@ def _whole_remedy(text: str) -> str:
     both = _TWO_COUNTS.fullmatch(text)
     if both:
         return words.two_counts(both[1], both[2], lost_said=both["lost"] is not None)
+    either = _RANGE.fullmatch(text)
+    if either:
+        return words.one_of_a_range(either[1], either[2])
+    force = _FORCE.fullmatch(text)
+    if force:
+        return words.number_alone("whole number", force[1] or force[2])
     if text.lower() in _COUNT_WORDS:
         count = _COUNT_WORDS[text.lower()]
         return words.plain_digits("whole number", str(count)) if count else words.NONE_IS_NOUGHT

@@ -12,6 +12,7 @@ from rodhours.wording import cells as words
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
 _POINTS = frozenset(COMPASS_POINTS)
+_DIRECTIONS = {"north": "N", "south": "S", "east": "E", "west": "W"}
 
 
 def label(text: str) -> str:
@@ -39,8 +40,20 @@ def compass(text: str) -> str:
     """One of the 16 compass points."""
     point = text.upper()
     if point not in _POINTS:
-        raise CellFault(words.A_COMPASS_POINT)
+        raise CellFault(_compass_remedy(text))
     return point
+
+
+def _compass_remedy(text: str) -> str:
+    """The point of a direction in words (south-west) or in degrees from north."""
+    letters = re.sub(r"[\s.-]", "", text.lower())
+    letters = re.sub("|".join(_DIRECTIONS), lambda found: _DIRECTIONS[found[0]], letters).upper()
+    if letters in _POINTS:
+        return words.compass_point(letters)
+    degrees = re.fullmatch(r"(\d{1,3})\s*(?:°|deg|degrees)?", text.lower(), re.ASCII)
+    if degrees and int(degrees[1]) <= 360:
+        return words.compass_point(COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16])
+    return words.A_COMPASS_POINT
 
 
 def outcome(text: str) -> str:

@@ -6,37 +6,13 @@ A time that came twice when the clocks went back, or never when they went forwar
 from __future__ import annotations
 
 import os
-import re
 import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from rodhours.logbook.units.faults import LOG_YEARS, CellFault
+from rodhours.logbook.units.faults import CellFault
 from rodhours.wording import cells as words
-
-_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-_MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII)
-
-
-def moment(text: str, bare_date_is_midnight: bool = False) -> str:
-    """An ISO 8601 date and time in one spelling: seconds only where they are not zero.
-
-    Real date cells of a workbook lose their time when it is midnight:
-    `bare_date_is_midnight` reads those.
-    """
-    if bare_date_is_midnight and _DATE.fullmatch(text):
-        text += "T00:00"
-    parts = _MOMENT.fullmatch(text)
-    if not parts:
-        raise CellFault(words.A_MOMENT)
-    try:
-        value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
-    except ValueError:
-        raise CellFault(words.A_MOMENT_THAT_EXISTS) from None
-    if value.year not in LOG_YEARS:
-        raise CellFault(words.A_LIKELY_YEAR)
-    return value.isoformat(timespec="seconds" if value.second else "minutes")
 
 
 def machine_zone() -> str | None:
