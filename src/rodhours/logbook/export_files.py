@@ -6,19 +6,27 @@ Files appear under their names whole or not at all.
 from __future__ import annotations
 
 import csv
+import gc
 import io
 import os
 import re
 import shutil
+import sys
+import tempfile
+import traceback
 import zipfile
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.logbook.export_tables import OpenTable, text_of
 from rodhours.logbook.formula_text import begins_like_formula, guarded
 from rodhours.wording import export as words
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
 
 _STAMP = datetime(2000, 1, 1)
 """When a workbook says it was made: always the same, or no two exports would be alike."""
@@ -82,9 +90,28 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
                 cell.data_type = "s"
                 if begins_like_formula(value):
                     cell.quotePrefix = True
+    return _without_clock(_saved(book))
+
+
+def _saved(book: Workbook) -> bytes:
+    """The workbook's bytes; UnusableFile where its sheets do not fit into the temporary folder."""
     raw = io.BytesIO()
-    book.save(raw)
-    return _without_clock(raw.getvalue())
+    try:
+        book.save(raw)
+    except OSError as error:
+        reason = error.strerror
+        # The library's half-written sheets fail once more when they are thrown away: in silence.
+        before, sys.unraisablehook = sys.unraisablehook, lambda _: None
+        try:
+            failed: BaseException | None = error
+            while failed is not None:
+                traceback.clear_frames(failed.__traceback__)
+                failed = failed.__context__
+            gc.collect()
+        finally:
+            sys.unraisablehook = before
+        raise UnusableFile(words.cannot_be_written(tempfile.gettempdir(), reason)) from None
+    return raw.getvalue()
 
 
 def _without_clock(content: bytes) -> bytes:
