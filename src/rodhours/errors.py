@@ -34,10 +34,12 @@ class UnusableFile(RodhoursError):
 class LayoutNeeded(UnusableFile):
     """A file whose columns are not those of the trip log, and no layout says what they are.
 
-    `table` is the file and the sheet (None in a text file) of the table that needs one.
+    `table` is the file and the sheet (None in a text file) of the table that needs one. Where
+    nothing tells which sheet is the log, `sheets` are those that may be.
     """
 
     table: tuple[str, str | None] = ("", None)
+    sheets: tuple[str, ...] = ()
 
 
 class UnusableLogbook(RodhoursError):

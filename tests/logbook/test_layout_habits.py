@@ -7,6 +7,7 @@ say the rows mean.
 from __future__ import annotations
 
 import csv
+from datetime import date, time
 from pathlib import Path
 
 import openpyxl
@@ -14,6 +15,8 @@ import pytest
 
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.importing import ImportResult, import_paths
+from rodhours.logbook.layouts.proposal_text import proposal_text
+from rodhours.logbook.layouts.proposals import proposals_for
 from rodhours.logbook.store import CATCH_DATA, STINT_DATA, open_logbook
 from rodhours.logbook.tables import SESSIONS
 
@@ -500,3 +503,50 @@ def test_columns_of_another_table_are_kept_and_said_to_be(tmp_path: Path) -> Non
         assert '"Lb":"22lb 4oz"' in str(book.stints())
         ((label, _, pellet, *_),) = book.variants()
     assert (label, pellet) == ("plain", 20.0)
+
+
+def test_a_sheet_among_others(tmp_path: Path) -> None:
+    """Nothing tells which sheet is the log: a layout is needed, which states it, and is known
+    again the next time; the other sheet is named as left aside each time."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in {
+        "Tackle": [["What", "Where"], ["reel", "shed"]],
+        "My trips": [["Trip", "Bait", "Hrs", "Caught"], ["1", "plain", 5, 0]],
+    }.items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append(row)
+    book.save(tmp_path / "book.xlsx")
+    files, logbook = [tmp_path / "book.xlsx"], tmp_path / "logbook.sqlite"
+    with pytest.raises(LayoutNeeded, match="Tackle, My trips"):
+        import_paths(files, logbook)
+    (proposal,) = proposals_for(files)
+    assert proposal.sheet == "My trips"
+    layout = tmp_path / "book.toml"
+    layout.write_text(proposal_text(proposal))
+    for layouts, imported in (([layout], 1), ([], 0)):
+        result = import_paths(files, logbook, layouts=layouts)
+        assert (result.rows_read, result.rows_imported) == (1, imported)
+        assert any("Tackle" in hint for hint in result.hints)
+
+
+def test_typed_times_of_a_workbook(tmp_path: Path) -> None:
+    """Real dates and times; a row without its date is refused once, and not for each time."""
+    book = openpyxl.Workbook()
+    sheet = book.active
+    for row in (
+        ["Date", "Bait", "In", "Out", "Fish"],
+        [date(2025, 4, 12), "plain", time(18, 30), time(6, 30), 1],
+        [None, "mix", time(18, 30), time(6, 30), 0],
+    ):
+        sheet.append(row)
+    book.save(tmp_path / "book.xlsx")
+    layout = tmp_path / "book.toml"
+    layout.write_text(
+        '[columns]\nDate = "date"\nBait = "variant"\nIn = "cast_in"\nOut = "cast_out"\n'
+        'Fish = "fish"\n[session]\nfrom = ["Date"]\n[dates]\nclock_on = "Date"\nzone = "UTC"\n'
+    )
+    result = import_paths([tmp_path / "book.xlsx"], tmp_path / "x.sqlite", layouts=[layout])
+    assert stints(tmp_path / "x.sqlite", ("cast_in", "hours")) == [("2025-04-12T18:30", 12.0)]
+    assert [(one.row, one.column) for one in result.problems] == [(3, "Date")]

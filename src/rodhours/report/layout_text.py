@@ -34,7 +34,7 @@ def layout_text(proposal: Proposal, width: int | None) -> str:
 def remarks(proposal: Proposal) -> list[str]:
     """What is said of the proposal as a whole: sessions, rods, labels, what is open."""
     layout = proposal.layout
-    said = []
+    said = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)] if proposal.sheets else []
     if layout.wide:
         said.append(words.wide_said(proposal.rods))
     if layout.session_from:

@@ -378,3 +378,11 @@ def empty_counts_shown(empty: int) -> str:
         "unless the layout says that an empty cell is a blank; the line for it is in the file, not "
         "in force."
     )
+
+
+def sheet_chosen(sheet: str, sheets: Sequence[str]) -> str:
+    """The sheet that is most likely the log, among all."""
+    return (
+        f"The workbook has the sheets {listed(sheets)}; the log is taken to be {sheet}, whose "
+        "columns fit best."
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rodhours.errors import UnusableFile
+from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.files.header import find_header, is_filled, is_known
 from rodhours.logbook.files.workbook import Sheet
@@ -21,7 +21,8 @@ def chosen_sheets(
     """The sheets to read: those stated, those named as tables, the only one, or those alike.
 
     `filled` are the sheets with something in them, `hints` takes what was left aside.
-    Raises UnusableFile where nothing tells which it is.
+    Raises LayoutNeeded where nothing tells which it is, UnusableFile for a stated sheet that is
+    not there.
     """
     if form.sheets is not None:
         missing = [name for name in form.sheets if name not in filled]
@@ -37,7 +38,9 @@ def chosen_sheets(
         elif not known:
             known = _alike(filled, form) or _only_log(filled, form)
             if not known:
-                raise UnusableFile(words.no_sheet_of_stints(str(file), list(filled)))
+                needed = LayoutNeeded(words.no_sheet_of_stints(str(file), list(filled)))
+                needed.table, needed.sheets = (str(file), None), tuple(filled)
+                raise needed
             hints.append(words.sheets_read(str(file), known))
     aside = [name for name in filled if name not in known]
     if aside:

@@ -96,8 +96,10 @@ def _read(
     try:
         day = _day(laying, day_text)
     except CellFault:
+        # Said once in a row: at the first time, where neither date nor session says it already.
+        says = "" if _says_so_itself(laying, source) else words.no_day_for_clock(source)
         for index in clocks:
-            cells[index] = ("", words.no_day_for_clock(source))
+            cells[index], says = ("", says), ""
         return cells[0], cells[1]
     try:
         if len(clocks) == 2:
@@ -111,6 +113,12 @@ def _read(
     except CellFault as fault:
         cells[1] = ("", str(fault))
     return cells[0], cells[1]
+
+
+def _says_so_itself(laying: Laying, source: str) -> bool:
+    """Whether a row without a day is refused for that already."""
+    header = laying.raw.header
+    return source in [find_column(name, header) for name in laying.layout.session_from]
 
 
 def _day(laying: Laying, text: str) -> str:

@@ -31,6 +31,8 @@ def proposal_text(proposal: Proposal) -> str:
         notes["session", "from"] = [
             words.session_said(proposal.layout.session_from, proposal.sessions) + "."
         ]
+    if proposal.sheets:
+        notes["file", "sheets"] = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)]
     if proposal.layout.dates.clock_on is not None:
         notes["dates", "clock_on"] = [words.clock_said(proposal.layout.dates.clock_on)]
     _as_above(proposal, after)

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from rodhours.errors import LayoutNeeded
 from rodhours.logbook.layouts.proposing import Proposal, propose
 from rodhours.logbook.layouts.remembering import header_key
+from rodhours.logbook.layouts.using import sheet_by_sheet
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import read_tables
 
@@ -20,7 +22,12 @@ def proposals_for(
     Sheets of one header (a sheet a month) have one together. Raises UnusableFile for what cannot
     be read.
     """
-    raws, _ = read_tables(paths)
+    try:
+        raws, _ = read_tables(paths)
+    except LayoutNeeded as error:
+        if not error.sheets:
+            raise
+        return [_likeliest_sheet(error)]
     given = {raw.table for raw in raws}
     groups: dict[str, list[RawTable]] = {}
     for raw in raws:
@@ -30,6 +37,16 @@ def proposals_for(
         for group in groups.values()
         if wanted is None or wanted in [(raw.file, raw.sheet) for raw in group]
     ]
+
+
+def _likeliest_sheet(error: LayoutNeeded) -> Proposal:
+    """The proposal for the sheet that is the log most likely; it states the sheet."""
+    proposals = [propose(raw) for raw in sheet_by_sheet(error)]
+    if not proposals:
+        raise error
+    best = max(proposals, key=lambda one: (one.complete, -len(one.missing), one.matched))
+    layout = replace(best.layout, file={"sheets": [best.sheet]})
+    return replace(best, layout=layout, sheets=error.sheets)
 
 
 def _together(raws: Sequence[RawTable]) -> RawTable:

@@ -54,7 +54,8 @@ class Proposal:
     `missing`: needed columns of ours without one of theirs; `ties`: ours to the columns that are
     equally likely; `look_alikes`: our column to groups of labels that are probably the same, the
     most frequent first; `sessions`: how many the session columns make; `fish_only`: the rows are
-    fish, without the hours that caught none.
+    fish, without the hours that caught none; `sheets`: those of the workbook, where nothing
+    tells which is the log.
     """
 
     file: str
@@ -68,6 +69,12 @@ class Proposal:
     sessions: int | None
     rods: tuple[str, ...]
     fish_only: bool
+    sheets: tuple[str, ...] = ()
+
+    @property
+    def matched(self) -> int:
+        """How many columns of the file are proposed to be one of ours."""
+        return sum(match.ours is not None for match in self.matches)
 
     @property
     def gaps(self) -> tuple[str, ...]:

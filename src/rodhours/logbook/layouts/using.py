@@ -7,11 +7,12 @@ of is left as it is.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
-from rodhours.errors import UnusableFile
+from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.labels import look_alikes
 from rodhours.logbook.layouts.applying import apply_layout
@@ -27,6 +28,7 @@ from rodhours.logbook.reading import missing_columns
 from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.tables import Kind
 from rodhours.wording import layouts as words
+from rodhours.wording.files import sheets_aside
 
 Recall = Callable[[RawTable], Remembered | None]
 
@@ -53,8 +55,7 @@ def read_laid_out(
     Raises UnusableFile for what cannot be read, for a layout that does not fit the files and
     for a log of fish alone.
     """
-    stated = next((one.file for one in layouts if one.file), {})
-    raws, hints = read_tables(paths, file_form(stated))
+    raws, hints = _read(paths, layouts, recall)
     done = LaidOut([], hints)
     for one in layouts:
         check_columns(one, raws)
@@ -82,6 +83,35 @@ def read_laid_out(
     return done
 
 
+def _read(
+    paths: Sequence[Path], layouts: Sequence[Layout], recall: Recall | None
+) -> tuple[list[RawTable], list[str]]:
+    """The tables of the files by what the layouts say of the file; sheets that recall knows."""
+    stated = {key: value for one in reversed(layouts) for key, value in one.file.items()}
+    named = [one.file["sheets"] for one in layouts if "sheets" in one.file]
+    if named:
+        stated["sheets"] = [sheet for sheets in named for sheet in cast("list[str]", sheets)]
+    try:
+        return read_tables(paths, file_form(stated))
+    except LayoutNeeded as error:
+        if recall is None or len(paths) > 1:
+            raise
+        known = [raw for raw in sheet_by_sheet(error) if recall(raw) is not None]
+        if not known:
+            raise
+        aside = [sheet for sheet in error.sheets if sheet not in [raw.sheet for raw in known]]
+        return known, [sheets_aside(error.table[0], aside)] if aside else []
+
+
+def sheet_by_sheet(error: LayoutNeeded) -> list[RawTable]:
+    """The sheets that may be the log, those of them that are tables."""
+    raws: list[RawTable] = []
+    for sheet in error.sheets:
+        with suppress(UnusableFile):
+            raws += read_tables([Path(error.table[0])], FileForm(sheets=(sheet,)))[0]
+    return raws
+
+
 def file_form(stated: Mapping[str, Any]) -> FileForm:
     """What `[file]` says, for the reader of files."""
     sheets = stated.get("sheets")
@@ -99,6 +129,9 @@ def _best(layouts: Sequence[Layout], raw: RawTable) -> Layout | None:
     counts = [
         sum(find_column(name, header) is not None for name in layout.columns)
         + len(wide_groups(layout.wide.values(), header))
+        if raw.sheet is None
+        or raw.sheet in cast("list[str]", layout.file.get("sheets", [raw.sheet]))
+        else 0
         for layout in layouts
     ]
     if not counts or not max(counts):
@@ -109,9 +142,11 @@ def _best(layouts: Sequence[Layout], raw: RawTable) -> Layout | None:
 
 def _read_again(raw: RawTable, layout: Layout) -> RawTable:
     """The same table by what its layout says of the file."""
-    if not layout.file:
+    stated = {key: value for key, value in layout.file.items() if key != "sheets"}
+    if not stated or stated.keys() == {"table"}:
         return raw
-    tables, _ = read_tables([Path(raw.file)], file_form(layout.file))
+    sheets = [raw.sheet] if raw.sheet is not None else None
+    tables, _ = read_tables([Path(raw.file)], file_form({**stated, "sheets": sheets}))
     return next((table for table in tables if table.sheet == raw.sheet), raw)
 
 
