@@ -1,4 +1,4 @@
-"""Makes the example season from the truth in truth.toml: four CSV files and one workbook.
+"""Makes the example season from the truth in truth.toml: CSV files and one workbook.
 
 Scope: an invented angler on invented waters. The same seed gives the same files; run
 `python example_data/make_season.py` after a change of the truth and commit what it writes.
@@ -170,6 +170,44 @@ def write_csv(folder: Path, tables: Tables) -> None:
             writer.writerows(rows)
 
 
+def write_own_spreadsheet(path: Path, tables: Tables) -> None:
+    """The same season as an angler keeps it who never heard of the format.
+
+    Semicolons and a title above, days first, date and water once a trip, hours as 44:45, own
+    names for columns and baits, an empty cell for a blank, and a total at the bottom.
+    """
+    names = {"plain": "Plain", "pellet-10": "10% pellet", "pellet-20": "20% pellet"}
+    names["pellet-20-attractor-6"] = "20% pellet + double dip"
+    sessions = {row["session"]: row for row in tables["sessions"]}
+    lines = [
+        ["My season at three waters"],
+        [],
+        ["Date", "Water", "Peg", "Water temp (C)", "Rod", "Bait", "Time fished", "Landed", "Lost"],
+    ]
+    last = None
+    for row in tables["stints"]:
+        session = sessions[row["session"]]
+        year, month, day = session["date"].split("-")
+        first = [f"{day}/{month}/{year}", *(session[name] for name in ("venue", "swim"))]
+        first.append(session["water_temp_c"])
+        minutes = round(float(row["hours"]) * 60)
+        lines.append(
+            [
+                *([""] * 4 if row["session"] == last else first),
+                row["rod"],
+                names[row["variant"]],
+                f"{minutes // 60}:{minutes % 60:02d}",
+                row["fish"] or "",
+                row["lost"],
+            ]
+        )
+        last = row["session"]
+    total = [sum(int(row[name]) for row in tables["stints"]) for name in ("fish", "lost")]
+    lines.append(["Total", "", "", "", "", "", "", *total])
+    with path.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file, delimiter=";", lineterminator="\n").writerows(lines)
+
+
 def write_workbook(path: Path, tables: Tables) -> None:
     """The same four tables as sheets; dates and numbers are real ones, empty cells are empty."""
     from openpyxl import Workbook
@@ -211,6 +249,7 @@ def main(folder: Path = HERE) -> None:
     tables = make(truth)
     write_csv(folder, tables)
     write_workbook(folder / "season.xlsx", tables)
+    write_own_spreadsheet(folder / "own_spreadsheet.csv", tables)
 
 
 if __name__ == "__main__":

@@ -1,7 +1,51 @@
-"""Stands here so that every test can import `reference` and `simulated_seasons` from tests/."""
+"""The command line in this process, through its own entry point; time limits off.
 
+Stands here so that every test can import `reference` and `simulated_seasons` from tests/.
+"""
+
+from __future__ import annotations
+
+import signal
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
 from hypothesis import settings
 
 # Timings are no tests: a busy machine must not fail one.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+
+
+@dataclass(frozen=True)
+class Done:
+    """What a command left behind."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def command(tmp_path, monkeypatch, capsys):
+    """A function that runs `rodhours` with the arguments given, in `tmp_path`."""
+    from rodhours.cli.main import run
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RODHOURS_LOGBOOK", raising=False)
+    before = signal.getsignal(signal.SIGINT)
+
+    def call(*arguments: str | Path) -> Done:
+        monkeypatch.setattr(sys, "argv", ["rodhours", *map(str, arguments)])
+        capsys.readouterr()
+        try:
+            run()
+            code = 0
+        except SystemExit as left:
+            code = int(left.code or 0)
+        said = capsys.readouterr()
+        return Done(code, said.out, said.err)
+
+    yield call
+    signal.signal(signal.SIGINT, before)

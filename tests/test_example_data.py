@@ -23,12 +23,36 @@ def test_the_script_makes_the_files(tmp_path):
     """Running the script gives the same CSV files, byte by byte, and the same workbook cells."""
     pytest.importorskip("openpyxl")
     subprocess.run([sys.executable, str(EXAMPLE / "make_season.py"), str(tmp_path)], check=True)
+    own = "own_spreadsheet.csv"
+    assert (tmp_path / own).read_bytes() == (EXAMPLE / own).read_bytes()
     for table in TABLES:
         name = f"{table}.csv"
         assert (tmp_path / name).read_bytes() == (EXAMPLE / name).read_bytes(), name
         made = pd.read_excel(tmp_path / "season.xlsx", sheet_name=table, engine="calamine")
         kept = pd.read_excel(EXAMPLE / "season.xlsx", sheet_name=table, engine="calamine")
         pd.testing.assert_frame_equal(made, kept)
+
+
+def test_the_own_spreadsheet_is_the_same_season(tmp_path):
+    """Read by its layout, it has the stints of the season, blanks included."""
+    from rodhours.logbook.importing import import_paths
+    from rodhours.logbook.store import STINT_DATA, open_logbook
+
+    kept = EXAMPLE / "own_spreadsheet.csv"
+    layout = EXAMPLE / "own_spreadsheet.layout.toml"
+    result = import_paths([kept], tmp_path / "own.sqlite", layouts=[layout])
+    assert result.complete
+    wanted = ["rod", "variant", "hours", "fish", "lost"]
+    season = pd.read_csv(EXAMPLE / "stints.csv").merge(pd.read_csv(EXAMPLE / "sessions.csv"))
+    season["rod"] = season["rod"].astype(str)
+    with open_logbook(tmp_path / "own.sqlite") as book:
+        days = {row[0]: row[1] for row in book.sessions()}
+        rows = [
+            (days[row[1]], *(row[2 + STINT_DATA.index(name)] for name in wanted))
+            for row in book.stints()
+        ]
+    labels = season["date"] + ", " + season["venue"]
+    assert sorted(rows) == sorted(zip(labels, *(season[name] for name in wanted), strict=True))
 
 
 def test_the_workbook_holds_the_same_tables():

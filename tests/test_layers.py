@@ -29,6 +29,7 @@ LAYERS = {
     "report": {"errors", "wording", "logbook", "evidence", "kitchen"},
     "cli": {"errors", "version", "wording", "logbook", "evidence", "kitchen", "report"},
 }
+STORE = ("store", "store_backup", "store_changes", "store_errors", "store_labels")
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
 
 
@@ -81,7 +82,7 @@ def test_layers_import_one_way():
 @pytest.mark.parametrize(
     ("library", "homes"),
     [
-        ("sqlite3", ["logbook/store.py"]),
+        ("sqlite3", [f"logbook/{name}.py" for name in STORE]),
         ("statsmodels", ["evidence"]),
         ("matplotlib", ["report/figures"]),
         ("seaborn", ["report/figures"]),
@@ -134,6 +135,10 @@ def test_every_dependency_is_used():
         "lift",
         "demo",
         "undo",
+        "export",
+        "history",
+        "rename",
+        "leave-out",
     ],
     ids=lambda c: c or "bare",
 )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import inspect
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -61,14 +62,16 @@ def run(command: str | list[str], folder: Path) -> subprocess.CompletedProcess[s
     )
 
 
-def test_every_command_gives_an_answer(folder):
+def test_every_command_gives_an_answer(folder, command, monkeypatch):
     """Each console line of the README, in order, exits with 0 and prints something."""
-    lines = commands()
-    assert {line.split()[1] for line in lines} >= {"import", "summary", "compare", "report", "undo"}
-    for line in lines:
-        done = run(line, folder)
-        assert done.returncode == 0, f"$ {line}\n{done.stdout}\n{done.stderr}"
-        assert done.stdout.strip(), line
+    lines = [shlex.split(line) for line in commands()]
+    assert {line[1] for line in lines} >= {"import", "summary", "compare", "report", "undo"}
+    monkeypatch.chdir(folder)
+    for program, *arguments in lines:
+        assert program == "rodhours"
+        done = command(*arguments)
+        assert done.code == 0, f"$ rodhours {arguments}\n{done.out}\n{done.err}"
+        assert done.out.strip(), arguments
     assert (folder / "season.html").is_file()
 
 

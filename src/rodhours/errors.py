@@ -31,6 +31,17 @@ class UnusableFile(RodhoursError):
     exit_code = 4
 
 
+class LayoutNeeded(UnusableFile):
+    """A file whose columns are not those of the trip log, and no layout says what they are.
+
+    `table` is the file and the sheet (None in a text file) of the table that needs one. Where
+    nothing tells which sheet is the log, `sheets` are those that may be.
+    """
+
+    table: tuple[str, str | None] = ("", None)
+    sheets: tuple[str, ...] = ()
+
+
 class UnusableLogbook(RodhoursError):
     """A logbook that cannot be opened, is damaged, or comes from a newer version."""
 

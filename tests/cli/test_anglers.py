@@ -172,3 +172,16 @@ def test_fish_of_two_anglers_stay_apart(command, tmp_path):
     assert {row["group"]: row["fish"] for row in machine["rows"]} == {"Ida": 1, "Tam": 0}
     machine = json.loads(command("sizes", "--angler", "Tam", "--json").out)
     assert [(row["weighed"], row["biggest_kg"]) for row in machine["rows"]] == [(1, 1.814369)]
+
+
+def test_import_says_whose_log_it_is(command, tmp_path):
+    """The same label under two names is two trips; another name in the file is a refused row."""
+    (tmp_path / "log.csv").write_text("session,variant,hours,fish\n1,plain,5,0\n")
+    for name in ("Ann", "Bob"):
+        done = command("import", "log.csv", "--angler", name)
+        assert (done.code, "1 row imported (1 session)" in done.out) == (0, True)
+    (tmp_path / "log.csv").write_text("session,angler,variant,hours,fish\n2,Cid,plain,5,0\n")
+    done = command("import", "log.csv", "--angler", "Ann")
+    assert done.code == 3
+    assert "row 2, column angler: found 'Cid'; should be Ann or empty" in done.out
+    assert command("import", "log.csv", "--angler", " ").code == 2

@@ -14,6 +14,7 @@ import pytest
 import rodhours
 from rodhours.cli.demonstrating import example_season
 from rodhours.logbook.importing import import_paths
+from rodhours.logbook.store import open_logbook
 from rodhours.logbook.units import weight_kg
 
 TABLES = ("stints", "sessions", "variants", "catches")
@@ -233,6 +234,7 @@ def test_lost_counts_that_are_missing_are_named(command, tmp_path, files):
         (("--species", "tensh"), "Did you mean 'tench'?"),
         (("--min-weight", "20"), "20lb, '20lb 8oz' or 9.5kg, not '20'"),
         (("--min-weight", "heavy"), "not 'heavy'"),
+        (("--min-weight", "20.5lb"), "three decimals: 20.500lb"),
         (("--min-weight", "0lb"), "not '0lb'"),
         (("--min-weight", "-5kg"), "not '-5kg'"),
         (("--outcome", "seen"), "seen"),
@@ -279,6 +281,9 @@ def test_sizes_in_words(command, tmp_path, held):
     assert "about the fish that were weighed and only those" in said
     assert "Several species are weighed together here" in said
     assert f"{biggest:.2f} kg" in command("sizes", "--units", "kg").out
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        book.set_setting("weight_unit", "kg")
+    assert f"{biggest:.2f} kg" in command("sizes").out
     one = command("sizes", "--species", "tench")
     assert "Several species" not in one.out
     machine = json.loads(command("sizes", "--species", "tench", "--json").out)

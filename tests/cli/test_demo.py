@@ -99,7 +99,7 @@ def test_a_summary_names_the_confidence_it_was_asked_for(demo: Demo) -> None:
     assert ratio < ratio_95
 
 
-def test_every_command_the_demo_names_to_try_next_runs(demo: Demo) -> None:
+def test_every_command_the_demo_names_to_try_next_runs(demo: Demo, command) -> None:
     """What the demo tells a reader to type gives an answer (the reader's own file aside)."""
     tail = demo.first.stdout.split("Then try:")[1]
     commands = [line.split() for line in tail.splitlines() if line.startswith("  rodhours ")]
@@ -107,11 +107,9 @@ def test_every_command_the_demo_names_to_try_next_runs(demo: Demo) -> None:
     assert {"check", "response", "sizes", "compare", "rehearse"} <= {words[1] for words in known}
     assert len(commands) <= 7
     for words in known:
-        done = subprocess.run(
-            [sys.executable, "-m", *words], capture_output=True, text=True, timeout=300, check=False
-        )
-        assert done.returncode == 0, done.stderr
-        assert done.stdout.strip()
+        done = command(*words[1:])
+        assert done.code == 0, done.err
+        assert done.out.strip()
 
 
 def test_the_demo_again_changes_nothing_and_says_so(demo: Demo) -> None:

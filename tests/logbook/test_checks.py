@@ -231,6 +231,20 @@ def test_fish_and_catches_must_agree_stint_by_stint(
     assert held_sessions(tmp_path) == {(None, "B")} | ({(None, "A")} if agrees else set())
 
 
+def test_a_fish_at_fault_is_one_problem(tmp_path: Path) -> None:
+    """A fish whose weight or rod cannot be read was caught: the count beside it is not wrong."""
+    result = import_texts(
+        tmp_path,
+        stints="session,rod,variant,hours,fish\nA,1,plain,5,1\nB,1,plain,5,2\nC,1,plain,5,1",
+        catches="session,rod,weight\nA,1,heavy\nB,1,20lb\nC,2,20lb",
+    )
+    assert [(p.row, p.column) for p in result.problems] == [
+        (3, "fish"),
+        (2, "weight"),
+        (4, "rod"),
+    ]
+
+
 def test_fish_come_from_catches_where_stints_has_none(tmp_path: Path) -> None:
     """By session and rod, by variant where one rod fished several, by time where one repeats."""
     result = import_texts(

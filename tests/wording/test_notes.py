@@ -117,6 +117,12 @@ EXAMPLES = [
         {"reference": "plain", "weighed": 33},
         ["plain was taken", "33", "--reference"],
     ),
+    (
+        "left_out",
+        None,
+        {"sessions": [{"session": "trip 2", "angler": "Ann", "because": "hours were guessed"}]},
+        ["session trip 2 of Ann", "because: hours were guessed", "bends the answer", "--take-back"],
+    ),
     ("lost_from_catches", None, {}, ["as catches lists them", "column lost"]),
     ("no_fit", None, {"basis": "same trips"}, ["from the same trips", "More trips"]),
     ("rods_not_logged", None, {}, ["rod", "spot", "Log the rod"]),

@@ -42,7 +42,7 @@ def test_a_weight_in_either_unit(kg, pounds, kilograms):
         ("9.5kg", "9.5 kg"),
         ("10 kg", "10 kg"),
         ("750 g", "0.75 kg"),
-        ("20.3 lb", "9.208 kg"),
+        ("20.300 lb", "9.208 kg"),
     ],
 )
 def test_a_weight_as_it_was_stated(text, said):

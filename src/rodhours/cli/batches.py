@@ -172,7 +172,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     from rodhours.logbook.store import open_logbook
 
     with open_logbook(path) as book:
-        batches, stints = batches_frame(book), stint_frame(book)
+        batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)
         recipes = variants_frame(book)
     logged = stints["batch"].dropna()
     variants = stints.loc[logged.index, "variant"]

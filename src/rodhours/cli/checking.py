@@ -16,6 +16,7 @@ from rodhours.cli.choosing import (
     read_stints,
     remember,
     remembered_reference,
+    whole_log,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
@@ -43,7 +44,7 @@ def check(
         from rodhours.evidence.check import check as run_checks
 
         against = remembered_reference(book, chosen) if reference is None else reference
-        result = run_checks(chosen.stints, reference=against, whole_log=stints)
+        result = run_checks(chosen.stints, reference=against, whole_log=whole_log(book, stints))
         remember(book, reference)
     result = result.with_choice(chosen.filters, chosen.notes)
     if as_json:

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
+LEFT_OUT = "left_out"
+"""The code of the note, and the name of the filter, on sessions left out."""
 
 ReferenceOption = Annotated[
     str | None,
@@ -106,8 +108,31 @@ def choose(
     outcome: OutcomeChoice = OutcomeChoice.LANDED,
 ) -> Chosen:
     """Rows and fish as the options of a command ask for them: `choose_rows`, then `choose_fish`."""
-    rows = choose_rows(stints, since, until, venues, anglers)
+    rows = without_left_out(logbook, choose_rows(stints, since, until, venues, anglers))
     return choose_fish(logbook, rows, species, min_weight, outcome)
+
+
+def without_left_out(logbook: Logbook, chosen: Chosen) -> Chosen:
+    """The same choice with a note, and a filter, on the sessions that the logbook leaves out."""
+    aside = [
+        {"session": one.session, "angler": one.angler, "because": one.because}
+        for one in logbook.left_out()
+    ]
+    if not aside:
+        return chosen
+    from rodhours.evidence.results import Note
+
+    note = Note(LEFT_OUT, None, "caution", {"sessions": aside})
+    return Chosen(chosen.stints, {**chosen.filters, LEFT_OUT: aside}, (note, *chosen.notes))
+
+
+def whole_log(logbook: Logbook, stints: pd.DataFrame) -> pd.DataFrame:
+    """All stints, those of sessions left out too: what is in the log is no gap in it."""
+    if not logbook.left_out():
+        return stints
+    from rodhours.logbook.frame import stint_frame
+
+    return stint_frame(logbook, with_left_out=True)
 
 
 def choose_rows(
@@ -204,11 +229,15 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
 
 
 def _weight(option: str, text: str) -> float:
-    from rodhours.logbook.units import CellFault, weight_kg
+    from rodhours.logbook.units import CellFault, weight_kg, weight_readings
+    from rodhours.wording.weights import KG_PER_LB, ounces_or_decimals
 
     try:
         weight = weight_kg(text.strip())
     except CellFault:
+        decimal = dict(weight_readings(text.strip())).get("decimal lb")
+        if decimal is not None and text.strip()[-1:].isalpha():
+            raise UsageError(ounces_or_decimals(option, text, decimal / KG_PER_LB)) from None
         weight = 0.0
     if weight <= 0:
         raise UsageError(
@@ -299,13 +328,22 @@ def remember(logbook: Logbook, reference: str | None) -> None:
 
 
 def read_stints(path: Path) -> tuple[Logbook, pd.DataFrame]:
-    """Open the logbook and read its stints; the caller closes it."""
+    """Open the logbook and read its stints that count; the caller closes it.
+
+    UsageError where every session is left out.
+    """
     from rodhours.logbook.frame import stint_frame
     from rodhours.logbook.store import open_logbook
 
     logbook = open_logbook(path)
     try:
-        return logbook, stint_frame(logbook)
+        stints = stint_frame(logbook)
+        if stints.empty and logbook.left_out():
+            raise UsageError(
+                "Every session with a stint is left out, so there is nothing to answer from. "
+                "rodhours leave-out SESSION --take-back counts one again."
+            )
+        return logbook, stints
     except BaseException:
         logbook.close()
         raise

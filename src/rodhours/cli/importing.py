@@ -5,6 +5,7 @@ The work is done in `logbook.importing`; here are the options and the words.
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,8 +13,9 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
-from rodhours.errors import RefusedRows, UsageError
+from rodhours.errors import LayoutNeeded, RefusedRows, UsageError
 from rodhours.wording.numbers import tallied
+from rodhours.wording.weights import WEIGHT_UNIT_HELP
 
 if TYPE_CHECKING:
     from rodhours.logbook.importing import ImportResult
@@ -26,7 +28,7 @@ def import_files(
         list[Path],
         typer.Argument(
             metavar="FILE...",
-            help="CSV files, .xlsx workbooks or folders, in the trip log's format.",
+            help="Spreadsheets, CSV files or folders: the trip log's format, or your own.",
             show_default=False,
         ),
     ],
@@ -52,24 +54,70 @@ def import_files(
     ] = None,
     weight_unit: Annotated[
         str | None,
-        typer.Option(help="What a weight without a unit means: lb or kg.", show_default=False),
+        typer.Option(help=WEIGHT_UNIT_HELP, show_default=False),
     ] = None,
+    angler: Annotated[
+        str | None,
+        typer.Option(
+            help="Whose log the files are; two people's trip 1 then stay two trips.",
+            show_default=False,
+        ),
+    ] = None,
+    layouts: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--layout",
+            metavar="FILE",
+            help="The layout file that says which of your columns is which; may be given more "
+            "than once.",
+            show_default=False,
+        ),
+    ] = None,
+    propose: Annotated[
+        bool, typer.Option("--propose", help="Print a layout for the files; import nothing.")
+    ] = False,
+    no_layout: Annotated[
+        bool, typer.Option("--no-layout", help="Leave aside a layout that the logbook remembers.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Read a trip log into the logbook; refused rows go to a rejects file beside it.
 
     The same file again changes nothing. A faulty row holds back the whole session it belongs
     to, never the others. A file that is no trip log stops the import: nothing of any file is
-    taken then.
+    taken then. For columns that are not those of the trip log, a layout is proposed.
     """
     if not files:
         # Not every pair of versions of the command-line libraries refuses this by itself.
         raise UsageError("Name the files of your trip log: rodhours import FILE...")
+    from rodhours.cli.laying_out import after_unknown_columns, print_proposals
+
+    if propose:
+        print_proposals(files, as_json)
+        return
     from rodhours.logbook.importing import import_paths
 
-    result = import_paths(
-        files, logbook, dry_run=dry_run, replace=replace, zone=zone, weight_unit=weight_unit
+    run = partial(
+        import_paths,
+        files,
+        logbook,
+        dry_run=dry_run,
+        replace=replace,
+        zone=zone,
+        weight_unit=weight_unit,
+        angler=angler,
+        remembered=not no_layout,
     )
+    given = list(layouts or ())
+    result = None
+    while result is None:
+        try:
+            result = run(layouts=given)
+        except LayoutNeeded as error:
+            layout = after_unknown_columns(error, files, as_json)
+            if layout is None:
+                return
+            given.append(layout)
     for hint in result.hints:
         talk(hint)
     if as_json:

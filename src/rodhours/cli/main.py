@@ -11,16 +11,21 @@ from rodhours.cli.batches import batch
 from rodhours.cli.checking import check
 from rodhours.cli.comparing import compare
 from rodhours.cli.demonstrating import demo
+from rodhours.cli.exporting import export
 from rodhours.cli.importing import import_files
+from rodhours.cli.leaving_out import leave_out
 from rodhours.cli.lifting import lift
 from rodhours.cli.mixing import mix
 from rodhours.cli.output import talk
 from rodhours.cli.recipes import recipes
 from rodhours.cli.rehearsing import rehearse
+from rodhours.cli.renaming import rename
 from rodhours.cli.reporting import report
 from rodhours.cli.responding import response
+from rodhours.cli.reviewing import history
 from rodhours.cli.sizing import sizes
 from rodhours.cli.summarising import summary
+from rodhours.cli.templating import template
 from rodhours.cli.undoing import undo
 from rodhours.cli.welcoming import welcome
 from rodhours.errors import RodhoursError
@@ -47,7 +52,12 @@ app.command()(lift)
 app.command()(recipes)
 app.add_typer(batch, name="batch")
 app.command()(demo)
+app.command()(export)
+app.command()(history)
 app.command()(undo)
+app.command()(rename)
+app.command("leave-out")(leave_out)
+app.command()(template)
 
 
 class _Interrupted(BaseException):

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from rodhours.wording.weights import UNITS_HELP
 
 DEFAULT_LOGBOOK = Path("logbook.sqlite")
 
@@ -18,4 +21,19 @@ LogbookOption = Annotated[
         show_default=True,
     ),
 ]
+
+
+class WeightUnit(StrEnum):
+    """What weights are shown in."""
+
+    LB = "lb"
+    KG = "kg"
+
+
+UnitsOption = Annotated[
+    WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+DryRunOption = Annotated[
+    bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
+]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rodhours.cli.choosing import (
+    LEFT_OUT,
     AnglerOption,
     Chosen,
     MinWeightOption,
@@ -82,7 +83,8 @@ def rehearse(
         # The comparison itself says which reference is meant, and remembers one that was given.
         reference = comparison(book, chosen, variant=variant, reference=reference).reference
     for note in chosen.notes:
-        talk(note.says)
+        if note.code != LEFT_OUT:  # which the answer itself says
+            talk(note.says)
     result = run_rehearsal(
         chosen,
         reference=reference,

@@ -26,6 +26,7 @@ from rodhours.cli.choosing import (
     choose_catches,
     comparison,
     read_stints,
+    whole_log,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
 from rodhours.cli.output import answer, talk
@@ -81,6 +82,7 @@ def report(
         )
         catches = choose_catches(book, chosen, species)
         recipes = variants_frame(book)
+        everything = whole_log(book, stints)
     rehearsal = None
     if rehearse is not None:
         rehearsal = run_rehearsal(chosen, reference=result.reference, seasons=rehearse)
@@ -100,7 +102,7 @@ def report(
     fished = result.reference if result.reference in set(landed["variant"]) else None
     page = season_page(
         chosen.stints,
-        replace(result, notes=all_findings(result, chosen.stints, stints)),
+        replace(result, notes=all_findings(result, chosen.stints, everything)),
         summarise(chosen.stints, "variant", confidence),
         title=page_title(*date_span(chosen.stints)),
         logbook_sha256=result.logbook_sha256 or "",

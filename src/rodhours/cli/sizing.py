@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -18,21 +18,10 @@ from rodhours.cli.choosing import (
     choose_catches,
     choose_rows,
     read_stints,
+    without_left_out,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
-
-
-class WeightUnit(StrEnum):
-    """What weights are shown in."""
-
-    LB = "lb"
-    KG = "kg"
-
-
-UnitsOption = Annotated[
-    WeightUnit, typer.Option("--units", help="Show weights in pounds and ounces, or kilograms.")
-]
 
 
 def sizes(
@@ -44,7 +33,7 @@ def sizes(
         ),
     ] = None,
     species: SpeciesOption = None,
-    units: UnitsOption = WeightUnit.LB,
+    units: UnitsOption = None,
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
@@ -59,9 +48,14 @@ def sizes(
     """
     book, stints = read_stints(logbook)
     with book:
-        chosen = choose_rows(stints, since, until, venue, angler)
+        from rodhours.logbook.weight_unit import unit_to_show
+
+        shown_in = unit_to_show(book, units)
+        rows = choose_rows(stints, since, until, venue, angler)
+        chosen = without_left_out(book, rows)
         catches = choose_catches(book, chosen, species)
         remembered = book.setting(REFERENCE)
+    from rodhours.evidence.severities import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 
     landed = catches[catches["outcome"] != "lost"]
@@ -69,9 +63,10 @@ def sizes(
         reference = remembered
     filters = chosen.filters if species is None else {**chosen.filters, "species": species}
     result = compare_sizes(catches, reference, confidence).with_filters(filters)
+    result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
     if as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.sizes_text import sizes_text
 
-    answer(sizes_text(result, units.value, width_of_answers()))
+    answer(sizes_text(result, shown_in, width_of_answers()))

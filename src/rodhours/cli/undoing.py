@@ -1,31 +1,52 @@
-"""`rodhours undo`: take back the last import, and put back what it replaced.
+"""`rodhours undo`: take back a change, and put back what it replaced.
 
 Says what it did; nothing to take back is an answer too.
 """
 
 from __future__ import annotations
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
-from rodhours.cli.output import answer
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, DryRunOption, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json
 
 
-def undo(logbook: LogbookOption = DEFAULT_LOGBOOK) -> None:
-    """Take back the last import into the logbook, and put back what it replaced."""
+def undo(
+    change: Annotated[
+        int | None,
+        typer.Argument(
+            metavar="[NUMBER]",
+            help="The change's number in rodhours history; without one, the latest that stands.",
+        ),
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    dry_run: DryRunOption = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Take back an import or another change of the log, and put back what it replaced.
+
+    A change is taken back whole or not at all: where later changes touched the same sessions,
+    they are named. The ledger of batches is not touched.
+    """
+    from dataclasses import asdict
+
     from rodhours.logbook.store import open_logbook
+    from rodhours.wording import history as words
     from rodhours.wording.numbers import tallied
 
     with open_logbook(logbook) as book:
-        undone = book.undo()
-        if undone is None:
-            answer(f"Nothing to take back: {logbook} holds no import.")
-            return
-        counts = book.counts()
-    parts = [tallied(undone.sessions_removed, "session") + " taken out"]
-    if undone.sessions_restored:
-        parts.append(tallied(undone.sessions_restored, "session") + " put back as before")
-    if undone.variants_removed:
-        parts.append(tallied(undone.variants_removed, "variant row") + " taken out")
-    if undone.variants_restored:
-        parts.append(tallied(undone.variants_restored, "variant row") + " put back as before")
-    answer(f"Took back the import of {', '.join(undone.files)}: {', '.join(parts)}.")
-    answer(f"{logbook} now holds {tallied(counts.sessions, 'session')}.")
+        undone = book.undo(change, dry_run)
+        sessions = book.counts().sessions if undone is not None else 0
+    if as_json:
+        done = {"change": None} if undone is None else undone.to_dict()
+        answer_json({"schema": 1, "logbook": str(logbook), "dry_run": dry_run, **done})
+        return
+    if undone is None:
+        answer(f"Nothing to take back: {logbook} holds no import.")
+        return
+    files = [one.file for one in undone.change.files]
+    numbers = {name: value for name, value in asdict(undone).items() if name != "change"}
+    answer(words.undone(undone.change.kind, undone.change.details, files, numbers, dry_run))
+    answer(words.DRY_RUN if dry_run else f"{logbook} now holds {tallied(sessions, 'session')}.")

@@ -1,21 +1,44 @@
 """Which stint had which fish, and whether `catches` and `stints.fish` agree.
 
 A fish is matched by session and rod, by variant where one rod fished several, and by time
-where one rod fished a variant more than once.
+where one rod fished a variant more than once. A session may say that its fish are not listed.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence, Set
 
 from rodhours.logbook.reading import Log, Rows
 
+FISH_LISTED = "fish_listed"
+"""The column of sessions that says `no` where catches does not list that session's fish."""
 
-def match_catches(log: Log, session_of: Mapping[str, list[int]]) -> list[int | None]:
+
+def not_listed(log: Log, session_of: Mapping[str, list[int]]) -> set[int]:
+    """The sessions that say `no` in `fish_listed`: counted in stints, not listed in catches.
+
+    The column is taken off the table, for it is about the files and not about the fishing. Notes a
+    problem for each cell that is neither yes, no nor empty.
+    """
+    marks = log.tables["sessions"].extras.pop(FISH_LISTED, [])
+    found = set()
+    for position, (number, mark) in enumerate(zip(session_of["sessions"], marks, strict=False)):
+        word = (mark or "yes").casefold()
+        if word == "no":
+            found.add(number)
+        elif word != "yes":
+            log.problem("sessions", position, FISH_LISTED, "yes or no", mark)
+    return found
+
+
+def match_catches(
+    log: Log, session_of: Mapping[str, list[int]], unlisted: Set[int] = frozenset()
+) -> list[int | None]:
     """The position of the stint that had each fish; None where only its rod and variant are known.
 
-    Notes a problem for each fish without a stint and for each stint whose count differs.
+    Notes a problem for each fish without a stint and for each stint whose count differs; in the
+    sessions `unlisted` only fish that are listed nevertheless are a problem.
     """
     catches, stints = log.tables["catches"], log.tables["stints"]
     if "catches" not in log.given:
@@ -38,6 +61,10 @@ def match_catches(log: Log, session_of: Mapping[str, list[int]]) -> list[int | N
     bad_rows = {position for name, position in log.findings.reasons if name == "catches"}
     for position, number in enumerate(session_of["catches"]):
         if number < 0 or position in bad_rows:
+            continue
+        if number in unlisted:
+            says = f"no fish of this session, or {FISH_LISTED} not no in sessions"
+            log.problem("catches", position, "session", says)
             continue
         rod, variant = catches.columns["rod"][position], catches.columns["variant"][position]
         possible = by_rod.get((number, rod), [])
@@ -70,7 +97,11 @@ def match_catches(log: Log, session_of: Mapping[str, list[int]]) -> list[int | N
                 "or the column fish in stints"
             )
             log.problem("catches", position, "time", says)
-    _compare_counts(log, landed, lost, pooled)
+    # Where a row is at fault the fish was there, but nobody can say yet which stint had it.
+    at_fault = {session_of["catches"][p] for name, p in log.findings.reasons if name == "catches"}
+    passed_over = unlisted | at_fault
+    compared = [number not in passed_over for number in session_of["stints"]]
+    _compare_counts(log, landed, lost, pooled, compared)
     return matched
 
 
@@ -89,9 +120,13 @@ def _at_time(stints: Rows, possible: list[int], time: str | None) -> list[int]:
 
 
 def _compare_counts(
-    log: Log, landed: Counter[int], lost: Counter[int], pooled: Counter[tuple[int, ...]]
+    log: Log,
+    landed: Counter[int],
+    lost: Counter[int],
+    pooled: Counter[tuple[int, ...]],
+    compared: Sequence[bool],
 ) -> None:
-    """Every stint with a recorded count against the fish that `catches` lists for it."""
+    """Every stint to be compared, if it has a count, against what `catches` lists for it."""
     stints = log.tables["stints"]
     fish, lost_recorded = stints.columns["fish"], stints.columns["lost"]
     group_of = {stint: group for group in pooled for stint in group}
@@ -100,7 +135,7 @@ def _compare_counts(
         if lost_recorded[position] is not None and lost[position] > lost_recorded[position]:
             says = f"{lost[position]} or more: catches lists that many lost fish for this stint"
             log.problem("stints", position, "lost", says)
-        if recorded is None:
+        if recorded is None or not compared[position]:
             continue
         group = group_of.get(position)
         if group is None:

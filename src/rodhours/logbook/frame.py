@@ -20,6 +20,7 @@ from rodhours.logbook.store import (
     STINT_DATA,
     VARIANT_DATA,
     Logbook,
+    Row,
 )
 from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
@@ -29,8 +30,11 @@ KEY = "stint"
 """The key of a stint: the name of the stint frame's index and of a column of the catches."""
 
 
-def stint_frame(logbook: Logbook) -> pd.DataFrame:
+def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     """One row a stint, by date, session, angler and rod; an empty logbook gives no rows.
+
+    Sessions that are left out are not in it, unless `with_left_out`: their blanks and fish are
+    no evidence, but a log that has them has no gap there.
 
     Columns: session and variant (text), angler, venue, rod and batch (text or missing), date
     (datetime64, NaT where unknown), hours (float > 0), fish (int >= 0), lost (Int64 or
@@ -41,10 +45,14 @@ def stint_frame(logbook: Logbook) -> pd.DataFrame:
     The index, named `stint`, is each stint's key in this logbook, the same that `catches_frame`
     gives: no column, so that it can be taken for nothing that was logged.
     """
-    sessions = _frame(
-        logbook.sessions(), ("id", "session", "angler", *SESSION_DATA, "extra"), SESSIONS
+    counted = logbook.sessions() if with_left_out else counted_sessions(logbook)
+    numbers = {row[0] for row in counted}
+    sessions = _frame(counted, ("id", "session", "angler", *SESSION_DATA, "extra"), SESSIONS)
+    stints = _frame(
+        (row for row in logbook.stints() if row[1] in numbers),
+        ("id", "session_id", *STINT_DATA, "extra"),
+        STINTS,
     )
-    stints = _frame(logbook.stints(), ("id", "session_id", *STINT_DATA, "extra"), STINTS)
     listed = Counter(
         row[1] for row in logbook.catches() if row[1] is not None and row[-2] != "lost"
     )
@@ -68,6 +76,13 @@ def stint_frame(logbook: Logbook) -> pd.DataFrame:
     return joined[[*CORE, *further]]
 
 
+def counted_sessions(logbook: Logbook) -> list[Row]:
+    """The rows of `Logbook.sessions` without those that are left out."""
+    aside = {(one.session, one.angler) for one in logbook.left_out()}
+    sessions = logbook.sessions()
+    return [row for row in sessions if row[1:3] not in aside] if aside else sessions
+
+
 def variants_frame(logbook: Logbook) -> pd.DataFrame:
     """One row a variant of the `variants` table, by label; numbers where they can be."""
     return _frame(logbook.variants(), ("variant", *VARIANT_DATA, "extra"), VARIANTS)
@@ -88,14 +103,20 @@ def batches_frame(logbook: Logbook) -> pd.DataFrame:
 
 
 def catches_frame(logbook: Logbook) -> pd.DataFrame:
-    """One row a fish: session, angler, stint, rod, variant, time, species, weight (kg), outcome.
+    """One row a fish of the sessions that count.
+
+    Columns: session, angler, stint, rod, variant, time, species, weight (kg), outcome.
 
     The variant is that of the stint which had the fish, where catches does not say. `stint` is
     that stint's key in the index of `stint_frame`, missing where only its rod and variant are
     known (a rod that fished a variant more than once, without a time).
     """
-    catches = _frame(logbook.catches(), ("session_id", KEY, *CATCH_DATA, "extra"), CATCHES)
-    keys = {row[0]: row[1:3] for row in logbook.sessions()}
+    keys = {row[0]: row[1:3] for row in counted_sessions(logbook)}
+    catches = _frame(
+        (row for row in logbook.catches() if row[0] in keys),
+        ("session_id", KEY, *CATCH_DATA, "extra"),
+        CATCHES,
+    )
     variants = {row[0]: row[2 + STINT_DATA.index("variant")] for row in logbook.stints()}
     of_fish = [keys[number] for number in catches["session_id"]]
     catches.insert(0, "session", pd.Series([key[0] for key in of_fish], dtype="object"))

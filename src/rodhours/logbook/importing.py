@@ -16,13 +16,21 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
-from rodhours.logbook.checks import check_log
+from rodhours.logbook.anglers import stamp_angler
+from rodhours.logbook.checks import Checked, check_log
+from rodhours.logbook.example_rows import without_example_rows
+from rodhours.logbook.layouts.remembering import recall, remember
+from rodhours.logbook.layouts.toml_reading import load_layout
+from rodhours.logbook.layouts.using import LaidOut, read_laid_out
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
-from rodhours.logbook.reading import read_log
+from rodhours.logbook.reading import Log, read_log
 from rodhours.logbook.rejects import write_rejects
-from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.renaming import Followed, Rename, follow_renames
 from rodhours.logbook.store import is_missing, open_logbook
+from rodhours.logbook.store_changes import files_read
+from rodhours.logbook.weight_unit import remember_weight_unit
+from rodhours.wording.weights import not_a_weight_form
 
 
 @dataclass(frozen=True)
@@ -94,26 +102,42 @@ def import_paths(
     replace: bool = False,
     zone: str | None = None,
     weight_unit: str | None = None,
+    angler: str | None = None,
+    layouts: Sequence[Path | str] = (),
+    remembered: bool = True,
 ) -> ImportResult:
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
-    `weight_unit` (lb or kg) what a weight without a unit means. `replace` swaps sessions that
-    differ from what the logbook holds; `dry_run` writes nothing at all.
+    `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    log the files are. `replace` swaps sessions that
+    differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
+    files by which the tables are read; for tables that none of them speaks of, those that the
+    logbook knows for files of the same columns are used, unless `remembered` is off.
 
-    Raises UnusableFile where a file is no trip log (then nothing of any file is imported),
+    Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
+    of these LayoutNeeded where only its columns are not those of the trip log,
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
-    if weight_unit not in (None, *units.WEIGHT_UNITS):
-        raise UsageError(f"The weight unit is lb or kg, not {weight_unit}.")
+    if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
+    path = Path(logbook_path)
+    laid = _read(paths, layouts, path if remembered else None)
+    zone = zone if zone is not None else laid.zone
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
-    raws, hints = read_tables([Path(path) for path in paths])
-    log = read_log(raws, weight_unit=weight_unit)
-    log.findings.hints[:0] = hints
-    checked = check_log(log, zone_info)
+    raws, examples = without_example_rows(laid.raws)
 
-    path = Path(logbook_path)
+    def checked_by(renames: Sequence[Rename]) -> tuple[Log, Checked, Followed]:
+        log = read_log(raws, weight_unit=weight_unit)
+        if angler is not None:
+            stamp_angler(log, angler)
+        log.findings.hints[:0] = [*laid.hints, *examples]
+        followed = follow_renames(log, renames)
+        return log, check_log(log, zone_info), followed
+
+    renames = _renames(path)
+    log, checked, followed = checked_by(renames)
     plan: Plan | None = None
     if is_missing(path):
         plan = Plan(checked, None, replace)
@@ -121,20 +145,46 @@ def import_paths(
             return _result(plan, None if dry_run else _rejects_file(plan, path), dry_run, path)
     with open_logbook(path, create=True) as book:
         if dry_run:
-            plan = Plan(checked, book if book.is_begun() else None, replace)
+            plan = Plan(checked, book if book.is_begun() else None, replace, followed)
             return _result(plan, None, True, path)
         with book.transaction():
+            if book.renames() != renames:
+                log, checked, followed = checked_by(book.renames())
             if plan is None or not book.is_empty():
-                plan = Plan(checked, book, replace)
+                plan = Plan(checked, book, replace, followed)
             # The rejects are on disk before the import is: a cut in between loses none of them.
             rejects = _rejects_file(plan, path)
             if plan.changes:
                 book.add(
                     plan.new_rows(book),
                     zone=units.zone_label(zone_name),
-                    files=list(dict.fromkeys(raw.file for raw in raws)),
+                    files=files_read(raw.file for raw in raws),
                 )
+        if plan.changes:
+            remember_weight_unit(book, log.weights_written)
+        if laid.used and plan.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
+            remember(book, laid.used)
         return _result(plan, rejects, False, path)
+
+
+def _renames(logbook: Path) -> list[Rename]:
+    if is_missing(logbook):
+        return []
+    with open_logbook(logbook, create=True) as book:
+        return book.renames() if book.is_begun() else []
+
+
+def _read(
+    paths: Sequence[Path | str], layouts: Sequence[Path | str], logbook: Path | None
+) -> LaidOut:
+    """The tables of the files, by the layouts given or those that the logbook remembers."""
+    files = [Path(path) for path in paths]
+    given = [load_layout(Path(path)) for path in layouts]
+    if logbook is None or is_missing(logbook):
+        return read_laid_out(files, given)
+    with open_logbook(logbook, create=True) as book:
+        known = book.is_begun()
+        return read_laid_out(files, given, lambda raw: recall(book, raw) if known else None)
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
@@ -163,7 +213,7 @@ def _rejects_file(plan: Plan, logbook: Path) -> Path | None:
 def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> ImportResult:
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(plan.log.raws)}
     return ImportResult(
-        rows_read=sum(len(raw.rows) for raw in plan.log.raws),
+        rows_read=sum(raw.rows_in_file for raw in plan.log.raws),
         rows_imported=plan.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=plan.count(Fate.SAME),
         rows_rejected=plan.count(Fate.CONFLICT, Fate.HELD_BACK),
@@ -176,7 +226,7 @@ def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> I
         ),
         hints=tuple(dict.fromkeys(plan.hints)),
         tables=tuple(
-            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in plan.log.raws
+            TableRead(raw.file, raw.sheet, raw.table, raw.rows_in_file) for raw in plan.log.raws
         ),
         sessions={fate.value: count for fate, count in Counter(plan.fates).items()},
         variant_conflicts=list(plan.variant_fates.values()).count(Fate.CONFLICT),

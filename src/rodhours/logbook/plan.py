@@ -16,10 +16,13 @@ from typing import Any
 
 from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.problems import Problem
+from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import Rows
 from rodhours.logbook.rejects import Reject
+from rodhours.logbook.renaming import Followed
 from rodhours.logbook.store import (
     CATCH_DATA,
     SESSION_DATA,
@@ -30,6 +33,7 @@ from rodhours.logbook.store import (
     NewRows,
     Row,
 )
+from rodhours.logbook.store_labels import join_recipes
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
 
@@ -57,8 +61,15 @@ class Fate(Enum):
 class Plan:
     """What becomes of every row, given what the logbook holds (None: no logbook yet)."""
 
-    def __init__(self, checked: Checked, book: Logbook | None, replace: bool) -> None:
+    def __init__(
+        self,
+        checked: Checked,
+        book: Logbook | None,
+        replace: bool,
+        followed: Followed | None = None,
+    ) -> None:
         self.checked = checked
+        self.followed = followed or Followed()
         self.log = checked.log
         self.replace = replace
         self.problems = list(self.log.findings.problems)
@@ -74,12 +85,15 @@ class Plan:
         self.variant_fates: dict[str, Fate] = {}
         self.new_variants: list[tuple[str, Row]] = []
         self.replaced_variants: list[str] = []
+        self.same_variants: list[tuple[str, Row | None]] = []
         held_variants = {row[0]: row[1:] for row in book.variants()} if book else {}
         self._plan_variants(held_variants)
         fished = book.variants_fished() if book else set()
         self._compare_labels(held, fished | set(held_variants))
         if book:
             self._point_out_batches(book)
+            taken = {number for number, fate in enumerate(self.fates) if fate.taken}
+            self.hints.extend(overlaps_with_held(checked, book, taken))
 
     # Sessions
 
@@ -104,8 +118,8 @@ class Plan:
 
     @cached_property
     def catch_rows(self) -> list[Row]:
-        """Every fish in the order of the logbook's columns."""
-        return self._rows("catches", CATCH_DATA)
+        """Every fish in the order of the logbook's columns, as it is compared."""
+        return [_to_the_milligram(row) for row in self._rows("catches", CATCH_DATA)]
 
     def _columns(self, name: str, names: Sequence[str]) -> dict[str, list[Any]]:
         columns = self.log.tables[name].columns
@@ -131,7 +145,9 @@ class Plan:
         number_of = {row[0]: number for number, row in known.items()}
         self.held_ids = {number: row[0] for number, row in known.items()}
         held_stints = [(number_of[r[1]], r[2:]) for r in book.stints() if r[1] in number_of]
-        held_catches = [(number_of[r[0]], r[2:]) for r in book.catches() if r[0] in number_of]
+        held_catches = [
+            (number_of[r[0]], _to_the_milligram(r[2:])) for r in book.catches() if r[0] in number_of
+        ]
         differing = {number for number, row in known.items() if self.records[number] != row[3:]}
         for name, rows, theirs in (
             ("stints", self.stint_rows, held_stints),
@@ -236,20 +252,21 @@ class Plan:
         says = f"{one.says} (session {label}, table {table})"
         if one.column in ("date", "venue"):
             says += f"; {CHOOSE_SESSION_COLUMNS}"
-        self.problems.append(
-            Problem(raw.file, raw.sheet, raw.rows[index], one.column, one.found, says)
-        )
+        column, _ = raw.cell_in_file(one.column, index)
+        self.problems.append(Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says))
 
     # Variants
 
     def _plan_variants(self, held: dict[str, Row]) -> None:
         rows = self._rows("variants", VARIANT_DATA)
         for name, position in self.checked.variant_rows.items():
-            if ("variants", position) in self.reasons:
+            if ("variants", position) in self.reasons or name in self.followed.twins:
                 continue
             fills = self.checked.variant_fills.get(name, {})
             row = _filled_in(rows[position], fills)
             self._plan_variant(name, row, held, ("variants", position))
+        for name, new in self.followed.twins.items():
+            self.variant_fates[name] = self.variant_fates.get(new, Fate.HELD_BACK)
         accepted = {
             name
             for name, number in zip(
@@ -268,12 +285,23 @@ class Plan:
                     for column, old in zip((*VARIANT_DATA, "extra"), kept, strict=True)
                 )
                 self._plan_variant(name, carried, held, ("stints", self.checked.carried_at[name]))
+                own = tuple(map(record.get, (*VARIANT_DATA, "extra")))
+                if self.same_variants[-1:] == [(name, None)] and own != carried:
+                    self.same_variants[-1] = (name, own)
 
     def _plan_variant(
         self, name: str, row: Row, held: dict[str, Row], where: tuple[str, int]
     ) -> None:
+        own: Row | None = None
         if name in held and held[name] == row:
             fate = Fate.SAME
+        elif (
+            name in held
+            and name in self.followed.targets
+            and join_recipes(row, held[name]) == (held[name], [])
+        ):
+            # Two recipes were made one: the file's may say less than both together.
+            fate, own = Fate.SAME, row
         elif name not in held:
             fate = Fate.NEW
         else:
@@ -281,14 +309,17 @@ class Plan:
         self.variant_fates[name] = fate
         if fate is Fate.REPLACED:
             self.replaced_variants.append(name)
+        if fate is Fate.SAME:
+            self.same_variants.append((name, own))
         if fate.taken:
             self.new_variants.append((name, row))
         if fate is Fate.CONFLICT:
             raw, index = self.log.raw(*where)
             for one in record_differences(VARIANT_DATA, where[1], row, held[name]):
                 says = f"{one.says} of the variant {name}. {REPLACE_REMEDY}"
+                column, _ = raw.cell_in_file(one.column, index)
                 self.problems.append(
-                    Problem(raw.file, raw.sheet, raw.rows[index], one.column, one.found, says)
+                    Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says)
                 )
 
     # Hints
@@ -328,7 +359,10 @@ class Plan:
         for what, ours, theirs in (
             (
                 "variants",
-                {*self.log.tables["stints"].columns["variant"], *self.checked.variant_rows},
+                {
+                    *self.log.tables["stints"].columns["variant"],
+                    *(self.checked.variant_rows.keys() - self.followed.twins.keys()),
+                },
                 held_variants,
             ),
             (
@@ -370,29 +404,42 @@ class Plan:
         """How many rows of all tables have each fate."""
         fates = [*self.fates, Fate.HELD_BACK]
         counts = Counter(self.row_fates("variants"))
-        for numbers in self.checked.session_of.values():
-            for number, rows in Counter(numbers).items():
+        for name, numbers in self.checked.session_of.items():
+            for number, rows in Counter(self._of_the_file(name, numbers)).items():
                 counts[fates[number]] += rows
         return counts
+
+    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
+        """One number for each row of the file: a row may hold several stints."""
+        if all(raw.leads is None for raw in self.log.raws):
+            return numbers
+        return [n for position, n in enumerate(numbers) if self._leads(name, position)]
+
+    def _leads(self, name: str, position: int) -> bool:
+        raw, index = self.log.raw(name, position)
+        return raw.leads is None or raw.leads[index]
 
     @cached_property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
-        found: list[tuple[int, int, Reject]] = []
+        found: dict[tuple[int, int], tuple[RawTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
             return []
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
-                    reason = self._reason(name, position)
-                    found.append((rows.source[position], index, (raw, index, reason)))
-        return [reject for _, _, reject in sorted(found, key=lambda one: one[:2])]
+                    raw, index = raw.as_in_file(index)
+                    key = (rows.source[position], index)
+                    found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
+        return [
+            (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
+            for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
+        ]
 
     def _reason(self, name: str, position: int) -> str:
-        own = self.reasons.get((name, position))
-        if own:
-            return "; ".join(own)
+        if (name, position) in self.reasons:
+            return "; ".join(self.reasons[name, position])
         if name == "variants":
             return f"this variant differs from the logbook's version. {REPLACE_REMEDY}"
         number = self.checked.session_of[name][position]
@@ -438,11 +485,30 @@ class Plan:
             ],
             replaced_variants=self.replaced_variants,
             rows=self.count(Fate.NEW, Fate.REPLACED),
+            same_sessions=[
+                self.held_ids[number] for number, fate in enumerate(self.fates) if fate is Fate.SAME
+            ],
+            same_variants=self.same_variants,
+            replace=self.replace,
+            renames=sorted(
+                set().union(
+                    *(
+                        self.followed.used_by(name, [fate.taken for fate in self.row_fates(name)])
+                        for name in ("stints", "catches", "variants")
+                    )
+                )
+            ),
         )
 
     def count(self, *wanted: Fate) -> int:
         """How many rows have one of these fates."""
         return sum(self.row_counts.get(fate, 0) for fate in wanted)
+
+
+def _to_the_milligram(row: Row) -> Row:
+    """A fish to be compared: older logbooks keep weights to the milligram only."""
+    at = CATCH_DATA.index("weight")
+    return row if row[at] is None else (*row[:at], round(row[at], 6), *row[at + 1 :])
 
 
 def _chosen(columns: Columns, wanted: list[bool]) -> Columns:

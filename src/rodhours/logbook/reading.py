@@ -6,16 +6,18 @@ Rules between rows are in `checks`.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from operator import is_
 from typing import Any
 
-from rodhours.errors import UnusableFile
+from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.problems import Findings, Problem
-from rodhours.logbook.sheets import RawTable
+from rodhours.logbook.raw_table import Fault, RawTable, misfit_fault
+from rodhours.logbook.remarks import remarks, weights_written
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 
 BLANK_REMEDY = "a whole number: a blank is written 0, an empty cell would mean not recorded"
@@ -47,13 +49,14 @@ class Rows:
 class Log:
     """All tables of one import, clean but not yet checked against each other.
 
-    `given` names the tables that some file held, `fish_recorded` says for each raw table of
-    stints whether it has the column `fish`.
+    `given` names the tables that some file held; `weights_written` counts the weights that were
+    written in pounds (`lb`) and in kilograms (`kg`).
     """
 
     raws: list[RawTable]
     tables: dict[str, Rows]
     findings: Findings = field(default_factory=Findings)
+    weights_written: Counter[str] = field(default_factory=Counter)
 
     @property
     def given(self) -> set[str]:
@@ -78,8 +81,8 @@ class Log:
         `says` is what would be right, a phrase; `found` defaults to the cell's text.
         """
         raw, index = self.raw(table, position)
-        if found is None and column in raw.header:
-            found = raw.columns[raw.header.index(column)][index].strip() or None
+        column, cell = raw.cell_in_file(column, index)
+        found = cell if found is None else found
         self.findings.refuse(
             table,
             position,
@@ -90,7 +93,8 @@ class Log:
 def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
     """Every table clean, with the problems of single cells noted.
 
-    Raises UnusableFile where no table of stints is given or a needed column is missing.
+    Raises UnusableFile where no table of stints is given, LayoutNeeded where a needed column
+    is missing.
     """
     if not any(raw.table == "stints" for raw in raws):
         files = ", ".join(dict.fromkeys(raw.file for raw in raws)) or "nothing"
@@ -105,7 +109,8 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
     given = {raw.table for raw in raws}
     for raw in raws:
         _check_header(raw, given, findings)
-    log = Log(raws, {}, findings)
+    log = Log(raws, {}, findings, weights_written(raws, weight_unit))
+    findings.hints.extend(remarks(raws))
     for table in TABLES.values():
         parts = [
             _read_table(raw, number, table, weight_unit)
@@ -116,21 +121,30 @@ def read_log(raws: list[RawTable], *, weight_unit: str | None = None) -> Log:
         start = 0
         for rows, faults in parts:
             for position, column, says, found in sorted(faults, key=lambda fault: fault[0]):
-                log.problem(table.name, start + position, column, says, found)
+                if says:
+                    log.problem(table.name, start + position, column, says, found)
+                else:
+                    findings.reasons.setdefault((table.name, start + position), [])
             start += len(rows)
     return log
 
 
-def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
-    table = TABLES[raw.table]
+def missing_columns(raw: RawTable, given: set[str]) -> list[str]:
+    """The needed columns that a table has not; `given` names the tables of the import."""
     present = set(raw.header)
-    missing = [column.name for column in table.columns if column.needed]
+    missing = [column.name for column in TABLES[raw.table].columns if column.needed]
     if raw.table == "stints":
         if not {"cast_in", "cast_out"} <= present:
             missing.append("hours")
         if "catches" not in given:
             missing.append("fish")
-    missing = [name for name in missing if name not in present]
+    return [name for name in missing if name not in present]
+
+
+def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
+    table = TABLES[raw.table]
+    present = set(raw.header)
+    missing = missing_columns(raw, given)
     known = set(table.names)
     if raw.table == "stints":
         known |= set(SESSIONS.names) | set(VARIANTS.names)
@@ -144,22 +158,20 @@ def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
             if wanted in missing
         ]
         what = "column" if len(missing) == 1 else "columns"
-        raise UnusableFile(
+        needed = LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
             f"{', '.join(missing)}, and found {', '.join(filter(None, raw.header))}"
             + (f" ({'; '.join(meant)}: rename it)" if meant else "")
             + "."
         )
+        needed.table = (raw.file, raw.sheet)
+        raise needed
     findings.hints.extend(
         f"{raw.file}{sheet}: the column {name} is not one of the format and is kept as it is; "
         f"did you mean {wanted}?"
         for name, wanted in close.items()
         if wanted
     )
-
-
-Fault = tuple[int, str | None, str, str | None]
-"""Position, column, what would be right, what was found."""
 
 
 def _read_table(
@@ -194,15 +206,14 @@ def _read_table(
                     if text in empty
                 )
     extras = {
-        name: _converted(column, units.extra) for name, column in cells.items() if name not in known
+        name: _converted(column, _kept) for name, column in cells.items() if name not in known
     }
+    if raw.faults:
+        known_faults = {(position, name) for position, name, _, _ in raw.faults}
+        faults = [fault for fault in faults if fault[:2] not in known_faults]
+        faults.extend(raw.faults)
     for position, row in raw.misfits.items():
-        if len(row) < len(raw.header):
-            says = "as many cells as there are columns: an empty cell still needs its comma"
-        else:
-            says = "empty beyond the named columns (a text with a comma in it needs quotes)"
-        found = f"{len(row)} cells where the header has {len(raw.header)}"
-        faults.append((position, None, says, found))
+        faults.append((position, None, *misfit_fault(row, len(raw.header))))
     return Rows(table, columns, extras, moved, [number] * count, list(range(count))), faults
 
 
@@ -238,9 +249,15 @@ def _mapped(cells: Sequence[str], values: dict[str, Any]) -> list[Any]:
 
 
 def _remedy(column: Column, says: str) -> str:
-    if column.name == "fish" and column.low == 0:
+    if column.name == "fish" and units.names_no_value(says):
         return f"{says}; a blank is written 0"
     return says
+
+
+def _kept(text: str) -> str:
+    """What is kept of a cell that the format does not know; an error of a formula is nothing."""
+    text = units.extra(text)
+    return "" if units.is_error_cell(text) else text
 
 
 def _converted(cells: Sequence[str], convert: Callable[[str], str]) -> list[str | None]:

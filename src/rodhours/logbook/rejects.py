@@ -13,7 +13,8 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
-from rodhours.logbook.sheets import REJECTS_ADDRESS, RawTable
+from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.sheets import REJECTS_ADDRESS
 
 Reject = tuple[RawTable, int, str]
 """A raw table, a position in it and the reason."""

@@ -1,235 +1,170 @@
 """CSV files, workbooks and folders to raw cells that know their address.
 
 Cells are kept as text, as they were; nothing is interpreted here. A source that is no table
-at all raises UnusableFile with what to do.
+at all raises UnusableFile with what to do. How a file's rows are got at is in `files`.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from rodhours.errors import UnusableFile
+from rodhours.logbook.files.choosing import chosen_sheets
+from rodhours.logbook.files.folder import TEXT_FILES, WORKBOOKS, files_of
+from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.header import Header, find_header, is_filled
+from rodhours.logbook.files.opening import Content, kind, read_bytes
+from rodhours.logbook.files.separated import records
+from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
+from rodhours.logbook.files.totals import is_totals
+from rodhours.logbook.files.workbook import read_sheets, require_saved
+from rodhours.logbook.formula_text import unguarded
+from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import TABLES
-
-csv.field_size_limit(2**24)
+from rodhours.wording import files as words
 
 REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
 """The first columns of a rejects file, by which it is known."""
 
 
-@dataclass(frozen=True)
-class RawTable:
-    """One table as it stands in a file.
+def read_tables(
+    paths: Sequence[Path], form: FileForm | None = None
+) -> tuple[list[RawTable], list[str]]:
+    """Every table in these files and folders, and hints on what was left aside or found out.
 
-    `columns` holds the text cells column by column, one list for each name in `header` (which
-    is empty where a column has no name);
-    `rows` the row numbers as a spreadsheet shows them. Rows whose cells do not fit the header
-    are in `misfits` by position, with all their cells.
+    `form` states what is known of the files; whatever it leaves open is found out.
+    Raises UnusableFile for the first source that cannot be read as a table, UsageError for a
+    form that cannot be.
     """
-
-    file: str
-    sheet: str | None
-    table: str
-    named: bool
-    header: tuple[str, ...]
-    header_row: int
-    columns: tuple[Sequence[str], ...]
-    rows: list[int]
-    misfits: dict[int, list[str]]
-
-    @property
-    def workbook(self) -> bool:
-        """Whether it comes from a workbook, whose dates and numbers are typed."""
-        return self.sheet is not None
-
-    def cells(self, position: int) -> list[str]:
-        """All cells of one row, as they were."""
-        if position in self.misfits:
-            return self.misfits[position]
-        return [column[position] for column in self.columns]
-
-    def place(self, position: int) -> str:
-        """The row's address in words."""
-        sheet = f", sheet {self.sheet}" if self.sheet is not None else ""
-        return f"row {self.rows[position]} of {self.file}{sheet}"
-
-
-def read_tables(paths: Sequence[Path]) -> tuple[list[RawTable], list[str]]:
-    """Every table in these files and folders, and hints on what was left aside.
-
-    Raises UnusableFile for the first source that cannot be read as a table.
-    """
+    form = form or FileForm()
     tables: list[RawTable] = []
     hints: list[str] = []
     rejects: list[Path] = []
     seen: set[Path] = set()
     for path in paths:
-        for file in _files_of(path, hints):
+        for file in files_of(path, hints):
             if file.resolve() in seen:
                 continue
             seen.add(file.resolve())
-            if file.suffix.lower() == ".csv":
-                table = _read_csv(file)
+            for table in _tables_of(file, form, hints):
                 if table.header[: len(REJECTS_ADDRESS)] == REJECTS_ADDRESS:
                     rejects.append(file)
                 else:
                     tables.append(table)
-            elif file.suffix.lower() == ".xlsx":
-                tables.extend(_read_workbook(file, hints))
-            else:
-                raise UnusableFile(
-                    f"{file}: only .csv and .xlsx files can be read; save it as one of these."
-                )
     if rejects:
-        says = (
-            f"{', '.join(map(str, rejects))}: rejects of an earlier import, left aside. Correct "
-            "the rows in your own file and import that."
-        )
+        says = words.rejects_left_aside([str(file) for file in rejects])
         if not tables:
             raise UnusableFile(says)
         hints.append(says)
     return tables, hints
 
 
-def _files_of(path: Path, hints: list[str]) -> list[Path]:
-    """The files that a path stands for: itself, or the tables in a folder."""
-    if not path.exists():
-        raise UnusableFile(f"{path}: no such file.")
-    if not path.is_dir():
-        return [path]
-    found = sorted(
-        file
-        for file in path.iterdir()
-        if file.suffix.lower() in (".csv", ".xlsx") and not file.name.startswith(("~$", "."))
-    )
-    named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
-    if any(file.stem.lower() == "stints" for file in named):
-        # One log as four files; a workbook beside them may well be the same log again.
-        aside = [file.name for file in found if file not in named]
-        if aside:
-            hints.append(
-                f"{path}: took {', '.join(f.name for f in named)}; left aside: {', '.join(aside)}."
-            )
-        return named
-    if not found:
-        raise UnusableFile(f"{path}: this folder holds no .csv or .xlsx file.")
-    return found
-
-
-def _read_csv(file: Path) -> RawTable:
-    try:
-        content = file.read_bytes()
-    except OSError as error:
-        raise UnusableFile(f"{file}: cannot be read ({error.strerror}).") from None
-    if b"\0" in content:
-        raise UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise UnusableFile(f"{file}: the text is not UTF-8; save the table as CSV UTF-8.") from None
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    try:
-        rows = list(reader)
-    except csv.Error as error:
-        raise UnusableFile(
-            f"{file}: line {reader.line_num}: the quotation marks do not close ({error})."
-        ) from None
-    stem = file.stem.lower()
-    table = _table(str(file), None, stem if stem in TABLES else None, rows)
-    if table is None:
-        raise UnusableFile(f"{file}: the file is empty; its first row must name the columns.")
-    return table
-
-
-def _read_workbook(file: Path, hints: list[str]) -> list[RawTable]:
-    from python_calamine import CalamineWorkbook
-
-    try:
-        workbook = CalamineWorkbook.from_path(str(file))
-        sheets = {
-            name: workbook.get_sheet_by_name(name).to_python(skip_empty_area=False)
-            for name in workbook.sheet_names
-        }
-    except Exception:  # the library's own error classes differ between its versions
-        raise UnusableFile(f"{file}: this cannot be read as an .xlsx workbook.") from None
-    filled = {name: rows for name, rows in sheets.items() if any(map(_filled, rows))}
-    known = [name for name in filled if name.strip().lower() in TABLES]
-    if any(name.strip().lower() == "stints" for name in known):
-        aside = [name for name in filled if name not in known]
-        if aside:
-            hints.append(f"{file}: left aside the sheets {', '.join(aside)}.")
-    elif len(filled) == 1:
-        known = list(filled)
-    elif not known:
-        raise UnusableFile(
-            f"{file}: no sheet is called stints. Sheets with something in them: "
-            f"{', '.join(filled) or 'none'}."
-        )
-    tables = []
-    for name in known:
-        rows = [[_as_text(cell) for cell in row] for row in filled[name]]
-        as_table = name.strip().lower()
-        table = _table(str(file), name, as_table if as_table in TABLES else None, rows)
-        if table is not None:
-            tables.append(table)
+def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
+    """The tables of one file, read as what its content is, whatever its name says."""
+    suffix = file.suffix.lower()
+    if suffix not in TEXT_FILES + WORKBOOKS:
+        raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
+    content = read_bytes(file)
+    if not content:
+        raise _empty(file)
+    what = kind(file, content)
+    if what is Content.TEXT:
+        if suffix in WORKBOOKS:
+            raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
+        return [_read_text(file, content, form, hints)]
+    tables = _read_workbook(file, content, what, form, hints)
+    if suffix in TEXT_FILES:
+        hints.append(words.workbook_called_text(str(file)))
     return tables
 
 
-def _filled(row: Iterable[Any]) -> bool:
-    return any(cell not in ("", None) and str(cell).strip() for cell in row)
+def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> RawTable:
+    text, encoding = decoded(file, content, form.encoding)
+    rows = records(file, text, form.separator)
+    if "'" in text:
+        rows = [[unguarded(cell) for cell in row] for row in rows]
+    if encoding == FALLBACK and form.encoding is None:
+        hints.append(words.read_as_windows_1252(str(file), first_odd_row(rows)))
+    stem = file.stem.lower()
+    header = _header(str(file), rows, form)
+    if header is None:
+        raise _empty(file)
+    table, notes = _table(str(file), None, stem if stem in TABLES else None, rows, header)
+    hints.extend(f"{file}{note}" for note in notes)
+    return table
 
 
-def _as_text(cell: Any) -> str:
-    """A typed cell as its text: whole numbers without decimals, dates and times in ISO 8601."""
-    if isinstance(cell, str):
-        return cell
-    if cell is None:
-        return ""
-    if isinstance(cell, bool):
-        return "TRUE" if cell else "FALSE"
-    if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
-    if isinstance(cell, datetime):
-        # Spreadsheets keep times as fractions of a day, a hair off the whole second.
-        cell = (cell + timedelta(milliseconds=500)).replace(microsecond=0)
-        return str(cell.isoformat(timespec="seconds" if cell.second else "minutes"))
-    if isinstance(cell, date | time):
-        return cell.isoformat()
-    return str(cell)
+def _read_workbook(
+    file: Path, content: bytes, what: Content, form: FileForm, hints: list[str]
+) -> list[RawTable]:
+    filled = {
+        sheet.name: sheet
+        for sheet in read_sheets(file, content, what)
+        if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
+    }
+    tables = []
+    noted: dict[str, list[str]] = {}
+    for name in chosen_sheets(file, filled, form, hints):
+        require_saved(file, filled[name])
+        rows = filled[name].rows
+        as_table = name.strip().lower()
+        header = _header(f"{file}, sheet {name}", rows, form)
+        if header is not None:
+            table, notes = _table(
+                str(file), name, as_table if as_table in TABLES else None, rows, header
+            )
+            tables.append(table)
+            for note in notes:
+                noted.setdefault(note, []).append(name)
+    hints.extend(words.sheets_address(str(file), names) + note for note, names in noted.items())
+    if not tables:
+        raise _empty(file)
+    return tables
+
+
+def _empty(file: Path) -> UnusableFile:
+    return UnusableFile(words.empty(str(file)))
+
+
+def _header(where: str, rows: list[list[str]], form: FileForm) -> Header | None:
+    """The header, found or stated; None where nothing is filled."""
+    if form.header_row is not None:
+        header = find_header(rows, form.header_row - 1) if form.header_row > 0 else None
+        if header is None:
+            raise UnusableFile(words.empty_header_row(where, form.header_row))
+        return header
+    header = find_header(rows)
+    if header is None and any(map(is_filled, rows)):
+        raise UnusableFile(words.no_header(where))
+    return header
 
 
 def _table(
-    file: str, sheet: str | None, name: str | None, rows: list[list[str]]
-) -> RawTable | None:
-    """Split raw rows into header and columns; None where nothing is filled."""
-    top = next((index for index, row in enumerate(rows) if _filled(row)), None)
-    if top is None:
-        return None
-    header = [cell.strip() for cell in rows[top]]
-    while header and not header[-1]:
-        header.pop()
+    file: str,
+    sheet: str | None,
+    name: str | None,
+    rows: list[list[str]],
+    found: Header,
+) -> tuple[RawTable, list[str]]:
+    """Split raw rows into header and columns; with notes that go on from the table's address."""
+    header, top = list(found.names), found.index
     where = file if sheet is None else f"{file}, sheet {sheet}"
-    if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
-        raise UnusableFile(f"{where}: the cells are not separated by commas; save as CSV UTF-8.")
     twice = sorted({cell for cell in header if cell and header.count(cell) > 1})
     if twice:
-        raise UnusableFile(
-            f"{where}, row {top + 1}: the column {twice[0]} is there twice; "
-            "rename or remove one of them."
-        )
+        raise UnusableFile(words.column_twice(where, top + 1, twice[0]))
+    notes = _header_notes(rows, found)
+    last = next((i for i in range(len(rows) - 1, top, -1) if is_filled(rows[i])), top)
+    if last > top + 1 and is_totals(rows[last], rows[top + 1 : last]):
+        notes.append(words.totals_aside(last + 1))
+        rows = rows[:last]
     below = rows[top + 1 :]
     if set(map(len, below)) == {len(header)} and all(
         cell.strip() for cell in {row[0] for row in below}
     ):
         # As nearly every file is: full rows, none of them blank.
         numbers = list(range(top + 2, len(rows) + 1))
-        return _raw_table(file, sheet, name, header, top + 1, below, numbers, {})
+        return _raw_table(file, sheet, name, header, top + 1, below, numbers, {}), notes
     numbers = []
     body: list[list[str]] = []
     misfits: dict[int, list[str]] = {}
@@ -237,17 +172,32 @@ def _table(
     for index in range(top + 1, len(rows)):
         row = rows[index]
         if len(row) != width:
-            if not _filled(row):
+            if not is_filled(row):
                 continue
             surplus = row[width:]
-            if (len(row) < width and sheet is None) or _filled(surplus):
+            if (len(row) < width and sheet is None) or is_filled(surplus):
                 misfits[len(body)] = row
             row = row[:width] + [""] * (width - len(row))
-        elif not row[0].strip() and not _filled(row):
+        elif not row[0].strip() and not is_filled(row):
             continue
         numbers.append(index + 1)
         body.append(row)
-    return _raw_table(file, sheet, name, header, top + 1, body, numbers, misfits)
+    return _raw_table(file, sheet, name, header, top + 1, body, numbers, misfits), notes
+
+
+def _header_notes(rows: list[list[str]], found: Header) -> list[str]:
+    """What is to be said where the header is not simply the first filled row."""
+    notes = []
+    first = next(index for index, row in enumerate(rows) if is_filled(row))
+    number = found.index + 1
+    above = found.index - first - (found.rows - 1)
+    if found.rows == 2:
+        example = next((name for name in found.names if " " in name), found.names[0])
+        notes.append(words.two_header_rows(number, example))
+    if above > 0:
+        named = None if found.rows == 2 else number
+        notes.append(words.titles_aside(first + 1, first + above, named))
+    return notes
 
 
 def _raw_table(

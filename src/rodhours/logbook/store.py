@@ -1,11 +1,12 @@
-"""The SQLite logbook: open, check, keep versions of sessions, undo. Nothing else opens SQLite.
+"""The SQLite logbook: open, check, read what stands, write changes. Only `store*.py` opens SQLite.
 
-Every session and variant row knows the import that brought it and the import that replaced it;
-the current log is what nobody replaced. So undoing an import is two statements, and every
-change is one transaction.
+Every row of the trip log knows the change that brought it and the change that replaced it; the
+current log is what nobody replaced. So taking a change back is a few statements, and every
+change is one transaction. Beside this file: `store_schema` (layouts), `store_changes` (history
+and undo), `store_labels` (renames, sessions left out), `store_backup`, `store_errors`.
 
 Batches stand apart: no import brings them, so no undo takes them away, and they are no part of
-the content's digest, which is the evidence's alone.
+the content's digest, which is the evidence's alone. Nor are the marks of sessions left out.
 """
 
 from __future__ import annotations
@@ -13,76 +14,64 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
+from rodhours.logbook import store_changes, store_labels
 from rodhours.logbook.batch_codes import batch_key, check_code, next_code
-from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
+from rodhours.logbook.store_backup import back_up
+from rodhours.logbook.store_changes import Change, FileRead, Undone, now
+from rodhours.logbook.store_errors import damaged, plain_words
+from rodhours.logbook.store_labels import LeftOut, Renamed
+from rodhours.logbook.store_schema import (
+    APPLICATION_ID,
+    BATCH_DATA,
+    CATCH_DATA,
+    FIRST_WITH_BATCHES,
+    FIRST_WITH_CHANGES,
+    IS_SET_UP,
+    SCHEMA,
+    SESSION_DATA,
+    STINT_DATA,
+    UPGRADES,
+    VARIANT_DATA,
+    VERSION,
+    quoted,
+)
+from rodhours.wording.history import no_such_change
 
-APPLICATION_ID = 0x526F6448
-"""`RodH`, in the header of every logbook."""
-VERSION = 2
-"""The layout of the logbook; a newer one is refused, not guessed at.
+__all__ = [
+    "BATCH_DATA",
+    "BUSY_SECONDS",
+    "CATCH_DATA",
+    "SESSION_DATA",
+    "STINT_DATA",
+    "VARIANT_DATA",
+    "VERSION",
+    "Change",
+    "Columns",
+    "Counts",
+    "FileRead",
+    "LeftOut",
+    "Logbook",
+    "NewRows",
+    "Renamed",
+    "Row",
+    "Undone",
+    "is_missing",
+    "open_logbook",
+]
 
-Layout 2 added batches. A logbook of layout 1 is read as it is, and becomes one of layout 2 with
-the next change, in the same transaction.
-"""
 BUSY_SECONDS = 30
-
-SESSION_DATA = tuple(name for name in SESSIONS.names if name not in ("session", "angler"))
-STINT_DATA = tuple(name for name in STINTS.names if name not in ("session", "angler"))
-CATCH_DATA = tuple(name for name in CATCHES.names if name not in ("session", "angler"))
-VARIANT_DATA = tuple(name for name in VARIANTS.names if name != "variant")
-BATCH_DATA = tuple(name for name in BATCHES.names if name != "batch")
 
 Row = tuple[Any, ...]
 Columns = Mapping[str, Sequence[Any]]
-
-
-def _fields(table: Table, names: Iterable[str]) -> str:
-    return ", ".join(f'"{name}" {table.column(name).kind.sql}' for name in names)
-
-
-def _quoted(names: Iterable[str]) -> str:
-    return ", ".join(f'"{name}"' for name in names)
-
-
-_IS_SET_UP = "SELECT 1 FROM sqlite_master WHERE name = 'imports'"
-_VERSIONS = "added_by INTEGER NOT NULL, replaced_by INTEGER"
-_BATCHES = (
-    "CREATE TABLE batches (id INTEGER PRIMARY KEY, batch TEXT NOT NULL UNIQUE, "
-    f"{_fields(BATCHES, BATCH_DATA)}, added_at TEXT NOT NULL, removed_at TEXT)",
-    "CREATE TABLE diameters (batch_id INTEGER NOT NULL, bait INTEGER NOT NULL, "
-    "diameter_mm REAL NOT NULL, PRIMARY KEY (batch_id, bait))",
-)
-"""Batches that were removed stay, marked, so that no code is given out twice."""
-_UPGRADES = {1: (*_BATCHES, "PRAGMA user_version = 2")}
-"""What turns each older layout into the next one."""
-_SCHEMA = (
-    "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL)",
-    "CREATE TABLE imports (id INTEGER PRIMARY KEY, imported_at TEXT NOT NULL, "
-    "zone TEXT NOT NULL, files TEXT NOT NULL, rows_imported INTEGER NOT NULL)",
-    f"CREATE TABLE sessions (id INTEGER PRIMARY KEY, {_VERSIONS}, session TEXT NOT NULL, "
-    f"angler TEXT, {_fields(SESSIONS, SESSION_DATA)}, extra TEXT)",
-    "CREATE UNIQUE INDEX current_sessions ON sessions (session, ifnull(angler, '')) "
-    "WHERE replaced_by IS NULL",
-    "CREATE TABLE stints (id INTEGER PRIMARY KEY, session_id INTEGER NOT NULL, "
-    f"{_fields(STINTS, STINT_DATA)}, extra TEXT)",
-    "CREATE TABLE catches (id INTEGER PRIMARY KEY, session_id INTEGER NOT NULL, "
-    f"stint_id INTEGER, {_fields(CATCHES, CATCH_DATA)}, extra TEXT)",
-    f"CREATE TABLE variants (id INTEGER PRIMARY KEY, {_VERSIONS}, variant TEXT NOT NULL, "
-    f"{_fields(VARIANTS, VARIANT_DATA)}, extra TEXT)",
-    "CREATE UNIQUE INDEX current_variants ON variants (variant) WHERE replaced_by IS NULL",
-    *_BATCHES,
-    f"PRAGMA application_id = {APPLICATION_ID}",
-    f"PRAGMA user_version = {VERSION}",
-)
 
 
 @dataclass(frozen=True)
@@ -98,24 +87,16 @@ class Counts:
 
 
 @dataclass(frozen=True)
-class Undone:
-    """What taking back an import did."""
-
-    imported_at: str
-    files: tuple[str, ...]
-    sessions_removed: int
-    sessions_restored: int
-    variants_removed: int
-    variants_restored: int
-
-
-@dataclass(frozen=True)
 class NewRows:
     """What one import adds, column by column under the names of the schema.
 
     sessions: id, session, angler, SESSION_DATA, extra; stints: id, session_id, STINT_DATA,
     extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: variant, VARIANT_DATA,
-    extra. `replaced_sessions` are ids of held sessions, `replaced_variants` labels.
+    extra. `replaced_sessions` are ids of held sessions, `replaced_variants` labels. The import
+    also had `same_sessions` (ids of held sessions) and `same_variants` (labels, each with the
+    row of VARIANT_DATA and extra that the files give it, None where that is the held one whole);
+    `renames` are the changes whose new labels its rows were given, `replace` says whether it
+    takes the place of what differs.
     """
 
     sessions: Columns
@@ -125,6 +106,10 @@ class NewRows:
     replaced_sessions: Sequence[int]
     replaced_variants: Sequence[str]
     rows: int
+    same_sessions: Sequence[int] = ()
+    same_variants: Sequence[tuple[str, Row | None]] = ()
+    renames: Sequence[int] = ()
+    replace: bool = False
 
 
 class Logbook:
@@ -154,27 +139,43 @@ class Logbook:
             return self._connection.execute(sql, values).fetchall()
 
     @contextmanager
-    def transaction(self) -> Iterator[None]:
-        """All or nothing: waits for another writer, then writes everything or leaves no trace."""
+    def transaction(self, keep: bool = True) -> Iterator[None]:
+        """All or nothing: waits for another writer, then writes everything or leaves no trace.
+
+        A logbook of an older layout is copied beside itself first and brought up to date.
+        Without `keep` everything is undone at the end: to see what a change would do.
+        """
         with _plain_words(self.path):
             self._connection.execute("BEGIN IMMEDIATE")
             try:
                 if not self.is_begun():
-                    for statement in _SCHEMA:
+                    for statement in SCHEMA:
                         self._connection.execute(statement)
+                if keep and self._layout() < VERSION:
+                    back_up(self.path)
                 while (layout := self._layout()) < VERSION:
-                    for statement in _UPGRADES[layout]:
+                    for statement in UPGRADES[layout]:
                         self._connection.execute(statement)
                 yield
-                self._connection.execute("COMMIT")
+                self._connection.execute("COMMIT" if keep else "ROLLBACK")
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
                 raise
 
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Everything read inside is of one moment, whoever writes meanwhile."""
+        with _plain_words(self.path):
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.execute("ROLLBACK")
+
     def is_begun(self) -> bool:
         """Whether the file has its tables; the first import was cut off where it has not."""
-        return bool(self._all(_IS_SET_UP))
+        return bool(self._all(IS_SET_UP))
 
     def _layout(self) -> int:
         return int(self._all("PRAGMA user_version")[0][0])
@@ -205,7 +206,7 @@ class Logbook:
     def sessions(self) -> list[Row]:
         """(id, session, angler, *SESSION_DATA, extra) of every current session."""
         return self._all(
-            f"SELECT id, session, angler, {_quoted(SESSION_DATA)}, extra FROM sessions "
+            f"SELECT id, session, angler, {quoted(SESSION_DATA)}, extra FROM sessions "
             "WHERE replaced_by IS NULL ORDER BY date, session, angler, id"
         )
 
@@ -229,7 +230,7 @@ class Logbook:
     def variants(self) -> list[Row]:
         """(variant, *VARIANT_DATA, extra) of every current variant row."""
         return self._all(
-            f"SELECT variant, {_quoted(VARIANT_DATA)}, extra FROM variants "
+            f"SELECT variant, {quoted(VARIANT_DATA)}, extra FROM variants "
             "WHERE replaced_by IS NULL ORDER BY variant"
         )
 
@@ -247,10 +248,10 @@ class Logbook:
         `diameters` are those of the baits measured, mm, in the order they were given. A logbook
         that was begun before there were batches has none.
         """
-        if self._layout() < 2:
+        if self._layout() < FIRST_WITH_BATCHES:
             return []
         rows = self._all(
-            f"SELECT id, batch, {_quoted(BATCH_DATA)} FROM batches WHERE removed_at IS NULL "
+            f"SELECT id, batch, {quoted(BATCH_DATA)} FROM batches WHERE removed_at IS NULL "
             "ORDER BY date, id"
         )
         measured: dict[int, list[float]] = {row[0]: [] for row in rows}
@@ -279,7 +280,30 @@ class Logbook:
 
     def is_empty(self) -> bool:
         """Whether nothing was ever imported, or all of it was undone."""
-        return not self._all("SELECT 1 FROM imports LIMIT 1")
+        if self._layout() < FIRST_WITH_CHANGES:
+            return not self._all("SELECT 1 FROM imports LIMIT 1")
+        return not self._all("SELECT 1 FROM changes WHERE undone_at IS NULL LIMIT 1")
+
+    def changes(self) -> list[Change]:
+        """Every change, the oldest first, those taken back included."""
+        with _plain_words(self.path):
+            if self._layout() < FIRST_WITH_CHANGES:
+                return store_changes.changes_before_layout_3(self._connection)
+            return store_changes.changes(self._connection)
+
+    def renames(self) -> list[tuple[int, str, str]]:
+        """(change, old label, new label) of every rename still standing, the oldest first."""
+        if self._layout() < FIRST_WITH_CHANGES:
+            return []
+        with _plain_words(self.path):
+            return store_labels.renames(self._connection)
+
+    def left_out(self) -> list[LeftOut]:
+        """The sessions that are left out of every answer, by label."""
+        if self._layout() < FIRST_WITH_CHANGES:
+            return []
+        with _plain_words(self.path):
+            return store_labels.left_out(self._connection)
 
     def last_id(self, table: str) -> int:
         """The highest row id in use in `sessions` or `stints`."""
@@ -289,14 +313,21 @@ class Logbook:
     def content_sha256(self) -> str:
         """A digest of the current log: the same rows give the same digest.
 
-        It does not depend on row order, on the import's time or number, or on the file's pages;
-        settings, batches and older versions are left out.
+        A stint's fish are those that count: its own number, or those that catches lists. The
+        digest does not depend on row order, on the import's time or number, or on the file's pages;
+        settings, batches, marks of sessions left out and older versions are no part of it.
         """
         keys = {row[0]: row[1:3] for row in self.sessions()}
+        listed = Counter(row[1] for row in self.catches() if row[-2] != "lost")
+        fish = 2 + STINT_DATA.index("fish")
+        stints = (
+            row if row[fish] is not None else (*row[:fish], listed[row[0]], *row[fish + 1 :])
+            for row in self.stints()
+        )
         digest = hashlib.sha256()
         for name, rows in (
             ("sessions", (row[1:] for row in self.sessions())),
-            ("stints", ((*keys[row[1]], *row[2:]) for row in self.stints())),
+            ("stints", ((*keys[row[1]], *row[2:]) for row in stints)),
             ("catches", ((*keys[row[0]], *row[2:]) for row in self.catches())),
             ("variants", iter(self.variants())),
         ):
@@ -306,19 +337,20 @@ class Logbook:
 
     # Changes
 
-    def add(self, new: NewRows, *, zone: str, files: Sequence[str]) -> None:
-        """Write one import, inside a `transaction`."""
+    def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
+        """Write one import, inside a `transaction`; its number in the history."""
         run = self._connection
-        number = run.execute("SELECT ifnull(max(id), 0) + 1 FROM imports").fetchone()[0]
-        run.execute(
-            "INSERT INTO imports VALUES (?, ?, ?, ?, ?)",
-            (
-                number,
-                _now(),
-                zone,
-                json.dumps(list(files), ensure_ascii=False),
-                new.rows,
-            ),
+        details: dict[str, Any] = {"renames": sorted(new.renames)} if new.renames else {}
+        if new.replace:
+            details["replace"] = True
+        number = store_changes.record(
+            run,
+            store_changes.IMPORT,
+            zone=zone,
+            files=files,
+            rows=new.rows,
+            sessions=len(new.sessions["session"]),
+            details=details,
         )
         run.executemany(
             "UPDATE sessions SET replaced_by = ? WHERE id = ?",
@@ -333,6 +365,19 @@ class Logbook:
             self._insert(table, {**columns, "added_by": [number] * rows})
         self._insert("stints", new.stints)
         self._insert("catches", new.catches)
+        run.executemany(
+            "INSERT INTO also_in VALUES ('sessions', ?, ?, NULL)",
+            ((session, number) for session in new.same_sessions),
+        )
+        run.executemany(
+            "INSERT INTO also_in SELECT 'variants', id, ?, ? FROM variants "
+            "WHERE variant = ? AND replaced_by IS NULL",
+            (
+                (number, None if row is None else json.dumps(row), variant)
+                for variant, row in new.same_variants
+            ),
+        )
+        return number
 
     def add_batch(
         self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
@@ -356,9 +401,9 @@ class Logbook:
                     "Leave out --code to have a free one."
                 )
             names = ("batch", *BATCH_DATA, "added_at")
-            row = {**values, "batch": code, "added_at": _now()}
+            row = {**values, "batch": code, "added_at": now()}
             number = run.execute(
-                f"INSERT INTO batches ({_quoted(names)}) VALUES ({', '.join('?' * len(names))})",
+                f"INSERT INTO batches ({quoted(names)}) VALUES ({', '.join('?' * len(names))})",
                 [row.get(name) for name in names],
             ).lastrowid
             run.executemany(
@@ -378,7 +423,7 @@ class Logbook:
             found = [one for one in held if batch_key(one) == batch_key(code)]
             if not found:
                 raise UsageError(f"There is no batch {code}; see rodhours batch list.")
-            run.execute("UPDATE batches SET removed_at = ? WHERE batch = ?", (_now(), found[0]))
+            run.execute("UPDATE batches SET removed_at = ? WHERE batch = ?", (now(), found[0]))
         return str(found[0])
 
     def _insert(self, table: str, columns: Columns) -> None:
@@ -390,48 +435,48 @@ class Logbook:
             return
         marks = ", ".join("?" * len(used))
         self._connection.executemany(
-            f"INSERT INTO {table} ({_quoted(used)}) VALUES ({marks})",
+            f"INSERT INTO {table} ({quoted(used)}) VALUES ({marks})",
             zip(*used.values(), strict=True),
         )
 
-    def undo(self) -> Undone | None:
-        """Take back the last import and put back what it replaced; None where there is none."""
-        if self.is_empty():
-            return None
-        with self.transaction():
-            run = self._connection
-            last = run.execute(
-                "SELECT id, imported_at, files FROM imports ORDER BY id DESC LIMIT 1"
-            ).fetchone()
-            if last is None:
+    def undo(self, change: int | None = None, dry_run: bool = False) -> Undone | None:
+        """Take back a change whole and put back what it replaced; None where there is none.
+
+        Without a number it is the latest change still standing. UsageError for a number that is
+        none or is taken back already; RefusedRows where later changes touched what it brought.
+        """
+        if not self.changes():
+            if change is None:
                 return None
-            number, imported_at, files = last
-            for table in ("stints", "catches"):
-                run.execute(
-                    f"DELETE FROM {table} WHERE session_id IN "
-                    "(SELECT id FROM sessions WHERE added_by = ?)",
-                    (number,),
-                )
-            changed = {}
-            for table in ("sessions", "variants"):
-                removed = run.execute(f"DELETE FROM {table} WHERE added_by = ?", (number,))
-                restored = run.execute(
-                    f"UPDATE {table} SET replaced_by = NULL WHERE replaced_by = ?", (number,)
-                )
-                changed[table] = (removed.rowcount, restored.rowcount)
-            run.execute("DELETE FROM imports WHERE id = ?", (number,))
-        return Undone(
-            imported_at=imported_at,
-            files=tuple(json.loads(files)),
-            sessions_removed=changed["sessions"][0],
-            sessions_restored=changed["sessions"][1],
-            variants_removed=changed["variants"][0],
-            variants_restored=changed["variants"][1],
-        )
+            raise UsageError(no_such_change(change, []))
+        with self.transaction(keep=not dry_run):
+            return store_changes.undo(self._connection, change)
 
+    def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
+        """Give a bait another label, in a transaction of its own; later imports follow it.
 
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds")
+        Raises as `store_labels.rename_variant` does.
+        """
+        with self.transaction(keep=not dry_run):
+            return store_labels.rename_variant(self._connection, old, new)
+
+    def leave_out(
+        self, session: str, angler: str | None, because: str, dry_run: bool = False
+    ) -> LeftOut:
+        """Leave a session out of every answer, in a transaction of its own.
+
+        Raises as `store_labels.leave_out` does.
+        """
+        with self.transaction(keep=not dry_run):
+            return store_labels.leave_out(self._connection, session, angler, because)
+
+    def take_back(self, session: str, angler: str | None, dry_run: bool = False) -> LeftOut:
+        """Count a session again that was left out, in a transaction of its own.
+
+        Raises as `store_labels.take_back` does.
+        """
+        with self.transaction(keep=not dry_run):
+            return store_labels.take_back(self._connection, session, angler)
 
 
 def open_logbook(path: Path | str, create: bool = False) -> Logbook:
@@ -492,38 +537,8 @@ def _check_file(path: Path, connection: sqlite3.Connection, create: bool) -> Non
                 f"knows {VERSION}); it was left alone. Update rodhours to read it."
             )
         if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-            raise UnusableLogbook(_damaged(path))
+            raise UnusableLogbook(damaged(path))
 
 
-def _damaged(path: Path) -> str:
-    return (
-        f"{path} is damaged and was left alone. Move it aside and import your files again "
-        "into a new logbook."
-    )
-
-
-@contextmanager
-def _plain_words(path: Path) -> Iterator[None]:
-    """SQLite's errors as UnusableLogbook."""
-    try:
-        yield
-    except sqlite3.DatabaseError as error:
-        raise UnusableLogbook(_in_words(path, error)) from error
-
-
-def _in_words(path: Path, error: sqlite3.DatabaseError) -> str:
-    code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return (
-            f"{path} is busy: something else has been writing to it for {BUSY_SECONDS} seconds. "
-            "Nothing was changed; try again when that is done."
-        )
-    if code == sqlite3.SQLITE_NOTADB:
-        return f"{path} is not a logbook (no SQLite file); it was left alone."
-    if code == sqlite3.SQLITE_FULL:
-        return f"{path}: the disk is full. Nothing was changed."
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        return f"{path} cannot be opened for writing; check its permissions and its folder."
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_ERROR):
-        return _damaged(path)
-    return f"{path}: the logbook cannot be used ({error}). Nothing was changed."
+def _plain_words(path: Path) -> AbstractContextManager[None]:
+    return plain_words(path, BUSY_SECONDS)

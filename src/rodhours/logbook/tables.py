@@ -36,6 +36,9 @@ class Kind(Enum):
         return self.sql != "TEXT"
 
 
+COMPASS_POINTS = tuple(["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"])
+
+
 @dataclass(frozen=True)
 class Column:
     """One column: its bounds are inclusive, but for `above`, which the value must exceed."""

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from rodhours.wording.check_notes import CHECK_TEXTS
+from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import count, hours, listed, margin_text, number, the_count, times
 from rodhours.wording.parts import Parts
 from rodhours.wording.wanted import lacking, on_variants, wanted_fish, words_for
@@ -76,6 +77,10 @@ def _no_same_trips(variant: str, numbers: Numbers) -> Parts:
         "The same trips were asked for, so no answer is given in its place.",
         f"Fish {variant} and the reference side by side on every trip.",
     )
+
+
+def _left_out(variant: str, numbers: Numbers) -> Parts:
+    return sessions_left_out(numbers["sessions"])
 
 
 def _favourite_conditions(variant: str, numbers: Numbers) -> Parts:
@@ -320,6 +325,7 @@ _TEXTS: dict[str, Callable[[str, Numbers], Parts]] = {
     "fish_not_known": _fish_not_known,
     "fish_not_weighed": _fish_not_weighed,
     "hidden_conditions": _hidden_conditions,
+    "left_out": _left_out,
     "lost_from_catches": _lost_from_catches,
     "lost_not_logged": _lost_not_logged,
     "mixed_fishing": _mixed_fishing,

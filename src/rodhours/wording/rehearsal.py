@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import MISSING, count, fish_every, number, ratio
 from rodhours.wording.wanted import counted_here
 
@@ -105,6 +106,9 @@ def rehearsal_lines(result: Mapping[str, Any]) -> list[tuple[str, bool]]:
     counted = counted_here(result.get("filters", {}))
     if counted is not None:
         parts.append((counted, False))
+    aside = result.get("filters", {}).get("left_out")
+    if aside:
+        parts.append((sessions_left_out(aside).joined, False))
     parts += [(opening(result), False), (honesty(result), False), (width(result), False)]
     parts.append(("A season like this settles, in favour of the better bait, one that is", False))
     for key, share in result["settled"].items():

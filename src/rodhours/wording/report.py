@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.wording.history import of_angler
 from rodhours.wording.numbers import (
     confidence_level,
     count,
@@ -211,6 +212,10 @@ def filter_words(filters: Mapping[str, Any]) -> str:
     wanted = wanted_fish(filters)
     for name, value in filters.items():
         if not value or name in CHOICES:
+            continue
+        if name == "left_out":
+            aside = [of_angler(one["session"], one["angler"]) for one in value]
+            chosen.append(f"without {listed(aside)}")
             continue
         several = isinstance(value, (list, tuple))
         said = listed((str(one) for one in value), "or") if several else str(value)

@@ -1,11 +1,12 @@
 """Weights as an angler reads them: pounds and ounces, or kilograms.
 
-Weights are kilograms inside; nothing but the last step knows another unit.
+Weights are kilograms inside, as they were written; nothing but the last step knows another unit.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rodhours.wording.numbers import MISSING, number
 
@@ -13,6 +14,27 @@ KG_PER_LB = 0.45359237
 """The international pound, exact by definition (international yard and pound agreement, 1959)."""
 OZ_PER_LB = 16
 UNITS = ("lb", "kg")
+UNITS_HELP = (
+    "Show weights in pounds and ounces (lb) or kilograms (kg).  [default: as most weights of the "
+    "log were written]"
+)
+WEIGHT_UNIT_HELP = (
+    "What a weight without a unit means: lb, kg, g, oz; or decimal lb (22.4 is 22.4 lb), or lb.oz "
+    "(22.4 is 22 lb 4 oz)."
+)
+
+
+def not_a_weight_form(found: str, known: Sequence[str]) -> str:
+    """A weight unit that nobody knows."""
+    return f"The weight unit is one of {', '.join(known)}, not {found}."
+
+
+def ounces_or_decimals(option: str, text: str, pounds: float) -> str:
+    """A weight in pounds for an option, whose decimals may be ounces."""
+    return (
+        f"{option}: the digits behind the point of '{text}' may be ounces or decimals of a pound. "
+        f"Write '20lb 8oz' with its ounces, or three decimals: {pounds:.3f}lb."
+    )
 
 
 def weight(kg: float | None, unit: str = "lb") -> str:
@@ -27,7 +49,7 @@ def weight(kg: float | None, unit: str = "lb") -> str:
 def stated_weight(kg: float) -> str:
     """A weight as it was stated: in the unit in which it is a round figure, else in kilograms.
 
-    `20 lb` for 9.071847 kg, `9.5 kg` for 9.5. Weights are kept to the milligram.
+    `20 lb` for 9.071847 kg, `9.5 kg` for 9.5.
     """
     if math.isclose(kg, round(kg, 2), abs_tol=5e-7):
         return f"{round(kg, 2):,g} kg"

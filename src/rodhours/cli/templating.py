@@ -1,0 +1,67 @@
+"""`rodhours template`: a blank trip log to fill in, as a workbook or as CSV files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
+from rodhours.cli.output import answer
+from rodhours.errors import UsageError
+
+DEFAULT_NAME = "trip-log.xlsx"
+
+
+def template(
+    xlsx: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help=f"Write a workbook of this name.  [default: {DEFAULT_NAME}]",
+            show_default=False,
+        ),
+    ] = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="DIR", help="Write four CSV files into this folder.", show_default=False
+        ),
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Write a blank trip log that imports as it is: four tables, each with an example row.
+
+    The workbook has drop-down lists, checks each cell as it is filled in and prints on A4. Where
+    there is a logbook, its recipes stand in the sheet variants already. No file is overwritten.
+    """
+    if xlsx is not None and csv is not None:
+        raise UsageError("Choose one: --xlsx for a workbook, or --csv for a folder of CSV files.")
+    from rodhours.logbook.template import write_template_csv, write_template_workbook
+    from rodhours.wording.template import written
+
+    recipes = _known_recipes(logbook)
+    target = csv or xlsx or Path(DEFAULT_NAME)
+    if csv is not None:
+        write_template_csv(target, recipes)
+    else:
+        write_template_workbook(target, recipes)
+    answer(written(str(target), len(recipes)))
+
+
+def _known_recipes(logbook: Path) -> list[dict[str, Any]]:
+    """The rows of the logbook's variants table, filled cells only; none without a logbook."""
+    import json
+
+    from rodhours.logbook.store import VARIANT_DATA, is_missing, open_logbook
+
+    if is_missing(logbook):
+        return []
+    with open_logbook(logbook) as book:
+        rows = book.variants()
+    recipes = [
+        dict(zip(("variant", *VARIANT_DATA), row[:-1], strict=True)) | json.loads(row[-1] or "{}")
+        for row in rows
+    ]
+    return [{name: value for name, value in row.items() if value is not None} for row in recipes]

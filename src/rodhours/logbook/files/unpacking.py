@@ -1,0 +1,140 @@
+"""A zipped workbook, unpacked within bounds: passwords and bombs are named before anything runs.
+
+The sizes in the directory are summed first; since a directory can lie, every part is then
+unpacked piece by piece and counted.
+"""
+
+from __future__ import annotations
+
+import io
+import struct
+import zipfile
+import zlib
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from rodhours.errors import UnusableFile
+from rodhours.logbook.files.opening import MAX_WORKBOOK_MIB, MEBIBYTE
+from rodhours.wording import files as words
+
+PIECE = 2**20
+
+
+class Format(Enum):
+    """The workbook formats that are zip files."""
+
+    XLSX = "xlsx"
+    XLSB = "xlsb"
+    ODS = "ods"
+
+
+@dataclass(frozen=True)
+class Parts:
+    """The parts of a workbook that hold its sheets and what describes them, by their name."""
+
+    format: Format
+    parts: dict[str, bytes]
+
+
+def unpack(file: Path, content: bytes) -> Parts:
+    """The XML parts (the binary ones of .xlsb) of a zipped workbook.
+
+    Raises UnusableFile where it is damaged, no workbook, protected by a password, or unpacks
+    to more than the limit.
+    """
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as packed:
+            entries = packed.infolist()
+    except (zipfile.BadZipFile, ValueError, NotImplementedError, struct.error, EOFError):
+        raise damaged(file) from None
+    names = {entry.filename for entry in entries}
+    if len(names) < len(entries):
+        raise damaged(file)
+    if any(entry.flag_bits & 1 for entry in entries) or "encrypted-package" in names:
+        raise protected(file)
+    if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
+        raise too_large(file)
+    found = _format(names)
+    if found is None:
+        raise UnusableFile(words.zip_without_table(str(file)))
+    left = MAX_WORKBOOK_MIB * MEBIBYTE
+    parts: dict[str, bytes] = {}
+    for entry in entries:
+        kept, size = _unpacked(file, content, entry, left, keep=_is_wanted(entry.filename))
+        left -= size
+        if kept is not None:
+            parts[entry.filename] = kept
+    if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
+        raise protected(file)
+    return Parts(found, parts)
+
+
+def damaged(file: Path) -> UnusableFile:
+    """The workbook cannot be read."""
+    return UnusableFile(words.damaged(str(file)))
+
+
+def protected(file: Path) -> UnusableFile:
+    """The workbook is encrypted."""
+    return UnusableFile(words.protected(str(file)))
+
+
+def too_large(file: Path) -> UnusableFile:
+    """The workbook unpacks to more than the limit."""
+    return UnusableFile(words.unpacks_to_too_much(str(file), MAX_WORKBOOK_MIB))
+
+
+def _format(names: set[str]) -> Format | None:
+    if "xl/workbook.xml" in names:
+        return Format.XLSX
+    if "xl/workbook.bin" in names:
+        return Format.XLSB
+    return Format.ODS if "content.xml" in names else None
+
+
+def _is_wanted(name: str) -> bool:
+    return name in ("content.xml", "META-INF/manifest.xml") or (
+        name.startswith("xl/") and name.endswith((".xml", ".rels", ".bin"))
+    )
+
+
+def _unpacked(
+    file: Path, content: bytes, entry: zipfile.ZipInfo, left: int, *, keep: bool
+) -> tuple[bytes | None, int]:
+    """One part, if it is to be kept, and its true size, which may not exceed `left`."""
+    start = entry.header_offset
+    head = content[start : start + 30]
+    if len(head) < 30 or head[:4] != b"PK\x03\x04":
+        raise damaged(file)
+    name_length, extra_length = struct.unpack("<HH", head[26:30])
+    start += 30 + name_length + extra_length
+    packed = memoryview(content)[start : start + entry.compress_size]
+    if len(packed) < entry.compress_size:
+        raise damaged(file)
+    if entry.compress_type == zipfile.ZIP_STORED:
+        if len(packed) > left:
+            raise too_large(file)
+        return (bytes(packed) if keep else None), len(packed)
+    if entry.compress_type != zipfile.ZIP_DEFLATED:
+        raise UnusableFile(words.oddly_packed(str(file)))
+    stream = zlib.decompressobj(-zlib.MAX_WBITS)
+    pieces: list[bytes] = []
+    size = 0
+    pending: bytes | memoryview = packed
+    try:
+        while not stream.eof:
+            piece = stream.decompress(pending, PIECE)
+            pending = stream.unconsumed_tail
+            size += len(piece)
+            if size > left:
+                raise too_large(file)
+            if keep:
+                pieces.append(piece)
+            if not piece and not pending:
+                break
+    except zlib.error:
+        raise damaged(file) from None
+    if not stream.eof:
+        raise damaged(file)
+    return (b"".join(pieces) if keep else None), size

@@ -1,0 +1,33 @@
+"""Texts that begin like a formula: written so that no spreadsheet runs them, and read back.
+
+In a CSV file such a text gets an apostrophe in front, which is how spreadsheets themselves mark a
+text. Reading takes one apostrophe off again wherever what follows it could have got one, so that
+`unguarded(guarded(text)) == text` for every text, and a text that merely begins with an
+apostrophe ('tis) is left alone both ways.
+"""
+
+from __future__ import annotations
+
+import re
+
+_FORMULA = re.compile(r"'*[=+\-@\t\r\n]")
+_GUARDED = re.compile(r"'+[=+\-@\t\r\n]")
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+
+
+def begins_like_formula(text: str) -> bool:
+    """Whether a spreadsheet may run the text: it begins with = + - @, a tab or a line end.
+
+    Signed numbers are none: they are values, not formulas.
+    """
+    return _FORMULA.match(text) is not None and _NUMBER.fullmatch(text) is None
+
+
+def guarded(text: str) -> str:
+    """The text as it stands in a CSV file."""
+    return f"'{text}" if begins_like_formula(text) else text
+
+
+def unguarded(cell: str) -> str:
+    """The text that a cell of a CSV file stands for."""
+    return cell[1:] if cell.startswith("'") and _GUARDED.match(cell) else cell

@@ -1,0 +1,70 @@
+"""A proposed layout as plain text: each column, what it is taken for, its cells and readings."""
+
+from __future__ import annotations
+
+from rodhours.logbook.layouts.layout import LEAVE_OUT
+from rodhours.logbook.layouts.proposal_text import match_lines, missing_line
+from rodhours.logbook.layouts.proposing import Match, Proposal
+from rodhours.logbook.layouts.toml_writing import one_line
+from rodhours.report.text_tables import columns, wrapped
+from rodhours.wording import layouts as words
+
+LONGEST_NAME = 24
+
+
+def layout_text(proposal: Proposal, width: int | None) -> str:
+    """The proposal as it is shown on a terminal; `width` None leaves each sentence on one line."""
+    rows = [(one_line(match.theirs), _taken_for(proposal, match)) for match in proposal.matches]
+    first = min(max(columns(name) for name, _ in (*rows, (words.YOUR_COLUMN, ""))), LONGEST_NAME)
+    second = max(columns(ours) for _, ours in (*rows, ("", words.OUR_COLUMN)))
+    lines = [
+        words.proposed_for(_place(proposal)),
+        "",
+        _row(words.YOUR_COLUMN, words.OUR_COLUMN, words.CELLS, first, second),
+    ]
+    indent = " " * (first + second + 6)
+    for match, (name, ours) in zip(proposal.matches, rows, strict=True):
+        cells, *readings = match_lines(match)
+        lines.append(_row(name, ours, cells, first, second))
+        lines += [wrapped(line, width, indent, indent) for line in readings]
+    lines += ["", *(wrapped(line, width) for line in remarks(proposal))]
+    return "\n".join(lines).rstrip()
+
+
+def remarks(proposal: Proposal) -> list[str]:
+    """What is said of the proposal as a whole: sessions, rods, labels, what is open."""
+    layout = proposal.layout
+    said = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)] if proposal.sheets else []
+    if layout.wide:
+        said.append(words.wide_said(proposal.rods))
+    if layout.session_from:
+        said.append(f"{words.session_said(layout.session_from, proposal.sessions)}.")
+    if proposal.gaps:
+        said.append(words.above_shown(proposal.gaps))
+    if proposal.empty_counts:
+        said.append(words.empty_counts_shown(proposal.empty_counts))
+    if layout.dates.clock_on is not None:
+        said.append(words.clock_said(layout.dates.clock_on))
+    for ours, groups in proposal.look_alikes.items():
+        said += [words.alike_shown(ours, group) for group in groups]
+    said += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]
+    if proposal.fish_only:
+        said.append(words.fish_only(_place(proposal)))
+    else:
+        said += [f"{missing_line(proposal, ours)}." for ours in proposal.missing]
+    return said
+
+
+def _taken_for(proposal: Proposal, match: Match) -> str:
+    if match.ours is not None:
+        return match.ours
+    return words.LEFT_OUT if proposal.layout.columns.get(match.theirs) == LEAVE_OUT else words.KEPT
+
+
+def _place(proposal: Proposal) -> str:
+    return proposal.file + (f", sheet {proposal.sheet}" if proposal.sheet is not None else "")
+
+
+def _row(name: str, ours: str, cells: str, first: int, second: int) -> str:
+    pad = " " * max(first - columns(name), 0)
+    return f"  {name}{pad}  {ours}{' ' * (second - columns(ours))}  {cells}".rstrip()

@@ -1,0 +1,143 @@
+"""history, undo, rename, leave-out and export as a user meets them: words, JSON, exit codes."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+LOG = "session,date,rod,variant,hours,fish\n" + "".join(
+    f"T{trip},2025-04-{trip:02},{rod},{bait},{5 + trip % 3},{(trip * rod) % 4 // 2}\n"
+    for trip in range(1, 13)
+    for rod, bait in enumerate(("plain", "pellet-20"), start=1)
+)
+RECIPES = "variant,pellet_pct\nplain,0\npellet-20,20\n"
+REASON = "the bailiff moved us at noon"
+
+
+@pytest.fixture
+def log(command, tmp_path):
+    """The command, in a folder with a logbook of twelve trips."""
+    (tmp_path / "log").mkdir()
+    (tmp_path / "log" / "stints.csv").write_text(LOG)
+    (tmp_path / "log" / "variants.csv").write_text(RECIPES)
+    catches = "".join(
+        f"T{trip},{rod},{18 + trip} lb 2 oz\n"
+        for trip in range(1, 13)
+        for rod in (1, 2)
+        for _ in range((trip * rod) % 4 // 2)
+    )
+    (tmp_path / "log" / "catches.csv").write_text("session,rod,weight\n" + catches)
+    assert command("import", "log").code == 0
+    return command
+
+
+def test_history_from_import_to_undo(log) -> None:
+    """Each change with its number, the newest first; what was taken back stays and says so."""
+    log("rename", "pellet-20", "P20")
+    log("leave-out", "T3", "--because", REASON)
+    said = log("history").out
+    assert [int(n) for n in re.findall(r"^ +(\d+)  \d{4}-", said, re.MULTILINE)] == [3, 2, 1]
+    assert REASON in said
+    assert "pellet-20 to P20" in said
+    refused = log("undo", "1")
+    assert refused.code == 3
+    assert "change 2 (rename)" in refused.err
+    assert "change 3 (leave-out): T3" in refused.err
+    assert "it counts again" in log("undo").out
+    assert log("undo", "3").code == 2
+    assert log("undo", "9").code == 2
+    assert "put back as before" in log("undo", "2", "--dry-run").out
+    assert json.loads(log("undo", "2", "--json").out)["sessions_restored"] == 12
+    listed = json.loads(log("history", "--json").out)["changes"]
+    assert [(one["id"], one["kind"], one["undone_at"] is None) for one in listed] == [
+        (3, "leave-out", False),
+        (2, "rename", False),
+        (1, "import", True),
+    ]
+    assert all(re.fullmatch("[0-9a-f]{64}", one["sha256"]) for one in listed[2]["files"])
+
+
+def test_rename_says_what_it_did_and_what_comes_next(log) -> None:
+    """Figures, near misses with exit code 2, a recipe that differs with exit code 3."""
+    done = log("rename", "pellet-20", "P20")
+    assert "12 stints in 12 sessions" in done.out
+    assert json.loads(log("rename", "P20", "pellet-20", "--json").out)["stints"] == 12
+    missed = log("rename", "pelet-20", "x")
+    assert (missed.code, "Did you mean pellet-20?" in missed.err) == (2, True)
+    assert log("rename", "plain", "pellet-20").code == 3
+    assert log("rename", "plain").code == 2
+
+
+def test_every_answer_names_what_is_left_out(log, tmp_path) -> None:
+    """Session and reason on the terminal, in JSON and on the page; none of its fish is counted."""
+    assert log("leave-out", "T3").code == 2
+    before = json.loads(log("summary", "--json").out)
+    warned = log("leave-out", "T3", "--because", REASON)
+    assert "spoils the answer" in warned.out
+    for arguments in (
+        ("compare", "pellet-20", "plain"),
+        ("check", "--reference", "plain"),
+        ("summary",),
+        ("response", "pellet_pct"),
+        ("sizes", "--reference", "plain"),
+    ):
+        said = log(*arguments)
+        assert f"session T3 (because: {REASON})" in " ".join(said.out.split()), arguments
+        machine = json.loads(log(*arguments, "--json").out)
+        assert machine["filters"]["left_out"][0]["because"] == REASON, arguments
+        notes = machine["notes"] if "notes" in machine else machine["findings"]
+        assert "left_out" in [note["code"] for note in notes], arguments
+    after = json.loads(log("summary", "--json").out)
+    sessions = [[row["sessions"] for row in one["rows"]] for one in (before, after)]
+    assert sessions == [[12, 12], [11, 11]]
+    assert log("report", "--out", "page.html").code == 0
+    assert REASON in (tmp_path / "page.html").read_text(encoding="utf-8")
+    assert "T3" not in log("check", "--reference", "plain").out.replace("session T3", "").replace(
+        "leave-out T3", ""
+    )
+    assert "counts again" in log("leave-out", "T3", "--take-back").out
+    assert REASON not in log("summary").out
+
+
+def test_a_rehearsal_names_what_is_left_out(log) -> None:
+    """On the terminal and in JSON."""
+    log("leave-out", "T3", "--because", REASON)
+    rehearse = ("rehearse", "--seasons", "1", "--jobs", "1", "--quiet")
+    assert REASON in log(*rehearse).out
+    machine = json.loads(log(*rehearse, "--json").out)
+    assert machine["filters"]["left_out"][0]["session"] == "T3"
+
+
+def test_nothing_is_answered_where_all_is_left_out(log) -> None:
+    """No stint counts any more: said as it is, with what to do."""
+    for trip in range(1, 13):
+        log("leave-out", f"T{trip}", "--because", REASON)
+    said = log("compare")
+    assert said.code == 2
+    assert "--take-back" in said.err
+
+
+def test_export_says_what_it_wrote_and_what_it_could_not(log, tmp_path: Path) -> None:
+    """Files and rows; marks and batches named as not carried; nothing written over unasked."""
+    log("batch", "add", "plain", "--date", "2025-03-20")
+    log("leave-out", "T3", "--because", REASON)
+    done = log("export", "out")
+    assert done.code == 0
+    assert "gives the same log" in done.out
+    assert "T3 is left out" in done.err
+    assert "1 batch" in done.err
+    again = log("export", "out")
+    assert (again.code, "--force" in again.err) == (2, True)
+    machine = json.loads(log("export", "out.xlsx", "--json").out)
+    assert machine["rows"]["stints"] == 24
+    assert machine["same_log"] is True
+    assert machine["not_exported"] == {"left_out": ["T3"], "batches": 1}
+    assert log("import", "out", "--logbook", "new.sqlite").code == 0
+    assert (
+        json.loads(log("compare", "--json", "--logbook", "new.sqlite").out)["logbook_sha256"]
+        == machine["content_sha256"]
+    )
+    assert log("export").code == 2

@@ -1,0 +1,134 @@
+"""`rodhours import` and an angler's own columns: asked on a terminal, printed without one."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+TRIPS = (
+    "Date;Lake;Rod;Bait;Hrs;Landed\n"
+    "12/04/2025;Alder Mere;1;plain;36:30;1\n"
+    "12/04/2025;Alder Mere;2;pellet;36:30;0\n"
+    "19/04/2025;Alder Mere;1;pellet;12:00;0\n"
+)
+
+
+def test_without_a_terminal_the_layout_is_the_answer(command, tmp_path):
+    """Exit code 4, the layout alone on stdout, the error on stderr, and nothing is written."""
+    (tmp_path / "trips.csv").write_text(TRIPS)
+    done = command("import", "trips.csv")
+    assert done.code == 4
+    assert tomllib.loads(done.out)["columns"]["Bait"] == "variant"
+    assert "session, variant, hours, fish" in done.err
+    assert "nothing was imported" in done.err
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["trips.csv"]
+    (tmp_path / "my.toml").write_text(done.out)
+    used = command("import", "trips.csv", "--layout", "my.toml")
+    assert used.code == 0
+    assert "3 rows imported (2 sessions)" in used.out
+    assert "36:30 is read as 36.5 hours" in used.err
+    again = command("import", "trips.csv")
+    assert again.code == 0
+    assert "read as laid out in my.toml on " in again.err
+    assert command("import", "trips.csv", "--no-layout").code == 4
+
+
+def test_the_machine_form(command, tmp_path):
+    """With --json the layout is a text inside the answer."""
+    (tmp_path / "trips.csv").write_text(TRIPS)
+    done = command("import", "trips.csv", "--json")
+    assert done.code == 4
+    found = json.loads(done.out)
+    assert found["schema"] == 1
+    assert found["missing"] == []
+    assert "hours" in found["error"]
+    assert tomllib.loads(found["layout"])["session"]["from"] == ["Date", "Lake"]
+
+
+def test_propose_imports_nothing(command, tmp_path):
+    """A layout for any file, our own format included."""
+    (tmp_path / "stints.csv").write_text("session,variant,hours,fish\nA,plain,5,0\n")
+    done = command("import", "stints.csv", "--propose")
+    assert done.code == 0
+    assert tomllib.loads(done.out)["columns"] == {
+        name: name for name in ("session", "variant", "hours", "fish")
+    }
+    assert [one.name for one in tmp_path.iterdir()] == ["stints.csv"]
+    machine = json.loads(command("import", "stints.csv", "--propose", "--json").out)
+    assert [one["table"] for one in machine["layouts"]] == ["stints"]
+
+
+def test_a_log_of_fish_is_refused_with_the_reason(command, tmp_path):
+    """Not a layout is missing there but the hours without fish, and how to add them is said."""
+    rows = "".join(f"{day}/04/2025;Alder Mere;plain;{day}lb 4oz\n" for day in range(10, 16))
+    (tmp_path / "fish.csv").write_text(f"Date;Lake;Bait;Weight\n{rows}")
+    done = command("import", "fish.csv")
+    assert done.code == 4
+    assert "hours that caught nothing" in done.err
+    assert "0 fish for a blank" in done.err
+    assert "catches" in done.err
+
+
+pty = pytest.importorskip("pty", reason="there are no pseudo-terminals on this system")
+
+
+def at_a_terminal(folder: Path, answers: str, *arguments: str) -> tuple[int, str]:
+    """The command at a terminal of its own, the answers typed ahead."""
+    ours, theirs = pty.openpty()
+    environment = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
+    environment.pop("RODHOURS_LOGBOOK", None)
+    running = subprocess.Popen(
+        [sys.executable, "-m", "rodhours", *arguments],
+        cwd=folder,
+        env=environment,
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        close_fds=True,
+        start_new_session=True,
+    )
+    os.close(theirs)
+    os.write(ours, answers.encode())
+    said = b""
+    while True:
+        try:
+            part = os.read(ours, 4096)
+        except OSError:  # the other side is closed
+            break
+        if not part:
+            break
+        said += part
+    os.close(ours)
+    return running.wait(timeout=60), said.decode().replace("\r\n", "\n")
+
+
+def test_at_a_terminal_it_shows_asks_writes_and_imports(tmp_path):
+    """The proposal with its cells and readings, then two questions; no file is overwritten."""
+    (tmp_path / "trips.csv").write_text(TRIPS)
+    (tmp_path / "trips.csv.layout.toml").write_text("mine")
+    code, said = at_a_terminal(tmp_path, "y\ny\n", "import", "trips.csv")
+    assert code == 0, said
+    for part in (
+        "12/04/2025 | 19/04/2025",
+        "36:30 is read as 36.5 hours",
+        "that makes 2 sessions",
+        "trips.csv.layout-2.toml",
+        "3 rows imported (2 sessions)",
+    ):
+        assert part in " ".join(said.split()), said
+    assert (tmp_path / "trips.csv.layout.toml").read_text() == "mine"
+    assert "columns" in tomllib.loads((tmp_path / "trips.csv.layout-2.toml").read_text())
+
+
+def test_at_a_terminal_no_is_an_answer(tmp_path):
+    """Without the file nothing is written at all."""
+    (tmp_path / "trips.csv").write_text(TRIPS)
+    code, said = at_a_terminal(tmp_path, "n\n", "import", "trips.csv")
+    assert code == 4, said
+    assert [one.name for one in tmp_path.iterdir()] == ["trips.csv"]

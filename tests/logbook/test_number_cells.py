@@ -1,0 +1,141 @@
+"""Numbers in a stated form, and what is refused with what to write instead."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rodhours.logbook import units
+
+SEPARATORS = {".": ",", ",": "."}
+
+
+@settings(max_examples=60)
+@given(
+    st.decimals(0, 10_000_000, allow_nan=False, places=3),
+    st.sampled_from([".", ","]),
+    st.sampled_from([None, "'", " ", "other"]),
+)
+def test_a_number_reads_as_it_was_written(value, decimal: str, thousands: str | None) -> None:
+    """What str.format writes with separators is read back, where the form is the one stated."""
+    thousands = SEPARATORS[decimal] if thousands == "other" else thousands
+    written = f"{value:,.3f}".translate({44: thousands or "", 46: decimal})
+    form = units.NumberForm(decimal, thousands)
+    assert units.read_number(written, form) == float(value)
+    assert (form, float(value)) in units.number_readings(written)
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("1,200", {1200.0, 1.2}),
+        ("1.200", {1200.0, 1.2}),
+        ("1.200,5", {1200.5}),
+        ("1 200", {1200.0}),
+        ("1\u202f200", {1200.0}),
+        ("12,00", {12.0}),
+        ("1,20,000", set()),
+        ("1,200,5", set()),
+        ("12.5.1", set()),
+    ],
+)
+def test_every_number_that_a_text_may_stand_for(text: str, meant: set[float]) -> None:
+    """Groups of three digits may be thousands; what could be both is told in both."""
+    assert {value for _, value in units.number_readings(text)} == meant
+
+
+def test_two_meanings_are_both_told() -> None:
+    """1,200 is refused and the remedy names 1200 and 1.2; with the form stated it is read."""
+    with pytest.raises(units.CellFault, match=r"1200 or 1\.2"):
+        units.number("1,200")
+    assert units.read_number("1,200", units.NumberForm(".", ",")) == 1200
+    assert units.read_number("1,200", units.NumberForm(",")) == 1.2
+    with pytest.raises(units.CellFault):
+        units.read_number("1.5", units.NumberForm(","))
+
+
+@pytest.mark.parametrize(
+    ("text", "write"),
+    [
+        ("1 + 1 lost", "fish 1 and lost 1"),
+        ("2 (1 lost)", "fish 2 and lost 1"),
+        ("3+2", "fish 3 and lost 2"),
+        ("1_0", "10"),
+        ("²", "2"),
+        ("１２", "12"),
+        ("٣", "3"),
+        ("1e5", "100000"),
+        ("1,200", "1200"),
+        ("two", "2"),
+        ("none", "0"),
+    ],
+)
+def test_a_count_that_is_none_is_answered_with_what_to_write(text: str, write: str) -> None:
+    """What Python or a reader may take for a count is refused, and the remedy is the count."""
+    with pytest.raises(units.CellFault) as refused:
+        units.whole(text)
+    assert write in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "write"), [("12.5°C", "12.5"), ("51.5 S", "-51.5"), ("1013hPa", "1013")]
+)
+def test_a_number_with_its_unit_is_answered_with_the_number(text: str, write: str) -> None:
+    """South and west are below nought; the unit belongs into the column's name."""
+    with pytest.raises(units.CellFault, match=f": {write}, if"):
+        units.number(text)
+
+
+@pytest.mark.parametrize("text", ["54°F", "54 F", "6 ft", "29.9 inHg", "760 mmHg", "50yds"])
+def test_a_number_in_another_unit_is_not_proposed(text: str) -> None:
+    """54 degrees Fahrenheit are no 54 degrees Celsius."""
+    with pytest.raises(units.CellFault, match="unit that the name of the column says"):
+        units.number(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "point"),
+    # Degrees run clockwise from north, 22.5 to a point (WMO-No. 306, code table 0877, from memory).
+    [
+        ("0", "N"),
+        ("225", "SW"),
+        ("350°", "N"),
+        ("68", "ENE"),
+        ("South west", "SW"),
+        ("nnw.", "NNW"),
+    ],
+)
+def test_a_direction_in_words_or_degrees(text: str, point: str) -> None:
+    """Refused, with the point that it lies at."""
+    with pytest.raises(units.CellFault, match=f": {point}, if"):
+        units.compass(text)
+
+
+@pytest.mark.parametrize("text", ["nan", "inf", "-inf", "1e5", "NaN", "0x1", "1.5", "9" * 5000, ""])
+def test_no_count(text: str) -> None:
+    """No count of fish; 1e5 is refused although a number column takes it."""
+    with pytest.raises(units.CellFault):
+        units.whole(text)
+
+
+def test_signs_that_clash_are_no_form() -> None:
+    """One sign cannot separate thousands and decimals."""
+    for decimal, thousands in ((".", "."), (",", ","), (";", None), (".", "_")):
+        with pytest.raises(ValueError, match=r"decimal|thousands|sign"):
+            units.NumberForm(decimal, thousands)
+
+
+@pytest.mark.parametrize(
+    "text", ["#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "####", "Err:502"]
+)
+def test_errors_of_formulas(text: str) -> None:
+    """The error values of ECMA-376, part 1, 18.18.11 (from memory), a narrow column's signs."""
+    assert units.is_error_cell(text)
+    assert not units.is_error_cell(f"rod {text}")
+
+
+@pytest.mark.parametrize("text", ["#", "#1", "rod #1", "Error", "", "N/A"])
+def test_what_is_no_error_of_a_formula(text: str) -> None:
+    """A text with a number sign in it is a text."""
+    assert not units.is_error_cell(text)
