@@ -15,6 +15,7 @@ from rodhours.cli.importing import import_files
 from rodhours.cli.lifting import lift
 from rodhours.cli.mixing import mix
 from rodhours.cli.output import talk
+from rodhours.cli.planning import plan
 from rodhours.cli.recipes import recipes
 from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.reporting import report
@@ -46,6 +47,7 @@ app.command()(mix)
 app.command()(lift)
 app.command()(recipes)
 app.add_typer(batch, name="batch")
+app.add_typer(plan, name="plan")
 app.command()(demo)
 app.command()(undo)
 

@@ -1,0 +1,15 @@
+"""`rodhours plan`: the group of commands that look ahead to the next season.
+
+Scope: the group alone; each command has a file of its own and is hung on here.
+"""
+
+from __future__ import annotations
+
+import typer
+
+plan = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="Plan the next season: how many rod-hours it takes, which rod fishes what, what next.",
+)
