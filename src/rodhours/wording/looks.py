@@ -6,7 +6,7 @@ simulated seasons and is no theorem for this model, and the words say so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rodhours.wording.numbers import (
@@ -17,8 +17,10 @@ from rodhours.wording.numbers import (
     limits,
     limits_short,
     ratio,
+    ratio_label,
     the_count,
     times,
+    word,
 )
 
 TITLE = "The two intervals, and what each is for:"
@@ -181,3 +183,99 @@ def table_row(look: Mapping[str, Any], margin: float) -> list[str]:
 def thinned(shown: int, of: int) -> str:
     """Under a table that has some of the looks alone."""
     return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
+
+
+TRIPS_AXIS = "trips so far"
+MOST_TOLD_WHOLE = 4
+"""With more variants the words for those who cannot see the picture keep to the last look."""
+
+
+def no_interval_until(trip: int) -> str:
+    """In the empty part of a frame, before there is an interval."""
+    return f"no interval before trip {trip:,}"
+
+
+def ratio_axis(reference: str) -> str:
+    """What the ratios of the picture are."""
+    return f"times as fast as {reference}"
+
+
+def end_labels(look: Mapping[str, Any], margin: float) -> list[tuple[str, int, float | None, str]]:
+    """Names at the end of the lines, from the top: which line, its side, its value, its words."""
+    ends = [("conf", 1), ("fixed", 1), ("rate", 0), ("fixed", -1), ("conf", -1)]
+    found: list[tuple[str, int, float | None, str]] = []
+    for name, side in ends:
+        if side == 0:
+            found.append(("ratio", 0, look["rate_ratio"], times(look["rate_ratio"])))
+            continue
+        value = look[f"{name}_{'high' if side > 0 else 'low'}"]
+        called = "running" if name == "conf" else "fixed"
+        said = ratio(value, margin) if exists(value) else "no limit"
+        found.append((called, side, value, f"{said} {called}"))
+    return found
+
+
+def last_look(looks: Sequence[Mapping[str, Any]], margin: float) -> str:
+    """The last ratio and its running limits over a small frame: `1.18 (0.42 to 2.94)`."""
+    last = [look for look in looks if look["cutoff"] is not None][-1]
+    return ratio_label(last["rate_ratio"], last["conf_low"], last["conf_high"], margin)
+
+
+def growth_heading(running: Mapping[str, Any]) -> str:
+    """How the evidence grew, as a finding."""
+    settled = [one for one in running["comparisons"] if one["excluded_one_since"] is not None]
+    if not any(one["first_trip"] is not None for one in running["comparisons"]):
+        return "Too little so far to look at trip by trip"
+    if not settled:
+        return f"After {count(running['trips'], 'trip')} of looking, nothing is settled yet"
+    first = min(settled, key=lambda one: one["excluded_one_since"])
+    way = "ahead" if exists(first["low_so_far"]) and first["low_so_far"] > 1 else "behind"
+    by = "since" if running["every_trip"] else "by"
+    text = f"{first['variant']} has been {way} {by} trip {first['excluded_one_since']:,}"
+    others = len(settled) - 1
+    if others:
+        text += f", and {word(others)} more settled after it"
+    return f"{text}, however often one looked"
+
+
+def growth_alt(drawn: Sequence[Mapping[str, Any]], running: Mapping[str, Any]) -> str:
+    """What the picture shows: where each line and both bands began and ended."""
+    margin, several = running["margin"], len(drawn) > MOST_TOLD_WHOLE
+    said = []
+    for one in drawn:
+        shown = [look for look in one["looks"] if look["cutoff"] is not None]
+        first, last = shown[0], shown[-1]
+        text = (
+            f"{one['variant']}, after trip {one['looks'][-1]['trip']:,}, "
+            f"{times(last['rate_ratio'])} as fast as {running['reference']}; running interval "
+            f"{limits(last['conf_low'], last['conf_high'], margin)}"
+        )
+        if not several:
+            text += f", fixed interval {limits(last['fixed_low'], last['fixed_high'], margin)}"
+            if len(shown) > 1:
+                began = limits(first["conf_low"], first["conf_high"], margin)
+                text += f"; after trip {first['trip']:,} the running interval was {began}"
+        since = one["excluded_one_since"]
+        held = "It has held 1 throughout" if since is None else f"It left out 1 at trip {since:,}"
+        said.append(f"{text}. {held}.")
+    return " ".join(said)
+
+
+def growth_caption(running: Mapping[str, Any], small: bool, left_out: int) -> str:
+    """How to read the picture."""
+    level = confidence_level(running["confidence"])
+    text = (
+        "The line is the rate ratio after each trip, counting the trips so far. The outer band is "
+        f"the {level} running interval, which may be looked at after every trip; the inner band, "
+        "dashed at its edges, is the fixed interval, right only if it was settled beforehand when "
+        "to stop. A band that meets the edge of the frame goes on beyond it. The line at 1 is "
+        f"{running['reference']} itself."
+    )
+    if small:
+        text += " Beside each name: the last ratio and its running limits."
+    if left_out:
+        text += f" {count(left_out, 'further variant').capitalize()} stand in the table alone."
+    if not running["every_trip"]:
+        looks = max(len(one["looks"]) for one in running["comparisons"])
+        text += f" {looks:,} looks are drawn of {count(running['trips'], 'trip')}."
+    return text
