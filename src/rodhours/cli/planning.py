@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import typer
 
+from rodhours.cli.planning_hours import hours
+
 plan = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
     help="Plan the next season: how many rod-hours it takes, which rod fishes what, what next.",
 )
+plan.command("hours")(hours)
