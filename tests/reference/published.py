@@ -513,3 +513,27 @@ ERGO_STOOL = Published(
         "residual sd": "1.100295",
     },
 )
+
+# Looks after every trip
+NORMAL_MIXTURE = Published(
+    "two-sided normal mixture at alpha 0.05: tuning rho for variance 100, boundary, log mixture",
+    "Howard, Ramdas, McAuliffe & Sekhon 2021, Annals of Statistics 49:1055-1080; unit tests of "
+    "the authors' library",
+    PRINTED,
+    {
+        "rho": "12.60056",
+        "boundary": "30.35209",
+        "log mixture": "-0.6510052",
+    },
+)
+REPEATED_LOOKS = Published(
+    "chance that a 5 % test of a normal mean errs at any of K equally spaced looks",
+    "Armitage, McPherson & Rowe 1969, JRSS A 132:235-244, Table 2",
+    FROM_MEMORY,
+    {
+        "2": "0.083",
+        "3": "0.107",
+        "5": "0.142",
+        "10": "0.193",
+    },
+)
