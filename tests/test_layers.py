@@ -26,8 +26,18 @@ LAYERS = {
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
     "kitchen": {"errors", "version", "wording", "evidence"},
-    "report": {"errors", "wording", "logbook", "evidence", "kitchen"},
-    "cli": {"errors", "version", "wording", "logbook", "evidence", "kitchen", "report"},
+    "planning": {"errors", "wording"},
+    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
+    "cli": {
+        "errors",
+        "version",
+        "wording",
+        "logbook",
+        "evidence",
+        "kitchen",
+        "planning",
+        "report",
+    },
 }
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
 
@@ -60,7 +70,8 @@ def test_the_kitchen_knows_results_alone_of_the_evidence():
 
 
 def test_layers_import_one_way():
-    """errors <- wording <- logbook <- evidence <- report <- cli; evidence knows no logbook."""
+    """errors <- wording <- logbook <- evidence <- report <- cli; evidence and planning know no
+    logbook."""
     wrong = []
     seen = 0
     for path in FILES:
@@ -132,6 +143,8 @@ def test_every_dependency_is_used():
         "recipes",
         "mix",
         "lift",
+        "plan rotation",
+        "plan unblind",
         "demo",
         "undo",
     ],

@@ -8,6 +8,8 @@ from __future__ import annotations
 import typer
 
 from rodhours.cli.planning_hours import hours
+from rodhours.cli.planning_rotation import rotation
+from rodhours.cli.unblinding import unblind
 
 plan = typer.Typer(
     no_args_is_help=True,
@@ -16,3 +18,5 @@ plan = typer.Typer(
     help="Plan the next season: how many rod-hours it takes, which rod fishes what, what next.",
 )
 plan.command("hours")(hours)
+plan.command()(rotation)
+plan.command()(unblind)

@@ -61,7 +61,10 @@ def sizes(
     with book:
         chosen = choose_rows(stints, since, until, venue, angler)
         catches = choose_catches(book, chosen, species)
-        remembered = book.setting(REFERENCE)
+        from rodhours.logbook.opened_keys import variant_meant
+
+        remembered = variant_meant(book, book.setting(REFERENCE))
+        reference = variant_meant(book, reference)
     from rodhours.evidence.sizes import sizes as compare_sizes
 
     landed = catches[catches["outcome"] != "lost"]

@@ -18,6 +18,7 @@ from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
 from rodhours.logbook.checks import check_log
 from rodhours.logbook.plan import Fate, Plan
+from rodhours.logbook.planned import without_unfished
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
@@ -109,6 +110,8 @@ def import_paths(
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
     raws, hints = read_tables([Path(path) for path in paths])
+    raws, unfished = without_unfished(raws)
+    hints = [*hints, *unfished]
     log = read_log(raws, weight_unit=weight_unit)
     log.findings.hints[:0] = hints
     checked = check_log(log, zone_info)
