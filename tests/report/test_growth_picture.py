@@ -11,7 +11,7 @@ import pytest
 from seasons import HOSTILE, OTHER_SCRIPTS, a_comparison, a_result
 
 from rodhours.evidence.looks.results import Look, RunningComparison, RunningResult
-from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth
+from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_to_draw
 from rodhours.report.figures.style import HUES, WIDTH
 from rodhours.report.lettering import width
 from rodhours.report.looks_text import MOST_ROWS, running_text
@@ -136,6 +136,11 @@ def test_the_same_bytes_and_nothing_where_there_is_nothing(drawn):
     again = evidence_growth(CASES["three variants"], ["plain", "pellet-20", HOSTILE, OTHER_SCRIPTS])
     assert again.svg == drawn["three variants"].svg
     assert evidence_growth(a_running(trips=3), ["plain", "pellet-20"]) is None
+
+
+def test_at_most_40_looks_are_drawn_and_fewer_where_there_are_many_variants():
+    """Never more than 40; the work of many variants stays within twice that of four."""
+    assert [looks_to_draw(n) for n in (1, 4, 5, 12, 40)] == [40, 40, 32, 13, 12]
 
 
 def test_the_table_of_a_long_season_has_40_rows_and_the_last(drawn):

@@ -111,7 +111,9 @@ def test_what_each_interval_is_for():
     assert "not a theorem" in uses
     assert "simulated seasons" in uses
     assert "date" not in uses
-    assert "for all 3 comparisons together" in " ".join(words.how_to_use(running(one, family=3)))
+    assert "for all three comparisons together" in " ".join(
+        words.how_to_use(running(one, family=3))
+    )
 
 
 def test_undated_trips_and_looks_left_out_are_owned_up_to():

@@ -36,9 +36,12 @@ def running_text(result: ComparisonResult, running: RunningResult, width: int | 
     if season:
         uses = [(text, True) for text in words.how_to_use(machine)]
         parts.append(f"{words.TITLE}\n{paragraphs(uses, width)}")
+        parts.append(wrapped(report_words.adjusted(result.adjusted_for), width))
     if result.notes:
         notes = notes_list([note.to_dict() for note in result.notes], width)
         parts.append(f"{words.LIMITS_TITLE}\n{notes}")
+    else:
+        parts.append(wrapped(report_words.NOTHING_LIMITS, width))
     return "\n\n".join(parts)
 
 

@@ -59,7 +59,8 @@ def found(comparison: Mapping[str, Any], running: Mapping[str, Any]) -> str:
         f"running interval is {limits(last['conf_low'], last['conf_high'], margin)}, the fixed "
         f"one {limits(last['fixed_low'], last['fixed_high'], margin)}."
     )
-    text += f" There has been an interval since trip {since:,}." if since > 1 else ""
+    if since > 1 and running["every_trip"]:
+        text += f" There has been an interval since trip {since:,}."
     return f"{text} {_one(comparison, running, last)}"
 
 
@@ -115,8 +116,8 @@ def _holds_one(look: Mapping[str, Any]) -> bool:
 def how_to_use(running: Mapping[str, Any]) -> list[str]:
     """What the difference between the two intervals is, and what one may do with each."""
     level = confidence_level(running["confidence"])
-    several = running["family"] > 1
-    together = f", for all {running['family']:,} comparisons together" if several else ""
+    family = running["family"]
+    together = f", for all {word(family)} comparisons together" if family > 1 else ""
     texts = [
         "The running interval is the one to look at after every trip. You may stop, go on or "
         "change your plan whenever you like because of it: it allows for all the looks, and pays "
@@ -124,10 +125,10 @@ def how_to_use(running: Mapping[str, Any]) -> list[str]:
         "The fixed interval is right only if you had decided beforehand when to stop, whatever "
         "the fish did. Looked at after every trip, and stopped at when it pleases, it is wrong far "
         "more often than it says: luck has so many chances.",
-        f"That the true ratio stays inside the running interval at every trip of {level} of "
-        f"seasons{together} is measured on simulated seasons (trips that differ, clumps, a "
-        "favourite fished when it looks good), where it did better than that; it is not a theorem "
-        "for this model. A bait or a water that changes under way is outside of it.",
+        f"The running interval is made to hold the true ratio at every trip of {level} of "
+        f"seasons{together}. That is measured on simulated seasons (trips that differ, clumps, a "
+        "favourite fished when it looks good), where it held in more than that; it is not a "
+        "theorem for this model. A bait or a water that changes under way is outside of it.",
     ]
     if running["undated"]:
         texts.append(_undated(running["undated"], running["trips"]))

@@ -22,6 +22,7 @@ MOST_LARGE = 4
 """Frames as wide as the page, with every line named at its end; more are small, side by side."""
 MOST_FRAMES = 12
 """Further variants stand in the table alone."""
+MOST_LOOKS, FEWEST_LOOKS = 40, 12
 _LEFT, _LABELS, _HEAD = 38.0, 88.0, 17.0
 _TALL, _TALL_OF_SEVERAL, _TALL_SMALL = 190.0, 112.0, 72.0
 _FOOT, _GAP, _EDGE = 36.0, 12.0, 12.0
@@ -54,6 +55,13 @@ def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | N
             words.growth_caption(machine, small, len(drawn) - len(framed)),
             growth_table(machine),
         )
+
+
+def looks_to_draw(variants: int) -> int:
+    """How many looks to take at the most for so many variants: each look fits and profiles all."""
+    if variants <= MOST_LARGE:
+        return MOST_LOOKS
+    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_LARGE // variants)
 
 
 def growth_table(machine: Mapping[str, Any]) -> pd.DataFrame:
