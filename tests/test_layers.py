@@ -26,7 +26,7 @@ LAYERS = {
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
     "kitchen": {"errors", "version", "wording", "evidence"},
-    "planning": {"errors", "wording"},
+    "planning": {"errors", "version", "wording", "evidence"},
     "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
     "cli": {
         "errors",
@@ -140,6 +140,9 @@ def test_every_dependency_is_used():
         "batch add",
         "batch list",
         "batch remove",
+        "plan",
+        "plan hours",
+        "plan next",
         "recipes",
         "mix",
         "lift",

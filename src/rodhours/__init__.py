@@ -12,14 +12,18 @@ if TYPE_CHECKING:
     from rodhours.evidence.compare import compare
     from rodhours.evidence.ingredients.respond import respond
     from rodhours.evidence.looks.running import running_looks
+    from rodhours.evidence.power.hours import plan_hours
     from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
+    from rodhours.planning.next_season import next_season
 
 __all__ = [
     "__version__",
     "check",
     "compare",
+    "next_season",
+    "plan_hours",
     "rehearse",
     "respond",
     "running_looks",
@@ -30,6 +34,8 @@ __all__ = [
 _HOMES = {
     "check": "rodhours.evidence.check",
     "compare": "rodhours.evidence.compare",
+    "next_season": "rodhours.planning.next_season",
+    "plan_hours": "rodhours.evidence.power.hours",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.ingredients.respond",
     "running_looks": "rodhours.evidence.looks.running",

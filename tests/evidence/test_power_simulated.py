@@ -179,18 +179,21 @@ def check_power(design, ratio, given, seasons, other_seasons, power=0.8):
     trips = max(given.fewest_trips, math.ceil(found.x**2))
     reached = fresh.settled_in(Piece(Condition(design, trips, ratio), 0, other_seasons))
     share = reached / other_seasons
+    said = found.line.power(math.sqrt(trips))
+    # The fewest trips: with one trip fewer the power asked for is not reached.
+    assert trips == given.fewest_trips or found.line.power(math.sqrt(trips - 1)) < power
+    assert said >= power - 1e-9
     error = math.hypot(
         found.line.power_error(math.sqrt(trips)), math.sqrt(power * (1 - power) / other_seasons)
     )
-    return trips, found.line.power(math.sqrt(trips)), share, error
+    return trips, said, share, error
 
 
 def test_the_trips_found_have_the_power_asked_for():
     """With other seeds, seasons of the trips found settle 80 in 100, within Monte-Carlo error."""
     trips, said, share, error = check_power(TOGETHER, 4.0, USUAL, 40, 80)
-    assert trips >= USUAL.fewest_trips
-    assert said == pytest.approx(0.8, abs=0.08)
-    assert share == pytest.approx(0.8, abs=3 * error)
+    assert USUAL.fewest_trips <= trips < 20
+    assert share == pytest.approx(said, abs=3 * error)
 
 
 DESIGNS_AT_FULL_SIZE = [
@@ -222,5 +225,8 @@ def test_the_trips_found_have_the_power_asked_for_in_many_designs(design, ratio,
         f"{design}, ratio {ratio:g}, s {s:g}, a {a:g}, {variants} variants: {trips} trips, "
         f"said {said:.3f}, with other seeds {share:.3f}, error {error:.3f}"
     )
-    assert said == pytest.approx(0.8, abs=0.03)
-    assert share == pytest.approx(0.8, abs=3 * error)
+    assert share == pytest.approx(said, abs=3 * error)
+    if trips >= 25:
+        # With few trips, one more is several points of power more.
+        assert said == pytest.approx(0.8, abs=0.02)
+        assert share == pytest.approx(0.8, abs=3 * error)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import typer
 
 from rodhours.cli.planning_hours import hours
+from rodhours.cli.planning_next import next_season
 from rodhours.cli.planning_rotation import rotation
 from rodhours.cli.unblinding import unblind
 
@@ -18,5 +19,6 @@ plan = typer.Typer(
     help="Plan the next season: how many rod-hours it takes, which rod fishes what, what next.",
 )
 plan.command("hours")(hours)
+plan.command("next")(next_season)
 plan.command()(rotation)
 plan.command()(unblind)

@@ -105,6 +105,83 @@ def trips_by_formula(
     return many
 
 
+def trips_to_go(
+    design: str,
+    ratio: float,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    power: float = 0.8,
+    alpha: float = 0.05,
+) -> int | None:
+    """Further trips until the ratio is settled with that power, by formula; None above 20,000.
+
+    `spread` is the standard error of the log ratio after the `trips` so far (None: they say
+    nothing yet); information adds up, so that what is known already is not fished for again.
+    """
+    so_far = 0 if spread is None else trips
+
+    def enough(further: int) -> bool:
+        return power_after(design, further, ratio, given, spread, trips, alpha) >= power
+
+    few = -1 if so_far >= given.fewest_trips else given.fewest_trips - so_far - 1
+    many = MOST_TRIPS
+    if not enough(many):
+        return None
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if enough(middle) else (middle, many)
+    return many
+
+
+def power_after(
+    design: str,
+    further: int,
+    ratio: float,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    alpha: float = 0.05,
+) -> float:
+    """The chance, by formula, of having settled a ratio after so many further trips.
+
+    `spread` and `trips` are as in `trips_to_go`. 0 where no degree of freedom is left.
+    """
+    known = 0.0 if spread is None else spread**-2
+    df = further + (0 if spread is None else trips) - given.variants
+    if df <= 0:
+        return 0.0
+    information = known + further / variance_of_one_trip(design, ratio, given)
+    reached = abs(math.log(ratio)) * math.sqrt(information)
+    return float(ndtr(reached - stdtrit(df, 1.0 - alpha / 2.0)))
+
+
+def ratio_after(
+    design: str,
+    further: int,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    power: float = 0.8,
+    alpha: float = 0.05,
+) -> float | None:
+    """The smallest ratio above 1 that so many further trips would settle, by formula.
+
+    `spread` and `trips` are as in `trips_to_go`. None where no ratio up to 100 would do.
+    """
+
+    def reached(log_ratio: float) -> float:
+        return power_after(design, further, math.exp(log_ratio), given, spread, trips, alpha)
+
+    inside, outside = 0.0, math.log(WIDEST_RATIO)
+    if reached(outside) < power:
+        return None
+    while outside - inside > 1e-6:
+        middle = 0.5 * (inside + outside)
+        inside, outside = (inside, middle) if reached(middle) >= power else (middle, outside)
+    return math.exp(outside)
+
+
 def ratio_by_formula(
     design: str,
     trips: int,
