@@ -64,9 +64,15 @@ def test_both_intervals_are_told_with_the_trip_and_the_basis():
     said = words.found(one, running(one))
     assert said.startswith("After trip 4 pellet-20 caught 1.31 times as fast as plain, on the same")
     assert "running interval is between 0.50 and 2.00 times" in said
-    assert "fixed one between 0.86 and 2.02 times" in said
+    assert "fixed one is between 0.86 and 2.02 times" in said
     assert "an interval since trip 3" in said
     assert "left out 1 at none of the looks: nothing is settled" in said
+
+
+def test_limits_that_are_not_there_yet_are_said_so():
+    """Never "is without a limit": the running interval has none on either side yet."""
+    one = comparison(look(1, None, None), low=None, high=None)
+    assert "running interval has no limit on either side yet" in words.found(one, running(one))
 
 
 def test_since_when_1_is_excluded():

@@ -14,6 +14,7 @@ from rodhours.wording.numbers import (
     confidence_level,
     count,
     exists,
+    has_lower,
     limits,
     limits_short,
     ratio,
@@ -25,6 +26,7 @@ from rodhours.wording.numbers import (
 
 TITLE = "The two intervals, and what each is for:"
 LIMITS_TITLE = "What limits the answer limits both intervals as well:"
+NO_LIMITS = "has no limit on either side yet"
 WHY_MISSING = {
     "few_fish": "fewer than 5 fish on the two, or none on one",
     "few_trips": "too few trips",
@@ -53,11 +55,13 @@ def found(comparison: Mapping[str, Any], running: Mapping[str, Any]) -> str:
     last, margin = shown[-1], running["margin"]
     sure = f"With {confidence_level(running['confidence'])} confidence"
     since = shown[0]["trip"]
+    low, high = last["conf_low"], last["conf_high"]
+    bounded = f"is {limits(low, high, margin)}" if has_lower(low) or exists(high) else NO_LIMITS
     text = (
         f"After trip {comparison['looks'][-1]['trip']:,} {variant} caught "
         f"{times(last['rate_ratio'])} as fast as {reference}, {_where(comparison)}. {sure} the "
-        f"running interval is {limits(last['conf_low'], last['conf_high'], margin)}, the fixed "
-        f"one {limits(last['fixed_low'], last['fixed_high'], margin)}."
+        f"running interval {bounded}, the fixed one is "
+        f"{limits(last['fixed_low'], last['fixed_high'], margin)}."
     )
     if since > 1 and running["every_trip"]:
         text += f" There has been an interval since trip {since:,}."
@@ -129,6 +133,8 @@ def how_to_use(running: Mapping[str, Any]) -> list[str]:
         f"seasons{together}. That is measured on simulated seasons (trips that differ, clumps, a "
         "favourite fished when it looks good), where it held in more than that; it is not a "
         "theorem for this model. A bait or a water that changes under way is outside of it.",
+        "Ask about the same baits on the same trips at every look (name them, and --basis): "
+        "an allowance for looks at one question does not cover a choice among several.",
     ]
     if running["undated"]:
         texts.append(_undated(running["undated"], running["trips"]))
