@@ -37,7 +37,7 @@ LIMITS = (
     "are."
 )
 _FEW_DIFFERENCES, _NO_CLUMPS = 0.05, 0.01
-_FEW_TRIPS = 22
+_MUCH_THE_SAME = 0.1
 _STAND_INS = (
     "These are stand-ins, no one’s water: the figures of the invented seasons on which the "
     "intervals of this program were tried."
@@ -157,7 +157,7 @@ def supposed(plan: Mapping[str, Any]) -> str:
         return (
             f"{said} That is the fit of the {count(plan['trips'], 'trip')} and "
             f"{count(plan['fish'], 'fish')} of your log, all baits together; how uneven trips are "
-            "is known no better than so many trips can tell."
+            f"is known no better than so many trips can tell.{plain_rate(plan)}"
         )
     why = _WHY[plan["why_stand_in"]].format(
         trips=count(plan["trips"], "trip"),
@@ -185,6 +185,17 @@ def other_rates(plan: Mapping[str, Any]) -> str:
         f"take about {count(together['trips_at_low_rate'], 'trip')} with {TOGETHER}, at "
         f"{rate(plan['rate_per_100_high'])} about {number(together['trips_at_high_rate'])}{also}; "
         "these two are scaled by the formula."
+    )
+
+
+def plain_rate(grounds: Mapping[str, Any]) -> str:
+    """What fish over rod-hours gives, where the fit says something else; else nothing."""
+    plain, fitted = grounds["plain_rate_per_100"], grounds["rate_per_100"]
+    if plain is None or abs(math.log(fitted / plain)) < _MUCH_THE_SAME:
+        return ""
+    return (
+        f" Its fish over its rod-hours are {rate(plain)} per 100; the fit allows for the trips "
+        "they came from."
     )
 
 

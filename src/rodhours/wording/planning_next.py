@@ -26,6 +26,7 @@ from rodhours.wording.numbers import (
     rate_limits,
     ratio,
 )
+from rodhours.wording.planning_hours import plain_rate
 from rodhours.wording.verdicts import verdict_words
 
 FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
@@ -263,8 +264,8 @@ def _confirm(one: Machine, plan: Machine) -> str:
     why = {
         "not same trips": " over all trips, which cannot tell bait from day",
         "one trip": " because of one trip",
-        "other rods": f", but it was never on a rod that {plan['reference']} was on, so that it may "
-        "be the rod",
+        "other rods": f", but it was never on a rod that {plan['reference']} was on, so that it "
+        "may be the rod",
     }[one["because"]]
     return (
         f"{one['variant']}: confirm it before you act on it; it is {verdict_words(one['verdict'])}"
@@ -373,6 +374,7 @@ def _how_gains(plan: Machine) -> str:
         f"Gains are {reference}’s estimated rate of {rate(plan['rate_per_100'])} {PER}{limits}, "
         "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
         "is no surer than its limits, so gains in fish are less sure than the ratios."
+        f"{plain_rate(grounds)}"
     )
 
 

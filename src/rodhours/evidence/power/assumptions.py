@@ -6,7 +6,6 @@ trip and the trips of a season, each from the log where that holds enough.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -36,9 +35,9 @@ class Grounds:
     """What the planning rests on.
 
     `source` is "log" or "stand-in", `reason` why it is a stand-in. Rates are fish per 100
-    rod-hours of the reference, the limits at 95 % (None without any); `trips` and `fish` are those
-    of the fit. `rod_hours` of a trip and `season_trips` are the log's, or stand-ins by themselves
-    (`hours_source`, `season_source`).
+    rod-hours of the reference, the limits at 95 % (None without any), `plain_per_100` its fish over
+    its rod-hours; `trips` and `fish` are those of the fit. `rod_hours` of a trip and `season_trips`
+    are the log's, or stand-ins by themselves (`hours_source`, `season_source`).
     """
 
     source: str
@@ -47,6 +46,7 @@ class Grounds:
     per_100: float
     per_100_low: float | None
     per_100_high: float | None
+    plain_per_100: float | None
     session_sd: float
     clumping: float
     trips: int
@@ -65,6 +65,7 @@ class Grounds:
             "rate_per_100": self.per_100,
             "rate_per_100_low": self.per_100_low,
             "rate_per_100_high": self.per_100_high,
+            "plain_rate_per_100": self.plain_per_100,
             "session_sd": self.session_sd,
             "clumping": self.clumping,
             "trips": self.trips,
@@ -114,6 +115,7 @@ def grounds_of(
         per_100=100.0 * float(np.exp(best.b[0])),
         per_100_low=low,
         per_100_high=high,
+        plain_per_100=100.0 * float(basis.fish[code] / basis.rod_hours[code]),
         session_sd=abs(float(best.s)),
         clumping=float(best.t) ** 2,
         trips=len(session),
@@ -141,6 +143,7 @@ def _stand_ins(
         per_100=STAND_IN_PER_100,
         per_100_low=None,
         per_100_high=None,
+        plain_per_100=None,
         session_sd=STAND_IN_SESSION_SD,
         clumping=STAND_IN_CLUMPING,
         trips=trips,
@@ -175,9 +178,8 @@ def _rate_limits(basis: Basis, fish: int) -> tuple[float | None, float | None]:
     profile = Profile.of(basis.fitted, 0)
     low = profile.limit(-1, max(quantile, guard_rate_lower(fish, 0.05)))
     high = profile.limit(1, max(quantile, guard_rate_upper(fish, 0.05)))
-    return tuple(None if one is None else 100.0 * float(np.exp(one)) for one in (low, high))  # type: ignore[return-value]
+    return _per_100(low), _per_100(high)
 
 
-def as_mapping(grounds: Grounds) -> Mapping[str, Any]:
-    """The grounds under the names that the sentences use."""
-    return grounds.to_dict()
+def _per_100(log_rate: float | None) -> float | None:
+    return None if log_rate is None else 100.0 * float(np.exp(log_rate))

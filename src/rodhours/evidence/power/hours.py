@@ -334,8 +334,8 @@ def _check(
             f"--family takes how many variants are compared with the reference, 1 to "
             f"{MOST_VARIANTS - 1}, not {family}."
         )
-    if not 20 <= seasons <= 100_000:
-        raise UsageError(f"--seasons takes a number from 20 to 100,000, not {seasons:,}.")
+    if not 10 <= seasons <= 100_000:
+        raise UsageError(f"--seasons takes a number from 10 to 100,000, not {seasons:,}.")
     if seed < 0:
         raise UsageError(f"A seed is a whole number from 0 on, not {seed}.")
     if jobs < 1:

@@ -173,4 +173,4 @@ def count_settled(
 
 def _seasons_a_piece(condition: Condition, given: Assumptions) -> int:
     rows = condition.trips * (given.variants if condition.design == TOGETHER else 1)
-    return max(1, min(50, math.ceil(FIT_ROWS_A_PIECE / rows)))
+    return max(1, min(25, math.ceil(FIT_ROWS_A_PIECE / rows)))
