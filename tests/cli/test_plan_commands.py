@@ -60,6 +60,7 @@ def test_simulated_hours_in_the_machine_form(command):
         assert one["simulated_power"] >= 0.8
         assert 0 < one["monte_carlo_error"] < 0.2
         assert 0 < one["predicted_power"] <= 1
+        assert 0 < one["season_power_error"] < 0.2
     together, apart = found["designs"]
     assert together["trips"] < apart["trips"]
     assert found["smallest_ratio"] == together["smallest_ratio"] > 1

@@ -100,7 +100,7 @@ def plan_hours(
     work = _Work(grounds, given, power, (1.0 - CONFIDENCE) / family, ratio, season)
     simulate = not quick
     searches = work.searches(both_sides=trips is not None) if simulate else {}
-    asked = [work.season_at(one) for one in DESIGNS] if simulate and trips is not None else []
+    asked = [work.season_at(one) for one in DESIGNS] if simulate else []
     found = _Simulation(Judge(given, work.alpha, seed), seasons, jobs, progress).run(
         searches, [one for one in asked if one is not None]
     )
@@ -197,8 +197,10 @@ class _Work:
         return out
 
     def season_at(self, design: str) -> Condition | None:
-        """The season asked for, at the ratio asked for."""
-        return None if self.ratio is None else Condition(design, self.season, self.ratio)
+        """The season at the ratio asked for, where an answer of so many trips exists."""
+        if self.ratio is None or self.season < self.given.fewest_trips:
+            return None
+        return Condition(design, self.season, self.ratio)
 
     def plan(self, design: str, out: _Outcome, *, quick: bool) -> DesignPlan:
         """Everything about one design."""
@@ -271,6 +273,8 @@ class _Work:
         if self.ratio is None:
             return None, None
         condition = self.season_at(design)
+        if condition is None:
+            return 0.0, None
         if condition in out.counts:
             share = out.counts[condition] / out.seasons
             return share, math.sqrt(max(share * (1.0 - share), 0.25 / out.seasons) / out.seasons)
