@@ -537,3 +537,32 @@ REPEATED_LOOKS = Published(
         "10": "0.193",
     },
 )
+
+# Rotations
+LATIN_SQUARES = Published(
+    "Latin squares of order 3 and 4, all of them",
+    "Fisher & Yates 1934, Proceedings of the Cambridge Philosophical Society 30:492-507; "
+    "Statistical Tables XV",
+    FROM_MEMORY,
+    {"3": "12", "4": "576"},
+)
+BALANCED_BLOCKS = (
+    # variants, size, pairs together, blocks, blocks of each variant
+    (4, 3, 2, 4, 3),
+    (5, 3, 3, 10, 6),
+    (6, 3, 2, 10, 5),
+    (7, 3, 1, 7, 3),
+    (7, 4, 2, 7, 4),
+    (9, 3, 1, 12, 4),
+    (13, 3, 1, 26, 6),
+)
+"""Parameters of balanced incomplete blocks: Fisher & Yates, Statistical Tables XVII-XIX; Cochran &
+Cox 1957, Experimental Designs, plans 11.1 to 11.46. From memory."""
+FANO_PLANE = ("013", "124", "235", "346", "450", "561", "602")
+"""The 7 blocks of 3 out of 7: Cochran & Cox 1957, plan 11.7 up to labels. From memory."""
+FANO_EFFICIENCY = Published(
+    "efficiency factor of 7 blocks of 3 out of 7",
+    "Cochran & Cox 1957, Experimental Designs, plan 11.7",
+    FROM_MEMORY,
+    {"efficiency": "0.78"},
+)

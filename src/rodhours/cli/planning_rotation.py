@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 LONGEST_TRIP = 24 * 14
 """Hours; longer is a slip."""
+LONGEST_NAME = 12
 
 
 def rotation(
@@ -98,6 +99,11 @@ def rotation(
     if not blind and (key is not None or packing_list is not None):
         raise UsageError("--key and --packing-list go with --blind.")
     parts, part_hours = _parts(swap_every, trip_hours)
+    for path in (sheet, csv, key, packing_list):
+        if path is not None and path.is_dir():
+            raise UsageError(f"{path} is a folder: give the name of a file.")
+    if key is not None and key.exists():
+        raise UsageError(f"{key} is there already, and a key is never written over: name another.")
     from rodhours.planning.rotation import checked_labels, plan_name, plan_rotation
 
     checked_labels(labels, rods, trips, parts, reference)
@@ -170,9 +176,12 @@ def _hours(option: str, text: str) -> float:
 
 
 def _check_name(name: str) -> None:
-    if not (0 < len(name) <= 16 and all(letter.isalnum() or letter in "-_" for letter in name)):
+    if not (
+        0 < len(name) <= LONGEST_NAME and all(letter.isalnum() or letter in "-_" for letter in name)
+    ):
         raise UsageError(
-            f"--name takes up to 16 letters, figures and dashes, such as summer, not '{name}'."
+            f"--name takes up to {LONGEST_NAME} letters, figures and dashes, such as summer, "
+            f"not '{name}'."
         )
 
 
@@ -239,7 +248,7 @@ def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     from rodhours.planning.blind import BagKey, sealed
 
     if path.exists():
-        raise UsageError(f"{path} is there already, and a key is never written over. Name another.")
+        raise UsageError(f"{path} is there already, and a key is never written over: name another.")
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
     _write(path, sealed(BagKey(plan.name, of_code, plan.trips)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
@@ -273,6 +282,4 @@ def _write_files(
 def _write(path: Path, text: str) -> None:
     from rodhours.cli.reporting import write_whole
 
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder: give the name of a file.")
     write_whole(path, text)

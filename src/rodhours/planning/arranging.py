@@ -19,6 +19,8 @@ STARTS = 4
 STEPS = 25_000
 """Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
 FEW_RODS = 4
+STEPS_A_TURN = 400
+"""Small plans need no more steps than this for each of their turns."""
 WARM, COLD = 25.0, 0.5
 TWICE_AT_ONCE = 400
 """Weight of one variant on two rods at once."""
@@ -26,7 +28,7 @@ RODS = PARTS = 20
 """Weights of turns on a rod, and in a part of the trip."""
 SIDES = 3
 """Weight of pairs that are in the water at the same time."""
-ALIKE = 3
+ALIKE = 10
 """Weight of pairs of rods that fish the same variant."""
 ORDER = 2
 """Weight of the order in which variants follow one another on a rod."""
@@ -191,6 +193,7 @@ def arranged(
     variants: int,
     random: Random,
     first: Grid | None = None,
+    steps: int = STEPS,
 ) -> Grid:
     """The contents laid out over parts and rods, as evenly as the search finds.
 
@@ -205,7 +208,8 @@ def arranged(
         else:
             layout = _Layout(_by_chance(contents, parts, rods, random), variants)
         goal = layout.least_cost()
-        grid, cost = _annealed(layout, goal, random, gently=start == 0 and first is not None)
+        gently = start == 0 and first is not None
+        grid, cost = _annealed(layout, goal, random, steps, gently)
         if cost < best_cost - 1e-9:
             best, best_cost = grid, cost
         if best_cost <= goal + 1e-9:
@@ -228,13 +232,14 @@ def _by_chance(contents: Contents, parts: int, rods: int, random: Random) -> lis
 
 
 def _annealed(
-    layout: _Layout, goal: float, random: Random, gently: bool = False
+    layout: _Layout, goal: float, random: Random, steps: int, gently: bool
 ) -> tuple[Grid, float]:
     """Swaps, taken where they make it better and at times where they do not, ever fewer."""
     best, best_cost = layout.grid(), layout.cost
     width = layout.parts * layout.rods
     warm = COLD if gently else WARM
-    steps = STEPS * FEW_RODS // max(layout.rods, FEW_RODS)
+    steps = min(steps, STEPS_A_TURN * len(layout.cells))
+    steps = steps * FEW_RODS // max(layout.rods, FEW_RODS)
     for step in range(steps):
         if best_cost <= goal + 1e-9:
             break

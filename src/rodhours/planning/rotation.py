@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from random import Random
 
 from rodhours.errors import UsageError
-from rodhours.planning.arranging import Grid, arranged
+from rodhours.planning.arranging import STEPS, Grid, arranged
 from rodhours.planning.balance import measures, relative_precision
 from rodhours.planning.blind import CONSONANTS, VOWELS
 from rodhours.planning.contents import trip_contents, with_reference
@@ -17,7 +17,7 @@ from rodhours.planning.plans import Rotation
 from rodhours.planning.sequences import williams_parts, williams_trips
 
 MOST_VARIANTS = 16
-MOST_RODS = 8
+MOST_RODS = 6
 MOST_TRIPS = 120
 MOST_PARTS = 8
 
@@ -32,6 +32,7 @@ def plan_rotation(
     even: bool = False,
     seed: int = 1,
     name: str = "",
+    steps: int = STEPS,
 ) -> Rotation:
     """Which variant each rod fishes on each trip, and in each part of it.
 
@@ -39,6 +40,7 @@ def plan_rotation(
     rods, trips, parts : counts, at least 1; parts are the stretches of a trip between swaps
     reference : on every trip, where not all variants can be; `even` gives it no more than others
     seed : the same seed gives the same plan
+    steps : swaps tried from each start of the search
 
     UsageError for what makes no plan.
     """
@@ -53,7 +55,7 @@ def plan_rotation(
     else:
         contents = trip_contents(len(labels), turns, trips, random)
     first = _known(len(labels), rods, trips, parts, random)
-    grid = arranged(contents, parts, rods, len(labels), random, first)
+    grid = arranged(contents, parts, rods, len(labels), random, first, steps)
     return Rotation(
         name=name,
         variants=tuple(labels),

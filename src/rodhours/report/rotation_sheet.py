@@ -5,6 +5,7 @@ Scope: which rows go on which page and how high they are; the words come from wo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 
@@ -19,8 +20,11 @@ HEIGHT_MM = {"portrait": 222.0, "landscape": 140.0}
 """What is left for the rows of an A4 page beside heading and cautions."""
 MOST_ROWS = {"portrait": 24, "landscape": 14}
 TALLEST_ROW_MM = 15.0
-SHORT, MIDDLING = 9, 18
-"""Names up to so many letters are set large, and middling."""
+SHORT, MIDDLING, LONGEST, LONGEST_LYING = 9, 18, 22, 16
+"""Names up to so many letters are set large, middling and small; longer ones get a number."""
+BAIT_WIDTH = {1: 20.0, 2: 13.0, 3: 8.4}
+"""Width of the column of baits, % of the page; on its side the rods share LYING_WIDTH."""
+LYING_WIDTH = 24.5
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,7 @@ def rotation_sheet(plan: Rotation, part_hours: float | None, version: str) -> st
         [row for trip in trips[start : start + a_page] for row in trip]
         for start in range(0, plan.trips, a_page)
     ]
+    shown, legend = _shown(plan.variants, LONGEST_LYING if lying else LONGEST)
     page: str = environment.from_string(source).render(
         title=words.title(plan.name, len(plan.variants), plan.rods, plan.trips),
         subs=[
@@ -65,6 +70,9 @@ def rotation_sheet(plan: Rotation, part_hours: float | None, version: str) -> st
         rods=range(1, plan.rods + 1),
         parts=plan.parts,
         way=way,
+        bait_width=f"{BAIT_WIDTH.get(plan.rods, LYING_WIDTH / plan.rods):.1f}",
+        shown=shown,
+        legend=legend,
         row_mm=f"{min(HEIGHT_MM[way] / (a_page * plan.parts), TALLEST_ROW_MM):.2f}",
         fill_in=words.HOW_TO_FILL_IN,
         keep_to_it=words.KEEP_TO_IT,
@@ -80,6 +88,17 @@ def _rows(plan: Rotation, number: int) -> list[_Row]:
         _Row(label, part if plan.parts > 1 else None, plan.parts, variants)
         for part, variants in enumerate(plan.turns[number], 1)
     ]
+
+
+def _shown(variants: Sequence[str], longest: int) -> tuple[dict[str, str], list[str]]:
+    """What stands in the boxes for each variant, and the legend of those too long for a box."""
+    shown = {one: one for one in variants}
+    legend = []
+    for number, one in enumerate(variants, 1):
+        if len(one) > longest:
+            shown[one] = words.numbered_bait(number)
+            legend.append(words.bait_legend(number, one))
+    return shown, legend
 
 
 def _lettering(name: str) -> str:

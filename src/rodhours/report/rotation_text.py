@@ -87,11 +87,7 @@ def balance_rows(plan: Rotation) -> list[list[str]]:
 
 def balance_notes(plan: Rotation) -> list[str]:
     """Whether each measure is at its bound, in words."""
-    above = [
-        words.measure_label(one.what, one.who)
-        for one in plan.balance
-        if not one.reached
-    ]
+    above = [words.measure_label(one.what, one.who) for one in plan.balance if not one.reached]
     return [words.not_reached(above) if above else words.reached_all()]
 
 

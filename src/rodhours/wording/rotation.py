@@ -144,6 +144,16 @@ def reference_even() -> str:
     )
 
 
+def numbered_bait(number: int) -> str:
+    """What stands in a box for a name that is too long for it."""
+    return f"bait {number}"
+
+
+def bait_legend(number: int, variant: str) -> str:
+    """Which bait that is."""
+    return f"Bait {number} is {variant}."
+
+
 def sheet_sub(parts: int, part_hours: float | None, page: int, pages: int) -> str:
     """Under the heading of a sheet."""
     said = []
