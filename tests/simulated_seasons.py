@@ -166,6 +166,37 @@ def several_by_mood(
     return _fish(rng, season, drawn, [1.0, ratio, *others], z)
 
 
+def follows_the_leader(
+    rng: np.random.Generator, ratio: float = 1.0, season: Season = USUAL, greed: float = 0.8
+) -> pd.DataFrame:
+    """The bait ahead so far gets all rods but one in a part `greed` of the trips, else one rod.
+
+    What is fished depends on what was caught before, as with an angler who looks after each trip.
+    """
+    z = rng.standard_normal(season.trips)
+    shape = (season.trips, season.rods)
+    # What each rod would catch with either bait; the angler sees the one that was fished.
+    each = [_fish(rng, season, np.full(shape, one), [1.0, ratio], z) for one in (0, 1)]
+    fish = [frame["fish"].to_numpy().reshape(shape) for frame in each]
+    greedy = rng.random(season.trips) < greed
+    first = rng.integers(0, 2)
+    drawn = np.empty(shape, dtype=int)
+    caught, hours = np.zeros(2), np.full(2, 1e-9)
+    for trip in range(season.trips):
+        rates = caught / hours
+        leader = first if rates[0] == rates[1] else int(np.argmax(rates))
+        mostly = leader if greedy[trip] else 1 - leader
+        drawn[trip] = mostly
+        drawn[trip, trip % season.rods] = 1 - mostly
+        for one in (0, 1):
+            caught[one] += fish[one][trip][drawn[trip] == one].sum()
+            hours[one] += season.hours * (drawn[trip] == one).sum()
+    is_second = drawn.ravel() == 1
+    return each[0].assign(
+        **{name: each[0][name].mask(is_second, each[1][name]) for name in ("variant", "fish")}
+    )
+
+
 WATERS = ("Alder Mere", "Osier Pit", "Teasel Lake")
 
 

@@ -26,8 +26,18 @@ LAYERS = {
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
     "kitchen": {"errors", "version", "wording", "evidence"},
-    "report": {"errors", "wording", "logbook", "evidence", "kitchen"},
-    "cli": {"errors", "version", "wording", "logbook", "evidence", "kitchen", "report"},
+    "planning": {"errors", "version", "wording", "evidence"},
+    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
+    "cli": {
+        "errors",
+        "version",
+        "wording",
+        "logbook",
+        "evidence",
+        "kitchen",
+        "planning",
+        "report",
+    },
 }
 STORE = ("store", "store_backup", "store_changes", "store_errors", "store_labels")
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
@@ -61,7 +71,8 @@ def test_the_kitchen_knows_results_alone_of_the_evidence():
 
 
 def test_layers_import_one_way():
-    """errors <- wording <- logbook <- evidence <- report <- cli; evidence knows no logbook."""
+    """errors <- wording <- logbook <- evidence <- report <- cli; evidence and planning know no
+    logbook."""
     wrong = []
     seen = 0
     for path in FILES:
@@ -130,9 +141,14 @@ def test_every_dependency_is_used():
         "batch add",
         "batch list",
         "batch remove",
+        "plan",
+        "plan hours",
+        "plan next",
         "recipes",
         "mix",
         "lift",
+        "plan rotation",
+        "plan unblind",
         "demo",
         "undo",
         "export",

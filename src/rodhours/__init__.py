@@ -11,17 +11,34 @@ if TYPE_CHECKING:
     from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
     from rodhours.evidence.ingredients.respond import respond
+    from rodhours.evidence.looks.running import running_looks
+    from rodhours.evidence.power.hours import plan_hours
     from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
+    from rodhours.planning.next_season import next_season
 
-__all__ = ["__version__", "check", "compare", "rehearse", "respond", "sizes", "summarise"]
+__all__ = [
+    "__version__",
+    "check",
+    "compare",
+    "next_season",
+    "plan_hours",
+    "rehearse",
+    "respond",
+    "running_looks",
+    "sizes",
+    "summarise",
+]
 
 _HOMES = {
     "check": "rodhours.evidence.check",
     "compare": "rodhours.evidence.compare",
+    "next_season": "rodhours.planning.next_season",
+    "plan_hours": "rodhours.evidence.power.hours",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.ingredients.respond",
+    "running_looks": "rodhours.evidence.looks.running",
     "sizes": "rodhours.evidence.sizes",
     "summarise": "rodhours.evidence.summary",
 }

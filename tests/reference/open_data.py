@@ -92,3 +92,12 @@ def ergo_stool() -> pd.DataFrame:
 def bait_lift() -> pd.DataFrame:
     """core_mm, diameter_mm, cork_kg_m3, paste_kg_m3, volumes, masses, net lift; 132 rows."""
     return _read("bait_lift")
+
+
+def williams_sequences() -> dict[int, list[tuple[int, ...]]]:
+    """Number of variants to the sequences of Williams, variants counted from 1."""
+    table = _read("williams", sequence=str)
+    return {
+        int(n): [tuple(map(int, text.split())) for text in group["sequence"]]
+        for n, group in table.groupby("n")
+    }

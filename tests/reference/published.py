@@ -513,3 +513,56 @@ ERGO_STOOL = Published(
         "residual sd": "1.100295",
     },
 )
+
+# Looks after every trip
+NORMAL_MIXTURE = Published(
+    "two-sided normal mixture at alpha 0.05: tuning rho for variance 100, boundary, log mixture",
+    "Howard, Ramdas, McAuliffe & Sekhon 2021, Annals of Statistics 49:1055-1080; unit tests of "
+    "the authors' library",
+    PRINTED,
+    {
+        "rho": "12.60056",
+        "boundary": "30.35209",
+        "log mixture": "-0.6510052",
+    },
+)
+REPEATED_LOOKS = Published(
+    "chance that a 5 % test of a normal mean errs at any of K equally spaced looks",
+    "Armitage, McPherson & Rowe 1969, JRSS A 132:235-244, Table 2",
+    FROM_MEMORY,
+    {
+        "2": "0.083",
+        "3": "0.107",
+        "5": "0.142",
+        "10": "0.193",
+    },
+)
+
+# Rotations
+LATIN_SQUARES = Published(
+    "Latin squares of order 3 and 4, all of them",
+    "Fisher & Yates 1934, Proceedings of the Cambridge Philosophical Society 30:492-507; "
+    "Statistical Tables XV",
+    FROM_MEMORY,
+    {"3": "12", "4": "576"},
+)
+BALANCED_BLOCKS = (
+    # variants, size, pairs together, blocks, blocks of each variant
+    (4, 3, 2, 4, 3),
+    (5, 3, 3, 10, 6),
+    (6, 3, 2, 10, 5),
+    (7, 3, 1, 7, 3),
+    (7, 4, 2, 7, 4),
+    (9, 3, 1, 12, 4),
+    (13, 3, 1, 26, 6),
+)
+"""Parameters of balanced incomplete blocks: Fisher & Yates, Statistical Tables XVII-XIX; Cochran &
+Cox 1957, Experimental Designs, plans 11.1 to 11.46. From memory."""
+FANO_PLANE = ("013", "124", "235", "346", "450", "561", "602")
+"""The 7 blocks of 3 out of 7: Cochran & Cox 1957, plan 11.7 up to labels. From memory."""
+FANO_EFFICIENCY = Published(
+    "efficiency factor of 7 blocks of 3 out of 7",
+    "Cochran & Cox 1957, Experimental Designs, plan 11.7",
+    FROM_MEMORY,
+    {"efficiency": "0.78"},
+)

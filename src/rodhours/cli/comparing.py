@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rodhours.cli.choosing import (
     AdjustOption,
     AnglerOption,
+    Chosen,
     ConfidenceOption,
     MarginOption,
     MinWeightOption,
@@ -26,7 +27,11 @@ from rodhours.cli.choosing import (
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
+from rodhours.cli.progress import progress_bar
 from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    from rodhours.evidence.results import ComparisonResult
 
 
 class BasisChoice(StrEnum):
@@ -61,6 +66,12 @@ def compare(
     outcome: OutcomeOption = OutcomeChoice.LANDED,
     confidence: ConfidenceOption = 0.95,
     margin: MarginOption = 1.25,
+    running: Annotated[
+        bool,
+        typer.Option(
+            "--running", help="After every trip, an interval you may look at as often as you like."
+        ),
+    ] = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -73,9 +84,10 @@ def compare(
         raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
     book, stints = read_stints(logbook)
     with book:
+        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
         result = comparison(
             book,
-            choose(book, stints, since, until, venue, angler, species, min_weight, outcome),
+            chosen,
             variant=variant,
             reference=against if against is not None else reference,
             adjust=adjust,
@@ -83,9 +95,26 @@ def compare(
             basis=basis.value,
             margin=margin,
         )
+    if running:
+        _answer_running(chosen, result, as_json=as_json)
+        return
     if as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.terminal import comparison_text
 
     answer(comparison_text(result, width_of_answers()))
+
+
+def _answer_running(chosen: Chosen, result: ComparisonResult, *, as_json: bool) -> None:
+    """The same comparison after every trip; the machine form is that of compare and one key."""
+    from rodhours.evidence.looks.running import looks_of
+
+    with progress_bar("Looking back", not as_json) as progress:
+        looks = looks_of(chosen.stints, result, progress=progress)
+    if as_json:
+        answer_json({**result.to_dict(), "running": looks.to_dict()})
+        return
+    from rodhours.report.looks_text import running_text
+
+    answer(running_text(result, looks, width_of_answers()))

@@ -17,6 +17,7 @@ from rodhours.cli.leaving_out import leave_out
 from rodhours.cli.lifting import lift
 from rodhours.cli.mixing import mix
 from rodhours.cli.output import talk
+from rodhours.cli.planning import plan
 from rodhours.cli.recipes import recipes
 from rodhours.cli.rehearsing import rehearse
 from rodhours.cli.renaming import rename
@@ -51,6 +52,7 @@ app.command()(mix)
 app.command()(lift)
 app.command()(recipes)
 app.add_typer(batch, name="batch")
+app.add_typer(plan, name="plan")
 app.command()(demo)
 app.command()(export)
 app.command()(history)

@@ -54,7 +54,10 @@ def sizes(
         rows = choose_rows(stints, since, until, venue, angler)
         chosen = without_left_out(book, rows)
         catches = choose_catches(book, chosen, species)
-        remembered = book.setting(REFERENCE)
+        from rodhours.logbook.opened_keys import variant_meant
+
+        remembered = variant_meant(book, book.setting(REFERENCE))
+        reference = variant_meant(book, reference)
     from rodhours.evidence.severities import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 

@@ -200,6 +200,10 @@ class Basis:
         """The design column of a variant that has fish, as the reference has."""
         return 1 + int(np.flatnonzero(self._compared == variant)[0])
 
+    def profile(self, variant: int) -> Profile:
+        """The profile of the log ratio of a variant that has fish, as the reference has."""
+        return _profile(self.fitted, self.column_of(variant))
+
     @cached_property
     def _poisson(self) -> Fit:
         point = climb(self.data, self.start, 0.0, 0.0, POISSON)
@@ -245,10 +249,9 @@ class Basis:
         """Ratio and limits alone, for a variant that has fish against a reference that has."""
         if not self.fitted.converged or self.df < FEWEST_DF:
             return Answer()
-        column = self.column_of(variant)
         cutoff = Cutoff(self.df, int(self.fish[variant]), int(self.fish[self.reference]))
-        low, high = _limits(_profile(self.fitted, column), cutoff, alpha)
-        return Answer(float(np.exp(self.fitted.best.b[column])), low, high)
+        low, high = _limits(self.profile(variant), cutoff, alpha)
+        return Answer(float(np.exp(self.fitted.best.b[self.column_of(variant)])), low, high)
 
     def _without_fish(
         self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool

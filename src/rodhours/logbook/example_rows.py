@@ -7,8 +7,6 @@ data. A row whose mark was overwritten is read like any other.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import compress
 
 from rodhours.logbook.raw_table import RawTable
 from rodhours.wording.template import EXAMPLE_MARK, examples_left_aside
@@ -33,17 +31,8 @@ def without_example_rows(raws: Sequence[RawTable]) -> tuple[list[RawTable], list
             rows = [f"row {raw.rows[position]}" for position in sorted(marked)]
             sheet = f" of {raw.sheet}" if raw.sheet is not None else ""
             places.setdefault(raw.file, []).extend(row + sheet for row in rows)
-        tables.append(_without(raw, marked) if marked else raw)
+            raw = raw.only(
+                [position for position in range(len(raw.rows)) if position not in marked]
+            )
+        tables.append(raw)
     return tables, [examples_left_aside(file, rows) for file, rows in places.items()]
-
-
-def _without(raw: RawTable, marked: set[int]) -> RawTable:
-    keep = [position not in marked for position in range(len(raw.rows))]
-    places = list(compress(range(len(keep)), keep))
-    moved = {old: new for new, old in enumerate(places)}
-    return replace(
-        raw,
-        columns=tuple(list(compress(column, keep)) for column in raw.columns),
-        rows=list(compress(raw.rows, keep)),
-        misfits={moved[old]: cells for old, cells in raw.misfits.items() if old in moved},
-    )

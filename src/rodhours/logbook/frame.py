@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 
+from rodhours.logbook.opened_keys import variants_of_codes
+from rodhours.logbook.planned import PLANNED
 from rodhours.logbook.store import (
     BATCH_DATA,
     CATCH_DATA,
@@ -42,6 +44,8 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     numeric where every filled cell is a number. Where stints has no count, fish are those that
     catches lists as landed. Without a date, the session's start or its first cast gives it.
 
+    Where a sealed key was opened, its codes are read as the variants they stand for.
+
     The index, named `stint`, is each stint's key in this logbook, the same that `catches_frame`
     gives: no column, so that it can be taken for nothing that was logged.
     """
@@ -53,6 +57,10 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
         ("id", "session_id", *STINT_DATA, "extra"),
         STINTS,
     )
+    codes = variants_of_codes(logbook)
+    stints["variant"] = _unblinded(stints["variant"], codes)
+    if codes and PLANNED in stints:
+        stints[PLANNED] = _unblinded(stints[PLANNED], codes)
     listed = Counter(
         row[1] for row in logbook.catches() if row[1] is not None and row[-2] != "lost"
     )
@@ -118,14 +126,24 @@ def catches_frame(logbook: Logbook) -> pd.DataFrame:
         CATCHES,
     )
     variants = {row[0]: row[2 + STINT_DATA.index("variant")] for row in logbook.stints()}
+    codes = variants_of_codes(logbook)
     of_fish = [keys[number] for number in catches["session_id"]]
     catches.insert(0, "session", pd.Series([key[0] for key in of_fish], dtype="object"))
     catches.insert(1, "angler", pd.Series([key[1] for key in of_fish], dtype="object"))
     catches["variant"] = catches["variant"].fillna(catches[KEY].map(variants))
+    catches["variant"] = _unblinded(catches["variant"], codes)
     catches["outcome"] = catches["outcome"].fillna("landed")
     catches[KEY] = catches[KEY].astype("Int64")
     catches.insert(2, KEY, catches.pop(KEY))
     return catches.drop(columns=["session_id"])
+
+
+def _unblinded(labels: pd.Series[Any], codes: Mapping[str, str]) -> pd.Series[Any]:
+    """Labels with the codes of opened keys read as the variants they stand for."""
+    if not codes:
+        return labels
+    known = {label: codes.get(label.upper(), label) for label in set(labels.dropna())}
+    return labels.map(known).astype("object")
 
 
 def _frame(rows: Iterable[Sequence[Any]], names: Sequence[str], table: Table) -> pd.DataFrame:

@@ -18,7 +18,6 @@ from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
 from rodhours.logbook.checks import Checked, check_log
-from rodhours.logbook.example_rows import without_example_rows
 from rodhours.logbook.layouts.remembering import recall, remember
 from rodhours.logbook.layouts.toml_reading import load_layout
 from rodhours.logbook.layouts.using import LaidOut, read_laid_out
@@ -126,13 +125,12 @@ def import_paths(
     zone = zone if zone is not None else laid.zone
     zone_name = zone if zone is not None else units.machine_zone()
     zone_info = _zone(zone_name)
-    raws, examples = without_example_rows(laid.raws)
 
     def checked_by(renames: Sequence[Rename]) -> tuple[Log, Checked, Followed]:
-        log = read_log(raws, weight_unit=weight_unit)
+        log = read_log(laid.raws, weight_unit=weight_unit)
         if angler is not None:
             stamp_angler(log, angler)
-        log.findings.hints[:0] = [*laid.hints, *examples]
+        log.findings.hints[:0] = laid.hints
         followed = follow_renames(log, renames)
         return log, check_log(log, zone_info), followed
 
@@ -158,7 +156,7 @@ def import_paths(
                 book.add(
                     plan.new_rows(book),
                     zone=units.zone_label(zone_name),
-                    files=files_read(raw.file for raw in raws),
+                    files=files_read(raw.file for raw in laid.raws),
                 )
         if plan.changes:
             remember_weight_unit(book, log.weights_written)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 Fault = tuple[int, str | None, str, str | None]
 """A cell that cannot be taken: position, column, what would be right, what was found.
@@ -76,6 +76,16 @@ class RawTable:
         if column is None or column not in self.header:
             return column, None
         return column, self.columns[self.header.index(column)][position].strip() or None
+
+    def only(self, positions: Sequence[int]) -> RawTable:
+        """The same table with these rows alone, in this order; for tables as they stand."""
+        new = {old: place for place, old in enumerate(positions)}
+        return replace(
+            self,
+            columns=tuple([column[old] for old in positions] for column in self.columns),
+            rows=[self.rows[old] for old in positions],
+            misfits={new[old]: cells for old, cells in self.misfits.items() if old in new},
+        )
 
     @property
     def place_of_table(self) -> str:

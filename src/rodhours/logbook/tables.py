@@ -36,7 +36,26 @@ class Kind(Enum):
         return self.sql != "TEXT"
 
 
-COMPASS_POINTS = tuple(["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"])
+COMPASS_POINTS = tuple(
+    [
+        "N",
+        "NNE",
+        "NE",
+        "ENE",
+        "E",
+        "ESE",
+        "SE",
+        "SSE",
+        "S",
+        "SSW",
+        "SW",
+        "WSW",
+        "W",
+        "WNW",
+        "NW",
+        "NNW",
+    ]
+)
 
 
 @dataclass(frozen=True)

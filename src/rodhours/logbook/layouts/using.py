@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.logbook.example_rows import without_example_rows
 from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.labels import look_alikes
 from rodhours.logbook.layouts.applying import apply_layout
@@ -23,6 +24,7 @@ from rodhours.logbook.layouts.layout import COLUMNS, Layout
 from rodhours.logbook.layouts.matching import check_columns, find_column, wide_groups
 from rodhours.logbook.layouts.readings import both_ways, read_forms
 from rodhours.logbook.layouts.remembering import Remembered, header_key
+from rodhours.logbook.planned import without_unfished
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import missing_columns
 from rodhours.logbook.sheets import read_tables
@@ -59,20 +61,22 @@ def read_laid_out(
     done = LaidOut([], hints)
     for one in layouts:
         check_columns(one, raws)
-    for raw in raws:
-        layout = _best(layouts, raw)
-        given = layout is not None
-        if layout is None and recall is not None:
-            remembered = recall(raw)
-            if remembered is not None:
-                layout = remembered.layout
-                raw = _read_again(raw, layout)
-                hints.append(words.as_remembered(raw.file, layout.name, remembered.on))
+    found = [_best(layouts, raw) for raw in raws]
+    for number, (raw, given) in enumerate(zip(raws, found, strict=True)):
+        remembered = recall(raw) if given is None and recall is not None else None
+        if remembered is not None:
+            found[number] = remembered.layout
+            raws[number] = _read_again(raw, remembered.layout)
+            hints.append(words.as_remembered(raw.file, remembered.layout.name, remembered.on))
+    raws, examples = without_example_rows(raws)
+    raws, unfished = without_unfished(raws)
+    hints += [*examples, *unfished]
+    for raw, layout in zip(raws, found, strict=True):
         if layout is None:
             done.raws.append(raw)
             continue
         raw = _as_table(raw, layout)
-        if given:
+        if layout in layouts:
             done.used[header_key(raw)] = layout
             done.used |= dict.fromkeys(_found_out(raw, layout), layout)
         done.zone = done.zone or layout.dates.zone

@@ -6,6 +6,7 @@ and a label, the reference is in ink.
 """
 
 from rodhours.report.figures.cumulative import cumulative_fish
+from rodhours.report.figures.growth import evidence_growth
 from rodhours.report.figures.hours import where_hours_went
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.rates import catch_rates
@@ -15,6 +16,7 @@ __all__ = [
     "Picture",
     "catch_rates",
     "cumulative_fish",
+    "evidence_growth",
     "headline_ratios",
     "rate_ratios",
     "where_hours_went",

@@ -1,0 +1,288 @@
+"""How well so many trips would tell a rate ratio: the formulas that a search starts from.
+
+Scope: the variance of a log rate ratio in two designs of a season, from the Fisher information of
+the session model, and the chance of settling a ratio. No data and no simulation.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from scipy.special import gammaln, ndtr, stdtrit
+
+from rodhours.evidence.session_model.data import Floats
+from rodhours.evidence.session_model.quadrature import hermite, mode_step, nodes_at, normalise
+
+TOGETHER, APART = "all variants on every trip", "one variant a trip"
+DESIGNS = (TOGETHER, APART)
+MOST_TRIPS = 20_000
+"""More trips than this are none that anybody fishes."""
+WIDEST_RATIO = 100.0
+
+_NODES = 61
+_COUNT_NODES = 41
+_NO_CLUMPS = 1e-6
+_FURTHEST = 8.0
+"""Sessions further out than so many standard deviations bring no information."""
+_SINGLE_COUNTS = 300
+_MODE_STEPS = 60
+
+
+@dataclass(frozen=True)
+class Assumptions:
+    """What a season is supposed to be like.
+
+    `rate` is the reference's, in fish per rod-hour averaged over trips; `session_sd` s and
+    `clumping` a are those of the session model; `rod_hours` are those of one trip, shared equally
+    by the `variants` (the reference among them) where all are fished on it.
+    """
+
+    rate: float
+    session_sd: float
+    clumping: float
+    rod_hours: float
+    variants: int = 2
+
+    @property
+    def fewest_trips(self) -> int:
+        """As many trips as the same-trip answer needs to exist."""
+        return max(4, self.variants + 2)
+
+
+def variance_of_one_trip(design: str, ratio: float, given: Assumptions) -> float:
+    """n times the variance of the log rate ratio after n trips.
+
+    On the same trips, the information of one is E[1 / (1/(m e) + 1/(R m e) + 2 a)], the mean over
+    session effects e, with m the reference's expected fish; what the session has in common drops
+    out. One variant a trip, each variant has one in `variants` of the trips, and each of those
+    the information `count_information` of its own count.
+    """
+    mean = given.rate * given.rod_hours
+    if design == APART:
+        s, a = given.session_sd, given.clumping
+        of_two = 1.0 / count_information(mean, s, a) + 1.0 / count_information(ratio * mean, s, a)
+        return given.variants * of_two
+    mean /= given.variants
+    z, weight = _normal_nodes()
+    effect = np.exp(given.session_sd * z - 0.5 * given.session_sd**2)
+    noise = (1.0 / mean + 1.0 / (ratio * mean)) / effect + 2.0 * given.clumping
+    return 1.0 / float(weight @ (1.0 / noise))
+
+
+def power_of_trips(
+    design: str, trips: float, ratio: float, given: Assumptions, alpha: float = 0.05
+) -> float:
+    """The chance, by formula, that the interval at confidence 1 − alpha lies beyond 1.
+
+    Φ(|log R| / sqrt(V) − t), t the quantile 1 − alpha/2 with trips − variants degrees of freedom.
+    0 where no degree of freedom is left. From 22 trips on it is within 4 points of what the
+    project's own interval reaches; below, it is too hopeful by 7 to 30 points.
+    """
+    df = trips - given.variants
+    if df <= 0:
+        return 0.0
+    variance = variance_of_one_trip(design, ratio, given) / trips
+    return float(ndtr(abs(math.log(ratio)) / math.sqrt(variance) - stdtrit(df, 1.0 - alpha / 2.0)))
+
+
+def trips_by_formula(
+    design: str, ratio: float, given: Assumptions, power: float = 0.8, alpha: float = 0.05
+) -> int | None:
+    """The fewest trips whose power by formula is the one asked for; None above 20,000."""
+
+    def enough(trips: int) -> bool:
+        return power_of_trips(design, trips, ratio, given, alpha) >= power
+
+    few, many = given.fewest_trips - 1, MOST_TRIPS
+    if not enough(many):
+        return None
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if enough(middle) else (middle, many)
+    return many
+
+
+def trips_to_go(
+    design: str,
+    ratio: float,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    power: float = 0.8,
+    alpha: float = 0.05,
+) -> int | None:
+    """Further trips until the ratio is settled with that power, by formula; None above 20,000.
+
+    `spread` is the standard error of the log ratio after the `trips` so far (None: they say
+    nothing yet); information adds up, so that what is known already is not fished for again.
+    """
+    so_far = 0 if spread is None else trips
+
+    def enough(further: int) -> bool:
+        return power_after(design, further, ratio, given, spread, trips, alpha) >= power
+
+    few = -1 if so_far >= given.fewest_trips else given.fewest_trips - so_far - 1
+    many = MOST_TRIPS
+    if not enough(many):
+        return None
+    while many - few > 1:
+        middle = (few + many) // 2
+        few, many = (few, middle) if enough(middle) else (middle, many)
+    return many
+
+
+def power_after(
+    design: str,
+    further: int,
+    ratio: float,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    alpha: float = 0.05,
+) -> float:
+    """The chance, by formula, of having settled a ratio after so many further trips.
+
+    `spread` and `trips` are as in `trips_to_go`. 0 where no degree of freedom is left.
+    """
+    known = 0.0 if spread is None else spread**-2
+    df = further + (0 if spread is None else trips) - given.variants
+    if df <= 0:
+        return 0.0
+    information = known + further / variance_of_one_trip(design, ratio, given)
+    reached = abs(math.log(ratio)) * math.sqrt(information)
+    return float(ndtr(reached - stdtrit(df, 1.0 - alpha / 2.0)))
+
+
+def ratio_after(
+    design: str,
+    further: int,
+    given: Assumptions,
+    spread: float | None,
+    trips: int,
+    power: float = 0.8,
+    alpha: float = 0.05,
+) -> float | None:
+    """The smallest ratio above 1 that so many further trips would settle, by formula.
+
+    `spread` and `trips` are as in `trips_to_go`. None where no ratio up to 100 would do.
+    """
+
+    def reached(log_ratio: float) -> float:
+        return power_after(design, further, math.exp(log_ratio), given, spread, trips, alpha)
+
+    inside, outside = 0.0, math.log(WIDEST_RATIO)
+    if reached(outside) < power:
+        return None
+    while outside - inside > 1e-6:
+        middle = 0.5 * (inside + outside)
+        inside, outside = (inside, middle) if reached(middle) >= power else (middle, outside)
+    return math.exp(outside)
+
+
+def ratio_by_formula(
+    design: str,
+    trips: int,
+    given: Assumptions,
+    power: float = 0.8,
+    alpha: float = 0.05,
+    *,
+    below: bool = False,
+) -> float | None:
+    """The ratio nearest to 1 that so many trips would settle with that power, by formula.
+
+    Above 1, or below. None where no ratio from 1/100 to 100 would do: below 1 the variant has
+    ever fewer fish to tell it by, so that the power need not reach what is asked for.
+    """
+    sign = -1.0 if below else 1.0
+
+    def enough(log_ratio: float) -> bool:
+        reached = power_of_trips(design, trips, math.exp(sign * log_ratio), given, alpha)
+        return reached >= power
+
+    steps = np.linspace(0.0, math.log(WIDEST_RATIO), 60)[1:]
+    inside, outside = 0.0, next((float(one) for one in steps if enough(one)), None)
+    if outside is None:
+        return None
+    inside = outside - float(steps[0])
+    while outside - inside > 1e-6:
+        middle = 0.5 * (inside + outside)
+        inside, outside = (inside, middle) if enough(middle) else (middle, outside)
+    return math.exp(sign * outside)
+
+
+@lru_cache(maxsize=1024)
+def count_information(mean: float, session_sd: float, clumping: float) -> float:
+    """Fisher information about log m in one count with mean m > 0: E[(d log P(Y) / d log m)²].
+
+    The count is the session model's, a whole session one cell: Poisson or (clumping a > 0)
+    negative binomial given the session's effect, which is integrated out. Closed form without
+    session effect: 1 / (1/m + a). Else the sum over counts, each by adaptive Gauss-Hermite;
+    far-out counts are taken in steps much smaller than their spread.
+    """
+    s, a = abs(session_sd), clumping
+    if a < _NO_CLUMPS:
+        a = 0.0
+    if s == 0.0:
+        return 1.0 / (1.0 / mean + a)
+    count, weight = _counts(mean, s, a)
+    log_chance, score = _one_count(count, mean, s, a)
+    return float(weight @ (np.exp(log_chance) * score**2))
+
+
+def _one_count(count: Floats, mean: float, s: float, a: float) -> tuple[Floats, Floats]:
+    """log P(Y = y) and its derivative in log m, for an array of counts."""
+    z = np.log((count + 0.5) / mean) / (s + 1.0 / (s * (count + 1.0)))
+    half = 0.5 * s * s
+    for _ in range(_MODE_STEPS):
+        u = mean * np.exp(s * z - half)
+        pull = (1.0 + a * count) * u / (1.0 + a * u)
+        step, last = mode_step(
+            (s * (count - pull) - z) / (1.0 + s * s * pull / (1.0 + a * u)),
+        )
+        z = z + step
+        if last:
+            break
+    u = mean * np.exp(s * z - half)
+    curvature = 1.0 + s * s * (1.0 + a * count) * u / (1.0 + a * u) ** 2
+    _, log_effect, log_weight = nodes_at(z, curvature, s, _COUNT_NODES)
+    u = mean * np.exp(log_effect)
+    y = count[:, None]
+    if a == 0.0:
+        inner, start = y * log_effect - u, np.zeros(len(count))
+    else:
+        inner = y * log_effect - (y + 1.0 / a) * np.log1p(a * u)
+        # Σ_{j<y} log(1 + a j).
+        start = count * math.log(a) + gammaln(count + 1.0 / a) - gammaln(1.0 / a)
+    value, posterior = normalise(log_weight + inner)
+    log_chance = value + start + count * math.log(mean) - gammaln(count + 1.0)
+    score = (posterior * (y - u) / (1.0 + a * u)).sum(axis=1)
+    return np.asarray(log_chance), np.asarray(score)
+
+
+def _counts(mean: float, s: float, a: float) -> tuple[Floats, Floats]:
+    """Counts to sum over and how many each stands for: every one, then steps well within spread.
+
+    Sums of a smooth function over whole numbers by the trapezoid rule, exact for single steps.
+    """
+    typical = mean * math.exp(_FURTHEST * s - 0.5 * s * s)
+    last = typical + 40.0 * math.sqrt(typical + a * typical**2) + 60.0
+    counts = [float(one) for one in range(_SINGLE_COUNTS)]
+    while counts[-1] < last:
+        y = counts[-1]
+        counts.append(math.floor(y + max(1.0, 0.1 * math.sqrt(y), 0.02 * s * y)))
+    count = np.array(counts)
+    gap = np.diff(count)
+    weight = np.full(len(count), 0.5)
+    weight[:-1] += 0.5 * gap
+    weight[1:] += 0.5 * gap
+    weight[1:-1] -= 0.5
+    return count, weight
+
+
+def _normal_nodes() -> tuple[Floats, Floats]:
+    """Nodes and weights for a mean over a standard normal effect."""
+    z, log_weight = hermite(_NODES)
+    return z, np.exp(log_weight - 0.5 * z * z)

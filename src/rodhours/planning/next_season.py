@@ -1,0 +1,413 @@
+"""What next: what each variant would cost or gain, which are worth more hours, which trips help.
+
+Scope: a comparison turned into choices by stated rules, the hours to go by formula, and where the
+trips went that a check found one-sided. No sentences: these are in `wording/planning_next`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from scipy.special import stdtrit
+
+from rodhours.errors import UsageError
+from rodhours.evidence.checks.allocation import days_of
+from rodhours.evidence.checks.confounding import confounded
+from rodhours.evidence.compare import compare
+from rodhours.evidence.power.assumptions import LOG, Grounds, grounds_of
+from rodhours.evidence.power.formulas import TOGETHER, Assumptions, ratio_after, trips_to_go
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
+from rodhours.version import __version__
+from rodhours.wording.planning_next import next_step, variant_says
+
+FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
+MORE_HOURS, NO_GAIN, CONFIRM = "more hours", "no gain left", "confirm"
+CHOICES = (FISH_IT, CONFIRM, MORE_HOURS, BY_COST, NO_GAIN, STOP)
+"""In the order in which they matter for the next trips."""
+
+NOT_SAME_TRIPS, ONE_TRIP, OTHER_RODS = "not same trips", "one trip", "other rods"
+"""Why an answer is to be confirmed before anybody acts on it."""
+
+
+@dataclass(frozen=True)
+class VariantPlan:
+    """One variant: its answer so far as fish gained or lost, the choice, and the hours to go.
+
+    Gains are fish per 100 rod-hours against the reference: its estimated rate times (ratio − 1),
+    the limits at the limits of the ratio (None without one); `because` says why an answer is to
+    be confirmed. `trips_to_go` (formula alone) is until a bait that truly catches `ratio` times as
+    fast would be settled with the power asked for; None where no hours are proposed, and where no
+    number that anybody fishes would do (`within_reach` False).
+    """
+
+    variant: str
+    verdict: str
+    basis: str
+    rate_ratio: float | None
+    conf_low: float | None
+    conf_high: float | None
+    gain_per_100: float | None
+    gain_low: float | None
+    gain_high: float | None
+    small: bool
+    choice: str
+    because: str | None
+    trips_to_go: int | None
+    rod_hours_to_go: float | None
+    trips_to_go_alone: int | None
+    season_shows: float | None
+    within_reach: bool
+    shared_sessions: int
+    sessions: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form."""
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class MissingTrips:
+    """Where one of two was fished and the other was not: what would break a confounding.
+
+    `by` is month, venue, rod or water_temp_c. `variant_only` and `reference_only` are levels with
+    rod-hours of one alone; where both were everywhere, `level` is where the variant had `share`
+    of its rod-hours and the reference `reference_share`. For temperature, the two means.
+    `for_all_trips` is True where it bears on the all-trips answer alone.
+    """
+
+    variant: str
+    by: str
+    variant_only: tuple[str, ...]
+    reference_only: tuple[str, ...]
+    level: str | None
+    share: float | None
+    reference_share: float | None
+    mean: float | None
+    reference_mean: float | None
+    for_all_trips: bool
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form."""
+        return {
+            **asdict(self),
+            "variant_only": list(self.variant_only),
+            "reference_only": list(self.reference_only),
+        }
+
+
+@dataclass(frozen=True)
+class NextSeason:
+    """What to fish next, and on what grounds.
+
+    `per_100` is the reference's rate that gains are reckoned at (None where it has no fish);
+    `rate_from` is "session model" or "plain rate". `ratio` is the true ratio that hours to go are
+    for, with `power`; `sharing` are the variants, the reference among them, that share the trips.
+    """
+
+    reference: str
+    per_100: float | None
+    rate_from: str | None
+    confidence: float
+    margin: float
+    ratio: float
+    power: float
+    variants: tuple[VariantPlan, ...]
+    trips_that_help: tuple[MissingTrips, ...]
+    sharing: tuple[str, ...]
+    grounds: Grounds
+    version: str = __version__
+    filters: Mapping[str, Any] = field(default_factory=dict)
+
+    def with_choice(self, filters: Mapping[str, Any]) -> NextSeason:
+        """The same, knowing the rows and the fish that were chosen."""
+        return replace(self, filters=dict(filters))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours plan next --json` prints."""
+        variants = [one.to_dict() for one in self.variants]
+        machine: dict[str, Any] = {
+            "schema": 1,
+            "reference": self.reference,
+            "rate_per_100": self.per_100,
+            "rate_from": self.rate_from,
+            "confidence": self.confidence,
+            "margin": self.margin,
+            "ratio": self.ratio,
+            "power": self.power,
+            "variants": variants,
+            "trips_that_help": [one.to_dict() for one in self.trips_that_help],
+            "sharing": list(self.sharing),
+            "hours_by_formula": True,
+            "grounds": self.grounds.to_dict(),
+            "season_trips": self.grounds.season_trips,
+            "filters": dict(self.filters),
+            "version": self.version,
+        }
+        for one in variants:
+            one["says"] = variant_says(one, machine)
+        machine["next_step"] = next_step(machine)
+        return machine
+
+
+def next_season(
+    stints: pd.DataFrame,
+    reference: str | None = None,
+    adjust: Sequence[str] = (),
+    confidence: float = 0.95,
+    margin: float = 1.25,
+    ratio: float = 1.5,
+    power: float = 0.8,
+    result: ComparisonResult | None = None,
+) -> NextSeason:
+    """What to fish next, from all variants against the reference on the headline basis.
+
+    Parameters
+    ----------
+    stints
+        A stint frame (see `compare`).
+    reference, adjust, confidence, margin
+        Those of `compare`. `margin` is also the gain worth having.
+    ratio, power
+        The hours to go are until a bait that truly catches `ratio` (> 1) times as fast would be
+        settled with the chance `power`.
+    result
+        The comparison of these stints where it is made already; it goes before the four above.
+
+    The rules, in this order. An answer to be confirmed: ahead or behind, but over all trips only,
+    or because of one trip, or never on a rod that the reference was on too. Ahead: fish it. Behind:
+    stop. Level: choose by cost. Else, while the upper limit allows a gain above the margin (or is
+    missing): more hours; once it does not: no gain left. Raises UsageError (a ValueError) as
+    `compare` does.
+    """
+    if not (math.isfinite(ratio) and 1.02 <= ratio <= 100):
+        raise UsageError(
+            f"The ratio of interest is between 1.02 and 100, such as 1.5, not {ratio}."
+        )
+    if not 0.5 <= power <= 0.99:
+        raise UsageError(f"The power is a chance from 0.5 to 0.99, such as 0.8, not {power:g}.")
+    if result is None:
+        result = compare(stints, reference, None, adjust, confidence, "auto", margin)
+    reference = result.reference
+    grounds = grounds_of(stints, reference)
+    per_100, rate_from = _rate(stints, grounds)
+    one_sided = {one.variant: _one_sided(stints, one, result) for one in result.comparisons}
+    plans = [
+        _without_hours(one, result, per_100, one_sided[one.variant]) for one in result.comparisons
+    ]
+    worth = [one.variant for one in plans if one.choice in (MORE_HOURS, CONFIRM)]
+    sharing = (reference, *worth)
+    plans = [
+        _with_hours(plan, one, result, grounds, len(sharing), ratio, power)
+        if plan.variant in worth
+        else plan
+        for plan, one in zip(plans, result.comparisons, strict=True)
+    ]
+    return NextSeason(
+        reference=reference,
+        per_100=per_100,
+        rate_from=rate_from,
+        confidence=result.confidence,
+        margin=result.margin,
+        ratio=ratio,
+        power=power,
+        variants=tuple(plans),
+        trips_that_help=tuple(
+            _missing_trips(stints, one, reference, numbers)
+            for one in result.comparisons
+            for numbers in one_sided[one.variant]
+        ),
+        sharing=sharing,
+        grounds=grounds,
+        filters=result.filters,
+    )
+
+
+def _rate(stints: pd.DataFrame, grounds: Grounds) -> tuple[float | None, str | None]:
+    """The reference's rate per 100 rod-hours: the session model's, else fish over rod-hours."""
+    if grounds.source == LOG:
+        return grounds.per_100, "session model"
+    own = stints[stints["variant"].astype(str) == grounds.reference]
+    fish = float(own["fish"].sum())
+    return (100.0 * fish / float(own["hours"].sum()), "plain rate") if fish else (None, None)
+
+
+def _without_hours(
+    one: Comparison,
+    result: ComparisonResult,
+    per_100: float | None,
+    one_sided: Sequence[Mapping[str, Any]],
+) -> VariantPlan:
+    choice, because = _choice(one, result, one_sided)
+    low, high = one.conf_low, one.conf_high
+
+    def gain(ratio: float | None) -> float | None:
+        return None if ratio is None or per_100 is None else per_100 * (ratio - 1.0)
+
+    return VariantPlan(
+        variant=one.variant,
+        verdict=one.verdict,
+        basis=one.basis,
+        rate_ratio=one.rate_ratio,
+        conf_low=low,
+        conf_high=high,
+        gain_per_100=gain(one.rate_ratio),
+        # A ratio has no lower limit only as it has none above 0.
+        gain_low=gain(0.0 if low is None else low),
+        gain_high=gain(high),
+        small=one.verdict in (AHEAD, BEHIND)
+        and low is not None
+        and high is not None
+        and 1.0 / result.margin <= low
+        and high <= result.margin,
+        choice=choice,
+        because=because,
+        trips_to_go=None,
+        rod_hours_to_go=None,
+        trips_to_go_alone=None,
+        season_shows=None,
+        within_reach=True,
+        shared_sessions=one.shared_sessions,
+        sessions=one.sessions,
+    )
+
+
+def _choice(
+    one: Comparison, result: ComparisonResult, one_sided: Sequence[Mapping[str, Any]]
+) -> tuple[str, str | None]:
+    """The choice by the rules of `next_season`, and why an answer is to be confirmed."""
+    if one.verdict in (AHEAD, BEHIND):
+        if one.basis == ALL_TRIPS:
+            return CONFIRM, NOT_SAME_TRIPS
+        hangs_on_one = any(
+            note.code == "red_letter_trip"
+            and note.variant == one.variant
+            and note.numbers["verdict_changes"]
+            for note in result.notes
+        )
+        if hangs_on_one:
+            return CONFIRM, ONE_TRIP
+        if any(found["by"] == "rod" and found["difference"] is None for found in one_sided):
+            # Within a trip it is the rod as much as the bait.
+            return CONFIRM, OTHER_RODS
+        return (FISH_IT if one.verdict == AHEAD else STOP), None
+    if one.verdict == LEVEL:
+        return BY_COST, None
+    if one.conf_high is None or one.conf_high > result.margin:
+        return MORE_HOURS, None
+    return NO_GAIN, None
+
+
+def _with_hours(
+    plan: VariantPlan,
+    one: Comparison,
+    result: ComparisonResult,
+    grounds: Grounds,
+    sharing: int,
+    ratio: float,
+    power: float,
+) -> VariantPlan:
+    """The plan with its hours to go: all that are worth hours on every trip, shared equally."""
+    if plan.because == ONE_TRIP:
+        # Other trips have to say the same, and how many that takes is not a matter of precision.
+        return plan
+    alpha = (1.0 - result.confidence) / max(1, len(result.comparisons))
+    given = Assumptions(
+        grounds.per_100 / 100.0, grounds.session_sd, grounds.clumping, grounds.rod_hours, sharing
+    )
+    spread = None if plan.because == OTHER_RODS else _spread(one, result, alpha)
+    so_far = (spread, one.sessions, power, alpha)
+    further = trips_to_go(TOGETHER, ratio, given, *so_far)
+    return replace(
+        plan,
+        trips_to_go=further,
+        rod_hours_to_go=None if further is None else further * grounds.rod_hours,
+        trips_to_go_alone=trips_to_go(TOGETHER, ratio, replace(given, variants=2), *so_far),
+        season_shows=ratio_after(TOGETHER, grounds.season_trips, given, *so_far),
+        within_reach=further is not None,
+    )
+
+
+def _spread(one: Comparison, result: ComparisonResult, alpha: float) -> float | None:
+    """The standard error of the log ratio that the limits stand for.
+
+    None where a limit is missing, and for an answer over all trips: what is to come is an answer
+    from the same trips, to which it adds nothing.
+    """
+    low, high = one.conf_low, one.conf_high
+    if one.basis != SAME_TRIPS or not low or high is None:
+        return None
+    df = next(model.df for model in result.models if model.basis == SAME_TRIPS)
+    if df is None:
+        return None
+    return (math.log(high) - math.log(low)) / (2.0 * float(stdtrit(df, 1.0 - alpha / 2.0)))
+
+
+def _one_sided(
+    stints: pd.DataFrame, one: Comparison, result: ComparisonResult
+) -> list[Mapping[str, Any]]:
+    """The figures of what the checks found one-sided about a variant."""
+    found = [note.numbers for note in confounded(stints, result.reference, one.variant)]
+    if not any(numbers["by"] == "rod" for numbers in found):
+        found += [
+            {
+                "by": "rod",
+                "difference": 0.0,
+                "level": note.numbers["rod"],
+                "share": note.numbers["share"],
+                "reference_share": note.numbers["reference_share"],
+                "mean": None,
+                "reference_mean": None,
+                "constant_within_trips": False,
+            }
+            for note in result.notes
+            if note.code == "rods_not_rotated" and note.variant == one.variant
+        ]
+    return found
+
+
+def _missing_trips(
+    stints: pd.DataFrame, one: Comparison, reference: str, numbers: Mapping[str, Any]
+) -> MissingTrips:
+    """Which levels one of the two has to itself, for what a check found one-sided."""
+    by = numbers["by"]
+    variant_only: tuple[str, ...] = ()
+    reference_only: tuple[str, ...] = ()
+    if by != "water_temp_c":
+        level = _levels(stints, by)
+        variants = stints["variant"].astype(str).to_numpy()
+        mine, others = (
+            {str(name) for name in level[variants == who] if name is not None}
+            for who in (one.variant, reference)
+        )
+        variant_only = tuple(sorted(mine - others))
+        reference_only = tuple(sorted(others - mine))
+    level_named = numbers["level"]
+    return MissingTrips(
+        variant=one.variant,
+        by=by,
+        variant_only=variant_only,
+        reference_only=reference_only,
+        level=None if level_named is None else str(level_named),
+        share=numbers["share"],
+        reference_share=numbers["reference_share"],
+        mean=numbers["mean"],
+        reference_mean=numbers["reference_mean"],
+        for_all_trips=one.basis == SAME_TRIPS and bool(numbers["constant_within_trips"]),
+    )
+
+
+def _levels(stints: pd.DataFrame, by: str) -> np.ndarray:
+    """The level of each row as text, None where it is not logged; months as 2025-06."""
+    if by == "month":
+        days = days_of(stints)
+        months = days.astype("datetime64[M]").astype(str).astype(object)
+        months[np.isnat(days)] = None
+        return np.asarray(months)
+    values = stints[by].astype(object)
+    return np.asarray(values.where(values.notna(), None).to_numpy(dtype=object))

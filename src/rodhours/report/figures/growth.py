@@ -1,0 +1,158 @@
+"""How the evidence grew over the season: after each trip the ratio with its two intervals."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import ceil
+from typing import Any
+
+import pandas as pd
+from matplotlib.figure import Figure
+
+from rodhours.evidence.looks.results import RunningResult
+from rodhours.report.figures.canvas import add_axes, canvas, finished, put
+from rodhours.report.figures.growth_frame import Scale, bands, end_labels, ratio_axis
+from rodhours.report.figures.marks import marks
+from rodhours.report.figures.picture import Picture
+from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDTH, drawing
+from rodhours.report.lettering import shorten, wrap
+from rodhours.wording import looks as words
+
+MOST_LARGE = 4
+"""Frames as wide as the page, with every line named at its end; more are small, side by side."""
+MOST_FRAMES = 12
+"""Further variants stand in the table alone."""
+MOST_LOOKS, FEWEST_LOOKS = 40, 12
+_LEFT, _LABELS, _HEAD = 38.0, 88.0, 17.0
+_TALL, _TALL_OF_SEVERAL, _TALL_SMALL = 190.0, 112.0, 72.0
+_FOOT, _GAP, _EDGE = 36.0, 12.0, 12.0
+
+
+def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | None:
+    """A frame for each variant that has an interval: the line, the fixed and the running band.
+
+    `order` is that of all variants of the page. None where no variant has an interval yet.
+    """
+    machine = running.to_dict()
+    place = {variant: i for i, variant in enumerate(order)}
+    drawn = sorted(
+        (one for one in machine["comparisons"] if one["first_trip"] is not None),
+        key=lambda one: place.get(one["variant"], len(place)),
+    )
+    if not drawn:
+        return None
+    framed = drawn[:MOST_FRAMES]
+    everyone = dict.fromkeys([*order, *(one["variant"] for one in framed)])
+    look = marks(list(everyone), running.reference)
+    scale = Scale.of(framed, running.trips)
+    small = len(framed) > MOST_LARGE
+    with drawing():
+        figure = (_small if small else _large)(framed, machine, look, scale)
+        return finished(
+            figure,
+            "growth",
+            words.growth_alt(framed, machine),
+            words.growth_caption(machine, small, len(drawn) - len(framed)),
+            growth_table(machine),
+        )
+
+
+def looks_to_draw(variants: int) -> int:
+    """How many looks to take at the most for so many variants: each look fits and profiles all."""
+    if variants <= MOST_LARGE:
+        return MOST_LOOKS
+    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_LARGE // variants)
+
+
+def growth_table(machine: Mapping[str, Any]) -> pd.DataFrame:
+    """The numbers drawn, one row a variant and look; cells are text."""
+    rows = [
+        [one["variant"], *words.table_row(look, machine["margin"])]
+        for one in machine["comparisons"]
+        for look in one["looks"]
+    ]
+    heads = ("variant", *words.TABLE_HEADING)
+    return pd.DataFrame(rows, columns=[head.capitalize() for head in heads])
+
+
+def _large(
+    framed: Sequence[Mapping[str, Any]],
+    machine: Mapping[str, Any],
+    look: Mapping[str, Any],
+    scale: Scale,
+) -> Figure:
+    """Frames under each other, with the values named at the right end."""
+    tall = _TALL if len(framed) == 1 else _TALL_OF_SEVERAL
+    names = [wrap(one["variant"], WIDTH - 2 * _LEFT, TEXT, most=2) for one in framed]
+    heads = [len(lines) * LINE + 4 for lines in names]
+    height = _HEAD + sum(heads) + len(framed) * (tall + _GAP) - _GAP + _FOOT
+    wide = WIDTH - _LEFT - _LABELS
+    figure, blank = canvas(height, 0, 0, 0)
+    blank.set_axis_off()
+    _title(figure, height, machine["reference"])
+    top = _HEAD
+    for one, lines, head in zip(framed, names, heads, strict=True):
+        for i, line in enumerate(lines):
+            put(figure, height, _LEFT, top + 9 + i * LINE, line, weight="bold")
+        axes = add_axes(figure, height, _LEFT, top + head, wide, tall)
+        mark = look[one["variant"]]
+        bands(axes, one["looks"], mark, scale, wide=wide, with_marks=True)
+        ratio_axis(axes, scale, tall)
+        end_labels(axes, one["looks"], mark, scale, (wide, tall), _LABELS, machine["margin"])
+        is_last = one is framed[-1]
+        axes.tick_params(labelbottom=is_last)
+        top += head + tall + _GAP
+    _dates(figure, height, framed[0]["looks"], _LEFT, _LEFT + wide)
+    return figure
+
+
+def _small(
+    framed: Sequence[Mapping[str, Any]],
+    machine: Mapping[str, Any],
+    look: Mapping[str, Any],
+    scale: Scale,
+) -> Figure:
+    """Small frames in two columns on one scale, the last ratio and running limits beside names."""
+    gap, columns = 22.0, 2
+    wide = (WIDTH - _LEFT - _EDGE - gap) / columns
+    rows = ceil(len(framed) / columns)
+    names = [wrap(one["variant"], wide, TEXT, most=2) for one in framed]
+    most = max(map(len, names))
+    head = (most + 1) * LINE + 3
+    height = _HEAD + rows * (head + _TALL_SMALL + _GAP) - _GAP + _FOOT
+    figure, blank = canvas(height, 0, 0, 0)
+    blank.set_axis_off()
+    _title(figure, height, machine["reference"])
+    for i, one in enumerate(framed):
+        left = _LEFT + (i % columns) * (wide + gap)
+        top = _HEAD + (i // columns) * (head + _TALL_SMALL + _GAP)
+        lift = (most - len(names[i])) * LINE
+        for j, line in enumerate(names[i]):
+            put(figure, height, left, top + lift + 9 + j * LINE, line, weight="bold")
+        last = words.last_look(one["looks"], machine["margin"])
+        put(figure, height, left, top + 9 + most * LINE, shorten(last, wide, SMALL), SMALL)
+        axes = add_axes(figure, height, left, top + head, wide, _TALL_SMALL)
+        bands(axes, one["looks"], look[one["variant"]], scale, wide=wide, with_marks=False)
+        ratio_axis(axes, scale, _TALL_SMALL)
+        axes.tick_params(labelleft=i % columns == 0, labelbottom=i + columns >= len(framed))
+    _dates(figure, height, framed[0]["looks"], _LEFT, WIDTH - _EDGE)
+    return figure
+
+
+def _title(figure: Figure, height: float, reference: str) -> None:
+    said = shorten(words.ratio_axis(reference), WIDTH - 8, SMALL)
+    put(figure, height, 4, 10, said, SMALL, SOFT)
+
+
+def _dates(
+    figure: Figure, height: float, looks: Sequence[Mapping[str, Any]], left: float, right: float
+) -> None:
+    """Under the trips: what they count, and the dates of the first and the last."""
+    first, last = looks[0]["date"], looks[-1]["date"]
+    y = height - 6
+    if first is None or last is None:
+        put(figure, height, left, y, words.TRIPS_AXIS, SMALL, SOFT)
+        return
+    put(figure, height, left, y, first, SMALL, SOFT)
+    put(figure, height, (left + right) / 2, y, words.TRIPS_AXIS, SMALL, SOFT, "center")
+    put(figure, height, right, y, last, SMALL, SOFT, "right")

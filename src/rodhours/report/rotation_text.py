@@ -1,0 +1,164 @@
+"""A rotation as plain text, its CSV for the log, and the packing list of blind bags.
+
+Scope: order and layout alone; sentences come from wording.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Sequence
+
+from rodhours.planning.blind import BagKey
+from rodhours.planning.plans import Rotation
+from rodhours.report.text_tables import aligned, columns, wrapped
+from rodhours.wording import blind as blind_words
+from rodhours.wording import rotation as words
+
+CSV_COLUMNS = (
+    "session", "date", "venue", "rod", "variant", "planned", "cast_in", "cast_out", "hours",
+    "fish", "lost",
+)  # fmt: skip
+"""Columns of the trip log, and `planned`."""
+PART_COLUMN = "part_of_trip"
+
+
+def rotation_text(
+    plan: Rotation,
+    on_plan: Sequence[str],
+    to_do: Sequence[str],
+    cautions: Sequence[str],
+    width: int | None = None,
+) -> str:
+    """The plan for a terminal: what is fished when, how even it is, what to do, with what care."""
+    title = words.title(plan.name, len(plan.variants), plan.rods, plan.trips)
+    return "\n\n".join(
+        [
+            title,
+            "\n".join(_table(plan)),
+            "\n".join(aligned(balance_rows(plan))),
+            *(wrapped(text, width) for text in on_plan),
+            *(
+                "\n".join([heading, *(wrapped(text, width, "- ", "  ") for text in items)])
+                for heading, items in ((words.TO_DO, to_do), (words.WITH_CARE, cautions))
+            ),
+        ]
+    )
+
+
+def _table(plan: Rotation) -> list[str]:
+    parts = plan.parts > 1
+    heading = ["trip", *(["part"] if parts else []), *(f"rod {r + 1}" for r in range(plan.rods))]
+    rows = [heading]
+    for number, trip in enumerate(plan.turns, 1):
+        for part, row in enumerate(trip, 1):
+            label = words.trip_label(plan.name, number) if part == 1 else ""
+            rows.append([label, *([str(part)] if parts else []), *row])
+    widths = [max(columns(row[i]) for row in rows) for i in range(len(heading))]
+    return [
+        "  ".join(
+            cell + " " * (wide - columns(cell)) for cell, wide in zip(row, widths, strict=True)
+        ).rstrip()
+        for row in rows
+    ]
+
+
+def balance_rows(plan: Rotation) -> list[list[str]]:
+    """The balance as a table: fewest, most, their difference and the least by counting."""
+    rows = [["balance", "fewest", "most", "difference", "least by counting"]]
+    for one in plan.balance:
+        label = words.measure_label(one.what, one.who)
+        if one.what == "stays":
+            # A total, not a spread: how often it happens at all.
+            rows.append([label, "", str(one.most), "", ""])
+            continue
+        rows.append(
+            [
+                label,
+                str(one.fewest),
+                str(one.most),
+                str(one.difference),
+                str(one.least_difference),
+            ]
+        )
+    return rows
+
+
+def balance_notes(plan: Rotation) -> list[str]:
+    """Whether each measure is at its bound, in words."""
+    above = [words.measure_label(one.what, one.who) for one in plan.balance if not one.reached]
+    return [words.not_reached(above) if above else words.reached_all()]
+
+
+def rotation_csv(plan: Rotation) -> str:
+    """One row a turn, in the columns of the trip log, with nothing filled in."""
+    names = list(CSV_COLUMNS)
+    if plan.parts > 1:
+        names.insert(names.index("cast_in"), PART_COLUMN)
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, names, restval="", lineterminator="\n")
+    writer.writeheader()
+    for number, trip in enumerate(plan.turns, 1):
+        for part, row in enumerate(trip, 1):
+            for rod, variant in enumerate(row, 1):
+                cells = {
+                    "session": words.trip_label(plan.name, number),
+                    "rod": rod,
+                    "variant": variant,
+                    "planned": variant,
+                }
+                if plan.parts > 1:
+                    cells[PART_COLUMN] = part
+                writer.writerow(cells)
+    return stream.getvalue()
+
+
+def packing_list(plan: Rotation, variant_of: dict[str, str]) -> str:
+    """Which recipe goes into which bag, for whoever packs; a warning stands on top."""
+    turns = Counter(one for trip in plan.turns for part in trip for one in part)
+    warning = wrapped(blind_words.PACKING_WARNING, 72)
+    lines = [
+        warning,
+        *[""] * 12,
+        blind_words.packing_title(plan.name),
+        "",
+        *(
+            blind_words.packing_line(code, variant_of[code], turns[code])
+            for code in sorted(variant_of)
+        ),
+        "",
+        *(wrapped(text, 72, "- ", "  ") for text in blind_words.PACKING_STEPS),
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def opened_key_text(
+    key: BagKey,
+    opened_at: str,
+    trips_in: int,
+    trips_planned: int,
+    *,
+    first: bool,
+    width: int | None = None,
+) -> str:
+    """An opened key: what was in each bag, when it was opened, and what that means."""
+    when = f"{opened_at[:10]} at {opened_at[11:16]} UTC"
+    missing = trips_planned - trips_in
+    notes = [
+        blind_words.opened_now(trips_in, trips_planned)
+        if first
+        else blind_words.opened_before(when, trips_in, trips_planned)
+    ]
+    if missing > 0:
+        notes.append(blind_words.opened_early(missing))
+    notes.append(blind_words.names_from_now([code for code, _ in key.codes]))
+    table = aligned([["bag", "variant"], *([code, variant] for code, variant in key.codes)])
+    return "\n\n".join(
+        [
+            blind_words.key_title(key.plan),
+            "\n".join(table),
+            *(wrapped(text, width) for text in notes),
+        ]
+    )

@@ -1,0 +1,423 @@
+"""The words of the next season: what each variant gains or costs, what to do, which trips help.
+
+Works from the machine form of `NextSeason` and of its parts, so that the terminal and the page say
+the same. Every choice follows from a rule that is printed beside it; hours to go are by formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from rodhours.wording.numbers import (
+    MISSING,
+    MONTHS,
+    confidence_level,
+    count,
+    exists,
+    fish_every,
+    hours,
+    limits_short,
+    listed,
+    margin_text,
+    number,
+    percent,
+    rate,
+    rate_limits,
+    ratio,
+)
+from rodhours.wording.planning_hours import plain_rate
+from rodhours.wording.verdicts import verdict_words
+
+FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
+MORE_HOURS, NO_GAIN, CONFIRM = "more hours", "no gain left", "confirm"
+OPEN = (MORE_HOURS, CONFIRM)
+"""The choices that ask for hours."""
+PER = "fish per 100 rod-hours"
+MOST_NAMED = 5
+_MANY_TRIPS = "more trips than anybody fishes"
+
+Machine = Mapping[str, Any]
+
+
+def opening(plan: Machine) -> str:
+    """What the choices are made from: one sentence above the table."""
+    if not plan["variants"]:
+        return (
+            f"There is nothing to choose between yet: {plan['reference']} is the only bait in "
+            "these rows."
+        )
+    if plan["rate_per_100"] is None:
+        return (
+            f"{plan['reference']} has no fish yet, so that gains in fish per rod-hour cannot be "
+            "said; the choices go by the ratios."
+        )
+    return (
+        f"What each bait gains or costs against {plan['reference']}, which takes "
+        f"{fish_every(plan['rate_per_100'])} ({rate(plan['rate_per_100'])} {PER}), and what that "
+        "means for the next trips:"
+    )
+
+
+def table_rows(plan: Machine) -> list[list[str]]:
+    """The table: a heading and a row for each variant, the reference last."""
+    level = confidence_level(plan["confidence"])
+    heading = [
+        "",
+        "times as fast",
+        f"{level} limits",
+        "gain per 100 rod-hours",
+        f"{level} limits",
+        "choice",
+        "trips to go",
+        "rod-hours to go",
+    ]
+    rows = [
+        [
+            one["variant"],
+            "no fish" if one["rate_ratio"] == 0 else ratio(one["rate_ratio"]),
+            limits_short(one["conf_low"], one["conf_high"], plan["margin"]),
+            gain(one["gain_per_100"]),
+            gain_limits_short(one["gain_low"], one["gain_high"]),
+            one["choice"],
+            _to_go(one),
+            MISSING if one["rod_hours_to_go"] is None else number(one["rod_hours_to_go"]),
+        ]
+        for one in plan["variants"]
+    ]
+    return [heading, *rows]
+
+
+def variant_says(one: Machine, plan: Machine) -> str:
+    """One variant in a sentence: the choice, what it rests on, and the hours to go."""
+    said: dict[str, Callable[[Machine, Machine], str]] = {
+        FISH_IT: _fish_it,
+        STOP: _stop,
+        BY_COST: _by_cost,
+        MORE_HOURS: _more_hours,
+        NO_GAIN: _no_gain,
+        CONFIRM: _confirm,
+    }
+    return said[one["choice"]](one, plan)
+
+
+def next_step(plan: Machine) -> str:
+    """The suggested next step."""
+    reference, variants = plan["reference"], plan["variants"]
+    if not variants:
+        return f"Next: make a second bait and fish it beside {reference} on every trip."
+    chosen = {choice: _named(variants, choice) for choice in (FISH_IT, STOP, BY_COST, NO_GAIN)}
+    still_open = [one for one in variants if one["choice"] in OPEN]
+    if still_open:
+        return _open_step(plan, still_open, chosen[FISH_IT], [*chosen[STOP], *chosen[NO_GAIN]])
+    if chosen[FISH_IT]:
+        return (
+            f"Next: fish {listed(chosen[FISH_IT])}, and keep {reference} beside it on some trips, "
+            "so that the log goes on telling whether it stays so."
+        )
+    if chosen[BY_COST]:
+        return (
+            f"Next: fish whichever of {listed([reference, *chosen[BY_COST]], 'or')} costs you "
+            "least; for a gain, try a bait that differs from them in one thing."
+        )
+    return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
+
+
+def trip_says(one: Machine, plan: Machine) -> str:
+    """Which trips would break what a check found one-sided."""
+    variant, reference, by = one["variant"], plan["reference"], one["by"]
+    if by == "water_temp_c":
+        kind = "warmer" if one["mean"] > one["reference_mean"] else "colder"
+        said = (
+            f"{variant} was fished in {kind} water than {reference} ({number(one['mean'], 1)} °C "
+            f"against {number(one['reference_mean'], 1)} °C on average): trips with both, in cold "
+            "water and in warm, would break that"
+        )
+    elif one["variant_only"] or one["reference_only"]:
+        parts = []
+        if one["variant_only"]:
+            parts.append(f"{reference} was never fished {_places(by, one['variant_only'])}")
+        if one["reference_only"]:
+            parts.append(f"{variant} never {_places(by, one['reference_only'])}")
+        if not one["variant_only"]:
+            parts = [f"{variant} was never fished {_places(by, one['reference_only'])}"]
+        do = (
+            "swap the baits between the rods from trip to trip"
+            if by == "rod"
+            else "trips with both there would break that"
+        )
+        said = f"{', '.join(parts)}: {do}"
+    else:
+        said = (
+            f"{variant} had {percent(one['share'])} of its rod-hours {_places(by, [one['level']])},"
+            f" {reference} {percent(one['reference_share'])}: "
+        )
+        said += (
+            "swap the baits between the rods from trip to trip"
+            if by == "rod"
+            else "trips with both there and elsewhere would break that"
+        )
+    if one["for_all_trips"]:
+        said += " (it bears on the all-trips answer alone)"
+    return f"{said}."
+
+
+def trips_lines(plan: Machine) -> list[str]:
+    """All trips that would help, and those where baits never met."""
+    said = [trip_says(one, plan) for one in plan["trips_that_help"]]
+    apart = [
+        one["variant"]
+        for one in plan["variants"]
+        if 2 * one["shared_sessions"] < one["sessions"] and one["choice"] in OPEN
+    ]
+    if apart:
+        said.append(
+            f"{listed(apart)} {'was' if len(apart) == 1 else 'were'} seldom in the water on the "
+            f"same trip as {plan['reference']}: every trip with both side by side tells most."
+        )
+    return said
+
+
+def rules(plan: Machine) -> str:
+    """The rules that the choices follow."""
+    margin = margin_text(plan["margin"])
+    return (
+        f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
+        "choose by cost. Ahead or behind, but over all trips only, because of one trip, or on rods "
+        "that the reference was never on: confirm it side by side. "
+        f"Anything else: more hours while the limits still allow a gain above {margin} "
+        "times, and none for a gain once they do not."
+    )
+
+
+def limits_lines(plan: Machine) -> list[str]:
+    """What all this cannot say."""
+    lines = []
+    if plan["rate_per_100"] is not None:
+        lines.append(_how_gains(plan))
+    if any(one["choice"] in OPEN for one in plan["variants"]):
+        lines.append(_how_hours(plan))
+    lines.append(
+        "Limits. The next season may not be like the last. A gain is that of mixed fishing, with "
+        "the reference in the water too. What a bait costs in money and trouble, and what you want "
+        "to learn about an ingredient, is not in here."
+    )
+    return lines
+
+
+def gain(value: float | None) -> str:
+    """A gain for a table: `+1.6`, `−0.9`, `none` where it does not exist."""
+    if value is None or not exists(value):
+        return "none"
+    if value == 0:
+        return "0"
+    return f"{'+' if value > 0 else '−'}{rate(abs(value))}"
+
+
+def gain_limits_short(low: float | None, high: float | None) -> str:
+    """The limits of a gain for a table: `−0.9 to +2.7`, `above −2.0`, `none`."""
+    if exists(low) and exists(high):
+        return f"{gain(low)} to {gain(high)}"
+    if exists(low):
+        return f"above {gain(low)}"
+    if exists(high):
+        return f"below {gain(high)}"
+    return "none"
+
+
+def _fish_it(one: Machine, plan: Machine) -> str:
+    said = f"{one['variant']}: fish it. {_it_gains(one, plan)}"
+    if one["small"]:
+        said += " That is little, so cost may still decide."
+    return said
+
+
+def _stop(one: Machine, plan: Machine) -> str:
+    return (
+        f"{one['variant']}: stop, unless you fish it to learn about an ingredient. "
+        f"{_it_gains(one, plan)}"
+    )
+
+
+def _by_cost(one: Machine, plan: Machine) -> str:
+    return (
+        f"{one['variant']}: choose by cost and trouble; it is level with {plan['reference']}. "
+        f"{_it_gains(one, plan)}"
+    )
+
+
+def _more_hours(one: Machine, plan: Machine) -> str:
+    return (
+        f"{one['variant']}: worth more hours, since a gain worth having is not ruled out "
+        f"({verdict_words(one['verdict'])}). {_it_gains(one, plan)} {_until(one, plan)}"
+    )
+
+
+def _no_gain(one: Machine, plan: Machine) -> str:
+    return (
+        f"{one['variant']}: no more hours for a gain; above {margin_text(plan['margin'])} times it "
+        f"is ruled out, though it may be worse. {_it_gains(one, plan)}"
+    )
+
+
+def _confirm(one: Machine, plan: Machine) -> str:
+    why = {
+        "not same trips": " over all trips, which cannot tell bait from day",
+        "one trip": " because of one trip",
+        "other rods": f", but it was never on a rod that {plan['reference']} was on, so that it "
+        "may be the rod",
+    }[one["because"]]
+    return (
+        f"{one['variant']}: confirm it before you act on it; it is {verdict_words(one['verdict'])}"
+        f"{why}. {_it_gains(one, plan)} {_until(one, plan)}"
+    )
+
+
+def _it_gains(one: Machine, plan: Machine) -> str:
+    """What it gains or costs, in fish, with the limits."""
+    estimate, low, high = one["gain_per_100"], one["gain_low"], one["gain_high"]
+    if estimate is None and low is None and high is None:
+        if one["rate_ratio"] is None and one["conf_low"] is None and one["conf_high"] is None:
+            return "There is no ratio to give yet."
+        return f"In ratios: {limits_short(one['conf_low'], one['conf_high'], plan['margin'])}."
+    level = confidence_level(plan["confidence"])
+    said = (
+        "What it gains cannot be estimated"
+        if estimate is None
+        else f"So far it {'gains' if estimate >= 0 else 'costs'} {rate(abs(estimate))} {PER}"
+    )
+    if exists(low) and exists(high):
+        return f"{said}, {level} limits {_side(low)} to {_side(high)}."
+    if exists(low):
+        return f"{said}, {level} limits {_side(low)} or better, without an upper one."
+    if exists(high):
+        return f"{said}, at most {_side(high)} with {level} confidence."
+    return f"{said}, without limits."
+
+
+def _side(value: float | None) -> str:
+    value = value or 0.0
+    if value == 0:
+        return "no gain"
+    return f"a {'gain' if value > 0 else 'loss'} of {rate(abs(value))}"
+
+
+def _until(one: Machine, plan: Machine) -> str:
+    """The hours to go."""
+    if one["because"] == "one trip":
+        return "Fish on until other trips say the same without that one."
+    if_so = f"If it is in truth {ratio(plan['ratio'])} times as fast"
+    if not one["within_reach"]:
+        return f"{if_so}, settling that would take {_MANY_TRIPS}."
+    if not one["trips_to_go"]:
+        return f"{if_so}, the trips so far should mostly have settled it: look again as you go on."
+    alone = one["trips_to_go_alone"]
+    said = (
+        f"{if_so}, about {count(one['trips_to_go'], 'more trip')} "
+        f"({hours(one['rod_hours_to_go'])}) with {_sharing(plan)} on every one would settle it"
+    )
+    if alone is not None and alone < one["trips_to_go"] and len(plan["sharing"]) > 2:
+        said += f", or about {number(alone)} with {plan['reference']} and {one['variant']} alone"
+    return f"{said}, by formula."
+
+
+def _open_step(
+    plan: Machine,
+    still_open: Sequence[Machine],
+    ahead: Sequence[str],
+    left_out: Sequence[str],
+) -> str:
+    lead = f"fish {listed(ahead)} for what it gains, and for the evidence " if ahead else "fish "
+    said = (
+        f"Next: {lead}{_sharing(plan)} side by side on every trip, hours shared equally and rods "
+        "swapped from trip to trip"
+    )
+    if left_out:
+        said += f", without {listed(left_out)}"
+    reachable = [one for one in still_open if one["trips_to_go"] is not None]
+    if not reachable and any(one["because"] == "one trip" for one in still_open):
+        return f"{said}, until other trips say the same."
+    if not reachable:
+        return f"{said}; but nobody fishes the trips that would settle {_interest(plan)}."
+    first = min(reachable, key=lambda one: one["trips_to_go"])
+    trips, season = first["trips_to_go"], plan["season_trips"]
+    about = f"about {count(trips, 'trip')} to go"
+    said += (
+        f"; {first['variant']} can be settled first, with {about} for {_interest(plan)}"
+        if len(still_open) > 1
+        else f", with {about} for {_interest(plan)}"
+    )
+    if trips <= season:
+        return f"{said}."
+    said += f". One more season ({count(season, 'trip')}) will not do that"
+    if first["season_shows"] is not None:
+        said += (
+            f"; it would settle one of {ratio(first['season_shows'])} times, with "
+            f"{round(100 * plan['power'], 4):g} chances in 100"
+        )
+    if len(still_open) > 1:
+        said += ". The fewer baits share a trip, the sooner each is settled"
+    return f"{said}."
+
+
+def _interest(plan: Machine) -> str:
+    return f"a difference of {ratio(plan['ratio'])} times"
+
+
+def _how_gains(plan: Machine) -> str:
+    reference, grounds = plan["reference"], plan["grounds"]
+    ends = grounds["rate_per_100_low"], grounds["rate_per_100_high"]
+    limits = ""
+    if plan["rate_from"] == "session model":
+        limits = f" ({confidence_level(0.95)} limits {rate_limits(*ends)})"
+    return (
+        f"Gains are {reference}’s estimated rate of {rate(plan['rate_per_100'])} {PER}{limits}, "
+        "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
+        "is no surer than its limits, so gains in fish are less sure than the ratios."
+        f"{plain_rate(grounds)}"
+    )
+
+
+def _how_hours(plan: Machine) -> str:
+    grounds = plan["grounds"]
+    where = (
+        "your log’s catch rate and trips"
+        if grounds["from"] == "log"
+        else f"stand-ins, since the log holds too little (3 {PER}, uneven trips)"
+    )
+    return (
+        f"Trips to go are by formula, from {where}, for {round(100 * plan['power'], 4):g} chances "
+        "in 100, and allow for what is known already. The formula is too hopeful by 7 to 30 points "
+        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
+        "hours simulates."
+    )
+
+
+def _sharing(plan: Machine) -> str:
+    return listed(plan["sharing"])
+
+
+def _named(variants: Sequence[Machine], choice: str) -> list[str]:
+    return [one["variant"] for one in variants if one["choice"] == choice]
+
+
+def _to_go(one: Machine) -> str:
+    if one["choice"] not in OPEN:
+        return MISSING
+    if one["trips_to_go"] is None:
+        return MISSING if one["within_reach"] else "over 20,000"
+    return f"{one['trips_to_go']:,}"
+
+
+def _places(by: str, levels: Sequence[str]) -> str:
+    """Months, waters or rods as places: `in June and July`, `on rod 3`."""
+    if by == "month":
+        names = list(dict.fromkeys(MONTHS[int(one.split("-")[1]) - 1] for one in levels))
+        return f"in {_some(names)}"
+    return f"on rod {_some(levels)}" if by == "rod" else f"on {_some(levels)}"
+
+
+def _some(names: Sequence[str]) -> str:
+    if len(names) <= MOST_NAMED:
+        return listed(names, "or")
+    return f"{', '.join(names[:MOST_NAMED])} or {len(names) - MOST_NAMED:,} more"

@@ -1,0 +1,257 @@
+"""`rodhours plan rotation` and `plan unblind` as a user meets them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+from browser import OPTIONS, find_browser, visit
+
+NAMES = ("plain", "pellet-20", "pellet-30")
+ASKED = ("plan", "rotation", "--variants", ",".join(NAMES), "--rods", "3")
+
+
+def rows_of(path):
+    return list(csv.DictReader(io.StringIO(Path(path).read_text(encoding="utf-8"))))
+
+
+def fill_in(path, trips, fish=lambda number: number % 3):
+    """Write hours and fish into the first trips of a plan's CSV, a date into their first rows."""
+    rows = rows_of(path)
+    labels = list(dict.fromkeys(row["session"] for row in rows))[:trips]
+    for number, row in enumerate(rows):
+        if row["session"] in labels:
+            row["hours"], row["fish"] = "12", str(fish(number))
+            if row["rod"] == "1":
+                row["date"] = f"2026-04-{labels.index(row['session']) + 1:02d}"
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, rows[0])
+    writer.writeheader()
+    writer.writerows(rows)
+    Path(path).write_text(stream.getvalue(), encoding="utf-8")
+    return rows
+
+
+def test_json_has_its_schema(command):
+    """Every turn, the balance with its bound, the same for the same seed."""
+    done = command(*ASKED, "--trips", "6", "--json")
+    assert done.code == 0, done.err
+    found = json.loads(done.out)
+    assert found["schema"] == 1
+    assert found["variants"] == list(NAMES)
+    assert len(found["turns"]) == 18
+    assert list(found["turns"][0]) == ["trip", "part", "rod", "variant"]
+    assert {one["measure"] for one in found["balance"]} == {
+        "turns", "rods", "trips_shared", "order", "stays",
+    }  # fmt: skip
+    assert command(*ASKED, "--trips", "6", "--json").out == done.out
+
+
+def test_text_shows_plan_balance_and_cautions(command):
+    """The table, the balance beside its bound, power lines, dark water, licence, rules."""
+    done = command(*ASKED, "--trips", "6")
+    assert done.code == 0, done.err
+    for said in (
+        "trip", "rod 1", "least by counting", "as even as counting allows",
+        "overhead power lines", "water's edge in the dark", "Rod licence and the rules",
+    ):  # fmt: skip
+        assert said in done.out, said
+
+
+def test_swaps(command):
+    """A trip of 24 h with a swap every 12 h has two parts; 7 h does not fit and is refused."""
+    done = command(*ASKED, "--trips", "6", "--swap-every", "12h", "--trip-hours", "24", "--json")
+    found = json.loads(done.out)
+    assert (found["parts"], found["part_hours"], len(found["turns"])) == (2, 12, 36)
+    refused = command(*ASKED, "--swap-every", "7h", "--trip-hours", "24")
+    assert refused.code == 2
+    assert "12h" in refused.err
+
+
+def test_reference_on_every_trip_or_not(command):
+    """With more variants than rods a reference is on every trip, unless --even."""
+    asked = ("plan", "rotation", "--variants", "a,b,c", "--rods", "2", "--trips", "3",
+             "--reference", "b", "--json")  # fmt: skip
+    found = json.loads(command(*asked).out)
+    assert sum(one["variant"] == "b" for one in found["turns"]) == 3
+    even = json.loads(command(*asked, "--even").out)
+    assert sum(one["variant"] == "b" for one in even["turns"]) == 2
+    said = command(*asked[:-1]).out
+    assert "The reference, b, is on every trip" in said
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        [],
+        ["--variants", "plain"],
+        ["--variants", "plain,plain"],
+        ["--variants", "a,b", "--rods", "9"],
+        ["--variants", "a,b", "--trips", "0"],
+        ["--variants", "a,b", "--reference", "c"],
+        ["--variants", "a,b", "--swap-every", "often"],
+        ["--variants", "a,b", "--packing-list", "list.txt"],
+        ["--variants", "a,b", "--name", "a name with spaces"],
+        ["--variants", "a,b", "--sheet", "."],
+    ],
+)
+def test_what_makes_no_sense_is_usage(command, given):
+    """Exit code 2, a sentence, no plan."""
+    done = command("plan", "rotation", *given)
+    assert done.code == 2, done.out
+    assert done.err.strip()
+    assert "Traceback" not in done.err
+    assert done.out == ""
+
+
+def test_the_filled_in_csv_is_a_trip_log(command):
+    """Trips that were fished are imported, the others passed over and named; later they follow."""
+    assert command(*ASKED, "--trips", "6", "--csv", "plan.csv", "--name", "spring").code == 0
+    empty = command("import", "plan.csv")
+    assert empty.code == 4
+    assert "nothing is filled in yet" in empty.err
+    rows = fill_in("plan.csv", 4)
+    done = command("import", "plan.csv")
+    assert done.code == 0, done.err
+    assert "12 rows imported (4 sessions)" in done.out
+    assert "6 planned rows" in done.err
+    assert "spring-05, spring-06" in done.err
+    found = {one["group"]: one for one in json.loads(command("summary", "--json").out)["rows"]}
+    for name in NAMES:
+        fished = [row for row in rows[:12] if row["variant"] == name]
+        assert found[name]["fish"] == sum(int(row["fish"]) for row in fished)
+    fill_in("plan.csv", 6)
+    again = command("import", "plan.csv")
+    assert again.code == 0, again.err
+    assert "6 rows imported (2 sessions)" in again.out
+    assert "12 rows already there" in again.out
+
+
+def test_a_half_filled_row_is_no_unfished_one(command):
+    """Hours without fish are still refused: a blank is written 0. So is any row of another log."""
+    assert command(*ASKED, "--trips", "2", "--csv", "plan.csv").code == 0
+    fill_in("plan.csv", 2, fish=lambda number: "" if number == 4 else 0)
+    done = command("import", "plan.csv")
+    assert done.code == 3
+    assert "a blank is written 0" in done.out + done.err
+    Path("log.csv").write_text("session,variant,hours,fish\nA,plain,5,0\nB,plain,,\n")
+    assert command("import", "log.csv", "--logbook", "other.sqlite").code == 3
+
+
+def blind(command, *more):
+    done = command(*ASKED, "--trips", "6", "--blind", "--csv", "blind.csv", "--sheet", "blind.html",
+                   "--packing-list", "list.txt", "--json", *more)  # fmt: skip
+    assert done.code == 0, done.err
+    (key,) = Path().glob("rotation-*.sealed")
+    packed = dict(re.findall(r"^bag (\w+): ([\w-]+) ", Path("list.txt").read_text(), re.MULTILINE))
+    return done, key, packed
+
+
+def test_blind_says_nothing(command):
+    """No variant's name on stdout, in JSON, sheet, CSV or key: on the packing list alone."""
+    done, key, packed = blind(command)
+    assert sorted(packed.values()) == sorted(NAMES)
+    assert json.loads(done.out)["variants"] == sorted(packed)
+    text = command(*ASKED, "--trips", "6", "--blind", "--reference", "plain").out
+    for said in (done.out, text, *(Path(one).read_text(encoding="utf-8")
+                                   for one in ("blind.csv", "blind.html", key))):  # fmt: skip
+        for name in NAMES:
+            assert not re.search(rf"(?<![\w-]){name}(?![\w-])", said), name
+    assert json.loads(command(*ASKED, "--blind", "--reference", "plain", "--json").out)[
+        "reference"
+    ] is None  # fmt: skip
+
+
+def test_unblinded_is_as_if_never_blind(command):
+    """Codes imported, compared, then opened give the answer of the same log written with names."""
+    _, key, packed = blind(command)
+    code_of = {name: code for code, name in packed.items()}
+    fill_in("blind.csv", 4)
+    assert command("import", "blind.csv").code == 0
+    coded = json.loads(
+        command("compare", code_of["pellet-20"], code_of["plain"], "--json").out
+    )["comparisons"][0]  # fmt: skip
+
+    text = Path("blind.csv").read_text(encoding="utf-8")
+    for code, name in packed.items():
+        text = re.sub(rf"\b{code}\b", name, text)
+    Path("named.csv").write_text(text, encoding="utf-8")
+    assert command("import", "named.csv", "--logbook", "named.sqlite").code == 0
+    named = command("compare", "pellet-20", "plain", "--json", "--logbook", "named.sqlite")
+    truth = json.loads(named.out)["comparisons"][0]
+
+    opened = command("plan", "unblind", key)
+    assert opened.code == 0, opened.err
+    assert "4 of 6 planned trips" in opened.out
+    assert "That was early" in opened.out
+    for code, name in packed.items():
+        assert re.search(rf"^{code} +{name}$", opened.out, re.MULTILINE)
+    for asked in (("pellet-20", "plain"), (code_of["pellet-20"], code_of["plain"])):
+        after = json.loads(command("compare", *asked, "--json").out)["comparisons"][0]
+        assert after == truth
+    assert coded["rate_ratio"] == truth["rate_ratio"]
+
+    fill_in("blind.csv", 6)
+    assert command("import", "blind.csv").code == 0
+    groups = {one["group"] for one in json.loads(command("summary", "--json").out)["rows"]}
+    assert set(NAMES) <= groups
+    assert not set(packed) & groups
+    again = json.loads(command("plan", "unblind", key, "--json").out)
+    assert (again["opened_before"], again["trips_in"], again["codes"]) == (True, 4, packed)
+
+
+def test_unblinding_what_is_no_key(command):
+    """Nothing given, nothing there, or another file: words and the right exit code."""
+    assert command("plan", "unblind").code == 2
+    assert command("plan", "unblind", "none.sealed").code == 4
+    Path("log.csv").write_text("session,variant\n")
+    done = command("plan", "unblind", "log.csv")
+    assert done.code == 4
+    assert "no sealed key" in done.err
+    assert not Path("logbook.sqlite").exists()
+
+
+def test_a_key_is_never_written_over(command):
+    """A sealed key that is there stays."""
+    Path("key.sealed").write_text("old")
+    done = command(*ASKED, "--blind", "--trips", "3", "--key", "key.sealed")
+    assert done.code == 2
+    assert Path("key.sealed").read_text() == "old"
+
+
+@pytest.mark.skipif(find_browser() is None, reason="no Chromium here")
+def test_the_sheet_is_one_page(command, tmp_path):
+    """24 trips of three rods print on one A4 page with the cautions, and ask nothing of the net."""
+    long = ",".join(["plain", "crushed-biscuit-hemp-3", "a-name-that-is-longer-than-any-box"])
+    done = command("plan", "rotation", "--variants", long, "--rods", "3", "--trips", "24",
+                   "--name", "a-long-name1", "--sheet", "sheet.html")  # fmt: skip
+    assert done.code == 0, done.err
+    page, printed = tmp_path / "sheet.html", tmp_path / "sheet.pdf"
+    seen = visit(find_browser(), page, tmp_path)
+    assert [one for one in seen.requests if not one.startswith(("file:", "data:"))] == []
+    assert seen.console == []
+    for said in ("overhead power lines", "in the dark", "Rod licence", "blank", "fish", "lost"):
+        assert said in seen.dom
+    subprocess.run(
+        [
+            find_browser(),
+            *OPTIONS,
+            f"--user-data-dir={tmp_path / 'profile'}",
+            "--no-pdf-header-footer",
+            f"--print-to-pdf={printed}",
+            page.as_uri(),
+        ],
+        capture_output=True,
+        timeout=90,
+        check=True,
+    )
+    content = printed.read_bytes()
+    assert re.findall(rb"/Count (\d+)", content) == [b"1"]
+    (box,) = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", content)
+    # A4 is 210 x 297 mm (ISO 216); a point is 25.4/72 mm.
+    assert [float(side) * 25.4 / 72 for side in box] == pytest.approx([210, 297], abs=0.6)

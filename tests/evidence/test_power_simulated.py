@@ -1,0 +1,232 @@
+"""Planned seasons are judged as every comparison is, and the trips found have the power asked for.
+
+Scope: the simulation and the search. "Within Monte-Carlo error" is three standard errors, those of
+the search and of the seasons with other seeds together.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+import pytest
+import statsmodels.api as sm
+
+from rodhours.evidence.compare import compare
+from rodhours.evidence.power.formulas import APART, TOGETHER, Assumptions
+from rodhours.evidence.power.interpolation import power_line
+from rodhours.evidence.power.searches import RatioSearch, TripsSearch
+from rodhours.evidence.power.simulated import (
+    Condition,
+    Judge,
+    Piece,
+    count_settled,
+    planned_season,
+)
+from rodhours.evidence.verdicts import AHEAD, BEHIND
+
+USUAL = Assumptions(rate=0.03, session_sd=1.0, clumping=0.0, rod_hours=72.0)
+
+
+def as_frame(stints) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            "session": stints.session.astype(str),
+            "variant": [("plain", "mix", "third", "fourth")[one] for one in stints.variant],
+            "hours": stints.hours,
+            "fish": stints.fish.astype(int),
+        }
+    )
+
+
+def nobody(seasons: int) -> None:
+    """Progress that nobody watches."""
+
+
+@pytest.mark.parametrize(
+    ("condition", "clumping", "variants"),
+    [
+        (Condition(TOGETHER, 14, 2.5), 0.0, 2),
+        (Condition(TOGETHER, 12, 0.3), 0.5, 3),
+        (Condition(APART, 24, 2.5), 0.0, 2),
+        (Condition(TOGETHER, 6, 4.0), 0.0, 2),
+    ],
+)
+def test_judged_as_every_comparison_is(condition, clumping, variants):
+    """A season is settled where the verdict of `compare` on its stints is ahead (behind, for a
+    bait that is worse), by the answer that is the headline there."""
+    given = Assumptions(0.03, 0.8, clumping, 60.0, variants)
+    judge = Judge(given, 0.05, seed=4)
+    wanted = AHEAD if condition.ratio > 1 else BEHIND
+    seen = set()
+    for number in range(7):
+        frame = as_frame(planned_season(condition, given, 4, number))
+        (answer,) = compare(frame, "plain", "mix", checks=False).comparisons
+        assert answer.basis == ("same trips" if condition.design == TOGETHER else "all trips")
+        settled = judge.is_settled(condition, number)
+        assert settled == (answer.verdict == wanted)
+        seen.add(settled)
+    assert seen == {True, False}
+
+
+@pytest.mark.parametrize("design", [TOGETHER, APART])
+def test_a_planned_season(design):
+    """Hours are shared equally, fish come at the rate, the variant's at the ratio, and trips and
+    cells vary as much as they are said to (moments of a log-normal and a gamma law)."""
+    given = Assumptions(0.05, 0.6, 0.5, 48.0, variants=3)
+    condition = Condition(design, 30, 2.0)
+    seasons = [planned_season(condition, given, 9, one) for one in range(300)]
+    one = seasons[0]
+    hours = np.bincount(one.variant, one.hours)
+    assert hours == pytest.approx(np.full(3, 30 * 48.0 / 3))
+    assert np.bincount(one.session, one.hours) == pytest.approx(np.full(30, 48.0))
+    fish = np.array([season.fish for season in seasons])
+    expected = 0.05 * one.hours * np.where(one.variant == 1, 2.0, 1.0)
+    # Variance of a count with mean m: m + m² (e^(s²) (1 + a) − 1).
+    variance = expected + expected**2 * (math.exp(0.36) * 1.5 - 1.0)
+    for variant in range(3):
+        rows = one.variant == variant
+        sample, mean = fish[:, rows], expected[rows][0]
+        error = math.sqrt(variance[rows][0] / sample.size)
+        assert sample.mean() == pytest.approx(mean, abs=4 * error)
+        assert sample.var() == pytest.approx(variance[rows][0], rel=0.25)
+
+
+def test_a_season_depends_on_its_number_alone():
+    """The same season whichever was made before, and a different one for another seed."""
+    condition = Condition(TOGETHER, 20, 2.0)
+    again, other = (planned_season(condition, USUAL, seed, 7) for seed in (3, 4))
+    first = planned_season(condition, USUAL, 3, 7)
+    assert (first.fish == again.fish).all()
+    assert (first.fish != other.fish).any()
+
+
+def test_work_shared_out_counts_every_season_once():
+    """Pieces add up to the seasons asked for, and their sum is that of the seasons one by one."""
+    judge = Judge(USUAL, 0.05, seed=1)
+    condition = Condition(TOGETHER, 6, 3.0)
+    done: list[int] = []
+    counts = count_settled(judge, [condition], 26, 1, done.append)
+    assert sum(done) == 26
+    assert len(done) > 1
+    assert counts[condition] == sum(judge.is_settled(condition, one) for one in range(26))
+
+
+def test_the_line_is_a_probit_regression():
+    """Without the formula's slope to go by, the line is the maximum-likelihood probit line of
+    statsmodels' GLM, to what weighting by observed shares changes in large samples; the errors
+    too."""
+    x = np.array([5.0, 6.0, 7.5])
+    settled, seasons = np.array([5200, 6900, 8700]), np.array([10_000] * 3)
+    line = power_line(x, settled, seasons, slope=1.0, doubt=1e6)
+    outcome = np.column_stack((settled, seasons - settled))
+    family = sm.families.Binomial(link=sm.families.links.Probit())
+    fitted = sm.GLM(outcome, sm.add_constant(x - line.centre), family=family).fit()
+    assert line.level == pytest.approx(fitted.params[0], abs=2e-3)
+    assert line.slope == pytest.approx(fitted.params[1], abs=2e-3)
+    assert line.level_error == pytest.approx(fitted.bse[0], rel=0.02)
+    assert line.slope_error == pytest.approx(fitted.bse[1], rel=0.02)
+    assert line.power(line.reaches(0.8)) == pytest.approx(0.8)
+
+
+def test_the_line_rises():
+    """Shares that fall by chance do not turn the curve round: more trips never mean less power."""
+    line = power_line([5.0, 5.1, 5.2], [85, 80, 78], [100] * 3, slope=0.4)
+    places = np.linspace(3.0, 9.0, 20)
+    assert all(a < b for a, b in pairwise(line.power(one) for one in places))
+
+
+def test_a_search_that_began_too_low_looks_higher():
+    """Where all places looked at fall short of the power, places around the answer follow; where
+    the answer lies between them, none."""
+    search = TripsSearch(TOGETHER, USUAL, 0.8, 0.05, ratio=3.0)
+    first = search.first()
+    short = dict.fromkeys(first, 30)
+    found = search.found(short, first, 100)
+    more = search.next(found, first)
+    assert max(one.trips for one in more) > max(one.trips for one in first)
+    between = dict(zip(first, (60, 80, 95), strict=True))
+    assert search.next(search.found(between, first, 100), first) == []
+
+
+def test_no_ratio_below_1_where_few_fish_are_due():
+    """Few trips cannot show even a bait that catches nothing: the search ends without an answer
+    beyond one hundredth."""
+    given = Assumptions(0.01, 1.0, 0.0, 24.0)
+    search = RatioSearch(TOGETHER, given, 0.8, 0.05, trips=5, below=True)
+    looked = search.first()
+    found = search.found(dict.fromkeys(looked, 0), looked, 100)
+    assert found.x > math.log(100.0)
+
+
+def check_power(design, ratio, given, seasons, other_seasons, power=0.8):
+    """The trips of a search, and the power of seasons with another seed at that many trips."""
+    alpha = 0.05 / (given.variants - 1)
+    search = TripsSearch(design, given, power, alpha, ratio=ratio)
+    judge, fresh = (Judge(given, alpha, seed) for seed in (11, 12))
+    looked = search.first()
+    counts = count_settled(judge, looked, seasons, 1, nobody)
+    for _ in range(2):
+        found = search.found(counts, looked, seasons)
+        more = search.next(found, looked)
+        if not more:
+            break
+        counts |= count_settled(judge, more, seasons, 1, nobody)
+        looked += more
+    found = search.found(counts, looked, seasons)
+    trips = max(given.fewest_trips, math.ceil(found.x**2))
+    reached = fresh.settled_in(Piece(Condition(design, trips, ratio), 0, other_seasons))
+    share = reached / other_seasons
+    said = found.line.power(math.sqrt(trips))
+    # The fewest trips: with one trip fewer the power asked for is not reached.
+    assert trips == given.fewest_trips or found.line.power(math.sqrt(trips - 1)) < power
+    assert said >= power - 1e-9
+    error = math.hypot(
+        found.line.power_error(math.sqrt(trips)), math.sqrt(power * (1 - power) / other_seasons)
+    )
+    return trips, said, share, error
+
+
+def test_the_trips_found_have_the_power_asked_for():
+    """With other seeds, seasons of the trips found settle 80 in 100, within Monte-Carlo error."""
+    trips, said, share, error = check_power(TOGETHER, 4.0, USUAL, 30, 60)
+    assert USUAL.fewest_trips <= trips < 20
+    assert share == pytest.approx(said, abs=3 * error)
+
+
+DESIGNS_AT_FULL_SIZE = [
+    # design, ratio, s, a, variants
+    (TOGETHER, 1.5, 1.0, 0.0, 2),
+    (TOGETHER, 2.0, 1.0, 0.0, 2),
+    (TOGETHER, 3.0, 0.7, 0.0, 2),
+    (TOGETHER, 2.0, 0.7, 1.0, 2),
+    (TOGETHER, 2.5, 1.5, 0.0, 2),
+    (TOGETHER, 0.5, 1.0, 0.0, 2),
+    (TOGETHER, 1.5, 0.0, 0.0, 2),
+    (TOGETHER, 2.0, 1.0, 0.0, 4),
+    (APART, 2.0, 1.0, 0.0, 2),
+    (APART, 3.0, 1.0, 0.0, 2),
+    (APART, 2.0, 0.5, 0.5, 2),
+    (APART, 3.0, 1.5, 0.0, 2),
+    (APART, 0.4, 0.7, 0.0, 2),
+    (APART, 3.0, 0.7, 0.0, 3),
+]
+
+
+@pytest.mark.full
+@pytest.mark.parametrize(("design", "ratio", "s", "a", "variants"), DESIGNS_AT_FULL_SIZE)
+def test_the_trips_found_have_the_power_asked_for_in_many_designs(design, ratio, s, a, variants):
+    """The same in fourteen designs, 400 seasons a place and 1,000 with other seeds."""
+    given = Assumptions(0.03, s, a, 72.0, variants)
+    trips, said, share, error = check_power(design, ratio, given, 400, 1_000)
+    print(
+        f"{design}, ratio {ratio:g}, s {s:g}, a {a:g}, {variants} variants: {trips} trips, "
+        f"said {said:.3f}, with other seeds {share:.3f}, error {error:.3f}"
+    )
+    assert share == pytest.approx(said, abs=3 * error)
+    if trips >= 25:
+        # With few trips, one more is several points of power more.
+        assert said == pytest.approx(0.8, abs=0.02)
+        assert share == pytest.approx(0.8, abs=3 * error)

@@ -1,0 +1,167 @@
+"""How the evidence grew: the looks as text and as a picture, for few and for many variants."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from html import unescape
+from xml.etree import ElementTree
+
+import pytest
+from seasons import HOSTILE, OTHER_SCRIPTS, a_comparison, a_result
+
+from rodhours.evidence.looks.results import Look, RunningComparison, RunningResult
+from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_to_draw
+from rodhours.report.figures.style import HUES, WIDTH
+from rodhours.report.lettering import width
+from rodhours.report.looks_text import MOST_ROWS, running_text
+
+
+def a_look(trip, **changes):
+    """An interval that closes in on 1.3; the figures are inputs, made up."""
+    wide = 12.0 / trip**0.5
+    look = Look(
+        trip=trip,
+        session=f"T{trip}",
+        angler=None,
+        date=f"2025-{4 + trip // 28:02d}-{1 + trip % 28:02d}",
+        sessions=trip,
+        fish=3 * trip,
+        rod_hours=48.0 * trip,
+        reference_fish=2 * trip,
+        reference_rod_hours=48.0 * trip,
+        rate_ratio=1.3,
+        conf_low=1.3 / (1 + wide),
+        conf_high=1.3 * (1 + wide),
+        fixed_low=1.3 / (1 + wide / 2),
+        fixed_high=1.3 * (1 + wide / 2),
+        spread=0.5,
+        df=10,
+        cutoff=12.0,
+    )
+    return replace(look, **changes)
+
+
+NUMBERS = ("rate_ratio", "conf_low", "conf_high", "fixed_low", "fixed_high", "cutoff", "df")
+NOTHING = dict.fromkeys(NUMBERS)
+
+
+def a_running(variants=("pellet-20",), trips=50, first=4, **changes):
+    looks = tuple(
+        a_look(n, **(NOTHING | {"missing": "few_fish"} if n < first else changes))
+        for n in range(1, trips + 1)
+    )
+    comparisons = tuple(RunningComparison(name, "same trips", looks) for name in variants)
+    return RunningResult(
+        "plain", 0.95, len(variants), 1.25, (), trips, 0, True, comparisons, "0.1.0"
+    )
+
+
+MANY = tuple(f"bait-{n}" for n in range(1, 15))
+CASES = {
+    "one variant": a_running(),
+    "three variants": a_running(("pellet-20", HOSTILE, OTHER_SCRIPTS)),
+    "many variants": a_running(MANY),
+    "long names": a_running(("a hookbait with a very long name " * 3, "b" * 80)),
+    "one look": a_running(trips=4),
+    "one trip": a_running(trips=1, first=1),
+    "no limits": a_running(conf_low=None, conf_high=None, fixed_low=None, fixed_high=None),
+    "no dates": a_running(date=None),
+    "far away": a_running(rate_ratio=90.0, conf_low=55.0, conf_high=4e6, fixed_low=60.0),
+}
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    return {
+        name: evidence_growth(one, ["plain", *(c.variant for c in one.comparisons)])
+        for name, one in CASES.items()
+    }
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_well_formed_said_in_words_and_within_its_column(drawn, name):
+    """One scalable <svg>, alt text as its name, no missing coordinate, no text past the edges."""
+    picture = drawn[name]
+    root = ElementTree.fromstring(picture.svg)
+    assert root.get("viewBox", "").startswith("0 0 360 ")
+    assert root.get("aria-label") == picture.alt
+    assert len(picture.alt) > 30
+    assert "<script" not in picture.svg
+    for points in re.findall(r' (?:d|x|y)="([^"]*)"', picture.svg):
+        assert not re.search(r"nan|inf", points)
+    texts = re.findall(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', picture.svg)
+    assert texts
+    for style, x, text in texts:
+        size = float(re.search(r"([\d.]+)px", style).group(1))
+        wide = width(unescape(text), size)
+        start = float(x) - wide * (0.5 if "middle" in style else "anchor: end" in style)
+        # Widths are estimated on the wide side.
+        assert start > -4, text
+        assert start + wide < WIDTH + 4, text
+
+
+def test_the_numbers_stand_in_a_table_and_in_the_alt_text(drawn):
+    """Every variant and every look, also those that no frame was drawn for."""
+    picture = drawn["many variants"]
+    assert len(picture.table) == len(MANY) * 50
+    assert set(picture.table["Variant"]) == set(MANY)
+    assert all(f"{name}, after trip 50" in picture.alt for name in MANY[:MOST_FRAMES])
+    assert "2 further variants stand in the table alone" in picture.caption
+    one = drawn["one variant"]
+    assert list(one.table["Running limits"])[-1] == "0.48 to 3.51"
+    assert "fewer than 5 fish" in one.table["Running limits"][0]
+    assert "held 1 throughout" in one.alt
+
+
+def test_lines_are_named_where_they_end_and_dates_stand_at_the_ends(drawn):
+    """No legend: each line's value and name at the right, the first and last date beneath."""
+    said = re.findall(r"<text[^>]*>([^<]+)</text>", drawn["one variant"].svg)
+    for text in ("3.51 running", "0.48 running", "2.40 fixed", "0.70 fixed", "1.30 times"):
+        assert text in said
+    assert {"2025-04-02", "2025-05-23", "trips so far"} <= set(said)
+    assert "no limit running" in drawn["no limits"].svg
+
+
+def test_each_variant_has_its_hue_and_the_bands_two_strengths(drawn):
+    """Told apart in colour and, by how dark the bands are, in grey; the line at 1 is in ink."""
+    svg = drawn["three variants"].svg
+    for place, hue in enumerate(HUES[:3], 1):
+        assert f"var(--hue-{place}, {hue})" in svg
+    assert len(set(re.findall(r"opacity: ([\d.]+)", svg))) == 2
+
+
+def test_the_same_bytes_and_nothing_where_there_is_nothing(drawn):
+    """Deterministic; no picture where no variant has an interval."""
+    again = evidence_growth(CASES["three variants"], ["plain", "pellet-20", HOSTILE, OTHER_SCRIPTS])
+    assert again.svg == drawn["three variants"].svg
+    assert evidence_growth(a_running(trips=3), ["plain", "pellet-20"]) is None
+
+
+def test_at_most_40_looks_are_drawn_and_fewer_where_there_are_many_variants():
+    """Never more than 40; the work of many variants stays within twice that of four."""
+    assert [looks_to_draw(n) for n in (1, 4, 5, 12, 40)] == [40, 40, 32, 13, 12]
+
+
+def test_the_table_of_a_long_season_has_40_rows_and_the_last(drawn):
+    """Looks from the first interval on, thinned, the last always among them; that is said."""
+    result = a_result([a_comparison("pellet-20")])
+    long = running_text(result, a_running(trips=400))
+    rows = re.findall(r"^\d+ +2025|^\d+ +no date", long, re.MULTILINE)
+    assert len(rows) == MOST_ROWS
+    assert re.search(r"^400 ", long, re.MULTILINE)
+    assert "40 of 397 looks" in long
+    short = running_text(result, a_running(trips=12))
+    assert len(re.findall(r"^\d+ +2025", short, re.MULTILINE)) == 9
+    assert "spread evenly" not in short
+
+
+def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
+    """The headline sentence, the looks, what each interval is for, the notes of the season."""
+    result = a_result([a_comparison("pellet-20")])
+    text = running_text(result, a_running())
+    assert text.startswith(result.headlines[0])
+    assert text.index("After trip 50") < text.index("what each is for") < len(text)
+    assert ("limits both intervals as well" in text) == bool(result.notes)
+    none = running_text(result, a_running(trips=3))
+    assert "no running interval yet" in none
