@@ -29,7 +29,15 @@ LAYERS = {
     "report": {"errors", "wording", "logbook", "evidence", "kitchen"},
     "cli": {"errors", "version", "wording", "logbook", "evidence", "kitchen", "report"},
 }
-STORE = ("store", "store_backup", "store_changes", "store_errors", "store_labels")
+STORE = (
+    "store",
+    "store_backup",
+    "store_batches",
+    "store_changes",
+    "store_errors",
+    "store_labels",
+    "store_opening",
+)
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
 
 
