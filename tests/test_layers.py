@@ -39,7 +39,15 @@ LAYERS = {
         "report",
     },
 }
-STORE = ("store", "store_backup", "store_changes", "store_errors", "store_labels")
+STORE = (
+    "store",
+    "store_backup",
+    "store_batches",
+    "store_changes",
+    "store_errors",
+    "store_labels",
+    "store_opening",
+)
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
 
 

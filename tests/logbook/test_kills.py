@@ -41,7 +41,7 @@ def check_kills(folder: Path, each: int, sessions: int) -> int:
 
 def test_killed_changes_are_whole_or_not_there(tmp_path: Path) -> None:
     """SIGKILL at random moments of each kind of change of a small logbook."""
-    assert check_kills(tmp_path, each=1, sessions=20) >= 1
+    assert check_kills(tmp_path, each=1, sessions=10) >= 1
 
 
 @pytest.mark.full

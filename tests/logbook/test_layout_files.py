@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -12,8 +14,10 @@ from hypothesis import strategies as st
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
 from rodhours.logbook.layouts.layout import Dates, Layout, Units
+from rodhours.logbook.layouts.remembering import header_key, recall, remember
 from rodhours.logbook.layouts.toml_reading import load_layout, parse_layout
 from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_value
+from rodhours.logbook.raw_table import RawTable
 
 
 @pytest.mark.parametrize(
@@ -118,6 +122,35 @@ def test_two_columns_for_one_of_ours(tmp_path: Path) -> None:
         import_paths(
             [tmp_path / "trips.csv"], tmp_path / "x.sqlite", layouts=[tmp_path / "my.toml"]
         )
+
+
+class Notebook:
+    """Settings as a dictionary."""
+
+    def __init__(self) -> None:
+        self.held: dict[str, str] = {}
+
+    def setting(self, name: str) -> str | None:
+        return self.held.get(name)
+
+    def set_setting(self, name: str, value: str | None) -> None:
+        self.held[name] = value or ""
+
+
+def test_the_day_is_that_on_which_a_layout_was_given_first() -> None:
+    """The same layout again keeps its day; a corrected one has the day of the correction."""
+    table = RawTable("a.csv", None, "stints", False, ("Bait",), 1, (["plain"],), [2], {})
+    notebook, key = Notebook(), header_key(table)
+    layout = Layout(columns={"Bait": "variant"}, name="a.toml")
+    remember(notebook, {key: layout}, date(2025, 4, 12))
+    remember(notebook, {key: layout}, date(2025, 5, 3))
+    found = recall(notebook, table)
+    assert found is not None
+    assert (found.layout, found.on) == (layout, "2025-04-12")
+    remember(notebook, {key: replace(layout, session_from=("Date",))}, date(2025, 6, 1))
+    found = recall(notebook, table)
+    assert found is not None
+    assert (found.layout.session_from, found.on) == (("Date",), "2025-06-01")
 
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)

@@ -136,6 +136,8 @@ def test_one_row_a_trip_with_columns_for_each_rod(tmp_path: Path) -> None:
         (4, "Rod 2 bait"),
         (5, "Rod 1 bait"),
     ]
+    assert "this rod has fish or hours" in result.problems[0].says
+    assert "at least one rod" in result.problems[1].says
     with Path(result.rejects_file or "").open(newline="", encoding="utf-8-sig") as file:
         rejects = list(csv.DictReader(file))
     assert [one["row"] for one in rejects] == ["4", "5"]
@@ -399,6 +401,19 @@ def test_stints_with_one_fish_each_are_stints(tmp_path: Path) -> None:
     blank += "21/04/2025,Alder Mere,2,pellet,,6,0\n"
     result = read(tmp_path, blank.replace("12lb 4oz,12,1", "12lb 4oz,11,1"), layout)
     assert (result.rows_read, result.rows_imported) == (6, 6)
+
+
+def test_stints_with_one_fish_each_and_no_blank_are_stints(tmp_path: Path) -> None:
+    """Without a blank too, where no rod of a trip stands twice: nothing is repeated by fish."""
+    extra = 'Hours = "hours"\nFish = "fish"\n[session]'
+    rows = "".join(
+        f"{day}/04/2025,Alder Mere,{rod},plain,{day}lb 4oz,12,1\n"
+        for day in range(10, 16)
+        for rod in (1, 2)
+    )
+    log = f"Date,Water,Rod,Bait,Weight,Hours,Fish\n{rows}"
+    result = read(tmp_path, log, FISH_LAYOUT.replace("[session]", extra))
+    assert (result.rows_read, result.rows_imported) == (12, 12)
 
 
 def test_only_their_own_columns_are_asked_for(tmp_path: Path) -> None:

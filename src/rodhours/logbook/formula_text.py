@@ -15,6 +15,11 @@ _GUARDED = re.compile(r"'+[=+\-@\t\r\n]")
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 
 
+def may_hold_guarded(text: str) -> bool:
+    """Whether there can be a cell to take an apostrophe off in a file's text."""
+    return _GUARDED.search(text) is not None
+
+
 def begins_like_formula(text: str) -> bool:
     """Whether a spreadsheet may run the text: it begins with = + - @, a tab or a line end.
 

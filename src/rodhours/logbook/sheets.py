@@ -19,7 +19,7 @@ from rodhours.logbook.files.separated import records
 from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
 from rodhours.logbook.files.totals import is_totals
 from rodhours.logbook.files.workbook import read_sheets, require_saved
-from rodhours.logbook.formula_text import unguarded
+from rodhours.logbook.formula_text import may_hold_guarded, unguarded
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
@@ -82,7 +82,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
 def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> RawTable:
     text, encoding = decoded(file, content, form.encoding)
     rows = records(file, text, form.separator)
-    if "'" in text:
+    if may_hold_guarded(text):
         rows = [[unguarded(cell) for cell in row] for row in rows]
     if encoding == FALLBACK and form.encoding is None:
         hints.append(words.read_as_windows_1252(str(file), first_odd_row(rows)))

@@ -1,9 +1,10 @@
-"""The SQLite logbook: open, check, read what stands, write changes. Only `store*.py` opens SQLite.
+"""The SQLite logbook: what stands in it, and changes written whole. Only `store*.py` opens SQLite.
 
 Every row of the trip log knows the change that brought it and the change that replaced it; the
 current log is what nobody replaced. So taking a change back is a few statements, and every
 change is one transaction. Beside this file: `store_schema` (layouts), `store_changes` (history
-and undo), `store_labels` (renames, sessions left out), `store_backup`, `store_errors`.
+and undo), `store_labels` (renames, sessions left out), `store_batches`,
+`store_opening`, `store_backup`, `store_errors`.
 
 Batches stand apart: no import brings them, so no undo takes them away, and they are no part of
 the content's digest, which is the evidence's alone. Nor are the marks of sessions left out.
@@ -23,14 +24,14 @@ from types import TracebackType
 from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import store_changes, store_labels
-from rodhours.logbook.batch_codes import batch_key, check_code, next_code
+from rodhours.logbook import store_batches, store_changes, store_labels
+from rodhours.logbook.batch_codes import check_code
 from rodhours.logbook.store_backup import back_up
-from rodhours.logbook.store_changes import Change, FileRead, Undone, now
-from rodhours.logbook.store_errors import damaged, plain_words
+from rodhours.logbook.store_changes import Change, FileRead, Undone
+from rodhours.logbook.store_errors import plain_words
 from rodhours.logbook.store_labels import LeftOut, Renamed
+from rodhours.logbook.store_opening import check_file, is_missing
 from rodhours.logbook.store_schema import (
-    APPLICATION_ID,
     BATCH_DATA,
     CATCH_DATA,
     FIRST_WITH_BATCHES,
@@ -250,17 +251,8 @@ class Logbook:
         """
         if self._layout() < FIRST_WITH_BATCHES:
             return []
-        rows = self._all(
-            f"SELECT id, batch, {quoted(BATCH_DATA)} FROM batches WHERE removed_at IS NULL "
-            "ORDER BY date, id"
-        )
-        measured: dict[int, list[float]] = {row[0]: [] for row in rows}
-        for number, diameter in self._all(
-            "SELECT batch_id, diameter_mm FROM diameters ORDER BY batch_id, bait"
-        ):
-            if number in measured:
-                measured[number].append(diameter)
-        return [(*row[1:], tuple(measured[row[0]])) for row in rows]
+        with _plain_words(self.path):
+            return store_batches.batches(self._connection)
 
     def counts(self) -> Counts:
         """Sessions with a stint, stints, fish landed, variants fished, first and last date."""
@@ -391,26 +383,7 @@ class Logbook:
         if code is not None:
             check_code(code)
         with self.transaction():
-            run = self._connection
-            used = [row[0] for row in run.execute("SELECT batch FROM batches")]
-            if code is None:
-                code = next_code(values["variant"], used)
-            elif batch_key(code) in map(batch_key, used):
-                raise UsageError(
-                    f"The code {code} was given to a batch before; see rodhours batch list. "
-                    "Leave out --code to have a free one."
-                )
-            names = ("batch", *BATCH_DATA, "added_at")
-            row = {**values, "batch": code, "added_at": now()}
-            number = run.execute(
-                f"INSERT INTO batches ({quoted(names)}) VALUES ({', '.join('?' * len(names))})",
-                [row.get(name) for name in names],
-            ).lastrowid
-            run.executemany(
-                "INSERT INTO diameters VALUES (?, ?, ?)",
-                ((number, bait, one) for bait, one in enumerate(diameters, start=1)),
-            )
-        return code
+            return store_batches.add_batch(self._connection, values, diameters, code)
 
     def remove_batch(self, code: str) -> str:
         """Take a batch off the ledger, however its code is written; the code as it stood there.
@@ -418,13 +391,7 @@ class Logbook:
         The code stays taken: a bag may bear it. UsageError where there is no such batch.
         """
         with self.transaction():
-            run = self._connection
-            held = [r[0] for r in run.execute("SELECT batch FROM batches WHERE removed_at IS NULL")]
-            found = [one for one in held if batch_key(one) == batch_key(code)]
-            if not found:
-                raise UsageError(f"There is no batch {code}; see rodhours batch list.")
-            run.execute("UPDATE batches SET removed_at = ? WHERE batch = ?", (now(), found[0]))
-        return str(found[0])
+            return store_batches.remove_batch(self._connection, code)
 
     def _insert(self, table: str, columns: Columns) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
@@ -493,51 +460,12 @@ def open_logbook(path: Path | str, create: bool = False) -> Logbook:
     with _plain_words(path):
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
     try:
-        _check_file(path, connection, create)
+        with _plain_words(path):
+            check_file(path, connection, create)
     except BaseException:
         connection.close()
         raise
     return Logbook(path, connection)
-
-
-def is_missing(path: Path) -> bool:
-    """Whether a logbook is still to be begun at this path.
-
-    Raises UnusableLogbook where none can be: in a folder that does not exist, or at a folder.
-    """
-    if not path.exists():
-        if not path.parent.is_dir():
-            raise UnusableLogbook(f"{path}: the folder {path.parent} does not exist.")
-        return True
-    if not path.is_file():
-        raise UnusableLogbook(f"{path} is not a file, so it cannot be a logbook.")
-    # A cut-off first import may leave an empty file, with a journal that SQLite still needs.
-    return path.stat().st_size == 0 and not path.with_name(path.name + "-journal").exists()
-
-
-def _check_file(path: Path, connection: sqlite3.Connection, create: bool) -> None:
-    with _plain_words(path):
-        held = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
-        mark = connection.execute("PRAGMA application_id").fetchone()[0]
-        version = connection.execute("PRAGMA user_version").fetchone()[0]
-        if held == 0 and mark == 0:
-            # An import that was cut off while it began the file leaves it without a table.
-            if create:
-                return
-            raise UnusableLogbook(
-                f"The logbook at {path} holds nothing yet. Fill it with: rodhours import FILE"
-            )
-        if mark != APPLICATION_ID:
-            raise UnusableLogbook(
-                f"{path} is a database of another program, not a logbook; it was left alone."
-            )
-        if version > VERSION:
-            raise UnusableLogbook(
-                f"{path} was written by a newer version of rodhours (layout {version}, this one "
-                f"knows {VERSION}); it was left alone. Update rodhours to read it."
-            )
-        if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-            raise UnusableLogbook(damaged(path))
 
 
 def _plain_words(path: Path) -> AbstractContextManager[None]:
