@@ -216,6 +216,19 @@ def test_unblinding_what_is_no_key(command):
     assert not Path("logbook.sqlite").exists()
 
 
+def test_unblinding_before_the_first_import(command):
+    """The note needs a logbook: one is begun, that is said, and an import goes on from there."""
+    _, key, packed = blind(command)
+    done = command("plan", "unblind", key)
+    assert done.code == 0, done.err
+    assert "0 of 6 planned trips" in done.out
+    assert "no logbook" in done.err
+    fill_in("blind.csv", 2)
+    assert command("import", "blind.csv").code == 0
+    rows = json.loads(command("summary", "--json").out)["rows"]
+    assert {one["group"] for one in rows} == set(packed.values())
+
+
 def test_a_key_is_never_written_over(command):
     """A sealed key that is there stays."""
     Path("key.sealed").write_text("old")

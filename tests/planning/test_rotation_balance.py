@@ -140,7 +140,7 @@ def test_swaps_move_every_bait():
 
 def test_fewer_baits_than_rods():
     """Two baits on three rods: the extra turn goes to each equally, on every rod equally often."""
-    plan = plan_rotation(LABELS[:2], 3, 6, steps=3_000)
+    plan = plan_rotation(LABELS[:2], 3, 6)
     assert of(plan, "turns").difference == 0
     assert of(plan, "rods").difference == 0
     alone = Counter(

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json, width_of_answers
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UnusableFile, UsageError
 
 LARGEST_FILE = 1_000_000
@@ -32,11 +32,13 @@ def unblind(
     from datetime import UTC, datetime
 
     from rodhours.logbook.opened_keys import note_opening
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.store import is_missing, open_logbook
     from rodhours.planning.blind import opened
     from rodhours.report.rotation_text import opened_key_text
 
     key = opened(_text(file), str(file))
+    if is_missing(logbook):
+        talk(f"There is no logbook at {logbook} yet: one is begun, to note the opening in.")
     with open_logbook(logbook, create=True) as book:
         opening = note_opening(
             book,

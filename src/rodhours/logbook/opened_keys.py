@@ -48,6 +48,10 @@ def note_opening(
 
     UsageError where a code is known as another variant's.
     """
+    if not logbook.is_begun():
+        # An empty transaction begins it: a key may be opened before the first import.
+        with logbook.transaction():
+            pass
     keys = _keys(logbook)
     if plan in keys and keys[plan]["codes"] == dict(codes):
         held = keys[plan]
