@@ -114,6 +114,13 @@ def test_clock_hours_are_summed(tmp_path: Path) -> None:
     assert table_of(tmp_path / "log.csv", *lines, "Total|||41:75|1")[0] == [2, 3, 4]
 
 
+def test_hours_of_any_form_are_summed(tmp_path: Path) -> None:
+    """36:30, 36,5, 24h and 1d make 121 hours; 120 are not their sum."""
+    lines = [NAMES, *(f"1.4.|M|a|{hours}|0" for hours in ("36:30", "36,5", "24h", "1d"))]
+    assert table_of(tmp_path / "log.csv", *lines, "Total|||121|0")[0] == [2, 3, 4, 5]
+    assert table_of(tmp_path / "log.csv", *lines, "Total|||120|0")[0] == [2, 3, 4, 5, 6]
+
+
 def test_a_preface_of_known_words_is_no_header() -> None:
     """Names of the format between other words above the table do not make a header."""
     assert (

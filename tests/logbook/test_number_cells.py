@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rodhours.logbook import units
+from rodhours.logbook.tables import TABLES
 
 SEPARATORS = {".": ",", ",": "."}
 
@@ -139,3 +140,19 @@ def test_errors_of_formulas(text: str) -> None:
 def test_what_is_no_error_of_a_formula(text: str) -> None:
     """A text with a number sign in it is a text."""
     assert not units.is_error_cell(text)
+
+
+@pytest.mark.parametrize("cell", ["20", "20%", "20 %", "20.0"])
+def test_a_share_may_bear_its_sign(cell: str) -> None:
+    """A spreadsheet shows a share of 0.2 as 20%: in a column of percent that is 20."""
+    column = TABLES["variants"].column("pellet_pct")
+    assert units.cell_parser(column, workbook=True)(cell) == 20
+
+
+@pytest.mark.parametrize(("table", "name"), [("variants", "size_mm"), ("stints", "hours")])
+def test_elsewhere_a_percentage_is_no_number(table: str, name: str) -> None:
+    """Only columns of percent take the sign, and only once."""
+    with pytest.raises(units.CellFault):
+        units.cell_parser(TABLES[table].column(name), workbook=True)("20%")
+    with pytest.raises(units.CellFault):
+        units.cell_parser(TABLES["variants"].column("pellet_pct"), workbook=True)("20%%")

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from rodhours.logbook.units import hours_readings
+
 _WORD = re.compile(r"\W*(grand |sub-?)?(totals?|sums?)\b.*", re.IGNORECASE | re.DOTALL)
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,](\d+))?", re.ASCII)
 _CLOCK = re.compile(r"(\d+):([0-5]\d)(?::([0-5]\d))?", re.ASCII)
@@ -37,7 +39,7 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
 
 
 def _amount(cell: str) -> tuple[float, float] | None:
-    """A number or hours and minutes, with half a unit of its last digit; None for other texts."""
+    """A number or hours in any form, with half a unit of its last digit; None for other texts."""
     text = cell.strip()
     plain = _NUMBER.fullmatch(text)
     if plain:
@@ -45,4 +47,5 @@ def _amount(cell: str) -> tuple[float, float] | None:
     clock = _CLOCK.fullmatch(text)
     if clock:
         return int(clock[1]) + int(clock[2]) / 60 + int(clock[3] or 0) / 3600, 1e-6
-    return None
+    spelt = dict(hours_readings(text)).get("spelt")
+    return None if spelt is None else (spelt, 1e-6)

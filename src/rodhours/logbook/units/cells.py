@@ -11,7 +11,7 @@ from rodhours.logbook.units.error_cells import refuse_error_cell
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import hours
 from rodhours.logbook.units.moments import moment
-from rodhours.logbook.units.numbers import number, whole
+from rodhours.logbook.units.numbers import number, percentage, whole
 from rodhours.logbook.units.texts import compass, label, outcome, rod
 from rodhours.logbook.units.weights import read_weight
 from rodhours.wording import cells as words
@@ -33,7 +33,7 @@ def cell_parser(
         Kind.TEXT: label,
         Kind.ROD: rod,
         Kind.WHOLE: whole,
-        Kind.NUMBER: partial(hours, workbook=workbook) if column.name == "hours" else number,
+        Kind.NUMBER: _number_of(column, workbook),
         Kind.DATE: iso_date,
         Kind.MOMENT: partial(moment, bare_date_is_midnight=workbook),
         Kind.WEIGHT: partial(read_weight, form=weight_unit),
@@ -59,3 +59,9 @@ def cell_parser(
         return value
 
     return bounded
+
+
+def _number_of(column: Column, workbook: bool) -> Callable[[str], float]:
+    if column.name == "hours":
+        return partial(hours, workbook=workbook)
+    return percentage if column.name.endswith("_pct") else number

@@ -126,6 +126,11 @@ def number(text: str) -> float:
     return read_number(text)
 
 
+def percentage(text: str) -> float:
+    """A number of percent, with its sign or without: a spreadsheet shows a share of 0.2 as 20%."""
+    return read_number(text.removesuffix("%").rstrip())
+
+
 def read_whole(text: str, form: NumberForm = PLAIN) -> int:
     """A whole number in this form; 2.0 is one, as spreadsheets write it."""
     plain = as_plain(text, form)
