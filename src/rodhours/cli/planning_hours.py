@@ -25,6 +25,7 @@ from rodhours.cli.choosing import (
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
+from rodhours.cli.rehearsing import ctrl_c_as_exception
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -114,7 +115,9 @@ def hours(
             talk(note.says)
     elif reference is not None:
         talk(f"There is no log to take the catch rate of '{reference}' from.")
-    with progress_bar("Simulating seasons", not (quiet or as_json or quick)) as progress:
+    # Only as Python's own exception does Ctrl-C end the processes at work with this one.
+    bar = progress_bar("Simulating seasons", not (quiet or as_json or quick))
+    with ctrl_c_as_exception(), bar as progress:
         plan = plan_hours(
             stints,
             reference=reference,

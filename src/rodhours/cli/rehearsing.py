@@ -128,7 +128,7 @@ def run_rehearsal(
     from rodhours.evidence.rehearsal import rehearse
 
     try:
-        with _ctrl_c_as_exception(), progress_bar("Rehearsing", bar) as progress:
+        with ctrl_c_as_exception(), progress_bar("Rehearsing", bar) as progress:
             return rehearse(
                 chosen.stints,
                 reference=reference,
@@ -145,8 +145,8 @@ def run_rehearsal(
 
 
 @contextmanager
-def _ctrl_c_as_exception() -> Iterator[None]:
-    """Inside, Ctrl-C is Python's KeyboardInterrupt, which a rehearsal answers to."""
+def ctrl_c_as_exception() -> Iterator[None]:
+    """Inside, Ctrl-C is Python's KeyboardInterrupt, which work on several cores answers to."""
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         yield
