@@ -1,4 +1,4 @@
-"""The parts of the page that hold a picture each: a finding as heading, words, numbers, limits."""
+"""The parts of the page: a finding as heading, words, a picture, its numbers, what limits it."""
 
 from __future__ import annotations
 
@@ -6,14 +6,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import pandas as pd
+
 from rodhours.evidence.ingredients.results import ResponseResult
 from rodhours.evidence.ingredients.several import SeveralResponses
 from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.sizes import SizesResult
+from rodhours.report.downloads import csv_link
 from rodhours.report.figures import Picture
 from rodhours.report.figures.rehearsal import rehearsal_picture
 from rodhours.report.figures.response import response_picture
 from rodhours.report.figures.sizes import sizes_picture
+from rodhours.report.tables import landed_table
+from rodhours.report.tallies import Landed
+from rodhours.wording import landed as landed_words
 from rodhours.wording import rehearsal as rehearsal_words
 from rodhours.wording import report as words
 from rodhours.wording import response as response_words
@@ -24,22 +30,38 @@ MOST_TABLE_ROWS = 400
 
 
 @dataclass(frozen=True)
-class Part:
-    """A part of the page with its picture: a finding as heading.
+class Table:
+    """Numbers to be shown, cut where they are very many, and all of them as a CSV file.
 
-    `says` are paragraphs over the picture, `beneath` those under it; `notes` (severity, says)
-    limit what this part says and stand nowhere else on the page.
+    `link` is an address that holds the file, `file` the name that it is saved under, `beneath` a
+    sentence to be read with the numbers.
+    """
+
+    title: str
+    columns: list[str]
+    rows: list[list[str]]
+    left_out: int
+    link: str
+    file: str
+    beneath: str = ""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the page: a finding as heading, mostly with a picture and its numbers.
+
+    `says` are paragraphs over the picture, `beneath` those under it; `tables` stand open on the
+    page; `notes` (severity, says) limit what this part says and stand nowhere else on the page.
     """
 
     anchor: str
     heading: str
-    picture: Picture
-    columns: list[str]
-    rows: list[list[str]]
-    left_out: int
+    picture: Picture | None = None
+    numbers: Table | None = None
     says: tuple[str, ...] = ()
     beneath: tuple[str, ...] = ()
     notes: tuple[Mapping[str, str], ...] = ()
+    tables: tuple[Table, ...] = ()
 
 
 class Told:
@@ -58,6 +80,15 @@ class Told:
         return tuple(found)
 
 
+def table(name: str, title: str, numbers: pd.DataFrame, beneath: str = "") -> Table:
+    """A table of the page under a title; `name` is that of its file."""
+    shown = numbers.head(MOST_TABLE_ROWS)
+    rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
+    columns = [str(column) for column in numbers.columns]
+    left_out = len(numbers) - len(shown)
+    return Table(title, columns, rows, left_out, csv_link(numbers), f"{name}.csv", beneath)
+
+
 def part(
     anchor: str,
     heading: str,
@@ -65,14 +96,19 @@ def part(
     says: Sequence[str] = (),
     beneath: Sequence[str] = (),
     notes: Sequence[Mapping[str, str]] = (),
+    tables: Sequence[Table] = (),
 ) -> Part:
-    """A part, its numbers cut where there are very many."""
-    shown = picture.table.head(MOST_TABLE_ROWS)
-    rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
-    columns = [str(column) for column in picture.table.columns]
-    left_out = len(picture.table) - len(shown)
-    given = tuple(one for one in beneath if one)
-    return Part(anchor, heading, picture, columns, rows, left_out, tuple(says), given, tuple(notes))
+    """A part with its picture and the numbers of it."""
+    return Part(
+        anchor,
+        heading,
+        picture,
+        table(anchor, heading, picture.table),
+        tuple(one for one in says if one),
+        tuple(one for one in beneath if one),
+        tuple(notes),
+        tuple(tables),
+    )
 
 
 def ingredient_parts(several: SeveralResponses, told: Told) -> list[Part]:
@@ -100,16 +136,30 @@ def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: 
     )
 
 
-def sizes_part(result: SizesResult, told: Told) -> Part:
-    """Sizes of the fish that were weighed."""
-    machine = result.to_dict()
-    return part(
-        "sizes",
-        size_words.heading(machine["rows"], "lb", machine["comparisons"], result.reference),
-        sizes_picture(result),
-        beneath=[size_words.rests_on(machine["model"], machine["comparisons"])],
-        notes=told.new(machine["notes"]),
-    )
+def fish_parts(sizes: SizesResult | None, landed: Landed | None, told: Told) -> list[Part]:
+    """The fish themselves: weights where any was weighed, lost against landed where logged."""
+    biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
+    tables = []
+    if landed is not None:
+        said = landed_words.says(landed.unknown_stints)
+        tables = [table("landed", landed_words.TITLE, landed_table(landed, biggest), said)]
+    if sizes is None and landed is None:
+        return []
+    if sizes is None:
+        assert landed is not None
+        heading = landed_words.heading(landed.rows)
+        return [Part("fish", heading, tables=tuple(tables))]
+    machine = sizes.to_dict()
+    return [
+        part(
+            "fish",
+            size_words.heading(machine["rows"], "lb", machine["comparisons"], sizes.reference),
+            sizes_picture(sizes),
+            beneath=[size_words.rests_on(machine["model"], machine["comparisons"])],
+            notes=told.new(machine["notes"]),
+            tables=tables,
+        )
+    ]
 
 
 def rehearsal_part(result: RehearsalResult) -> Part:

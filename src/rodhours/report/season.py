@@ -18,28 +18,29 @@ from rodhours.evidence.ingredients.several import SeveralResponses
 from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.sizes import SizesResult
-from rodhours.report.figures import (
-    catch_rates,
-    cumulative_fish,
-    headline_ratios,
-    rate_ratios,
-    where_hours_went,
-)
+from rodhours.report.figures import catch_rates, cumulative_fish, rate_ratios, season_calendar
+from rodhours.report.first_screen import first_screen
 from rodhours.report.parts import (
     Part,
+    Table,
     Told,
+    fish_parts,
     ingredient_parts,
     part,
     rehearsal_part,
-    sizes_part,
+    table,
 )
+from rodhours.report.tables import anglers_table
 from rodhours.report.tallies import (
+    Landed,
     best_trip,
     contributions,
     cumulative,
     date_span,
     hours_by_place,
+    landed_and_lost,
     largest_gap,
+    logged,
     trips,
     variant_order,
 )
@@ -47,8 +48,8 @@ from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
 from rodhours.wording.gathering import gathered
-from rodhours.wording.numbers import MISSING, confidence_level, count, hours, margin_text, number
-from rodhours.wording.wanted import counted_here
+from rodhours.wording.numbers import MISSING, confidence_level, count, margin_text, number
+from rodhours.wording.wanted import counted_here, wanted_fish
 
 MOST_WATERS_NAMED = 6
 
@@ -64,13 +65,16 @@ def season_page(
     responses: SeveralResponses | None = None,
     sizes: SizesResult | None = None,
     rehearsal: RehearsalResult | None = None,
+    more_rod_hours: float | None = None,
 ) -> str:
     """The whole page as HTML.
 
     `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
     `result`) were made from; what limits the answer are the notes of `result`. `responses` are
     the ingredients of its recipes, `sizes` the weights of its fish, where any was weighed, and
-    `rehearsal` what a season like it can tell. Raises ValueError where `stints` is empty.
+    `rehearsal` what a season like it can tell. `more_rod_hours` are those with the leading variant
+    (`leading_variant`) and the reference on the same trips that would settle it. Raises
+    ValueError where `stints` is empty.
     """
     if stints.empty:
         raise ValueError("a season page needs at least one stint")
@@ -79,7 +83,15 @@ def season_page(
         title=title,
         logbook_sha256=logbook_sha256,
         version=version,
-        **_content(stints, result, summary, responses or SeveralResponses(), sizes, rehearsal),
+        **_content(
+            stints,
+            result,
+            summary,
+            responses or SeveralResponses(),
+            sizes,
+            rehearsal,
+            more_rod_hours,
+        ),
     )
     return page
 
@@ -112,35 +124,20 @@ def _content(
     responses: SeveralResponses,
     sizes: SizesResult | None,
     rehearsal: RehearsalResult | None,
+    more_rod_hours: float | None,
 ) -> dict[str, Any]:
     order = variant_order(stints, result)
     machine = result.to_dict()
-    compared = machine["comparisons"]
-    family = len(compared)
     told = Told()
     notes = told.new(machine["notes"])
-    has_ratio = bool(compared)
     return {
-        "tally": answers.tally(compared, result.reference) if family > 1 else None,
-        "answers": [
-            {
-                "says": answers.headline(one, result.reference, result.confidence, result.margin),
-                "rests_on": answers.rests_on(one, result.reference),
-            }
-            for one in compared
-        ],
-        "nothing_to_compare": words.nothing_to_compare(order),
-        "answer_picture": headline_ratios(result, order) if has_ratio else None,
-        "together": words.together(result.confidence, family),
-        "adjusted": words.adjusted(result.adjusted_for),
-        "worst": notes[0] if notes and compared else None,
-        "fished": _fished(stints, summary),
-        "one_anglers_trips": words.ONE_ANGLERS_TRIPS,
+        **first_screen(result, order, more_rod_hours),
+        "worst": notes[0] if notes and result.comparisons else None,
         "counted": counted_here(result.filters),
         "parts": [
             *_parts(stints, result, summary, order),
             *ingredient_parts(responses, told),
-            *([] if sizes is None else [sizes_part(sizes, told)]),
+            *fish_parts(sizes, _landed(stints, result, order), told),
             *([] if rehearsal is None else [rehearsal_part(rehearsal)]),
         ],
         "limits_heading": words.limits_heading(
@@ -148,6 +145,7 @@ def _content(
         ),
         "notes": notes,
         "nothing_limits": words.NOTHING_LIMITS,
+        "further": _further(),
         "method": words.method(result.confidence, result.margin),
         "models": _models(result),
         "provenance": _provenance(stints, result),
@@ -156,42 +154,22 @@ def _content(
     }
 
 
-def _fished(stints: pd.DataFrame, summary: RateSummary) -> dict[str, Any]:
-    total = summary.total
-    venues = stints["venue"].dropna().astype(str) if "venue" in stints else pd.Series(dtype=str)
-    names = list(venues.value_counts(sort=True).index)
-    waters = ", ".join(names[:MOST_WATERS_NAMED])
-    if len(names) > MOST_WATERS_NAMED:
-        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
-    first, last = date_span(stints)
-    facts = [
-        ("Trips", f"{total.sessions:,}, {count(total.blanks, 'blank')}"),
-        ("Stints", f"{total.stints:,}"),
-        ("Rod-hours", hours(total.rod_hours).split()[0]),
-        ("Fish", f"{total.fish:,}"),
-        ("Variants", ", ".join(sorted(stints["variant"].astype(str).unique()))),
-        ("Waters", waters or "not logged"),
-        ("Dates", f"{first} to {last}" if first else "not logged"),
-    ]
-    return {
-        "heading": words.fished_heading(total.sessions, total.blanks, total.rod_hours, total.fish),
-        "says": words.fished_text(
-            total.sessions, total.sessions - total.blanks, total.per_100_rod_hours, len(names)
-        ),
-        "facts": facts,
-        "anglers": _contributions(stints),
-    }
+def _further() -> list[Part]:
+    """Parts that stand after the checks: what to fish next belongs here."""
+    return []
 
 
-def _contributions(stints: pd.DataFrame) -> list[tuple[str, ...]]:
+def _landed(stints: pd.DataFrame, result: ComparisonResult, order: list[str]) -> Landed | None:
+    """Lost against landed, where the fish of the page are all fish landed."""
+    return None if wanted_fish(result.filters) else landed_and_lost(stints, order)
+
+
+def _anglers(stints: pd.DataFrame) -> list[Table]:
     """Who fished how much and caught what; empty where no more than one angler did."""
-    table = contributions(stints)
-    if len(table) < 2:
+    who = contributions(stints)
+    if len(who) < 2:
         return []
-    return [
-        (str(angler), f"{trip_count:,}", hours(float(rod_hours)).split()[0], f"{fish:,}")
-        for angler, trip_count, rod_hours, fish in table.to_numpy(dtype=object)
-    ]
+    return [table("anglers", words.WHO, anglers_table(who), words.ONE_ANGLERS_TRIPS)]
 
 
 def _parts(
@@ -200,8 +178,53 @@ def _parts(
     summary: RateSummary,
     order: list[str],
 ) -> list[Part]:
+    """The parts about catch rates and about where and when the hours went."""
     reference = result.reference
+    total = summary.total
+    parts = [
+        part(
+            "rates",
+            words.rates_heading([vars(row) for row in summary.rows]),
+            catch_rates(summary, order, reference, result.confidence),
+            [
+                words.fished_text(
+                    total.sessions,
+                    total.blanks,
+                    total.rod_hours,
+                    total.fish,
+                    total.per_100_rod_hours,
+                    int(logged(stints, "venue").nunique()),
+                )
+            ],
+            tables=_anglers(stints),
+        )
+    ]
+    if result.comparisons:
+        parts.append(_ratios(result, order))
+    # How the evidence grew over the season belongs here, and then the cumulative fish may go.
+    steps = cumulative(stints, order)
+    parts.append(
+        part(
+            "cumulative",
+            words.cumulative_heading(best_trip(steps)),
+            cumulative_fish(stints, order, reference),
+        )
+    )
     places = hours_by_place(stints, order)
+    known = places.has_dates or places.has_venues
+    parts.append(
+        part(
+            "hours",
+            words.hours_heading(largest_gap(places, reference), len(order), known),
+            season_calendar(stints, order, reference),
+        )
+    )
+    return parts
+
+
+def _ratios(result: ComparisonResult, order: list[str]) -> Part:
+    """Rate ratios on all bases; where they are several, each answer in its own sentence."""
+    machine = result.to_dict()["comparisons"]
     effects = {
         note.variant: "flatters"
         if note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
@@ -209,38 +232,20 @@ def _parts(
         for note in result.notes
         if note.code == "favourite_conditions" and note.variant is not None
     }
-    parts = [
-        part(
-            "rates",
-            words.rates_heading([vars(row) for row in summary.rows]),
-            catch_rates(summary, order, reference, result.confidence),
-        )
-    ]
-    if result.comparisons:
-        parts.append(
-            part(
-                "ratios",
-                words.ratios_heading(result.to_dict()["comparisons"], effects),
-                rate_ratios(result, order),
-            )
-        )
-    known = places.has_dates or places.has_venues
-    parts.append(
-        part(
-            "hours",
-            words.hours_heading(largest_gap(places, reference), len(order), known),
-            where_hours_went(stints, order, reference),
-        )
+    several = machine if len(machine) > 1 else []
+    return part(
+        "ratios",
+        words.ratios_heading(machine, effects),
+        rate_ratios(result, order),
+        beneath=[
+            f"{words.together(result.confidence, len(machine))} "
+            f"{words.adjusted(result.adjusted_for)}",
+            *(
+                f"{headline} {answers.rests_on(one, result.reference)}"
+                for headline, one in zip(result.headlines, several, strict=False)
+            ),
+        ],
     )
-    jump = best_trip(cumulative(stints, order))
-    parts.append(
-        part(
-            "cumulative",
-            words.cumulative_heading(jump),
-            cumulative_fish(stints, order, reference),
-        )
-    )
-    return parts
 
 
 def _models(result: ComparisonResult) -> list[dict[str, str]]:
@@ -265,11 +270,23 @@ def _figure(value: float | None, decimals: int) -> str:
 
 def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[str, str]]:
     trip_count = int(trips(stints).nunique())
+    first, last = date_span(stints)
     return [
         ("Rows", f"{count(len(stints), 'stint')} on {count(trip_count, 'trip')}"),
+        ("Dates", f"{first} to {last}" if first else "not logged"),
+        ("Waters", _waters(stints)),
         ("Chosen", words.filter_words(result.filters)),
         ("Reference", result.reference),
         ("Confidence", confidence_level(result.confidence)),
         ("Margin", f"{margin_text(result.margin)} times either way"),
         ("Adjusted for", ", ".join(result.adjusted_for) or "nothing"),
     ]
+
+
+def _waters(stints: pd.DataFrame) -> str:
+    """The waters with most stints by name, the rest as a number."""
+    names = list(logged(stints, "venue").dropna().astype(str).value_counts().index)
+    waters = ", ".join(names[:MOST_WATERS_NAMED])
+    if len(names) > MOST_WATERS_NAMED:
+        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
+    return waters or "not logged"
