@@ -14,6 +14,7 @@ from rodhours.report.parts import table
 from rodhours.wording import answer as answers
 from rodhours.wording import first_screen as words
 from rodhours.wording import report as page_words
+from rodhours.wording.numbers import exists
 
 
 def leading_variant(result: ComparisonResult) -> str | None:
@@ -26,6 +27,14 @@ def leading_variant(result: ComparisonResult) -> str | None:
         key=lambda one: (one.basis == ALL_TRIPS, -one.shared_sessions, -one.rod_hours),
     )
     return ranked[0].variant if ranked else None
+
+
+def any_ratio(result: ComparisonResult) -> bool:
+    """Whether there is a ratio or a limit to be drawn at all, on any basis."""
+    drawn = [row for one in result.comparisons for row in (one, one.all_trips, one.poisson)]
+    return any(
+        exists(value) for row in drawn for value in (row.rate_ratio, row.conf_low, row.conf_high)
+    )
 
 
 def first_screen(
@@ -45,7 +54,7 @@ def first_screen(
     else:
         lead = words.finding(machine, result.reference)
         rests = words.rest_on(machine, result.reference)
-    picture = headline_ratios(result, list(order)) if machine else None
+    picture = headline_ratios(result, list(order)) if any_ratio(result) else None
     return {
         "question": words.question([one.variant for one in result.comparisons], result.reference),
         "lead": lead,

@@ -51,7 +51,8 @@ class Part:
     """A part of the page: a finding as heading, mostly with a picture and its numbers.
 
     `says` are paragraphs over the picture, `beneath` those under it; `tables` stand open on the
-    page; `notes` (severity, says) limit what this part says and stand nowhere else on the page.
+    page; `folded` are sentences one click away; `notes` (severity, says) limit what this part says
+    and stand nowhere else on the page.
     """
 
     anchor: str
@@ -62,6 +63,7 @@ class Part:
     beneath: tuple[str, ...] = ()
     notes: tuple[Mapping[str, str], ...] = ()
     tables: tuple[Table, ...] = ()
+    folded: tuple[str, ...] = ()
 
 
 class Told:
@@ -97,6 +99,7 @@ def part(
     beneath: Sequence[str] = (),
     notes: Sequence[Mapping[str, str]] = (),
     tables: Sequence[Table] = (),
+    folded: Sequence[str] = (),
 ) -> Part:
     """A part with its picture and the numbers of it."""
     return Part(
@@ -108,6 +111,7 @@ def part(
         tuple(one for one in beneath if one),
         tuple(notes),
         tuple(tables),
+        tuple(folded),
     )
 
 

@@ -19,7 +19,7 @@ from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.figures import catch_rates, cumulative_fish, rate_ratios, season_calendar
-from rodhours.report.first_screen import first_screen
+from rodhours.report.first_screen import any_ratio, first_screen
 from rodhours.report.parts import (
     Part,
     Table,
@@ -52,6 +52,8 @@ from rodhours.wording.numbers import MISSING, confidence_level, count, margin_te
 from rodhours.wording.wanted import counted_here, wanted_fish
 
 MOST_WATERS_NAMED = 6
+MOST_SENTENCES = 4
+"""More answers than these stand one click away; the picture has them all."""
 
 
 def season_page(
@@ -114,7 +116,8 @@ def _template(variants: Collection[str]) -> Template:
 
 def _tied(text: str) -> str:
     """A sentence whose numbers do not part from their unit at the end of a line."""
-    return re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
+    text = re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
+    return re.sub(r"\bp ([=<]) (?=\d)", "p\u00a0\\1\u00a0", text)
 
 
 def _content(
@@ -202,14 +205,15 @@ def _parts(
     if result.comparisons:
         parts.append(_ratios(result, order))
     # How the evidence grew over the season belongs here, and then the cumulative fish may go.
-    steps = cumulative(stints, order)
-    parts.append(
-        part(
-            "cumulative",
-            words.cumulative_heading(best_trip(steps)),
-            cumulative_fish(stints, order, reference),
+    best = best_trip(cumulative(stints, order))
+    if best is not None:
+        parts.append(
+            part(
+                "cumulative",
+                words.cumulative_heading(best),
+                cumulative_fish(stints, order, reference),
+            )
         )
-    )
     places = hours_by_place(stints, order)
     known = places.has_dates or places.has_venues
     parts.append(
@@ -232,19 +236,23 @@ def _ratios(result: ComparisonResult, order: list[str]) -> Part:
         for note in result.notes
         if note.code == "favourite_conditions" and note.variant is not None
     }
-    several = machine if len(machine) > 1 else []
+    sentences = [
+        f"{headline} {answers.rests_on(one, result.reference)}"
+        for headline, one in zip(result.headlines, machine, strict=True)
+    ]
+    together = words.together(result.confidence, len(machine))
+    # The first screen has the sentence where it is the only one.
+    few = 1 < len(machine) <= MOST_SENTENCES
+    heading = words.ratios_heading(machine, effects)
+    folded = sentences if len(machine) > MOST_SENTENCES else []
+    if not any_ratio(result):
+        return Part("ratios", heading, says=tuple(sentences if few else []), folded=tuple(folded))
     return part(
         "ratios",
-        words.ratios_heading(machine, effects),
+        heading,
         rate_ratios(result, order),
-        beneath=[
-            f"{words.together(result.confidence, len(machine))} "
-            f"{words.adjusted(result.adjusted_for)}",
-            *(
-                f"{headline} {answers.rests_on(one, result.reference)}"
-                for headline, one in zip(result.headlines, several, strict=False)
-            ),
-        ],
+        beneath=[f"{together} {words.adjusted(result.adjusted_for)}", *(sentences if few else [])],
+        folded=folded,
     )
 
 
@@ -253,8 +261,8 @@ def _models(result: ComparisonResult) -> list[dict[str, str]]:
         {
             "basis": model.basis,
             "sessions": f"{model.sessions:,}",
-            "cells": f"{model.cells:,}",
-            "df": f"{model.df:,}",
+            "cells": MISSING if model.cells is None else f"{model.cells:,}",
+            "df": MISSING if model.df is None else f"{model.df:,}",
             "session_sd": _figure(model.session_sd, 2),
             "clumping": _figure(model.clumping, 2),
             "log_likelihood": _figure(model.log_likelihood, 2),

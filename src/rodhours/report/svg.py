@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from html import escape
 
 FONT = "system-ui, sans-serif"
+_MARKS = re.compile(r"<g([^>]*)>\n((?:<use [^>]*/>\n)+)</g>")
+_STYLE = re.compile(r' style="([^"]*)"')
 _LONG_NUMBER = re.compile(r"(?<![\w#.])-?\d+\.\d{3,}")
 
 
@@ -45,7 +47,7 @@ def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str], kind
     box = re.search(r'viewBox="([^"]*)"', head)
     if box is None:
         raise ValueError("the drawing has no viewBox")
-    rest = re.sub(r"\n\s*", "\n", rest).strip()
+    rest = _MARKS.sub(_styled_once, re.sub(r"\n\s*", "\n", rest).strip())
     kept = f'class="{kind}" ' if kind else ""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" {kept}viewBox="{box.group(1)}" width="100%" '
@@ -63,3 +65,12 @@ def _rounded(places: str) -> str:
     """Coordinates of one attribute in one line, to a hundredth of a point."""
     short = _LONG_NUMBER.sub(lambda found: f"{float(found.group(0)):.2f}", places)
     return " ".join(short.split())
+
+
+def _styled_once(match: re.Match[str]) -> str:
+    """A group of marks with their style said once, where it is the same for all."""
+    styles = set(_STYLE.findall(match.group(2)))
+    if len(styles) != 1 or "style=" in match.group(1):
+        return match.group(0)
+    marks = _STYLE.sub("", match.group(2))
+    return f'<g{match.group(1)} style="{styles.pop()}">\n{marks}</g>'

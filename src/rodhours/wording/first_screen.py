@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rodhours.wording.answer import ALL_TRIPS
-from rodhours.wording.numbers import count, hours, listed, significant, the_count, word
+from rodhours.wording.numbers import count, hours, listed, number, the_count, word
 
 MOST_NAMED = 4
 """More baits than these are counted in the opening sentence, not named."""
@@ -102,9 +102,11 @@ def _number(trips: int) -> str:
 def to_settle(rod_hours: float, variant: str, reference: str) -> str:
     """How much more it takes, where that could be worked out.
 
-    `about 610 more rod-hours with pellet-20 and plain on the same trips`
+    `About 610 more rod-hours with pellet-20 and plain both in the water on the same trips`: two
+    figures, since more would be made up.
     """
+    about = number(float(f"{rod_hours:.2g}"))
     return (
-        f"About {significant(rod_hours, 2)} more rod-hours with {variant} and {reference} both in "
-        "the water on the same trips, if the season so far is a fair guide."
+        f"About {about} more rod-hours with {variant} and {reference} both in the water on the "
+        "same trips, if the season so far is a fair guide."
     )

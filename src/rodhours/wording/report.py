@@ -86,11 +86,11 @@ def fished_text(
 ) -> str:
     """The season in a sentence or two: trips, blanks, hours, fish, waters."""
     where = f" on {count(waters, 'water')}" if waters else ""
-    season = f"{count(trips, 'trip')}{where}, {count(blanks, 'blank')} among them"
+    season = f"{count(trips, 'trip')}{where}, {count(blanks, 'blank')} among them,"
     if trips == 1:
         season = f"One trip{where}"
     each = f": {fish_every(per_100)} over everything" if per_100 else ""
-    return f"{season}, brought {count(fish, 'fish')} in {hours(rod_hours)}{each}."
+    return f"{season} brought {count(fish, 'fish')} in {hours(rod_hours)}{each}."
 
 
 def rates_heading(rows: Sequence[Mapping[str, Any]]) -> str:

@@ -93,7 +93,7 @@ def _draw(season: Calendar, look: Mapping[str, Mark], order: Sequence[str], wide
     for lane in lanes:
         mark = look[lane.variant]
         axes.plot([10], [lane.y], mark.marker, color=mark.colour, ms=4.5)
-        said = shorten(lane.variant, left - 22, SMALL)
+        said = shorten(lane.variant, left - 21, SMALL)
         put(figure, height, 16, lane.y + 2.8, said, SMALL)
         axes.plot([left, wide - right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
         own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]

@@ -21,7 +21,6 @@ from rodhours.wording.numbers import exists
 
 BOLD = 1.08
 """How much wider bold letters are."""
-BETWEEN_TICKS = 23.0
 
 
 def put_name(figure: Figure, height: float, x: float, y: float, lines: Sequence[str]) -> float:
@@ -56,15 +55,18 @@ def head(name: str, beside: str, room: float) -> tuple[list[str], bool]:
     rest = room - 8 - width(beside, SMALL) - 10
     if width(name, TEXT) * BOLD <= rest:
         return [name], False
-    return wrap(name, (room - 12) / BOLD, TEXT), True
+    return wrap(name, (room - 12) / BOLD, TEXT), beside != ""
 
 
 def ratio_ticks(axes: Axes, start: float, stop: float, room: float) -> None:
-    """Ticks of an axis of ratios, at powers of 2, or of 4 where these stand too close."""
-    ticks = [2.0**k for k in range(-4, 5) if start < 2.0**k < stop]
-    if room * log(2) / log(stop / start) < BETWEEN_TICKS:
-        ticks = [2.0**k for k in range(-4, 5, 2) if start < 2.0**k < stop]
-    axes.set_xticks(ticks, [f"{tick:.3g}" for tick in ticks])
+    """Ticks of an axis of ratios, at powers of 2, or of 4 or 16 where these stand too close."""
+    for step in (1, 2, 4):
+        ticks = [2.0**k for k in range(-4, 5, step) if start < 2.0**k < stop]
+        names = [f"{tick:.3g}" for tick in ticks]
+        apart = step * room * log(2) / log(stop / start)
+        if apart >= max(width(name, SMALL) for name in names):
+            break
+    axes.set_xticks(ticks, names)
     axes.minorticks_off()
 
 
