@@ -19,6 +19,8 @@ from rodhours.report.figures.style import LINE, NUMBERS, PAPER, RULE, SMALL, SOF
 from rodhours.report.lettering import width, wrap
 from rodhours.wording.numbers import exists
 
+EDGE = 8.0
+"""Points from the edge of a picture to where its axis of ratios begins, at least."""
 BOLD = 1.08
 """How much wider bold letters are."""
 
@@ -62,6 +64,13 @@ def ratio_ticks(axes: Axes, start: float, stop: float, room: float) -> None:
     """Ticks of an axis of ratios, at powers of 2, or of 4 or 16 where these stand too close."""
     for step in (1, 2, 4):
         ticks = [2.0**k for k in range(-4, 5, step) if start < 2.0**k < stop]
+        # A name at the very edge would be cut off by it.
+        places = [room * log(tick / start) / log(stop / start) for tick in ticks]
+        ticks = [
+            tick
+            for tick, at in zip(ticks, places, strict=True)
+            if at + EDGE >= width(f"{tick:.3g}", SMALL) / 2
+        ]
         names = [f"{tick:.3g}" for tick in ticks]
         apart = step * room * log(2) / log(stop / start)
         if apart >= max(width(name, SMALL) for name in names):

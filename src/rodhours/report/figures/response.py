@@ -25,7 +25,7 @@ from rodhours.wording.numbers import exists
 
 WIDEST_RATIO = 32.0
 """The axis never goes further from 1; what does is an arrow."""
-_HEIGHT, _LEFT, _RIGHT, _TOP, _FOOT = 250.0, 30.0, 8.0, 22.0, 36.0
+_HEIGHT, _LEFT, _RIGHT, _TOP, _FOOT = 250.0, 38.0, 8.0, 22.0, 36.0
 _APART = 9.0
 """Points between baits of one value."""
 _GAP = 4.0
