@@ -8,7 +8,7 @@ from pathlib import Path
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
 
-BENCHMARKS = ("commands", "comparisons", "imports")
+BENCHMARKS = ("commands", "comparisons", "imports", "reports")
 
 if __name__ == "__main__":
     for chosen in sys.argv[1:] or BENCHMARKS:

@@ -46,13 +46,15 @@ def find_browser() -> str | None:
     return next((path for name in NAMES if (path := shutil.which(name))), None)
 
 
-def visit(browser: str, page: Path, folder: Path) -> Visit:
-    """Open a page with a fresh profile in that folder, until it is loaded."""
+def visit(browser: str, page: Path, folder: Path, *options: str) -> Visit:
+    """Open a page with a fresh profile in that folder, until it is loaded; `options` are further
+    ones of the browser."""
     log = folder / "network.json"
     done = subprocess.run(
         [
             browser,
             *OPTIONS,
+            *options,
             f"--user-data-dir={folder / 'profile'}",
             f"--log-net-log={log}",
             "--dump-dom",

@@ -19,11 +19,11 @@ from seasons import (
 )
 
 from rodhours.report import figures
-from rodhours.report.figures import hours
-from rodhours.report.figures.canvas import finished
+from rodhours.report.calendar import calendar
+from rodhours.report.figures import calendar as calendar_picture
 from rodhours.report.figures.marks import Mark, marks
 from rodhours.report.figures.parts import interval
-from rodhours.report.figures.style import HUES, INK, PAPER, SOFT, WIDTH
+from rodhours.report.figures.style import HUES, INK, NARROW, PAPER, SOFT, WIDE
 from rodhours.report.tallies import variant_order
 
 
@@ -33,9 +33,14 @@ def pictures(stints, result):
         "answer": figures.headline_ratios(result, order),
         "rates": figures.catch_rates(a_summary(stints), order, result.reference, 0.95),
         "ratios": figures.rate_ratios(result, order),
-        "hours": figures.where_hours_went(stints, order, result.reference),
+        "hours": figures.season_calendar(stints, order, result.reference),
         "cumulative": figures.cumulative_fish(stints, order, result.reference),
     }
+
+
+def both(made):
+    """The drawings of all pictures: for a column of text, for a phone."""
+    return [svg for picture in made.values() for svg in (picture.svg, picture.narrow)]
 
 
 @pytest.fixture(scope="module", params=CASES)
@@ -50,22 +55,25 @@ def texts(svg):
 
 
 def test_each_picture_is_well_formed_and_fits_its_column(drawn):
-    """One <svg> element that scales with the page and has no fixed size."""
+    """For a column of text and for a phone one <svg> element each, which scales with the page and
+    has no fixed size."""
     for picture in drawn[1].values():
-        root = ElementTree.fromstring(picture.svg)
-        assert root.tag == "{http://www.w3.org/2000/svg}svg"
-        assert root.get("width") == "100%"
-        assert root.get("height") is None
-        assert root.get("viewBox", "").startswith("0 0 360 ")
+        for svg, wide in ((picture.svg, WIDE), (picture.narrow, NARROW)):
+            root = ElementTree.fromstring(svg)
+            assert root.tag == "{http://www.w3.org/2000/svg}svg"
+            assert root.get("width") == "100%"
+            assert root.get("height") is None
+            assert root.get("viewBox", "").startswith(f"0 0 {wide:g} ")
 
 
 def test_each_picture_is_said_in_words(drawn):
     """The alt text names what is drawn and is the accessible name of the picture."""
     for picture in drawn[1].values():
         assert len(picture.alt) > 30
-        root = ElementTree.fromstring(picture.svg)
-        assert root.get("role") == "img"
-        assert root.get("aria-label") == picture.alt
+        for svg in (picture.svg, picture.narrow):
+            root = ElementTree.fromstring(svg)
+            assert root.get("role") == "img"
+            assert root.get("aria-label") == picture.alt
 
 
 def test_each_picture_has_its_numbers_as_a_table(drawn):
@@ -83,26 +91,24 @@ def test_each_picture_has_its_numbers_as_a_table(drawn):
 
 def test_no_picture_asks_for_anything(drawn):
     """No address to load from, no script, no style that would leak onto the page."""
-    for picture in drawn[1].values():
-        for value in re.findall(r'(?:href|src)="([^"]*)"', picture.svg):
+    for svg in both(drawn[1]):
+        for value in re.findall(r'(?:href|src)="([^"]*)"', svg):
             assert value.startswith("#")
-        assert all(part.startswith("#") for part in re.findall(r"url\(([^)]*)\)", picture.svg))
-        assert not re.search(r"<(script|style|image|foreignObject|metadata)", picture.svg)
-        assert "http" not in picture.svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
+        assert all(part.startswith("#") for part in re.findall(r"url\(([^)]*)\)", svg))
+        assert not re.search(r"<(script|style|image|foreignObject|metadata)", svg)
+        assert "http" not in svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
 
 
 def test_ids_of_different_pictures_never_meet(drawn):
     """Pictures share a page, so an id is used once in it."""
-    ids = [
-        i for picture in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', picture.svg)
-    ]
+    ids = [i for svg in both(drawn[1]) for i in re.findall(r'<[^>]* id="([^"]*)"', svg)]
     assert len(ids) == len(set(ids)) > 0
 
 
 def test_no_coordinate_is_missing(drawn):
     """Nothing is drawn at nan or inf."""
-    for picture in drawn[1].values():
-        for points in re.findall(r' (?:d|x|y)="([^"]*)"', picture.svg):
+    for svg in both(drawn[1]):
+        for points in re.findall(r' (?:d|x|y)="([^"]*)"', svg):
             assert not re.search(r"nan|inf", points)
 
 
@@ -136,20 +142,19 @@ def test_labels_are_shown_as_they_are():
 
 
 def test_long_names_stay_within_the_picture():
-    """No text starts or (by estimate) ends outside the picture's 360 points."""
+    """No text starts or (by estimate) ends outside its picture."""
     from rodhours.report.lettering import width
 
     stints, result = CASES["twelve variants, 400 trips"]
-    for picture in pictures(stints, result).values():
-        for tag in re.finditer(
-            r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', picture.svg
-        ):
+    for svg in both(pictures(stints, result)):
+        edge = float(re.search(r'viewBox="0 0 (\S+)', svg).group(1))
+        for tag in re.finditer(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', svg):
             style, x, text = tag.group(1), float(tag.group(2)), tag.group(3)
             size = float(re.search(r"([\d.]+)px", style).group(1))
             wide = width(text.replace("&amp;", "&").replace("&lt;", "<"), size)
             start = x - wide * (0.5 if "middle" in style else 1.0 if "anchor: end" in style else 0)
             assert start > -6
-            assert start + wide < WIDTH + 14
+            assert start + wide < edge + 14
 
 
 def test_an_open_limit_is_an_arrow():
@@ -212,28 +217,50 @@ def test_words_are_never_in_a_hue(name):
             assert "#" not in style or f"var(--soft, {SOFT})" in style or INK in style
 
 
-def test_bars_add_up_to_the_hours_of_the_log(monkeypatch):
-    """The bars of a variant on a water are as tall together as its rod-hours there are many."""
-    stints, result = CASES["a season"]
-    figures_made = []
+def test_a_mark_stands_on_the_day_of_its_trip(monkeypatch):
+    """In the lane of its variant and water each trip has one mark, later trips further right,
+    days apart in proportion; undated ones after all others; the table has the log's hours."""
+    stints = a_season(("plain", "pellet-20"), trips=12, days_between=9)
+    stints.loc[stints["session"] == "trip 3", "date"] = None
+    drawn_marks = []
+    inner = calendar_picture._marks
 
-    def keep(figure, *rest):
-        figures_made.append(figure)
-        return finished(figure, *rest)
+    def keep(axes, own, y, mark, most):
+        drawn_marks.append((y, own))
+        return inner(axes, own, y, mark, most)
 
-    monkeypatch.setattr(hours, "finished", keep)
+    monkeypatch.setattr(calendar_picture, "_marks", keep)
+    made = figures.season_calendar(stints, ["plain", "pellet-20"], "plain")
+    lanes = drawn_marks[: len(drawn_marks) // 2]  # the first drawing of two
+    assert len({y for y, _ in lanes}) == len(lanes) == 4
+    dates = stints.groupby("session")["date"].first()
+    for _, own in lanes:
+        rows = stints[
+            (stints["variant"] == own["variant"].iloc[0])
+            & (stints["venue"] == own["venue"].iloc[0])
+        ]
+        spent = rows.groupby("session")["hours"].sum()
+        days = dates[spent.index].sort_values(na_position="last")
+        assert own["rod_hours"].to_list() == pytest.approx(spent[days.index].to_list())
+        xs = own["x"].to_numpy()[: days.notna().sum()]
+        apart = days.dropna().diff().dt.days.to_numpy()[1:]
+        ratios = (xs[1:] - xs[:-1]) / apart
+        assert ratios == pytest.approx(ratios[0] if len(ratios) else 1.0)
+        assert (own["x"].diff().dropna() > 0).all()
+    table = made.table
+    assert sum(float(cell) for cell in table["Rod-hours"]) == pytest.approx(stints["hours"].sum())
+    assert table["Fish"].sum() == stints["fish"].sum()
+
+
+def test_a_crowded_calendar_adds_hours_up():
+    """400 trips stand closer than marks can: no hour is lost where they are added up."""
+    stints, result = CASES["twelve variants, 400 trips"]
     order = variant_order(stints, result)
-    figures.where_hours_went(stints, order, result.reference)
-    rows = figures_made[0].axes[1:]
-    assert len(rows) == len(order) == 4
-    for variant, axes in zip(order, rows, strict=True):
-        own = stints[stints["variant"] == variant]
-        half = sum(axes.get_xlim()) / 2  # two waters: one on either side of the middle
-        sides = {True: 0.0, False: 0.0}
-        for bar in axes.patches:
-            sides[bar.get_x() > half] += bar.get_height()
-        by_water = own.groupby("venue")["hours"].sum()
-        assert sorted(sides.values()) == pytest.approx(sorted(by_water), rel=1e-9)
+    season = calendar(stints, order)
+    placed, _ = calendar_picture._places(season, 100.0, NARROW - 10)
+    assert len(placed) < len(season.marks)
+    assert placed["rod_hours"].sum() == pytest.approx(stints["hours"].sum())
+    assert placed["x"].between(100, NARROW - 5).all()
 
 
 def test_cumulative_fish_ends_where_the_log_does():

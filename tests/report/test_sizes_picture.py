@@ -31,7 +31,7 @@ def result():
 def test_every_weighed_fish_is_a_dot(result):
     """As many dots as fish, in a group for each variant."""
     svg = sizes_picture(result).svg
-    groups = re.findall(r"<g clip-path[^>]*>(.*?)</g>", svg, re.DOTALL)
+    groups = re.findall(r"<g clip-path[^>]*>.*?</g>", svg, re.DOTALL)
     dots = sum(group.count("<use ") for group in groups if "opacity: 0.6" in group)
     assert dots == len(result.fish) == 57
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -28,7 +27,7 @@ from rodhours.cli.choosing import (
     read_stints,
     whole_log,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, talk
 from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
@@ -59,6 +58,7 @@ def report(
             show_default=False,
         ),
     ] = None,
+    units: UnitsOption = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write the season as one page: the answer first, then what it rests on and what limits it.
@@ -68,6 +68,7 @@ def report(
     if out.is_dir():
         raise UsageError(f"{out} is a folder: give the name of a file, such as {out}/season.html.")
     from rodhours.logbook.frame import variants_frame
+    from rodhours.logbook.weight_unit import unit_to_show
 
     book, stints = read_stints(logbook)
     with book:
@@ -83,34 +84,26 @@ def report(
         catches = choose_catches(book, chosen, species)
         recipes = variants_frame(book)
         everything = whole_log(book, stints)
+        shown_in = unit_to_show(book, units)
     rehearsal = None
     if rehearse is not None:
         rehearsal = run_rehearsal(chosen, reference=result.reference, seasons=rehearse)
         if not rehearsal.complete:
             talk("Interrupted; no page was written.")
             raise typer.Exit(INTERRUPTED)
-    from rodhours.evidence.check import all_findings
-    from rodhours.evidence.ingredients.several import respond_to_several
-    from rodhours.evidence.sizes import sizes
-    from rodhours.evidence.summary import summarise
+    from rodhours.report.gathering import gather
     from rodhours.report.season import season_page
-    from rodhours.report.tallies import date_span
-    from rodhours.wording.report import page_title
 
-    landed = catches[(catches["outcome"] == "landed") & catches["variant"].notna()]
-    weighed = set(landed.loc[landed["weight"].notna(), "variant"])
-    fished = result.reference if result.reference in set(landed["variant"]) else None
-    page = season_page(
+    season = gather(
         chosen.stints,
-        replace(result, notes=all_findings(result, chosen.stints, everything)),
-        summarise(chosen.stints, "variant", confidence),
-        title=page_title(*date_span(chosen.stints)),
-        logbook_sha256=result.logbook_sha256 or "",
-        version=result.version,
-        responses=respond_to_several(chosen.stints, recipes, result.adjusted_for, confidence),
-        sizes=sizes(catches, fished, confidence) if weighed else None,
+        result,
+        everything=everything,
+        catches=catches,
+        recipes=recipes,
         rehearsal=rehearsal,
+        units=shown_in,
     )
+    page = season_page(season)
     write_whole(out, page)
     talk("The season is on one page; open it in a browser:")
     answer(str(out))

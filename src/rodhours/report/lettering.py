@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import unicodedata
 
+LATIN_ENDS = "\u0250"
+"""Letters of other alphabets are wider on average."""
+
 
 def width(text: str, size: float) -> float:
     """About how wide a text is, in points: full-width letters one em, others a little over half."""
@@ -14,7 +17,10 @@ def width(text: str, size: float) -> float:
     for letter in text:
         if unicodedata.combining(letter):
             continue
-        ems += 1.0 if unicodedata.east_asian_width(letter) in "WF" else 0.58
+        if unicodedata.east_asian_width(letter) in "WF":
+            ems += 1.0
+        else:
+            ems += 0.58 if letter < LATIN_ENDS else 0.68
     return ems * size
 
 

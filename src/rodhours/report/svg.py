@@ -10,23 +10,30 @@ from collections.abc import Mapping
 from html import escape
 
 FONT = "system-ui, sans-serif"
+_MARKS = re.compile(r"<g([^>]*)>\n((?:<use [^>]*/>\n)+)</g>")
+_STYLE = re.compile(r' style="([^"]*)"')
+_LONG_NUMBER = re.compile(r"(?<![\w#.])-?\d+\.\d{3,}")
 
 
-def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str]) -> str:
+def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str], kind: str = "") -> str:
     """The `<svg>` element alone, as wide as its column, with `alt` as its accessible name.
 
     `name` goes before every id, so that several pictures can share a page. `colours` maps a
     colour of the drawing (`#1c1b19`) to the name of the page's colour (`ink`), which then follows
-    light, dark and print; a picture that stands alone keeps the drawn colour.
+    light, dark and print; a picture that stands alone keeps the drawn colour. `kind` is the class
+    by which the page tells the drawings of one picture apart. Places are rounded to a hundredth.
     """
 
     def clean(match: re.Match[str]) -> str:
         tag = match.group(0).replace("xlink:href=", "href=")
+        if tag.startswith("<g "):
+            tag = re.sub(r' id="[^"]*"', "", tag)
         tag = re.sub(r'\bid="', f'id="{name}-', tag)
         tag = tag.replace('href="#', f'href="#{name}-').replace("url(#", f"url(#{name}-")
-        tag = re.sub(r"\bfont: ([^;\"]*?[\d.]+px)[^;\"]*", rf"font: \1 {FONT}", tag)
-        tag = re.sub(r"\bfont-family: [^;\"]*", f"font-family: {FONT}", tag)
+        tag = re.sub(r"\bfont: ([^;\"]*?)([\d.]+px)[^;\"]*", _font, tag)
+        tag = re.sub(r"; font-family: [^;\"]*", "", tag)
         tag = re.sub(r' transform="rotate\(-?0 [^"]*"', "", tag)
+        tag = re.sub(r'(?<= [dxy]=")[^"]*', lambda given: _rounded(given.group(0)), tag)
         for drawn, called in colours.items():
             tag = tag.replace(drawn, f"var(--{called}, {drawn})")
         return tag
@@ -40,8 +47,30 @@ def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str]) -> s
     box = re.search(r'viewBox="([^"]*)"', head)
     if box is None:
         raise ValueError("the drawing has no viewBox")
-    rest = re.sub(r"\n\s*\n+", "\n", rest).strip()
+    rest = _MARKS.sub(_styled_once, re.sub(r"\n\s*", "\n", rest).strip())
+    kept = f'class="{kind}" ' if kind else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box.group(1)}" width="100%" '
-        f'role="img" aria-label="{escape(alt)}">{rest}'
+        f'<svg xmlns="http://www.w3.org/2000/svg" {kept}viewBox="{box.group(1)}" width="100%" '
+        f'role="img" aria-label="{escape(alt)}" style="font-family: {FONT}">{rest}'
     )
+
+
+def _font(match: re.Match[str]) -> str:
+    weight = re.search(r"\b(?:bold|[1-9]00)\b", match.group(1))
+    kept = f"; font-weight: {weight.group(0)}" if weight else ""
+    return f"font-size: {match.group(2)}{kept}"
+
+
+def _rounded(places: str) -> str:
+    """Coordinates of one attribute in one line, to a hundredth of a point."""
+    short = _LONG_NUMBER.sub(lambda found: f"{float(found.group(0)):.2f}", places)
+    return " ".join(short.split())
+
+
+def _styled_once(match: re.Match[str]) -> str:
+    """A group of marks with their style said once, where it is the same for all."""
+    styles = set(_STYLE.findall(match.group(2)))
+    if len(styles) != 1 or "style=" in match.group(1):
+        return match.group(0)
+    marks = _STYLE.sub("", match.group(2))
+    return f'<g{match.group(1)} style="{styles.pop()}">\n{marks}</g>'

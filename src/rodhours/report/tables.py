@@ -8,18 +8,19 @@ from typing import Any
 import pandas as pd
 
 from rodhours.evidence.results import ComparisonResult, RateRow
-from rodhours.report.tallies import HoursByPlace
+from rodhours.report.tallies import Landed
+from rodhours.wording import landed as landed_words
 from rodhours.wording import report as words
 from rodhours.wording.numbers import (
     fish_every,
     hours,
     limits_short,
     p_value,
-    percent,
     rate,
     rate_limits,
     ratio,
 )
+from rodhours.wording.weights import weight
 
 
 def ratio_rows(result: ComparisonResult) -> list[dict[str, Any]]:
@@ -99,15 +100,46 @@ def cumulative_table(steps: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-def hours_table(places: HoursByPlace) -> pd.DataFrame:
-    """Rod-hours by variant, water and time as a table to be shown."""
-    frame = places.frame
+def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
+    """Rod-hours and fish by trip and variant as a table; `marks` as `calendar` gives them."""
     return pd.DataFrame(
         {
-            "Variant": frame["variant"],
-            "Water": frame["venue"],
-            places.bin_name.capitalize(): frame["when"],
-            "Rod-hours": [f"{h:,.1f}" for h in frame["rod_hours"]],
-            "Share of the variant’s": [percent(share) for share in frame["share"]],
+            "Variant": marks["variant"],
+            "Trip": marks["session"],
+            "Date": marks["date"].dt.strftime("%Y-%m-%d").fillna("not logged"),
+            "Water": marks["water"],
+            "Rod-hours": [f"{h:,.2f}".rstrip("0").rstrip(".") for h in marks["rod_hours"]],
+            "Fish": marks["fish"],
+        }
+    )
+
+
+def landed_table(
+    landed: Landed, biggest_kg: Mapping[str, float | None], units: str
+) -> pd.DataFrame:
+    """Fish landed and lost by variant as a table to be shown; the biggest where any was weighed.
+
+    `units` is lb or kg.
+    """
+    rows = landed.rows
+    columns = [
+        [row["variant"] for row in rows],
+        [f"{row['landed']:,}" for row in rows],
+        [f"{row['lost']:,}" for row in rows],
+        [landed_words.share(row["landed"], row["lost"]) for row in rows],
+    ]
+    if any(value is not None for value in biggest_kg.values()):
+        columns.append([weight(biggest_kg.get(row["variant"]), units) for row in rows])
+    return pd.DataFrame(dict(zip(landed_words.HEADINGS, columns, strict=False)))
+
+
+def anglers_table(who: pd.DataFrame) -> pd.DataFrame:
+    """Who contributed what as a table to be shown; `who` as `contributions` gives it."""
+    return pd.DataFrame(
+        {
+            "Angler": who["angler"],
+            "Trips": [f"{trips:,}" for trips in who["trips"]],
+            "Rod-hours": [hours(spent).split()[0] for spent in who["rod_hours"]],
+            "Fish": [f"{fish:,}" for fish in who["fish"]],
         }
     )

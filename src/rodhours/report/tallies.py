@@ -42,6 +42,41 @@ class HoursByPlace:
     has_venues: bool
 
 
+@dataclass(frozen=True)
+class Landed:
+    """Fish landed and lost by variant, of the stints that say how many were lost.
+
+    `rows` have variant, landed and lost, in the order of the pictures; `unknown_stints` are those
+    that do not say.
+    """
+
+    rows: tuple[dict[str, Any], ...]
+    unknown_stints: int
+
+
+def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None:
+    """Fish landed against fish lost; None where no stint says how many were lost, or none was."""
+    lost = pd.to_numeric(logged(stints, "lost"))
+    known = lost.notna()
+    hooked = lost[known].sum() + stints.loc[known, "fish"].sum()
+    if not known.any() or not hooked:
+        return None
+    counts = pd.DataFrame(
+        {
+            "variant": stints.loc[known, "variant"].astype(str),
+            "landed": stints.loc[known, "fish"].astype(int),
+            "lost": lost[known].astype(int),
+        }
+    )
+    sums = counts.groupby("variant").sum()
+    rows = tuple(
+        {"variant": name, "landed": int(sums["landed"][name]), "lost": int(sums["lost"][name])}
+        for name in order
+        if name in sums.index
+    )
+    return Landed(rows, int((~known).sum()))
+
+
 def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:
     """The reference, then the compared variants, then the others: the order of all pictures."""
     fished = sorted(stints["variant"].astype(str).unique())
@@ -51,12 +86,12 @@ def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:
 
 def trips(stints: pd.DataFrame) -> pd.Series:
     """One whole number a stint that names its trip, in the order of date, then of the log."""
-    anglers = _column(stints, "angler").astype("string").fillna("")
+    anglers = logged(stints, "angler").astype("string").fillna("")
     keys = pd.DataFrame(
         {
             "angler": anglers,
             "session": stints["session"].astype("string"),
-            "date": _dates(stints),
+            "date": logged_dates(stints),
         }
     )
     first = keys.groupby(["angler", "session"], sort=False)["date"].transform("min")
@@ -75,7 +110,7 @@ def contributions(stints: pd.DataFrame) -> pd.DataFrame:
     """
     frame = pd.DataFrame(
         {
-            "angler": _column(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str),
+            "angler": logged(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str),
             "trip": trips(stints),
             "rod_hours": stints["hours"].astype(float),
             "fish": stints["fish"].astype(int),
@@ -90,7 +125,7 @@ def contributions(stints: pd.DataFrame) -> pd.DataFrame:
 
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     """First and last date as ISO text, None where no date is logged."""
-    dates = _dates(stints).dropna()
+    dates = logged_dates(stints).dropna()
     if dates.empty:
         return None, None
     return dates.min().date().isoformat(), dates.max().date().isoformat()
@@ -98,9 +133,9 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
 
 def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     """Rod-hours by variant, water and month (quarter or year where months are too many)."""
-    dates = _dates(stints)
+    dates = logged_dates(stints)
     when, bins, bin_name = _time_bins(dates)
-    venue = _column(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
+    venue = logged(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
     hours = pd.Series(stints["hours"].astype(float))
     most = hours.groupby(venue).sum().sort_values(ascending=False, kind="stable")
     kept = list(most.index[: MOST_VENUES if len(most) <= MOST_VENUES else MOST_VENUES - 1])
@@ -183,7 +218,7 @@ def cumulative(stints: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
             "variant": stints["variant"].astype(str),
             "trip": trips(stints),
             "session": stints["session"].astype(str),
-            "date": _dates(stints),
+            "date": logged_dates(stints),
             "rod_hours": stints["hours"].astype(float),
             "fish": stints["fish"].astype(int),
         }
@@ -219,13 +254,15 @@ def best_trip(steps: pd.DataFrame) -> dict[str, Any] | None:
     }
 
 
-def _column(stints: pd.DataFrame, name: str) -> pd.Series:
+def logged(stints: pd.DataFrame, name: str) -> pd.Series:
+    """A column of the log, missing throughout where the log does not have it."""
     if name in stints:
         return stints[name]
     return pd.Series(pd.NA, index=stints.index, dtype="string")
 
 
-def _dates(stints: pd.DataFrame) -> pd.Series:
+def logged_dates(stints: pd.DataFrame) -> pd.Series:
+    """The day of each stint's trip, NaT where it is not known."""
     if "date" not in stints:
         return pd.Series(pd.NaT, index=stints.index, dtype="datetime64[ns]")
     return pd.to_datetime(stints["date"])

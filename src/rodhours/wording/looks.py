@@ -192,6 +192,11 @@ def thinned(shown: int, of: int) -> str:
     return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
 
 
+WHICH_TO_GO_BY = (
+    "The outer band may be looked at after every trip, and you may stop whenever you like because "
+    "of it. The inner one is the ordinary interval: right only at a trip that was chosen before "
+    "the fish spoke."
+)
 TRIPS_AXIS = "trips so far"
 MOST_TOLD_WHOLE = 4
 """With more variants the words for those who cannot see the picture keep to the last look."""

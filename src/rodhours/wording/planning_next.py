@@ -40,6 +40,26 @@ _MANY_TRIPS = "more trips than anybody fishes"
 Machine = Mapping[str, Any]
 
 
+def heading(plan: Machine) -> str:
+    """What to fish next, as a finding; for a plan with a variant in it."""
+    variants = plan["variants"]
+    said = (
+        ((FISH_IT,), "fish {}"),
+        (OPEN, "more hours for {}"),
+        ((STOP, NO_GAIN), "no more for {}"),
+        ((BY_COST,), "{} by what it costs"),
+    )
+    parts = []
+    for choices, says in said:
+        names = [one["variant"] for one in variants if one["choice"] in choices]
+        if names:
+            more = len(names) - MOST_NAMED
+            parts.append(
+                says.format(listed(names if more <= 0 else [*names[:MOST_NAMED], f"{more:,} more"]))
+            )
+    return f"What to fish next: {'; '.join(parts)}"
+
+
 def opening(plan: Machine) -> str:
     """What the choices are made from: one sentence above the table."""
     if not plan["variants"]:

@@ -41,6 +41,7 @@ ONE_ANGLERS_TRIPS = (
     "The same-trip answer compares baits within one angler’s trips, so whoever catches more makes "
     "no bait look better; the all-trips answer cannot tell bait from angler."
 )
+WHO = "Who contributed what"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 GLOSSARY: tuple[tuple[str, str], ...] = (
@@ -81,25 +82,16 @@ def page_title(first: str | None, last: str | None) -> str:
     return f"What the trip log says, {stretch}"
 
 
-def fished_heading(trips: int, blanks: int, rod_hours: float, fish: int) -> str:
-    """What was fished, as a finding."""
-    return (
-        f"{count(trips, 'trip')}, {count(blanks, 'blank')}: "
-        f"{count(fish, 'fish')} in {hours(rod_hours)}"
-    ).capitalize()
-
-
-def fished_text(trips: int, fish_trips: int, per_100: float | None, waters: int) -> str:
-    """Two plain sentences about the season."""
-    lead = f"Over everything that is {fish_every(per_100)}. " if per_100 else ""
-    where = f", on {count(waters, 'water')}" if waters else ""
+def fished_text(
+    trips: int, blanks: int, rod_hours: float, fish: int, per_100: float | None, waters: int
+) -> str:
+    """The season in a sentence or two: trips, blanks, hours, fish, waters."""
+    where = f" on {count(waters, 'water')}" if waters else ""
+    season = f"{count(trips, 'trip')}{where}, {count(blanks, 'blank')} among them,"
     if trips == 1:
-        caught = "The one trip brought fish" if fish_trips else "The one trip brought no fish"
-    elif fish_trips == 0:
-        caught = f"Not one of the {trips:,} trips brought a fish"
-    else:
-        caught = f"{fish_trips:,} of {trips:,} trips brought fish"
-    return f"{lead}{caught}{where}."
+        season = f"One trip{where}"
+    each = f": {fish_every(per_100)} over everything" if per_100 else ""
+    return f"{season} brought {count(fish, 'fish')} in {hours(rod_hours)}{each}."
 
 
 def rates_heading(rows: Sequence[Mapping[str, Any]]) -> str:
@@ -119,9 +111,16 @@ def rates_caption(confidence: float) -> str:
     return (
         f"Fish per 100 rod-hours by variant: the mark is fish over hours, the line the "
         f"{confidence_level(confidence)} interval. An arrow means that the line goes on, or that "
-        "no limit exists on that side. These are all trips, good days and bad; which bait is "
-        "better is asked in the next part."
+        "no limit exists on that side. Beside each name: its fish, rod-hours, trips, and trips "
+        "without a fish on it. These are all trips, good days and bad; which bait is better is "
+        "asked in the next part."
     )
+
+
+def rates_row(fish: int, rod_hours: float, trips: int, blanks: int) -> str:
+    """What a catch rate rests on, beside its name: fish, rod-hours, trips, blanks."""
+    spent = hours(rod_hours).split()[0]
+    return f"{count(fish, 'fish')}, {spent} h, {count(trips, 'trip')}, {blanks:,} blank"
 
 
 def rates_alt(rows: Sequence[Mapping[str, Any]]) -> str:
@@ -134,11 +133,12 @@ def rates_alt(rows: Sequence[Mapping[str, Any]]) -> str:
     return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."
 
 
-def answer_caption(reference: str, confidence: float, margin: float) -> str:
+def answer_caption(reference: str, confidence: float, margin: float, family: int = 1) -> str:
     """Under the intervals at the top of the page."""
+    together = f" (for all {word(family)} together)" if family > 1 else ""
     return (
-        f"Each line is a {confidence_level(confidence)} interval: the rate ratios that fit the "
-        f"log. The upright line is “as fast as {reference}”; the shaded band is within "
+        f"Each line is a {confidence_level(confidence)} interval{together}: the rate ratios that "
+        f"fit the log. The upright line is “as fast as {reference}”; the shaded band is within "
         f"{margin_text(margin)} times either way. An arrow means that the line goes on."
     )
 
@@ -269,26 +269,44 @@ def hours_heading(gap: Mapping[str, Any] | None, variants: int = 2, known: bool 
     )
 
 
-def hours_caption(bin_name: str, has_dates: bool, has_venues: bool) -> str:
-    """Under the picture of where and when the hours went."""
-    text = f"Rod-hours of each variant by water and {bin_name}, all bars on one scale."
+def calendar_caption(has_dates: bool, has_venues: bool, undated: bool, gathered: int) -> str:
+    """Under the calendar; `undated` is whether some trips alone lack a date, `gathered` how many
+    waters stand under one name (fewer than two: none does)."""
+    text = (
+        "Time runs across, each water has a band and each bait a lane in it. A mark is a bait’s "
+        "rod-hours on one trip, the bigger the more; a thin upright joins baits that were in the "
+        "water on the same trip. Where one bait’s lane is empty while another’s is full, they met "
+        "different conditions: the all-trips answer is exposed to that, the same-trip answer is "
+        "not."
+    )
     missing = [word for word, there in (("dates", has_dates), ("waters", has_venues)) if not there]
     if missing:
         text += f" The log has no {listed(missing)}."
-    return (
-        f"{text} Where two rows differ, the variants met different conditions; the all-trips "
-        "answer is exposed to that, the same-trip answer is not."
-    )
+    if undated:
+        text += " Trips without a date stand at the right, in the order of the log."
+    if gathered > 1:
+        text += f" The {word(gathered)} waters with the fewest hours share a band."
+    return text
 
 
-def hours_alt(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the picture of hours shows; each row has variant, rod_hours, share and top (a place)."""
+def calendar_axis(dated: bool) -> str:
+    """At the foot of the calendar."""
+    if dated:
+        return "a mark a trip, its size the rod-hours"
+    return "trips in the order of the log"
+
+
+NO_DATE = "no date"
+
+
+def calendar_alt(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the calendar shows; each row has variant, rod_hours, share and top (a place)."""
     parts = [
         f"{row['variant']} {hours(row['rod_hours'])}, most of them {row['top']} "
         f"({percent(row['share'])})"
         for row in rows
     ]
-    return f"Small bars of rod-hours by water and time: {'; '.join(parts)}."
+    return f"Which bait was fished where and when: {'; '.join(parts)}."
 
 
 def cumulative_heading(jump: Mapping[str, Any] | None) -> str:

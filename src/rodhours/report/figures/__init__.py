@@ -5,9 +5,9 @@ no address, follows the colours of the page, and can be read in grey: every vari
 and a label, the reference is in ink.
 """
 
+from rodhours.report.figures.calendar import season_calendar
 from rodhours.report.figures.cumulative import cumulative_fish
 from rodhours.report.figures.growth import evidence_growth
-from rodhours.report.figures.hours import where_hours_went
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.rates import catch_rates
 from rodhours.report.figures.ratios import headline_ratios, rate_ratios
@@ -19,5 +19,5 @@ __all__ = [
     "evidence_growth",
     "headline_ratios",
     "rate_ratios",
-    "where_hours_went",
+    "season_calendar",
 ]

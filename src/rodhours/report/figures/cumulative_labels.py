@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from rodhours.report.figures.marks import Mark
-from rodhours.report.figures.style import RULE, SMALL, TEXT, WIDTH
+from rodhours.report.figures.style import RULE, SMALL, TEXT
 from rodhours.report.lettering import shorten, width
 
 MOST_CROSSED = 1
@@ -23,8 +23,12 @@ def end_labels(
     tops: tuple[float, float],
     height: float,
     room: float,
+    wide: float,
 ) -> None:
-    """Names at the right of the lines, moved apart, each with its marker, threaded to its line."""
+    """Names at the right of the lines, moved apart, each with its marker, threaded to its line.
+
+    `height`, `room` for the names and `wide` are of the picture, in points.
+    """
     x_end, y_end = tops
     axes_height = height - 34 - 10
     spacing = y_end * 10.5 / axes_height
@@ -38,7 +42,7 @@ def end_labels(
     for spot in reversed(spots):
         spot[2] = max(spot[2], floor)
         floor = spot[2] + spacing
-    per_point = x_end / (WIDTH - 28 - room)
+    per_point = x_end / (wide - 28 - room)
     for x, y, at, name in spots:
         colour = look[name].colour
         axes.plot(

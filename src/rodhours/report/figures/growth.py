@@ -10,11 +10,11 @@ import pandas as pd
 from matplotlib.figure import Figure
 
 from rodhours.evidence.looks.results import RunningResult
-from rodhours.report.figures.canvas import add_axes, canvas, finished, put
+from rodhours.report.figures.canvas import add_axes, canvas, drawn, put
 from rodhours.report.figures.growth_frame import Scale, bands, end_labels, ratio_axis
 from rodhours.report.figures.marks import marks
 from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDTH, drawing
+from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDE
 from rodhours.report.lettering import shorten, wrap
 from rodhours.wording import looks as words
 
@@ -35,26 +35,25 @@ def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | N
     """
     machine = running.to_dict()
     place = {variant: i for i, variant in enumerate(order)}
-    drawn = sorted(
+    known = sorted(
         (one for one in machine["comparisons"] if one["first_trip"] is not None),
         key=lambda one: place.get(one["variant"], len(place)),
     )
-    if not drawn:
+    if not known:
         return None
-    framed = drawn[:MOST_FRAMES]
+    framed = known[:MOST_FRAMES]
     everyone = dict.fromkeys([*order, *(one["variant"] for one in framed)])
     look = marks(list(everyone), running.reference)
     scale = Scale.of(framed, running.trips)
     small = len(framed) > MOST_LARGE
-    with drawing():
-        figure = (_small if small else _large)(framed, machine, look, scale)
-        return finished(
-            figure,
-            "growth",
-            words.growth_alt(framed, machine),
-            words.growth_caption(machine, small, len(drawn) - len(framed)),
-            growth_table(machine),
-        )
+    draw = _small if small else _large
+    return drawn(
+        "growth",
+        words.growth_alt(framed, machine),
+        words.growth_caption(machine, small, len(known) - len(framed)),
+        growth_table(machine),
+        lambda width: draw(framed, machine, look, scale, width),
+    )
 
 
 def looks_to_draw(variants: int) -> int:
@@ -80,16 +79,17 @@ def _large(
     machine: Mapping[str, Any],
     look: Mapping[str, Any],
     scale: Scale,
+    width: float,
 ) -> Figure:
     """Frames under each other, with the values named at the right end."""
     tall = _TALL if len(framed) == 1 else _TALL_OF_SEVERAL
-    names = [wrap(one["variant"], WIDTH - 2 * _LEFT, TEXT, most=2) for one in framed]
+    names = [wrap(one["variant"], width - 2 * _LEFT, TEXT, most=2) for one in framed]
     heads = [len(lines) * LINE + 4 for lines in names]
     height = _HEAD + sum(heads) + len(framed) * (tall + _GAP) - _GAP + _FOOT
-    wide = WIDTH - _LEFT - _LABELS
-    figure, blank = canvas(height, 0, 0, 0)
+    wide = width - _LEFT - _LABELS
+    figure, blank = canvas(height, 0, 0, 0, width=width)
     blank.set_axis_off()
-    _title(figure, height, machine["reference"])
+    _title(figure, height, machine["reference"], width)
     top = _HEAD
     for one, lines, head in zip(framed, names, heads, strict=True):
         for i, line in enumerate(lines):
@@ -111,18 +111,19 @@ def _small(
     machine: Mapping[str, Any],
     look: Mapping[str, Any],
     scale: Scale,
+    width: float,
 ) -> Figure:
     """Small frames in two columns on one scale, the last ratio and running limits beside names."""
-    gap, columns = 22.0, 2
-    wide = (WIDTH - _LEFT - _EDGE - gap) / columns
+    gap, columns = 22.0, 2 if width >= WIDE else 1
+    wide = (width - _LEFT - _EDGE - gap * (columns - 1)) / columns
     rows = ceil(len(framed) / columns)
     names = [wrap(one["variant"], wide, TEXT, most=2) for one in framed]
     most = max(map(len, names))
     head = (most + 1) * LINE + 3
     height = _HEAD + rows * (head + _TALL_SMALL + _GAP) - _GAP + _FOOT
-    figure, blank = canvas(height, 0, 0, 0)
+    figure, blank = canvas(height, 0, 0, 0, width=width)
     blank.set_axis_off()
-    _title(figure, height, machine["reference"])
+    _title(figure, height, machine["reference"], width)
     for i, one in enumerate(framed):
         left = _LEFT + (i % columns) * (wide + gap)
         top = _HEAD + (i // columns) * (head + _TALL_SMALL + _GAP)
@@ -135,12 +136,12 @@ def _small(
         bands(axes, one["looks"], look[one["variant"]], scale, wide=wide, with_marks=False)
         ratio_axis(axes, scale, _TALL_SMALL)
         axes.tick_params(labelleft=i % columns == 0, labelbottom=i + columns >= len(framed))
-    _dates(figure, height, framed[0]["looks"], _LEFT, WIDTH - _EDGE)
+    _dates(figure, height, framed[0]["looks"], _LEFT, width - _EDGE)
     return figure
 
 
-def _title(figure: Figure, height: float, reference: str) -> None:
-    said = shorten(words.ratio_axis(reference), WIDTH - 8, SMALL)
+def _title(figure: Figure, height: float, reference: str, width: float) -> None:
+    said = shorten(words.ratio_axis(reference), width - 8, SMALL)
     put(figure, height, 4, 10, said, SMALL, SOFT)
 
 

@@ -6,32 +6,27 @@ Intervals are drawn from limits that are given: no plotting library is asked to 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import log
 from typing import Any
 
 import seaborn
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rodhours.report.figures.canvas import put
+from rodhours.report.figures.canvas import put, width_of
 from rodhours.report.figures.marks import Mark
-from rodhours.report.figures.style import LINE, NUMBERS_LEFT, PAPER, RULE, TEXT, WIDTH
-from rodhours.report.lettering import width
+from rodhours.report.figures.style import LINE, NUMBERS, PAPER, RULE, SMALL, SOFT, TEXT
+from rodhours.report.lettering import width, wrap
 from rodhours.wording.numbers import exists
 
+EDGE = 8.0
+"""Points from the edge of a picture to where its axis of ratios begins, at least."""
+BOLD = 1.08
+"""How much wider bold letters are."""
 
-def put_name(
-    figure: Figure,
-    height: float,
-    x: float,
-    y: float,
-    lines: Sequence[str],
-    marker: Mark | None = None,
-    axes: Axes | None = None,
-) -> float:
-    """A variant's name over its row, with its marker where asked; returns the y below it."""
-    if marker is not None and axes is not None:
-        axes.plot([x + 3], [y + 5], marker.marker, color=marker.colour, ms=4.5)
-        x += 10
+
+def put_name(figure: Figure, height: float, x: float, y: float, lines: Sequence[str]) -> float:
+    """A variant's name over its row; returns the y below it."""
     for line in lines:
         put(figure, height, x, y + 8, line, weight="bold")
         y += LINE
@@ -40,12 +35,53 @@ def put_name(
 
 def fitting(numbers: str) -> float:
     """The size at which numbers fit their column: smaller for the very long."""
-    return min(TEXT, TEXT * (WIDTH - NUMBERS_LEFT) / width(numbers, TEXT))
+    return min(TEXT, TEXT * NUMBERS / width(numbers, TEXT))
+
+
+def put_head(
+    figure: Figure, height: float, y: float, lines: Sequence[str], beside: str, below: bool
+) -> float:
+    """A variant's name over its row and what is said beside it; returns the y below both."""
+    right = width_of(figure) - 4
+    if not below:
+        put(figure, height, right, y + 8, beside, SMALL, SOFT, "right")
+    y = put_name(figure, height, 4, y, lines)
+    if below:
+        put(figure, height, 4, y + 7, beside, SMALL, SOFT)
+        y += LINE
+    return y
+
+
+def head(name: str, beside: str, room: float) -> tuple[list[str], bool]:
+    """A name in lines, and whether what is said beside it needs a line of its own."""
+    rest = room - 8 - width(beside, SMALL) - 10
+    if width(name, TEXT) * BOLD <= rest:
+        return [name], False
+    return wrap(name, (room - 12) / BOLD, TEXT), beside != ""
+
+
+def ratio_ticks(axes: Axes, start: float, stop: float, room: float) -> None:
+    """Ticks of an axis of ratios, at powers of 2, or of 4 or 16 where these stand too close."""
+    for step in (1, 2, 4):
+        ticks = [2.0**k for k in range(-4, 5, step) if start < 2.0**k < stop]
+        # A name at the very edge would be cut off by it.
+        places = [room * log(tick / start) / log(stop / start) for tick in ticks]
+        ticks = [
+            tick
+            for tick, at in zip(ticks, places, strict=True)
+            if at + EDGE >= width(f"{tick:.3g}", SMALL) / 2
+        ]
+        names = [f"{tick:.3g}" for tick in ticks]
+        apart = step * room * log(2) / log(stop / start)
+        if apart >= max(width(name, SMALL) for name in names):
+            break
+    axes.set_xticks(ticks, names)
+    axes.minorticks_off()
 
 
 def clear(axes: Axes, top: float, foot: float) -> None:
     """Keep the lines of the grid away from a name: a strip in the colour of the paper."""
-    axes.axhspan(top, foot, color=PAPER, lw=0, zorder=1.5)
+    axes.axhspan(top, foot, color=PAPER, lw=0, zorder=1.5, clip_on=False)
 
 
 def interval(

@@ -11,10 +11,12 @@ import pandas as pd
 class Picture:
     """A picture with everything that a reader who cannot see it needs.
 
-    `svg` is one `<svg>` element, `table` holds the numbers drawn, ready to be shown.
+    `svg` is one `<svg>` element and `narrow` the same picture laid out for a phone, empty where
+    there is one drawing for all widths; `table` holds the numbers drawn, ready to be shown.
     """
 
     svg: str
     alt: str
     caption: str
     table: pd.DataFrame
+    narrow: str = ""

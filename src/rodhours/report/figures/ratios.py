@@ -3,31 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import groupby
 from math import exp, log
 from typing import Any
 
 from matplotlib.figure import Figure
 
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, ComparisonResult
-from rodhours.report.figures.canvas import canvas, finished, put
+from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.parts import bottom_axis, clear, fitting, interval, put_name
-from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import (
-    BAND,
-    INK,
-    LINE,
-    NUMBERS_LEFT,
-    SMALL,
-    SOFT,
-    TEXT,
-    WIDTH,
-    drawing,
+from rodhours.report.figures.parts import (
+    bottom_axis,
+    clear,
+    fitting,
+    head,
+    interval,
+    put_head,
+    ratio_ticks,
 )
-from rodhours.report.lettering import shorten, wrap
+from rodhours.report.figures.picture import Picture
+from rodhours.report.figures.style import BAND, INK, LINE, NUMBERS, SMALL, SOFT, WIDE
+from rodhours.report.lettering import shorten
 from rodhours.report.tables import ratio_rows, ratios_table
 from rodhours.wording import report as words
 from rodhours.wording.numbers import exists, ratio_label
+from rodhours.wording.verdicts import verdict_words
 
 WIDEST_RATIO = 32.0
 """The axis of ratios never goes further from 1; what does is an arrow."""
@@ -52,7 +52,9 @@ def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     rows = [
         row for row, first in zip(ratio_rows(result), _is_headline(result), strict=True) if first
     ]
-    caption = words.answer_caption(result.reference, result.confidence, result.margin)
+    caption = words.answer_caption(
+        result.reference, result.confidence, result.margin, len(result.comparisons)
+    )
     return _forest("answer", rows, result, order, caption, show_basis=False)
 
 
@@ -65,80 +67,96 @@ def _forest(
     show_basis: bool = True,
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
-    look = marks(order, result.reference)
-    left = 76.0 if show_basis else 8.0
+    return drawn(
+        name,
+        words.ratios_alt(result.reference, rows, result.margin),
+        caption,
+        ratios_table(rows, result.margin, result.confidence),
+        lambda width: _draw(rows, result, marks(order, result.reference), width, show_basis),
+    )
+
+
+def _draw(
+    rows: Sequence[Mapping[str, Any]],
+    result: ComparisonResult,
+    look: Mapping[str, Mark],
+    width: float,
+    show_basis: bool,
+) -> Figure:
+    # On a phone the basis and the numbers stand over the line, which then has the whole width.
+    over = show_basis and width < WIDE
+    left = 76.0 if show_basis and not over else 8.0
+    right = 8.0 if over else NUMBERS + 12
+    room = width - left - right
     start, stop = ratio_ends(rows)
-    groups: list[tuple[str, list[Mapping[str, Any]]]] = []
-    for row in rows:
-        if not groups or groups[-1][0] != row["variant"]:
-            groups.append((row["variant"], []))
-        groups[-1][1].append(row)
-    layout = [(variant, wrap(variant, WIDTH - 20, TEXT), own) for variant, own in groups]
-    row_height, pale_height = 14.0, 20.0
-    top = 14.0
+    layout = []
+    for variant, own in groupby(rows, key=lambda row: str(row["variant"])):
+        group = list(own)
+        verdict = "" if show_basis else verdict_words(group[0]["verdict"])
+        layout.append((variant, group, verdict, *head(variant, verdict, width)))
+    top = 16.0
     height = top + 46
-    for _, lines, own in layout:
-        height += len(lines) * LINE + 7
-        height += sum(row_height if _strength(r)[0] > 1 else pale_height for r in own)
-    with drawing():
-        figure, axes = canvas(height, left, WIDTH - NUMBERS_LEFT + 12, 36, top)
-        axes.set_xscale("log")
-        axes.set_xlim(start, stop)
-        low, high = max(start, 1 / result.margin), min(stop, result.margin)
-        axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
-        axes.axvline(1, color=INK, lw=0.8, zorder=1)
-        y = top
-        for variant, lines, own in layout:
-            clear(axes, y, y + 2 + len(lines) * LINE)
-            y = put_name(figure, height, 4, y + 2, lines)
-            for row in own:
-                weight, size, colour, dashes = _strength(row)
-                mark = look.get(variant, Mark(SOFT, "s"))
-                tall = row_height if weight > 1 else pale_height
+    for _, group, _, lines, below in layout:
+        height += (len(lines) + below) * LINE + 9
+        height += sum(_tall(row, over) for row in group)
+    figure, axes = canvas(height, left, right, 36, top, width=width)
+    axes.set_xscale("log")
+    axes.set_xlim(start, stop)
+    low, high = max(start, 1 / result.margin), min(stop, result.margin)
+    axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+    axes.axvline(1, color=INK, lw=0.8, zorder=1)
+    y = top
+    for variant, group, verdict, lines, below in layout:
+        clear(axes, y - 2, y + 3 + (len(lines) + below) * LINE)
+        y = put_head(figure, height, y + 2, lines, verdict, below) + 1
+        for row in group:
+            weight, size, colour, dashes = _strength(row)
+            mark = look.get(variant, Mark(SOFT, "s"))
+            numbers = ratio_label(row["estimate"], row["conf_low"], row["conf_high"], result.margin)
+            if over:
+                clear(axes, y, y + LINE)
+                put(figure, height, 4, y + 8, row["basis"], SMALL, colour)
+                put(figure, height, width - 4, y + 8, numbers, fitting(numbers), colour, "right")
+            else:
+                put(figure, height, width - NUMBERS, y + 10, numbers, fitting(numbers), colour)
                 if show_basis:
                     _basis(figure, height, y, row["basis"], colour)
-                interval(
-                    axes,
-                    y + 7,
-                    row["estimate"],
-                    row["conf_low"],
-                    row["conf_high"],
-                    Mark(mark.colour if weight > 1 else SOFT, mark.marker),
-                    (start, stop),
-                    zero_is_open=True,
-                    weight=weight,
-                    size=size,
-                    dashes=dashes,
-                )
-                numbers = ratio_label(
-                    row["estimate"], row["conf_low"], row["conf_high"], result.margin
-                )
-                put(figure, height, NUMBERS_LEFT, y + 10, numbers, fitting(numbers), colour)
-                y += tall
-            y += 5
-        ticks = [t for t in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16) if start < t < stop]
-        axes.set_xticks(ticks, [f"{tick:.3g}" for tick in ticks])
-        axes.minorticks_off()
-        bottom_axis(axes)
-        span = log(stop / start)
-        at_one = left + (NUMBERS_LEFT - 12 - left) * log(1 / start) / span
-        put(figure, height, at_one - 5, 9, "← slower", SMALL, SOFT, "right")
-        put(figure, height, at_one + 5, 9, "faster →", SMALL, SOFT)
-        axis_name = f"times as fast as {result.reference}"
-        put(figure, height, left, height - 7, shorten(axis_name, 350, SMALL), SMALL, SOFT)
-        return finished(
-            figure,
-            name,
-            words.ratios_alt(result.reference, rows, result.margin),
-            caption,
-            ratios_table(rows, result.margin, result.confidence),
-        )
+            interval(
+                axes,
+                y + (LINE + 6 if over else 7),
+                row["estimate"],
+                row["conf_low"],
+                row["conf_high"],
+                Mark(mark.colour if weight > 1 else SOFT, mark.marker),
+                (start, stop),
+                zero_is_open=True,
+                weight=weight,
+                size=size,
+                dashes=dashes,
+            )
+            y += _tall(row, over)
+        y += 6
+    ratio_ticks(axes, start, stop, room)
+    bottom_axis(axes)
+    at_one = left + room * log(1 / start) / log(stop / start)
+    put(figure, height, at_one - 5, 9, "← slower", SMALL, SOFT, "right")
+    put(figure, height, at_one + 5, 9, "faster →", SMALL, SOFT)
+    axis_name = f"times as fast as {result.reference}"
+    put(figure, height, left, height - 7, shorten(axis_name, width - left - 8, SMALL), SMALL, SOFT)
+    return figure
+
+
+def _tall(row: Mapping[str, Any], over: bool) -> float:
+    """The height of a row in points."""
+    if over:
+        return LINE + 15.0
+    return 15.0 if _strength(row)[0] > 1 else 20.0
 
 
 def _basis(figure: Figure, height: float, y: float, basis: str, colour: str) -> None:
     if basis == words.EVERY_FISH_BY_ITSELF:
-        put(figure, height, 4, y + 8, "as if every fish", 7, SOFT)
-        put(figure, height, 4, y + 16, "came by itself", 7, SOFT)
+        put(figure, height, 4, y + 8, "as if every fish", SMALL, SOFT)
+        put(figure, height, 4, y + 17, "came by itself", SMALL, SOFT)
         return
     put(figure, height, 4, y + 10, basis, SMALL, colour)
 

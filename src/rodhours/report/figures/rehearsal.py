@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
 
 from rodhours.evidence.rehearsal import RehearsalResult
-from rodhours.report.figures.canvas import canvas, finished, put
-from rodhours.report.figures.parts import bottom_axis, clear, put_name
+from rodhours.report.figures.canvas import canvas, drawn, put
+from rodhours.report.figures.parts import BOLD, bottom_axis, clear, fitting, put_name
 from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import (
-    INK,
-    LINE,
-    NUMBERS_LEFT,
-    PAPER,
-    SMALL,
-    SOFT,
-    TEXT,
-    WIDTH,
-    drawing,
-)
+from rodhours.report.figures.style import INK, LINE, NUMBERS, PAPER, SMALL, SOFT, TEXT
 from rodhours.report.lettering import wrap
 from rodhours.wording import rehearsal as words
 from rodhours.wording.numbers import MISSING
@@ -48,40 +39,50 @@ def rehearsal_picture(result: RehearsalResult) -> Picture:
         for one in result.ladder
     ]
     parts = [(words.HELD_HEADING, held), (words.SETTLED_HEADING, settled)]
+    return drawn(
+        "rehearsal",
+        words.picture_alt(machine),
+        words.picture_caption(machine),
+        _table(result),
+        lambda width: _draw(parts, width),
+    )
+
+
+def _draw(parts: Sequence[tuple[str, _Rows]], width: float) -> Figure:
     layout = [
-        (heading, [(wrap(name, WIDTH - 20, TEXT), row) for name, row in rows])
+        (
+            wrap(heading, width - 12, SMALL),
+            [(wrap(name, (width - 20) / BOLD, TEXT), row) for name, row in rows],
+        )
         for heading, rows in parts
     ]
     height = _TOP + _FOOT
-    for _, rows in layout:
-        height += _HEADING + sum(len(lines) * LINE + _ROW for lines, _ in rows)
-    with drawing():
-        figure, axes = canvas(height, _LEFT, WIDTH - NUMBERS_LEFT + 12, _FOOT, _TOP)
-        axes.set_xlim(0, 100)
-        y = _TOP
-        for part, (heading, rows) in enumerate(layout):
-            clear(axes, y, y + _HEADING)
-            put(figure, height, _LEFT - 4, y + 10, heading, SMALL, SOFT)
-            y += _HEADING
-            for lines, row in rows:
-                clear(axes, y - 1, y + len(lines) * LINE)
-                y = put_name(figure, height, _LEFT - 4, y, lines)
-                if part == 0:
-                    axes.plot([_AIM, _AIM], [y + 1, y + 13], color=INK, lw=0.8, zorder=1.6)
-                    _share(axes, y + 7, row["poisson_coverage"], row["seasons"], filled=False)
-                _share(axes, y + 7, row["coverage"], row["seasons"], filled=True)
-                put(figure, height, NUMBERS_LEFT, y + 10, _numbers(row))
-                y += _ROW
-        axes.set_xticks([0, 25, 50, 75, 100])
-        bottom_axis(axes)
-        put(figure, height, _LEFT, height - 5, words.AXIS, SMALL, SOFT)
-        return finished(
-            figure,
-            "rehearsal",
-            words.picture_alt(machine),
-            words.picture_caption(machine),
-            _table(result),
-        )
+    for headings, rows in layout:
+        height += _HEADING + (len(headings) - 1) * LINE
+        height += sum(len(lines) * LINE + _ROW for lines, _ in rows)
+    figure, axes = canvas(height, _LEFT, NUMBERS + 12, _FOOT, _TOP, width=width)
+    axes.set_xlim(0, 100)
+    y = _TOP
+    for part, (headings, rows) in enumerate(layout):
+        tall = _HEADING + (len(headings) - 1) * LINE
+        clear(axes, y, y + tall)
+        for i, heading in enumerate(headings):
+            put(figure, height, _LEFT - 4, y + 10 + i * LINE, heading, SMALL, SOFT)
+        y += tall
+        for lines, row in rows:
+            clear(axes, y - 1, y + len(lines) * LINE)
+            y = put_name(figure, height, _LEFT - 4, y, lines)
+            if part == 0:
+                axes.plot([_AIM, _AIM], [y + 1, y + 13], color=INK, lw=0.8, zorder=1.6)
+                _share(axes, y + 7, row["poisson_coverage"], row["seasons"], filled=False)
+            _share(axes, y + 7, row["coverage"], row["seasons"], filled=True)
+            numbers = _numbers(row)
+            put(figure, height, width - NUMBERS, y + 10, numbers, fitting(numbers))
+            y += _ROW
+    axes.set_xticks([0, 25, 50, 75, 100])
+    bottom_axis(axes)
+    put(figure, height, _LEFT, height - 5, words.AXIS, SMALL, SOFT)
+    return figure
 
 
 def _share(axes: Axes, y: float, share: float | None, seasons: int, *, filled: bool) -> None:

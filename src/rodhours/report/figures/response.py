@@ -15,17 +15,17 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from rodhours.evidence.ingredients.results import ResponseResult
-from rodhours.report.figures.canvas import canvas, finished, put
+from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.marks import Mark, marks
 from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import BAND, INK, PAPER, RULE, SMALL, SOFT, WIDTH, drawing
+from rodhours.report.figures.style import BAND, INK, PAPER, RULE, SMALL, SOFT
 from rodhours.report.lettering import shorten, width
 from rodhours.wording import response as words
 from rodhours.wording.numbers import exists
 
 WIDEST_RATIO = 32.0
 """The axis never goes further from 1; what does is an arrow."""
-_HEIGHT, _LEFT, _RIGHT, _TOP, _FOOT = 250.0, 30.0, 8.0, 22.0, 36.0
+_HEIGHT, _LEFT, _RIGHT, _TOP, _FOOT = 250.0, 38.0, 8.0, 22.0, 36.0
 _APART = 9.0
 """Points between baits of one value."""
 _GAP = 4.0
@@ -57,16 +57,17 @@ class _Scale:
     last: float
     least: float
     most: float
+    width: float
 
     def x(self, value: float) -> float:
-        inner = WIDTH - _LEFT - _RIGHT
+        inner = self.width - _LEFT - _RIGHT
         room = 0.08 * (self.last - self.first)
         span = self.last - self.first + 2 * room
         return _LEFT + inner * (value - self.first + room) / span
 
     def value(self, x: float) -> float:
         """The value whose place is x."""
-        inner = WIDTH - _LEFT - _RIGHT
+        inner = self.width - _LEFT - _RIGHT
         room = 0.08 * (self.last - self.first)
         return self.first - room + (x - _LEFT) / inner * (self.last - self.first + 2 * room)
 
@@ -83,28 +84,37 @@ def response_picture(result: ResponseResult, name: str = "response") -> Picture:
     """
     machine = result.to_dict()
     look = marks([one.variant for one in result.points], result.reference_variant)
-    scale = _scale(machine)
-    with drawing():
-        figure, axes = canvas(_HEIGHT, _LEFT, _RIGHT, _FOOT, _TOP, down=False)
-        axes.set_yscale("log")
-        axes.set_xlim(scale.value(_LEFT), scale.value(WIDTH - _RIGHT))
-        axes.set_ylim(scale.least, scale.most)
-        _line(axes, machine["curve"], scale)
-        axes.axhline(1, color=INK, lw=0.6, zorder=1)
-        boxes = _along(machine["curve"], scale)
-        placed = _places(machine["points"], scale)
-        for point, x in placed:
-            boxes.extend(_point(axes, point, x, look[point["variant"]], scale))
-        for point, x in placed:
-            _name(figure, point, x, scale, boxes)
-        _axes(axes, scale, machine["values"])
-        said = f"times the catch rate of {result.reference_variant}"
-        put(figure, _HEIGHT, 4, 10, shorten(said, WIDTH - 8, SMALL), SMALL, SOFT)
-        foot = shorten(words.axis_of(result.column), WIDTH - _LEFT - _RIGHT, SMALL)
-        put(figure, _HEIGHT, WIDTH - _RIGHT, _HEIGHT - 6, foot, SMALL, SOFT, "right")
-        return finished(
-            figure, name, words.alt(machine), words.caption(machine), points_table(machine)
-        )
+    return drawn(
+        name,
+        words.alt(machine),
+        words.caption(machine),
+        points_table(machine),
+        lambda width: _draw(machine, look, result, width),
+    )
+
+
+def _draw(
+    machine: Mapping[str, Any], look: Mapping[str, Mark], result: ResponseResult, width: float
+) -> Figure:
+    scale = _scale(machine, width)
+    figure, axes = canvas(_HEIGHT, _LEFT, _RIGHT, _FOOT, _TOP, down=False, width=width)
+    axes.set_yscale("log")
+    axes.set_xlim(scale.value(_LEFT), scale.value(width - _RIGHT))
+    axes.set_ylim(scale.least, scale.most)
+    _line(axes, machine["curve"], scale)
+    axes.axhline(1, color=INK, lw=0.6, zorder=1)
+    boxes = _along(machine["curve"], scale)
+    placed = _places(machine["points"], scale)
+    for point, x in placed:
+        boxes.extend(_point(axes, point, x, look[point["variant"]], scale))
+    for point, x in placed:
+        _name(figure, point, x, scale, boxes)
+    _axes(axes, scale, machine["values"])
+    said = f"times the catch rate of {result.reference_variant}"
+    put(figure, _HEIGHT, 4, 10, shorten(said, width - 8, SMALL), SMALL, SOFT)
+    foot = shorten(words.axis_of(result.column), width - _LEFT - _RIGHT, SMALL)
+    put(figure, _HEIGHT, width - _RIGHT, _HEIGHT - 6, foot, SMALL, SOFT, "right")
+    return figure
 
 
 def points_table(machine: Mapping[str, Any]) -> pd.DataFrame:
@@ -113,7 +123,7 @@ def points_table(machine: Mapping[str, Any]) -> pd.DataFrame:
     return pd.DataFrame([list(row.values()) for row in words.points_rows(machine)], columns=heads)
 
 
-def _scale(machine: Mapping[str, Any]) -> _Scale:
+def _scale(machine: Mapping[str, Any], width: float) -> _Scale:
     """The range of the values, and of all finite ratios within bounds; 0.5 to 2 at least."""
     parts = [*machine["curve"], *machine["points"]]
     ratios = [
@@ -125,7 +135,7 @@ def _scale(machine: Mapping[str, Any]) -> _Scale:
     least = max(1 / WIDEST_RATIO, min([0.5, *ratios]))
     most = min(WIDEST_RATIO, max([2.0, *ratios]))
     room = exp(0.05 * log(most / least))
-    return _Scale(min(machine["values"]), max(machine["values"]), least / room, most * room)
+    return _Scale(min(machine["values"]), max(machine["values"]), least / room, most * room, width)
 
 
 def _line(axes: Axes, curve: Sequence[Mapping[str, Any]], scale: _Scale) -> None:
@@ -141,7 +151,7 @@ def _line(axes: Axes, curve: Sequence[Mapping[str, Any]], scale: _Scale) -> None
 def _along(curve: Sequence[Mapping[str, Any]], scale: _Scale) -> list[_Box]:
     """The room that the line at 1 and the curve take up, in pieces of a few points."""
     one = scale.y(1.0)
-    boxes = [_Box(_LEFT, one - 1, WIDTH - _RIGHT, one + 1)]
+    boxes = [_Box(_LEFT, one - 1, scale.width - _RIGHT, one + 1)]
     for first, then in pairwise(curve):
         x, y = (scale.x(first["value"]), scale.y(first["ratio"]))
         to_x, to_y = (scale.x(then["value"]), scale.y(then["ratio"]))
@@ -192,7 +202,7 @@ def _name(
     figure: Figure, point: Mapping[str, Any], x: float, scale: _Scale, boxes: list[_Box]
 ) -> None:
     """The bait's name beside its interval, where it covers least of what is there already."""
-    text = shorten(point["variant"], 0.45 * (WIDTH - _LEFT - _RIGHT), SMALL)
+    text = shorten(point["variant"], 0.45 * (scale.width - _LEFT - _RIGHT), SMALL)
     wide = width(text, SMALL)
     ratio, low, high = (point[key] for key in ("ratio", "conf_low", "conf_high"))
     middle = scale.y(ratio if ratio else high if exists(high) else low if exists(low) else 1.0)
@@ -207,9 +217,10 @@ def _name(
     best: tuple[float, int, _Box] | None = None
     for order, (left, y) in enumerate(spots):
         box = _Box(left, y - SMALL / 2, left + wide, y + SMALL / 2)
-        outside = max(0.0, _LEFT + 2 - left) + max(0.0, left + wide - (WIDTH - 2))
+        outside = max(0.0, _LEFT + 2 - left) + max(0.0, left + wide - (scale.width - 2))
         outside += max(0.0, _TOP - box.top) + max(0.0, box.foot - (_HEIGHT - _FOOT))
-        cost = sum(box.overlap(other) for other in boxes) + 1000 * outside
+        away = max(0.0, abs(y - middle) - 20)  # a name far from its mark is taken for another's
+        cost = sum(box.overlap(other) for other in boxes) + 1000 * outside + away
         if best is None or (cost, order) < best[:2]:
             best = (cost, order, box)
     assert best is not None

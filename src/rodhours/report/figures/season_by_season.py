@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import groupby
 from math import log
 from typing import Any
 
 import pandas as pd
+from matplotlib.figure import Figure
 
 from rodhours.evidence.season_by_season import SeasonBySeason
-from rodhours.report.figures.canvas import canvas, finished, put
+from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.parts import bottom_axis, clear, fitting, interval, put_name
+from rodhours.report.figures.parts import (
+    bottom_axis,
+    clear,
+    fitting,
+    interval,
+    put_name,
+    ratio_ticks,
+)
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.ratios import ratio_ends
-from rodhours.report.figures.style import (
-    INK,
-    LINE,
-    NUMBERS_LEFT,
-    SMALL,
-    SOFT,
-    TEXT,
-    WIDTH,
-    drawing,
-)
+from rodhours.report.figures.style import INK, LINE, NUMBERS, SMALL, SOFT, TEXT, WIDE
 from rodhours.report.lettering import shorten, wrap
 from rodhours.wording import season_by_season as words
 from rodhours.wording.numbers import hours, limits_short, rate, ratio_label
@@ -36,61 +36,75 @@ LEFT = 52.0
 def ratios_by_season(result: SeasonBySeason, order: Sequence[str]) -> Picture:
     """Forest plot: each variant's ratio in each season that had it beside the reference."""
     rows = _rows(result, order)
-    look = marks(order, result.reference)
-    groups = [name for name in order if any(row["variant"] == name for row in rows)]
+    return drawn(
+        "seasons",
+        words.alt(result.reference, rows),
+        words.caption(result.reference, result.confidence),
+        seasons_table(result),
+        lambda width: _draw(rows, result, marks(order, result.reference), width),
+    )
+
+
+def _draw(
+    rows: Sequence[Mapping[str, Any]],
+    result: SeasonBySeason,
+    look: Mapping[str, Mark],
+    width: float,
+) -> Figure:
     layout = [
-        (name, wrap(name, WIDTH - 20, TEXT), [row for row in rows if row["variant"] == name])
-        for name in groups
+        (name, wrap(name, width - 20, TEXT), list(own))
+        for name, own in groupby(rows, key=lambda row: str(row["variant"]))
     ]
     start, stop = ratio_ends(rows)
-    top = 14.0
-    height = top + 46 + sum(len(lines) * LINE + 7 + ROW * len(own) for _, lines, own in layout)
-    with drawing():
-        figure, axes = canvas(height, LEFT, WIDTH - NUMBERS_LEFT + 12, 36, top)
-        axes.set_xscale("log")
-        axes.set_xlim(start, stop)
-        axes.axvline(1, color=INK, lw=0.8, zorder=1)
-        y = top
-        last = result.seasons[-1].season
-        for name, lines, own in layout:
-            clear(axes, y, y + 2 + len(lines) * LINE)
-            y = put_name(figure, height, 4, y + 2, lines)
-            mark = look.get(name, Mark(SOFT, "s"))
-            for row in own:
-                now = row["season"] == last
-                put(figure, height, 4, y + 10, row["season"], SMALL, INK if now else SOFT)
-                interval(
-                    axes,
-                    y + 7,
-                    row["estimate"],
-                    row["conf_low"],
-                    row["conf_high"],
-                    mark,
-                    (start, stop),
-                    zero_is_open=True,
-                    weight=2.6 if now else 1.3,
-                    size=6.5 if now else 5.0,
-                )
-                said = ratio_label(row["estimate"], row["conf_low"], row["conf_high"])
-                put(figure, height, NUMBERS_LEFT, y + 10, said, fitting(said))
-                y += ROW
-            y += 5
-        ticks = [t for t in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16) if start < t < stop]
-        axes.set_xticks(ticks, [f"{tick:.3g}" for tick in ticks])
-        axes.minorticks_off()
-        bottom_axis(axes)
-        at_one = LEFT + (NUMBERS_LEFT - 12 - LEFT) * log(1 / start) / log(stop / start)
-        put(figure, height, at_one - 5, 9, "← slower", SMALL, SOFT, "right")
-        put(figure, height, at_one + 5, 9, "faster →", SMALL, SOFT)
-        name = f"times as fast as {result.reference}"
-        put(figure, height, LEFT, height - 7, shorten(name, WIDTH - LEFT, SMALL), SMALL, SOFT)
-        return finished(
-            figure,
-            "seasons",
-            words.alt(result.reference, rows),
-            words.caption(result.reference, result.confidence),
-            _table(result),
-        )
+    # On a phone the season and the numbers stand over the line, which then has the whole width.
+    over = width < WIDE
+    tall = ROW + LINE if over else ROW
+    top = 16.0
+    left, right = (8.0, 8.0) if over else (LEFT, NUMBERS + 12)
+    height = top + 46 + sum(len(lines) * LINE + 9 + tall * len(own) for _, lines, own in layout)
+    figure, axes = canvas(height, left, right, 36, top, width=width)
+    axes.set_xscale("log")
+    axes.set_xlim(start, stop)
+    axes.axvline(1, color=INK, lw=0.8, zorder=1)
+    y = top
+    last = result.seasons[-1].season
+    for name, lines, own in layout:
+        clear(axes, y - 2, y + 3 + len(lines) * LINE)
+        y = put_name(figure, height, 4, y + 2, lines) + 1
+        mark = look.get(name, Mark(SOFT, "s"))
+        for row in own:
+            now = row["season"] == last
+            said = ratio_label(row["estimate"], row["conf_low"], row["conf_high"])
+            if over:
+                clear(axes, y, y + LINE)
+                put(figure, height, width - 4, y + 8, said, fitting(said), align="right")
+            else:
+                put(figure, height, width - NUMBERS, y + 10, said, fitting(said))
+            line = y + (8 if over else 10)
+            put(figure, height, 4, line, row["season"], SMALL, INK if now else SOFT)
+            interval(
+                axes,
+                y + (LINE + 6 if over else 7),
+                row["estimate"],
+                row["conf_low"],
+                row["conf_high"],
+                mark,
+                (start, stop),
+                zero_is_open=True,
+                weight=2.6 if now else 1.3,
+                size=6.5 if now else 5.0,
+            )
+            y += tall
+        y += 6
+    room = width - left - right
+    ratio_ticks(axes, start, stop, room)
+    bottom_axis(axes)
+    at_one = left + room * log(1 / start) / log(stop / start)
+    put(figure, height, at_one - 5, 9, "← slower", SMALL, SOFT, "right")
+    put(figure, height, at_one + 5, 9, "faster →", SMALL, SOFT)
+    axis = f"times as fast as {result.reference}"
+    put(figure, height, left, height - 7, shorten(axis, width - left, SMALL), SMALL, SOFT)
+    return figure
 
 
 def _rows(result: SeasonBySeason, order: Sequence[str]) -> list[dict[str, Any]]:
@@ -104,7 +118,8 @@ def _rows(result: SeasonBySeason, order: Sequence[str]) -> list[dict[str, Any]]:
     return sorted(answered, key=lambda row: (place.get(row["variant"], len(place)), row["season"]))
 
 
-def _table(result: SeasonBySeason) -> pd.DataFrame:
+def seasons_table(result: SeasonBySeason) -> pd.DataFrame:
+    """Seasons and variants as a table to be shown, rates and ratios beside each other."""
     rows = [
         {str(name): None if pd.isna(value) else value for name, value in row.items()}
         for row in result.frame.to_dict("records")

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
+from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from rodhours.evidence.severities import INFORMATION
 from rodhours.evidence.sizes import SizeComparison, SizesResult
-from rodhours.report.figures.canvas import canvas, finished, put
-from rodhours.report.figures.marks import marks
-from rodhours.report.figures.parts import bottom_axis, clear, fitting, put_name
+from rodhours.report.figures.canvas import canvas, drawn, put
+from rodhours.report.figures.marks import Mark, marks
+from rodhours.report.figures.parts import bottom_axis, clear, fitting, head, put_head
 from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import (
-    LINE,
-    NUMBERS_LEFT,
-    PAPER,
-    SMALL,
-    SOFT,
-    TEXT,
-    WIDTH,
-    drawing,
-)
-from rodhours.report.lettering import wrap
+from rodhours.report.figures.style import LINE, NUMBERS, PAPER, SMALL, SOFT
 from rodhours.wording import sizes as words
 from rodhours.wording.numbers import MISSING, count, limits_short, ratio
 from rodhours.wording.weights import KG_PER_LB, weight
@@ -40,59 +33,63 @@ def sizes_picture(result: SizesResult, units: str = "lb") -> Picture:
     """
     names = [row.variant for row in result.rows]
     look = marks(names, result.reference)
+    machine = result.to_dict()
+    compared = [one for one in machine["comparisons"] if one["weight_ratio"] is not None]
+    caption = words.caption(result.reference, result.confidence, len(compared))
+    limited = [note.says for note in result.notes if note.severity != INFORMATION]
+    return drawn(
+        "sizes",
+        words.alt(machine["rows"], machine["comparisons"], units),
+        " ".join([caption, *limited]),
+        sizes_table(result, units),
+        lambda width: _draw(result, look, units, width),
+    )
+
+
+def _draw(result: SizesResult, look: Mapping[str, Mark], units: str, width: float) -> Figure:
     ratios = {one.variant: one for one in result.comparisons}
     in_units = 1.0 if units == "kg" else 1.0 / KG_PER_LB
-    layout = [(name, wrap(name, WIDTH - 130, TEXT)) for name in names]
-    height = 6 + sum(len(lines) * LINE + BAND + 6 for _, lines in layout) + 34
+    layout = []
+    for row in result.rows:
+        said = count(row.weighed, "fish")
+        layout.append((row, said, *head(row.variant, said, width)))
+    height = 6 + sum((len(lines) + below) * LINE + BAND + 6 for _, _, lines, below in layout) + 34
     heaviest = float(result.fish["weight_kg"].max()) * in_units
-    with drawing():
-        figure, axes = canvas(height, left=8, right=WIDTH - NUMBERS_LEFT + 12, bottom=30)
-        axes.set_xlim(0, 1.04 * heaviest)
-        a_point = 1.04 * heaviest / (NUMBERS_LEFT - 20)
-        y = 6.0
-        for (name, lines), row in zip(layout, result.rows, strict=True):
-            said = count(row.weighed, "fish")
-            put(figure, height, WIDTH - 4, y + 8, said, size=SMALL, colour=SOFT, align="right")
-            clear(axes, y - 1, y + len(lines) * LINE)
-            y = put_name(figure, height, 4, y, lines)
-            middle = y + BAND / 2
-            own = result.fish.loc[result.fish["variant"] == name, "weight_kg"].to_numpy()
-            own = np.sort(own)
-            heights = middle + side_by_side(own * in_units / a_point, DOT, BAND / 2 - DOT / 2)
-            colour = look[name].colour
-            axes.plot(own * in_units, heights, "o", ms=DOT, color=colour, alpha=0.6, mew=0)
-            quartiles = (row.lower_quartile_kg, row.upper_quartile_kg)
-            if row.median_kg is not None and None not in quartiles:
-                ends = [in_units * one for one in quartiles if one is not None]
-                axes.plot(ends, [middle] * 2, color=colour, lw=1.8, solid_capstyle="butt")
-                axes.plot(
-                    [row.median_kg * in_units],
-                    [middle],
-                    look[name].marker,
-                    color=colour,
-                    ms=5.5,
-                    mec=PAPER,
-                    mew=0.6,
-                    zorder=5,
-                )
-            if numbers := _numbers(ratios.get(name)):
-                put(figure, height, NUMBERS_LEFT, middle + 3, numbers, fitting(numbers))
-            y += BAND + 6
-        axes.xaxis.set_major_locator(MaxNLocator(5, integer=heaviest >= 5))
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
-        bottom_axis(axes)
-        put(figure, height, 8, height - 4, f"weight, {units}", size=SMALL, colour=SOFT)
-        machine = result.to_dict()
-        compared = [one for one in machine["comparisons"] if one["weight_ratio"] is not None]
-        caption = words.caption(result.reference, result.confidence, len(compared))
-        limited = [note.says for note in result.notes if note.severity != INFORMATION]
-        return finished(
-            figure,
-            "sizes",
-            words.alt(machine["rows"], machine["comparisons"], units),
-            " ".join([caption, *limited]),
-            sizes_table(result, units),
-        )
+    figure, axes = canvas(height, left=8, right=NUMBERS + 12, bottom=30, width=width)
+    axes.set_xlim(0, 1.04 * heaviest)
+    a_point = 1.04 * heaviest / (width - NUMBERS - 20)
+    y = 6.0
+    for row, said, lines, below in layout:
+        clear(axes, y - 1, y + (len(lines) + below) * LINE)
+        y = put_head(figure, height, y, lines, said, below)
+        middle = y + BAND / 2
+        own = result.fish.loc[result.fish["variant"] == row.variant, "weight_kg"].to_numpy()
+        own = np.sort(own)
+        heights = middle + side_by_side(own * in_units / a_point, DOT, BAND / 2 - DOT / 2)
+        mark = look[row.variant]
+        axes.plot(own * in_units, heights, "o", ms=DOT, color=mark.colour, alpha=0.6, mew=0)
+        quartiles = (row.lower_quartile_kg, row.upper_quartile_kg)
+        if row.median_kg is not None and None not in quartiles:
+            ends = [in_units * one for one in quartiles if one is not None]
+            axes.plot(ends, [middle] * 2, color=mark.colour, lw=1.8, solid_capstyle="butt")
+            axes.plot(
+                [row.median_kg * in_units],
+                [middle],
+                mark.marker,
+                color=mark.colour,
+                ms=5.5,
+                mec=PAPER,
+                mew=0.6,
+                zorder=5,
+            )
+        if numbers := _numbers(ratios.get(row.variant)):
+            put(figure, height, width - NUMBERS, middle + 3, numbers, fitting(numbers))
+        y += BAND + 6
+    axes.xaxis.set_major_locator(MaxNLocator(5, integer=heaviest >= 5))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+    bottom_axis(axes)
+    put(figure, height, 8, height - 4, f"weight, {units}", size=SMALL, colour=SOFT)
+    return figure
 
 
 def side_by_side(along: np.ndarray, apart: float, most: float) -> np.ndarray:

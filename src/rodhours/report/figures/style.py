@@ -19,11 +19,16 @@ The page has a light set of them for the dark.
 COLOURS = {INK: "ink", SOFT: "soft", RULE: "rule", BAND: "band", PAPER: "paper"} | {
     hue: f"hue-{i}" for i, hue in enumerate(HUES, 1)
 }
-WIDTH = 360.0
-"""Width of every picture in points: text of 9 points stays readable on a phone."""
+WIDE, NARROW = 400.0, 256.0
+"""Widths in points of the two drawings of a picture: for a column of text, and for a phone.
+
+Letters keep their size in points, so that on the page they have about that of a caption in both.
+"""
+WIDTH = WIDE
 TEXT, SMALL, LINE = 9.0, 8.0, 11.5
-NUMBERS_LEFT = 266.0
-"""Where the column of numbers begins, beside intervals."""
+NUMBERS = 94.0
+"""Room for the column of numbers at the right of intervals."""
+NUMBERS_LEFT = WIDTH - NUMBERS
 STYLE: dict[str, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "rodhours",

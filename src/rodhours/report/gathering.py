@@ -1,0 +1,61 @@
+"""All results of one season's report, from its stints, its fish and its recipes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pandas as pd
+
+from rodhours.evidence.check import all_findings
+from rodhours.evidence.ingredients.several import respond_to_several
+from rodhours.evidence.looks.running import looks_of
+from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.results import ComparisonResult
+from rodhours.evidence.season_by_season import SeasonBySeason
+from rodhours.evidence.sizes import SizesResult, sizes
+from rodhours.evidence.summary import summarise
+from rodhours.planning.next_season import next_season
+from rodhours.report.contents import Season
+from rodhours.report.figures.growth import looks_to_draw
+
+
+def gather(
+    stints: pd.DataFrame,
+    result: ComparisonResult,
+    *,
+    everything: pd.DataFrame,
+    catches: pd.DataFrame,
+    recipes: pd.DataFrame,
+    rehearsal: RehearsalResult | None = None,
+    by_season: SeasonBySeason | None = None,
+    units: str = "lb",
+) -> Season:
+    """The season of the chosen `stints` and the comparison that was made from them.
+
+    `everything` is the stint frame of the whole log (for what a choice of rows hides), `catches`
+    the fish of the chosen sessions, `recipes` the variants table. `units` is lb or kg.
+    """
+    found = replace(result, notes=all_findings(result, stints, everything))
+    compared = bool(result.comparisons)
+    most = looks_to_draw(len(result.comparisons))
+    return Season(
+        stints=stints,
+        result=found,
+        summary=summarise(stints, "variant", result.confidence),
+        responses=respond_to_several(stints, recipes, result.adjusted_for, result.confidence),
+        sizes=_sizes(catches, result),
+        running=looks_of(stints, result, most=most) if compared else None,
+        plan=next_season(stints, adjust=result.adjusted_for, result=found) if compared else None,
+        by_season=by_season,
+        rehearsal=rehearsal,
+        units=units,
+    )
+
+
+def _sizes(catches: pd.DataFrame, result: ComparisonResult) -> SizesResult | None:
+    """Sizes of the landed fish, where any of them was weighed."""
+    landed = catches[(catches["outcome"] == "landed") & catches["variant"].notna()]
+    if not landed["weight"].notna().any():
+        return None
+    reference = result.reference if result.reference in set(landed["variant"]) else None
+    return sizes(catches, reference, result.confidence)

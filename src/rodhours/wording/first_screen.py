@@ -1,0 +1,113 @@
+"""The first screen of the season page: the question, the answer, what it rests on, what settles it.
+
+Works from the machine form of a comparison result, as the answers themselves do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.wording.answer import ALL_TRIPS
+from rodhours.wording.numbers import count, hours, listed, number, the_count, times, word
+
+MOST_NAMED = 4
+"""More baits than these are counted in the opening sentence, not named."""
+WHAT_LIMITS = "What limits it most."
+WHAT_SETTLES = "What would settle it."
+
+Comparisons = Sequence[Mapping[str, Any]]
+
+
+def question(variants: Sequence[str], reference: str) -> str:
+    """What the page answers: `How did pellet-20 catch against plain?`"""
+    if not variants:
+        return "What does this trip log say?"
+    if len(variants) > MOST_NAMED:
+        return f"How did {word(len(variants))} baits catch against {reference}?"
+    return f"How did {listed(variants)} catch against {reference}?"
+
+
+def finding(comparisons: Comparisons, reference: str) -> str:
+    """Several answers in one sentence, best first; each bait is in it, by name while they are few.
+
+    `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.`
+    """
+    named = len(comparisons) <= MOST_NAMED
+    clauses = []
+    for verdict, words in _VERDICTS.items():
+        names = [str(one["variant"]) for one in comparisons if one["verdict"] == verdict]
+        if names:
+            who = listed(names) if named else _so_many(len(names))
+            clauses.append(words.format(who=who, verb="is" if len(names) == 1 else "are"))
+    said = ", ".join(clauses[:-1])
+    said = f"{said}, and {clauses[-1]}" if said else clauses[-1]
+    return f"Against {reference}, {said}."
+
+
+_VERDICTS = {
+    "ahead": "{who} {verb} ahead",
+    "behind": "{who} {verb} behind",
+    "level": "{who} {verb} level",
+    "unsettled": "{who} {verb} not settled",
+    "too little to say": "there is too little to say of {who}",
+}
+
+
+def _so_many(baits: int) -> str:
+    return f"{word(baits)} {'bait' if baits == 1 else 'baits'}"
+
+
+def rest_on(comparisons: Comparisons, reference: str) -> str:
+    """What several answers rest on: fish, rod-hours, trips, how many had both in the water.
+
+    Counted are the reference and the baits whose answers have the better basis: the same trips,
+    where there are such answers, else all trips.
+    """
+    same = [one for one in comparisons if one["basis"] != ALL_TRIPS]
+    told = same or list(comparisons)
+    first = told[0]
+    fish = first["reference_fish"] + sum(one["fish"] for one in told)
+    spent = first["reference_rod_hours"] + sum(one["rod_hours"] for one in told)
+    text = f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
+    if same:
+        text += (
+            f"{the_count(first['sessions'], 'trip')} that had two or more of the compared baits "
+            "in the water. "
+        )
+    else:
+        text += (
+            f"{count(first['sessions'], 'trip')}, all there are, which cannot tell bait from day. "
+        )
+    shared = {str(one["variant"]): int(one["shared_sessions"]) for one in told}
+    fewest, most = min(shared.values()), max(shared.values())
+    if len(shared) > MOST_NAMED and fewest < most:
+        text += f"{reference} was beside each other bait on {fewest:,} to {most:,} of them."
+    elif len(shared) > MOST_NAMED:
+        text += f"{reference} was beside each other bait on {_number(most)} of them."
+    else:
+        each = listed(f"{name} on {_number(trips)}" for name, trips in shared.items())
+        text += f"Beside {reference} was {each} of them."
+    alone = [str(one["variant"]) for one in comparisons if one["basis"] == ALL_TRIPS]
+    if same and alone:
+        who = listed(alone) if len(alone) <= MOST_NAMED else _so_many(len(alone))
+        text += f" The answer for {who} comes from all trips, which cannot tell bait from day."
+    return text
+
+
+def _number(trips: int) -> str:
+    return f"{trips:,}" if trips else "none"
+
+
+def to_settle(rod_hours: float, trips: int, ratio: float, variant: str, reference: str) -> str:
+    """How much more it takes, where that could be worked out: rod-hours and trips by formula.
+
+    `About 610 more rod-hours with pellet-20 and plain both in the water on the same trips`: two
+    figures, since more would be made up.
+    """
+    about = number(float(f"{rod_hours:.2g}"))
+    return (
+        f"About {about} more rod-hours ({count(trips, 'trip')}) with {variant} and {reference} "
+        f"both in the water on the same trips, if one truly catches {times(ratio)} as fast as the "
+        "other and the season so far is a fair guide."
+    )

@@ -1,0 +1,46 @@
+"""Tables that can be saved from the page: whole, readable, and safe to open in a spreadsheet."""
+
+import base64
+import csv
+import io
+
+import pandas as pd
+import pytest
+
+from rodhours.report.downloads import csv_link, csv_text, safe_cell
+
+
+def opened(link):
+    """The file of a link, as the csv module reads it."""
+    head, data = link.split(",", 1)
+    assert head == "data:text/csv;charset=utf-8;base64"
+    return list(csv.reader(io.StringIO(base64.b64decode(data).decode("utf-8-sig"))))
+
+
+def test_a_saved_table_is_the_table():
+    """Quotes, commas, line ends and other scripts come back as they were."""
+    cells = ['a "quoted", name', "two\nlines", "小麦粉", "<script>", ""]
+    table = pd.DataFrame({"Variant": cells, "Fish": range(5)})
+    rows = opened(csv_link(table))
+    assert rows[0] == ["Variant", "Fish"]
+    assert [row[0] for row in rows[1:]] == cells
+    assert [row[1] for row in rows[1:]] == ["0", "1", "2", "3", "4"]
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+def test_no_cell_runs_as_a_formula(text):
+    """What a spreadsheet would run is marked as text (the characters are those named on OWASP's
+    page on CSV injection: equals, plus, minus, at, tab, carriage return; from memory)."""
+    assert safe_cell(text) == f"'{text}"
+    assert not csv_text(pd.DataFrame({text: [text]})).startswith(text[0])
+
+
+def test_numbers_stay_numbers():
+    """A negative number is no formula, and thousands lose their comma."""
+    assert [safe_cell(text) for text in ("-0.5", "1,234.5", "12", "–")] == [
+        "-0.5",
+        "1234.5",
+        "12",
+        "–",
+    ]
+    assert safe_cell("1,2") == "1,2"
