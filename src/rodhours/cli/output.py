@@ -22,9 +22,14 @@ def talk(text: str) -> None:
 
 def answer_json(content: Mapping[str, Any]) -> None:
     """Print a machine form on stdout; NaN never appears, missing values are null."""
+    print(json_text(content))
+
+
+def json_text(content: Mapping[str, Any]) -> str:
+    """A machine form as text; NaN never appears, missing values are null."""
     import json
 
-    print(json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False))
+    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def width_of_answers() -> int | None:

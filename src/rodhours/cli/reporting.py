@@ -1,4 +1,4 @@
-"""`rodhours report`: the season on one self-contained page."""
+"""`rodhours report`: the season on one self-contained page, or in another form."""
 
 from __future__ import annotations
 
@@ -30,13 +30,27 @@ from rodhours.cli.choosing import (
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, talk
 from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
+from rodhours.cli.report_forms import WRITTEN, Form, form_and_place, in_form, require
 from rodhours.errors import UsageError
 
 
 def report(
-    out: Annotated[Path, typer.Option(help="Where to write the page.")] = Path(
-        "reports/season.html"
-    ),
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            help="Where to write the report.  [default: reports/season.FORMAT]",
+            show_default=False,
+        ),
+    ] = None,
+    form: Annotated[
+        Form | None,
+        typer.Option(
+            "--format",
+            help="A page, plain text (Markdown), paper or results for machines.  "
+            "[default: by the ending of --out, else html]",
+            show_default=False,
+        ),
+    ] = None,
     reference: ReferenceOption = None,
     adjust: AdjustOption = None,
     since: SinceOption = None,
@@ -63,10 +77,11 @@ def report(
 ) -> None:
     """Write the season as one page: the answer first, then what it rests on and what limits it.
 
-    The page is a single file that opens in any browser and asks nothing of the network.
+    The page is a single file that opens in any browser and asks nothing of the network. The other
+    forms say the same.
     """
-    if out.is_dir():
-        raise UsageError(f"{out} is a folder: give the name of a file, such as {out}/season.html.")
+    form, out = form_and_place(form, out)
+    require(form)
     from rodhours.logbook.frame import variants_frame
     from rodhours.logbook.weight_unit import unit_to_show
 
@@ -92,7 +107,6 @@ def report(
             talk("Interrupted; no page was written.")
             raise typer.Exit(INTERRUPTED)
     from rodhours.report.gathering import gather
-    from rodhours.report.season import season_page
 
     season = gather(
         chosen.stints,
@@ -102,17 +116,17 @@ def report(
         recipes=recipes,
         rehearsal=rehearsal,
         units=shown_in,
+        notes=chosen.notes,
     )
-    page = season_page(season)
-    write_whole(out, page)
-    talk("The season is on one page; open it in a browser:")
+    write_whole(out, in_form(season, form))
+    talk(WRITTEN[form])
     answer(str(out))
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, content: str | bytes) -> None:
     """Write a file whole or not at all: a reader never meets half a page.
 
-    UsageError where the place cannot be written to.
+    Text is written in UTF-8. UsageError where the place cannot be written to.
     """
     import tempfile
 
@@ -121,8 +135,8 @@ def write_whole(path: Path, text: str) -> None:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
         part = Path(name)
         try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(content.encode("utf-8") if isinstance(content, str) else content)
             # mkstemp makes a file for its owner alone; a page gets the usual rights.
             umask = os.umask(0)
             os.umask(umask)

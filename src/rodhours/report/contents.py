@@ -72,7 +72,8 @@ class Season:
     the ingredients of its recipes, `sizes` the weights of its fish, where any was weighed,
     `running` the looks after its trips, `plan` what to fish next, `by_season` earlier seasons
     beside this one, and `rehearsal` what a season like it can tell; each is left out where it is
-    None. Weights are shown in `units` (lb or kg).
+    None. Weights are shown in `units` (lb or kg). `compared` is `result` before the checks of the
+    log added their findings to its notes, where that is known.
     """
 
     stints: pd.DataFrame
@@ -85,6 +86,7 @@ class Season:
     by_season: SeasonBySeason | None = None
     rehearsal: RehearsalResult | None = None
     units: str = "lb"
+    compared: ComparisonResult | None = None
 
     @property
     def title(self) -> str:
@@ -129,6 +131,7 @@ def season_content(season: Season) -> dict[str, Any]:
         "provenance": _provenance(stints, result),
         "logbook_sha256": result.logbook_sha256 or "",
         "version": result.version,
+        "fixed": words.FIXED,
         "glossary": words.GLOSSARY,
         "cautions": words.CAUTIONS,
     }

@@ -10,6 +10,7 @@ from jinja2 import Environment, StrictUndefined, Template
 
 from rodhours.report.contents import Season, season_content
 from rodhours.report.unbroken import LONGEST, pieces
+from rodhours.wording import report as words
 
 
 def season_page(season: Season) -> str:
@@ -28,7 +29,13 @@ def _template(variants: Collection[str]) -> Template:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.globals["longest"] = LONGEST
+    environment.globals.update(
+        longest=LONGEST,
+        model_columns=words.MODEL_COLUMNS,
+        model_basis=words.model_basis,
+        rows_left_out=words.rows_left_out,
+        saved_as=words.saved_as,
+    )
     environment.filters["pieces"] = lambda text: [
         (piece if whole else _tied(piece), whole) for piece, whole in pieces(str(text), variants)
     ]

@@ -44,6 +44,49 @@ ONE_ANGLERS_TRIPS = (
 WHO = "Who contributed what"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
+FIXED: dict[str, str] = {
+    "all_that_limits": "All that limits it",
+    "numbers": "The numbers of this picture",
+    "each_answer": "Each answer in a sentence",
+    "method": "How the answer was worked out",
+    "models": "The fitted models",
+    "provenance": "Where the numbers come from",
+    "glossary": "The words used here",
+    "logbook": "Logbook, SHA-256",
+    "made_by": "Made by",
+    "picture_shows": "What the picture shows.",
+    "picture_read": "How the picture is read.",
+    "numbers_at_the_end": "The numbers of the pictures",
+}
+"""What every report says in the same words, whatever the season."""
+MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
+
+
+def saved_as(file: str) -> str:
+    """The link under a table that saves it."""
+    return f"Save these numbers as {file}"
+
+
+def rows_left_out(rows: int) -> str:
+    """Under a table on the page that was cut."""
+    return f"{rows:,} further rows are left out here; the file has them all."
+
+
+def rows_left_out_of_text(rows: int) -> str:
+    """Under a table that was cut where no file can be saved."""
+    return f"{rows:,} further rows are left out here; the page in HTML has them all, as a file."
+
+
+def rows_further_down(rows: int, heading: str) -> str:
+    """Where a long table stands, in a report of text."""
+    return f"Its {rows:,} rows of numbers stand at the end, under “{heading}”."
+
+
+def model_basis(basis: str, says: str) -> str:
+    """One of the fitted models in words."""
+    return f"On {basis}: {says}"
+
+
 GLOSSARY: tuple[tuple[str, str], ...] = (
     ("Blank", "a trip without a fish. It is evidence, and belongs in the log."),
     (
