@@ -166,7 +166,7 @@ def test_report_says_what_it_counts(command, tmp_path, held):
     assert page.count("Counted here: fish of 8.5 kg and over.") == 1
     assert page.index("Counted here") < page.index('class="lead"')
     assert "all rows of the logbook; counted: fish of 8.5 kg and over" in page
-    assert 'id="sizes"' in page
+    assert 'id="fish"' in page
     assert command("sizes").out.startswith("Not settled: a typical weighed fish")
     assert "Whether any bait brings heavier fish is not settled" in page
 

@@ -23,7 +23,8 @@ def season(command, tmp_path):
     assert command("report", "--out", "season.html", "--reference", "plain").code == 0
     compared = json.loads(command("compare", "--reference", "plain", "--json").out)
     summary = json.loads(command("summary", "--json").out)
-    return (tmp_path / "season.html").read_text(encoding="utf-8"), compared, summary
+    plan = json.loads(command("plan", "next", "--reference", "plain", "--json").out)
+    return (tmp_path / "season.html").read_text(encoding="utf-8"), compared, summary, plan
 
 
 def text_of(html: str) -> str:
@@ -72,8 +73,9 @@ def leaves(machine: object) -> Iterator[float]:
 def test_every_number_of_the_report_is_in_the_machine_forms(season):
     """Cell by cell in the tables of rates and ratios, and each number of the sentences and
     pictures of these parts is one of `compare --json` or `summary --json`, rounded, turned round
-    (one in so many hours, the reference against the bait) or in words of 100."""
-    page, compared, summary = season
+    (one in so many hours, the reference against the bait) or in words of 100; what
+    would settle it is that of `plan next --json`."""
+    page, compared, summary, plan = season
     rows = table(section(page, "rates"))
     machine = {row["group"]: row for row in (*summary["rows"], summary["total"])}
     assert {row["Variant"] for row in rows} == set(machine)
@@ -107,6 +109,10 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
     told += [one["fish"] + one["reference_fish"] for one in compared["comparisons"]]
     known = [form for x in told for form in (x, 100 * x, *((1 / x, 100 / x) if x else ()))]
     known += [1, 100, len(compared["comparisons"])]
+    # What would settle it: trips of one of the variants, and their rod-hours to two figures.
+    alone = [one["trips_to_go_alone"] for one in plan["variants"]]
+    to_go = [trips * plan["grounds"]["rod_hours_a_trip"] for trips in alone]
+    known += [*alone, *(float(f"{hours:.2g}") for hours in to_go), plan["ratio"]]
     names = sorted(machine, key=len, reverse=True)
     for part in ("answer", "rates", "ratios"):
         html = section(page, part)
@@ -115,3 +121,31 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
             words = words.replace(name, "")
         for shown in NUMBER.findall(words):
             assert any(agrees(shown.rstrip(","), value) for value in known), (part, shown)
+
+
+def test_growth_and_what_to_fish_next_are_those_of_their_commands(command, season):
+    """Each cell of the two tables is a number of `compare --running --json` or of `plan next`."""
+    page, _, _, plan = season
+    running = json.loads(command("compare", "--reference", "plain", "--running", "--json").out)[
+        "running"
+    ]
+    looks = {
+        (one["variant"], look["trip"]): look
+        for one in running["comparisons"]
+        for look in one["looks"]
+    }
+    rows = table(section(page, "growth"))
+    assert len(rows) == 3 * 40
+    for row in rows:
+        look = looks[row["Variant"], int(row["Trip"])]
+        if look["missing"] is None:
+            same_numbers(row["Ratio"], look["rate_ratio"])
+        if look["conf_low"] and look["conf_high"]:
+            same_numbers(row["Running limits"], look["conf_low"], look["conf_high"])
+    last = [row for row in rows if row["Trip"] == "45"]
+    assert len(last) == 3
+    for row, one in zip(table(section(page, "next")), plan["variants"], strict=True):
+        assert row["choice"] == one["choice"]
+        same_numbers(row["times as fast"], one["rate_ratio"])
+        same_numbers(row["trips to go"], one["trips_to_go"])
+        same_numbers(row["rod-hours to go"], one["rod_hours_to_go"])

@@ -151,7 +151,7 @@ def test_the_picture_is_said_in_words_and_in_a_table(example) -> None:
     root = ElementTree.fromstring(picture.svg)
     drawn = [node.text for node in root.iter() if node.tag.endswith("}text")]
     assert root.get("aria-label") == picture.alt
-    assert root.get("viewBox", "").startswith("0 0 360 ")
+    assert root.get("viewBox", "").startswith("0 0 400 ")
     for one in example.points:
         assert one.variant in drawn
         assert one.variant in picture.alt

@@ -46,8 +46,20 @@ def test_what_would_settle_it_is_said_where_it_is_known():
     """The hours to two figures, of the leading variant; nothing where they were not worked out."""
     result = a_result([a_comparison("a", shared_sessions=4), a_comparison("b")])
     assert first_screen(result, ORDER)["settles"] is None
-    said = first_screen(result, ORDER, more_rod_hours=613.7)["settles"]
-    assert said.startswith("About 610 more rod-hours with b and plain")
+    plan = {
+        "reference": "plain",
+        "ratio": 1.5,
+        "grounds": {"rod_hours_a_trip": 68.2},
+        "variants": [
+            {"variant": "a", "trips_to_go_alone": 2},
+            {"variant": "b", "trips_to_go_alone": 9},
+        ],
+    }
+    said = first_screen(result, ORDER, plan)["settles"]
+    assert said.startswith("About 610 more rod-hours (9 trips) with b and plain")
+    assert "1.50 times" in said
+    plan["variants"][1]["trips_to_go_alone"] = None
+    assert first_screen(result, ORDER, plan)["settles"] is None
 
 
 def test_the_leading_variant_is_chosen_by_what_was_fished():

@@ -12,7 +12,7 @@ from seasons import HOSTILE, OTHER_SCRIPTS, a_comparison, a_result
 
 from rodhours.evidence.looks.results import Look, RunningComparison, RunningResult
 from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_to_draw
-from rodhours.report.figures.style import HUES, WIDTH
+from rodhours.report.figures.style import HUES, WIDE
 from rodhours.report.lettering import width
 from rodhours.report.looks_text import MOST_ROWS, running_text
 
@@ -84,7 +84,7 @@ def test_well_formed_said_in_words_and_within_its_column(drawn, name):
     """One scalable <svg>, alt text as its name, no missing coordinate, no text past the edges."""
     picture = drawn[name]
     root = ElementTree.fromstring(picture.svg)
-    assert root.get("viewBox", "").startswith("0 0 360 ")
+    assert root.get("viewBox", "").startswith(f"0 0 {WIDE:g} ")
     assert root.get("aria-label") == picture.alt
     assert len(picture.alt) > 30
     assert "<script" not in picture.svg
@@ -98,7 +98,7 @@ def test_well_formed_said_in_words_and_within_its_column(drawn, name):
         start = float(x) - wide * (0.5 if "middle" in style else "anchor: end" in style)
         # Widths are estimated on the wide side.
         assert start > -4, text
-        assert start + wide < WIDTH + 4, text
+        assert start + wide < WIDE + 4, text
 
 
 def test_the_numbers_stand_in_a_table_and_in_the_alt_text(drawn):

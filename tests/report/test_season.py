@@ -232,7 +232,7 @@ def test_hostile_text_stays_text():
         [Note("column_not_used", None, "caution", {"column": HOSTILE, "reason": HOSTILE})],
         filters={"venue": HOSTILE},
     )
-    page = page_of(stints, result, title=HOSTILE)
+    page = page_of(stints, result)
     parsed = outline(page)
     assert "script" not in {tag for tag, _ in parsed.tags}
     assert "<script" not in page

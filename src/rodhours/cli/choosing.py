@@ -180,6 +180,30 @@ def choose_rows(
     return Chosen(chosen, filters)
 
 
+def season_start(text: str) -> tuple[int, int]:
+    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
+    try:
+        day = date.fromisoformat(f"2025-{text}")
+    except ValueError:
+        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
+    return day.month, day.day
+
+
+def last_season(chosen: Chosen, starts: tuple[int, int]) -> Chosen:
+    """Of the chosen stints those of the last season; those without a date are in none.
+
+    UsageError where no stint has a date.
+    """
+    from rodhours.evidence.season_by_season import season_names
+
+    names = season_names(chosen.stints["date"], starts)
+    if names.isna().all():
+        raise UsageError("No stint has a date, so there are no seasons to compare.")
+    last = str(names.dropna().max())
+    stints = chosen.stints[names == last]
+    return replace(chosen, stints=stints, filters={**chosen.filters, "season": last})
+
+
 def choose_fish(
     logbook: Logbook,
     chosen: Chosen,

@@ -24,7 +24,9 @@ from rodhours.cli.choosing import (
     choose,
     choose_catches,
     comparison,
+    last_season,
     read_stints,
+    season_start,
     whole_log,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
@@ -72,6 +74,17 @@ def report(
             show_default=False,
         ),
     ] = None,
+    compare_season: Annotated[
+        bool,
+        typer.Option(
+            "--compare-season",
+            help="Report on the last season alone, and put the earlier ones beside it.",
+        ),
+    ] = False,
+    season_starts: Annotated[
+        str,
+        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
+    ] = "01-01",
     units: UnitsOption = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
@@ -88,6 +101,10 @@ def report(
     book, stints = read_stints(logbook)
     with book:
         chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
+        seasons = chosen
+        if compare_season:
+            starts = season_start(season_starts)
+            chosen = last_season(chosen, starts)
         result = comparison(
             book,
             chosen,
@@ -106,6 +123,18 @@ def report(
         if not rehearsal.complete:
             talk("Interrupted; no page was written.")
             raise typer.Exit(INTERRUPTED)
+    by_season = None
+    if compare_season:
+        from rodhours.evidence.season_by_season import season_by_season
+
+        by_season = season_by_season(
+            seasons.stints,
+            result.reference,
+            adjust=tuple(adjust or ()),
+            confidence=confidence,
+            margin=margin,
+            starts=starts,
+        )
     from rodhours.report.gathering import gather
 
     season = gather(
@@ -115,6 +144,7 @@ def report(
         catches=catches,
         recipes=recipes,
         rehearsal=rehearsal,
+        by_season=by_season,
         units=shown_in,
         notes=chosen.notes,
     )

@@ -62,12 +62,7 @@ def drawn(
     return Picture(wide, alt, caption, table, narrow)
 
 
-def finished(figure: Figure, name: str, alt: str, caption: str, table: pd.DataFrame) -> Picture:
-    """A picture of one drawing, which is shown at every width."""
-    return Picture(_svg(figure, name, alt), alt, caption, table)
-
-
-def _svg(figure: Figure, name: str, alt: str, kind: str = "") -> str:
+def _svg(figure: Figure, name: str, alt: str, kind: str) -> str:
     stream = io.StringIO()
     with warnings.catch_warnings():
         # The reader's browser has the letters that the measuring font lacks.

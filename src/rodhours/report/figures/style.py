@@ -24,11 +24,9 @@ WIDE, NARROW = 400.0, 256.0
 
 Letters keep their size in points, so that on the page they have about that of a caption in both.
 """
-WIDTH = WIDE
 TEXT, SMALL, LINE = 9.0, 8.0, 11.5
 NUMBERS = 94.0
 """Room for the column of numbers at the right of intervals."""
-NUMBERS_LEFT = WIDTH - NUMBERS
 STYLE: dict[str, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "rodhours",
