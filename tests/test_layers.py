@@ -48,7 +48,7 @@ STORE = (
     "store_labels",
     "store_opening",
 )
-HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn")
+HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn", "weasyprint")
 
 
 def imports(path: Path) -> Iterator[str]:
@@ -106,6 +106,7 @@ def test_layers_import_one_way():
         ("matplotlib", ["report/figures"]),
         ("seaborn", ["report/figures"]),
         ("jinja2", ["report"]),
+        ("weasyprint", ["report/pdf.py"]),
         ("python_calamine", ["logbook"]),
         ("typer", ["cli"]),
     ],

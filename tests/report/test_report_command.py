@@ -15,6 +15,14 @@ def test_a_page_is_written_whole_and_nothing_is_left_beside_it(tmp_path):
     assert list(page.parent.iterdir()) == [page]
 
 
+def test_bytes_are_written_as_they_are(tmp_path):
+    """A file that is no text keeps every byte, line ends among them."""
+    paper = tmp_path / "season.pdf"
+    write_whole(paper, b"%PDF-1.7\r\n\xe2\x00\n")
+    assert paper.read_bytes() == b"%PDF-1.7\r\n\xe2\x00\n"
+    assert list(tmp_path.iterdir()) == [paper]
+
+
 def test_a_failed_write_keeps_the_old_page(tmp_path):
     """Text that cannot be written leaves what was there, and no part file."""
     page = tmp_path / "season.html"

@@ -1,17 +1,29 @@
-"""What `reports/` holds is what the example season gives today."""
+"""What `reports/` holds is what the example season gives today.
+
+Where one of these fails after a change that is meant: `python reports/rebuild.py`. Pictures vary
+with the fonts of a machine, so files are held to their words and their looks, not to their bytes.
+"""
 
 from __future__ import annotations
 
+import importlib.util
+import re
+from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
 
+import pypdf
 import pytest
+from PIL import Image
 
 from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
 from rodhours.cli.importing import import_files
 from rodhours.cli.reporting import report
 
-KEPT = Path(__file__).parents[2] / "reports" / "season.html"
+FOLDER = Path(__file__).parents[2] / "reports"
+KEPT = FOLDER / "season.html"
+LONGEST_REPORT = 9
+"""Pages of A4: what two people can print and read; seven when this was written."""
 
 
 class _Words(HTMLParser):
@@ -39,21 +51,98 @@ def words_of(page: Path) -> list[str]:
     return parser.words
 
 
-@pytest.fixture
-def fresh(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The example season's report, made now."""
-    logbook, page = tmp_path / "logbook.sqlite", tmp_path / "season.html"
+    folder = tmp_path_factory.mktemp("fresh")
+    logbook, page = folder / "logbook.sqlite", folder / "season.html"
     import_files([example_season() / name for name in TABLES], logbook=logbook)
     report(out=page, logbook=logbook, reference=REFERENCE)
     return page
 
 
 def test_the_kept_report_says_what_a_fresh_one_says(fresh: Path) -> None:
-    """Sentence by sentence and number by number; pictures vary with the fonts of a machine.
-
-    Where this fails after a change that is meant: `rodhours demo --dir D`, then copy
-    D/season.html to reports/.
-    """
+    """Sentence by sentence and number by number."""
     kept = words_of(KEPT)
     assert len(kept) > 1000
     assert words_of(fresh) == kept
+
+
+def squeezed(html: str) -> str:
+    """The text of a piece of HTML without its blanks."""
+    return "".join(unescape(re.sub(r"<[^>]+>", "", html)).split())
+
+
+@pytest.fixture(scope="module")
+def sheets() -> list[str]:
+    """The texts of the sheets of the kept PDF without blanks, and without title and number."""
+    paper = pypdf.PdfReader(FOLDER / "season.pdf")
+    texts = ["".join(sheet.extract_text().split()) for sheet in paper.pages]
+    title = "".join(str(paper.metadata.title).split())
+    feet = [f"{title}{i}/{len(texts)}" for i in range(1, len(texts) + 1)]
+    assert all(foot in text for foot, text in zip(feet, texts, strict=True))
+    return [text.replace(foot, "") for foot, text in zip(feet, texts, strict=True)]
+
+
+def test_the_kept_paper_says_what_a_fresh_page_says(fresh: Path, sheets: list[str]) -> None:
+    """Every heading, sentence and open table of the page stands in the PDF, and it is short."""
+    page = fresh.read_text(encoding="utf-8")
+    for aside in (r"<style.*?</style>", r"<svg.*?</svg>", r"<details>.*?</details>"):
+        page = re.sub(aside, "", page, flags=re.DOTALL)
+    page = re.sub(r'<p class="small download">.*?</p>', "", page)
+    found = re.findall(r"<(h1|h2|h3|p|li|dt|dd|td|th|figcaption)\b[^>]*>(.*?)</\1>", page, re.S)
+    said = "".join(sheets)
+    assert len(found) > 100
+    missing = [text for _, inner in found if (text := squeezed(inner)) not in said]
+    assert missing == []
+    assert 3 <= len(sheets) <= LONGEST_REPORT
+
+
+def test_no_picture_of_the_kept_paper_is_cut(sheets: list[str]) -> None:
+    """All labels of a picture stand on one sheet."""
+    page = KEPT.read_text(encoding="utf-8")
+    pictures = re.findall(r'<svg[^>]*class="wide".*?</svg>', page, re.DOTALL)
+    assert len(pictures) >= 8
+    for picture in pictures:
+        labels = [squeezed(text) for text in re.findall(r"<text\b[^>]*>(.*?)</text>", picture)]
+        assert len(labels) > 5
+        assert any(all(label in sheet for label in labels) for sheet in sheets), labels
+
+
+def test_the_picture_is_that_of_the_first_screen(fresh: Path) -> None:
+    """Made from the words of today's first screen, as wide as the README shows it, sharp, and
+    drawn on: light paper, dark letters, and the hues of the variants."""
+    spec = importlib.util.spec_from_file_location("rebuild", FOLDER / "rebuild.py")
+    assert spec is not None
+    assert spec.loader is not None
+    rebuild = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(rebuild)
+    with Image.open(FOLDER / "season.png") as picture:
+        assert picture.text == {
+            rebuild.MADE_FROM: rebuild.words_made_from(fresh.read_text(encoding="utf-8"))
+        }
+        assert picture.width == 1640
+        assert 1200 < picture.height < 2400
+        dots = picture.convert("RGB").getcolors(picture.width * picture.height)
+    shares = {colour: count / (picture.width * picture.height) for count, colour in dots}
+    assert 0.8 < shares[(255, 255, 255)] < 0.97
+    assert sum(share for colour, share in shares.items() if max(colour) < 80) > 0.01
+    coloured = [share for colour, share in shares.items() if max(colour) - min(colour) > 80]
+    assert sum(coloured) > 0.002
+
+
+def test_the_readme_shows_the_picture_and_says_what_it_shows() -> None:
+    """Near its top, with an alt text that has the numbers of the answer."""
+    text = (FOLDER.parent / "README.md").read_text(encoding="utf-8")
+    found = re.search(r"!\[([^\]]*)\]\(reports/season\.png\)", text)
+    assert found is not None
+    assert text.index(found[0]) < text.index("## With your own log")
+    said = KEPT.read_text(encoding="utf-8")
+    answer = re.search(r'<section class="answer".*?</section>', said, re.DOTALL)
+    assert answer is not None
+    drawn = [text for text in re.findall(r"<text\b[^>]*>(.*?)</text>", answer[0]) if "(" in text]
+    assert len(drawn) >= 3
+    for label in drawn:
+        ratio, limits = unescape(label).split(" (")
+        assert ratio in found[1]
+        assert f"({limits}" in found[1]

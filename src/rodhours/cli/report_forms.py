@@ -24,7 +24,7 @@ class Form(StrEnum):
 WRITTEN = {
     Form.HTML: "The season is on one page; open it in a browser:",
     Form.MD: "The season in plain text (Markdown):",
-    Form.PDF: "The season on paper:",
+    Form.PDF: "The season as a PDF, made for A4:",
     Form.JSON: "The season’s results, for machines:",
 }
 """What is said of a report that was written, before its path."""
