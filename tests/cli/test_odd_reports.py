@@ -6,16 +6,19 @@ in a page that measures them. CI sees two seasons; all of them are seen with the
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
 from html import unescape
 from pathlib import Path
 
+import pypdf
 import pytest
 from browser import find_browser, visit
 
 from odd_seasons import SEASONS, write
+from rodhours.report.pdf import page_as_pdf
 
 WIDTHS = (390, 820, 1440)
 FEW = ("names of 80 characters", "a script tag")
@@ -134,6 +137,24 @@ def test_every_odd_season_can_be_printed(browser, pages, tmp_path, name):
     seen = visit(browser, pages([name])[name], tmp_path, f"--print-to-pdf={sheet}")
     assert seen.console == []
     assert sheet.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("name", SEASONS)
+def test_no_word_of_an_odd_season_is_past_the_edge_of_its_paper(pages, name):
+    """In the PDF no text begins in the margin of 20 mm at the right, or above or below the page."""
+    page = pages([name])[name].read_text(encoding="utf-8")
+    right = (210 - 20) / 25.4 * 72
+
+    def look_at(text, outer, inner, *_):
+        across = inner[4] * outer[0] + inner[5] * outer[2] + outer[4]
+        up = inner[4] * outer[1] + inner[5] * outer[3] + outer[5]
+        if text.strip():
+            assert 0 < up < 297 / 25.4 * 72, text
+            assert across < right, text
+
+    for sheet in pypdf.PdfReader(io.BytesIO(page_as_pdf(page))).pages:
+        assert sheet.extract_text(visitor_text=look_at)
 
 
 def axe_file() -> Path:

@@ -128,8 +128,20 @@ def test_a_long_table_stands_at_the_end_and_a_cut_one_says_so(page, text):
     assert max(table.count("\n") - 2 for table in re.findall(r"(?:^\|.*\n)+", end, re.M)) == CUT
 
 
+def alternatives(tree: pypdf.generic.PdfObject) -> list[str | None]:
+    """What stands in the place of each figure for a reader who cannot see it."""
+    one = tree.get_object()
+    if isinstance(one, list):
+        return [alt for part in one for alt in alternatives(part)]
+    if not isinstance(one, dict):
+        return []
+    own = [one.get("/Alt")] if one.get("/S") == "/Figure" else []
+    return own + (alternatives(one["/K"]) if "/K" in one else [])
+
+
 def test_the_paper_is_the_page(page):
-    """A4, tagged, with title and language, numbered sheets and every sentence; the same page gives
+    """A4, tagged, with title and language, what each picture shows as its alternative text,
+    numbered sheets and every sentence; the same page gives
     the same bytes. (Sentence by sentence the kept report is looked at in the test of its folder.)
     """
     head, _, rest = page.partition("<main>")
@@ -142,6 +154,8 @@ def test_the_paper_is_the_page(page):
     root = paper.trailer["/Root"]
     assert root["/Lang"] == "en-GB"
     assert root["/MarkInfo"]["/Marked"]
+    (alt,) = re.findall(r'<svg[^>]*class="wide"[^>]*aria-label="([^"]*)"', short)
+    assert alternatives(root["/StructTreeRoot"]) == [unescape(alt)]
     sheets = ["".join(sheet.extract_text().split()) for sheet in paper.pages]
     for i, sheet in enumerate(paper.pages):
         # ISO 216: A4 is 210 mm by 297 mm, in points of 1/72 inch.

@@ -16,6 +16,7 @@ from rodhours.errors import UnusableFile
 from rodhours.wording.pdf import NEEDS_LIBRARY
 
 _COLOUR = re.compile(r"var\(--[\w-]+, (#[0-9a-f]{6})\)")
+_PICTURE = re.compile(r'<svg\b([^>]* aria-label="([^"]*)"[^>]*)>')
 
 
 def pdf_library() -> Any:
@@ -39,7 +40,10 @@ def page_as_pdf(page: str) -> bytes:
     the library or Pango is missing.
     """
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
-    document = pdf_library().HTML(string=_COLOUR.sub(r"\1", page), url_fetcher=_refuse)
+    drawn = _COLOUR.sub(r"\1", page)
+    # What a picture shows it takes from a title, its older versions from an alt.
+    named = _PICTURE.sub(r'<svg\1 alt="\2"><title>\2</title>', drawn)
+    document = pdf_library().HTML(string=named, url_fetcher=_refuse)
     printed: bytes = document.write_pdf(pdf_tags=True)
     return printed
 
