@@ -13,7 +13,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from rodhours.cli.importing import in_words
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import ImportResult, import_paths
 from rodhours.logbook.layouts.proposal_text import proposal_text
 from rodhours.logbook.layouts.proposals import proposals_for
@@ -701,3 +703,46 @@ def test_a_zone_that_nobody_stated_is_said(tmp_path: Path) -> None:
     assert said == [True, False]
     log.write_text("session,variant,hours,fish\nb,plain,12,0\n")
     assert not any("--zone" in hint for hint in import_paths([log], tmp_path / "x.sqlite").hints)
+
+
+def test_an_export_is_not_read_by_the_layout_of_a_log_with_the_same_columns(
+    tmp_path: Path,
+) -> None:
+    """What is written 1.236,5 in the angler's own file is 1236.5 in an export of it.
+
+    The export goes in as the open format; a cell that could be either (1.125 is one hour and an
+    eighth, or 1125 hours) is asked about, and --layout or --no-layout answers.
+    """
+    logbook = tmp_path / "logbook.sqlite"
+    log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"1.236,5",1\n'
+    layout = '[units]\ndecimal = ","\nthousands = "."\n'
+    read(tmp_path, log, layout)
+    with open_logbook(logbook) as book:
+        export_logbook(book, tmp_path / "export")
+    again = import_paths([tmp_path / "export"], logbook)
+    assert (again.rows_imported, again.rows_rejected) == (0, 0)
+    assert any("as an export is" in hint for hint in again.hints)
+    own = import_paths([tmp_path / "trips.csv"], logbook)
+    assert (own.rows_already_there, own.rows_rejected) == (2, 0)
+    either = tmp_path / "either.csv"
+    either.write_text("session,variant,hours,fish\nb,plain,1.125,0\n")
+    with pytest.raises(UnusableFile, match=r"column hours: 1\.125 .*--no-layout"):
+        import_paths([either], logbook)
+    import_paths([either], logbook, remembered=False)
+    assert ("b", 1.125) in stints(logbook, ("session", "hours"))
+
+
+def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -> None:
+    """A sheet a month over some years: each sheet is named once, in what was read as one log."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for month in range(1, 6):
+        sheet = book.create_sheet(f"Month {month}")
+        for row in (["My log"], ["session", "variant", "hours", "fish"], [month, "plain", 5, 0]):
+            sheet.append(row)
+    book.save(tmp_path / "log.xlsx")
+    result = import_paths([tmp_path / "log.xlsx"], tmp_path / "x.sqlite")
+    assert sum("Month 3" in hint for hint in result.hints) == 1
+    assert any("sheets Month 1 to Month 5 (5 of them): the columns" in one for one in result.hints)
+    assert "Read 5 rows of stints" in in_words(result)
+    assert "Month 3" not in in_words(result)
