@@ -189,8 +189,15 @@ def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
 
 
 def _without_clashes(layout: Layout) -> Layout:
-    """A column that bears the name of ours, where another is proposed for that: left out."""
-    taken = set(layout.columns.values()) | set(layout.wide) | ({"rod"} if layout.wide else set())
+    """A column that bears the name of ours, where another is proposed for that: left out.
+
+    So is a count of the whole row beside rods, which cannot be shared out among them.
+    """
+    taken = (
+        set(layout.columns.values())
+        | set(layout.wide)
+        | ({"rod", "fish", "lost"} if layout.wide else set())
+    )
     taken |= {"session"} if layout.session_from else set()
     columns = {
         theirs: "leave out" if ours == KEEP and theirs in taken else ours

@@ -33,12 +33,13 @@ SYNONYMS: dict[str, Names] = {
     "angler": Names("angler, fished by, fisher, angler name", "who, name, person"),
     "variant": Names(
         "variant, bait, hookbait, hook bait, recipe, bait used, bait recipe, hookbait recipe, "
-        "bait variant, bait on rod, hookbait used",
+        "bait variant, bait on rod, hookbait used, bait on, baits used",
         "mix, baits, hookbaits, bait type, pop up, popup, boilie, wafter, bait mix, on the hair",
     ),
     "hours": Names(
         "hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, "
-        "fishing hours, hours in water, hours in, fishing time, fished hours, hrs in",
+        "fishing hours, hours in water, hours in, fishing time, fished hours, hrs in, "
+        "hours on bank, hours on the bank, time on bank, time on the bank",
         "h, time in, duration, time, length, total hours, total hrs, session length, in water, "
         "time in water, how long",
     ),
