@@ -187,3 +187,17 @@ def test_import_says_whose_log_it_is(command, tmp_path):
     assert done.code == 3
     assert "row 2, column angler: found 'Cid'; should be Ann or empty" in done.out
     assert command("import", "log.csv", "--angler", " ").code == 2
+
+
+def test_a_trip_without_an_angler_can_be_named(command, tmp_path):
+    """Trip 1 of nobody and of Ann: --angler takes an empty name for the one without."""
+    log = tmp_path / "log.csv"
+    log.write_text("session,variant,hours,fish\n1,plain,5,0\n")
+    command("import", log)
+    command("import", log, "--angler", "Ann")
+    asked = command("leave-out", "1", "--because", "x")
+    assert asked.code == 2
+    assert '--angler ""' in asked.err
+    assert command("leave-out", "1", "--because", "x", "--angler", "").code == 0
+    held = json.loads(command("summary", "--by", "angler", "--json").out)
+    assert [one["group"] for one in held["rows"]] == ["Ann"]

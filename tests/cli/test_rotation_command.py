@@ -229,6 +229,30 @@ def test_unblinding_before_the_first_import(command):
     assert {one["group"] for one in rows} == set(packed.values())
 
 
+def test_opened_codes_are_their_variants_on_the_first_page_and_in_the_ledger(command):
+    """Three baits logged by code and by name are three; a code's batch is one of its recipe."""
+    _, key, packed = blind(command)
+    fill_in("blind.csv", 2)
+    assert command("import", "blind.csv").code == 0
+    assert command("plan", "unblind", key).code == 0
+    Path("named.csv").write_text(
+        "session,variant,hours,fish\n" + "".join(f"named,{name},12,0\n" for name in NAMES)
+    )
+    assert command("import", "named.csv").code == 0
+    assert "It knows 3 variants" in command().out
+    code, name = next(iter(packed.items()))
+    added = command("batch", "add", code, "--code", "BAG-1")
+    assert added.code == 0
+    assert name in added.out
+    assert "no variant of the logbook" not in added.err
+    for label in (code, name):
+        Path("bag.csv").write_text(
+            f"session,variant,hours,fish,batch\n{label} again,{label},12,0,BAG-1\n"
+        )
+        assert "is a batch of" not in command("import", "bag.csv").err
+    assert "is a batch of" not in command("batch", "list", "--variant", code).err
+
+
 def test_a_key_is_never_written_over(command):
     """A sealed key that is there stays."""
     Path("key.sealed").write_text("old")

@@ -1,4 +1,4 @@
-"""Bare `rodhours`: what the logbook holds and the next sensible command (point 8)."""
+"""Bare `rodhours`: what the logbook holds and the next sensible command."""
 
 from __future__ import annotations
 

@@ -60,6 +60,7 @@ LOG = workbook(stints=[["session", "variant", "hours", "fish"], ["A", "plain", 5
         ("log.csv", b"%PDF-1.7\n", "a PDF"),
         ("log.csv", b"SQLite format 3\0rest", "SQLite"),
         ("log.xlsx", b"session,hours\nA,5\n", "text, not a workbook"),
+        ("log.xlsx", bytes(range(256)), "damaged"),
         ("log.xls", b"<html><table>", "a web page, not a workbook"),
         ("log.xlsx", LOG[:200], "damaged"),
         ("log.xlsx", LOG[: len(LOG) // 2], "damaged"),

@@ -13,7 +13,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from rodhours.cli.importing import in_words
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import ImportResult, import_paths
 from rodhours.logbook.layouts.proposal_text import proposal_text
 from rodhours.logbook.layouts.proposals import proposals_for
@@ -200,14 +202,19 @@ def test_cells_that_cannot_be_read_are_named_as_the_angler_knows_them(tmp_path: 
 
 
 def test_empty_cells_mean_as_above_only_where_the_layout_says_so(tmp_path: Path) -> None:
-    """Without [fill_down] the row is refused, and told of it; nothing above stays refused."""
-    log = "Date,Bait,Hours,Fish\n,plain,4,0\n2025-04-12,plain,5,1\n,pellet,5,0\n"
-    layout = '[columns]\nBait = "variant"\nDate = "date"\nHours = "hours"\nFish = "fish"\n'
+    """Without [fill_down] the row is refused, and told of it; nothing above stays refused.
+
+    The trip above the empty cell waits with it: the row is likely to be a part of that trip.
+    """
+    log = "Date,Rod,Bait,Hours,Fish\n,1,plain,4,0\n2025-04-12,1,plain,5,1\n,2,pellet,5,0\n"
+    layout = (
+        '[columns]\nRod = "rod"\nBait = "variant"\nDate = "date"\nHours = "hours"\nFish = "fish"\n'
+    )
     layout += '[session]\nfrom = ["Date"]\n'
     refused = read(tmp_path, log, layout)
     assert [(one.row, one.column) for one in refused.problems] == [(2, "Date"), (4, "Date")]
     assert all("[fill_down]" in one.says for one in refused.problems)
-    (tmp_path / "logbook.sqlite").unlink()
+    assert (refused.rows_imported, refused.sessions) == (0, {"held back": 1})
     filled = read(tmp_path, log, layout + '[fill_down]\ncolumns = ["Date"]\n')
     assert [(one.row, one.column) for one in filled.problems] == [(2, "Date")]
     assert stints(tmp_path / "logbook.sqlite", ("session", "variant", "hours", "fish")) == [
@@ -551,17 +558,191 @@ def test_typed_times_of_a_workbook(tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     sheet = book.active
     for row in (
-        ["Date", "Bait", "In", "Out", "Fish"],
-        [date(2025, 4, 12), "plain", time(18, 30), time(6, 30), 1],
-        [None, "mix", time(18, 30), time(6, 30), 0],
+        ["Date", "Rod", "Bait", "In", "Out", "Fish"],
+        [date(2025, 4, 12), 1, "plain", time(18, 30), time(6, 30), 1],
+        [None, 1, "mix", time(18, 30), time(6, 30), 0],
     ):
         sheet.append(row)
     book.save(tmp_path / "book.xlsx")
     layout = tmp_path / "book.toml"
     layout.write_text(
         '[columns]\nDate = "date"\nBait = "variant"\nIn = "cast_in"\nOut = "cast_out"\n'
-        'Fish = "fish"\n[session]\nfrom = ["Date"]\n[dates]\nclock_on = "Date"\nzone = "UTC"\n'
+        'Fish = "fish"\nRod = "rod"\n[session]\nfrom = ["Date"]\n[dates]\nclock_on = "Date"\n'
+        'zone = "UTC"\n'
     )
     result = import_paths([tmp_path / "book.xlsx"], tmp_path / "x.sqlite", layouts=[layout])
     assert stints(tmp_path / "x.sqlite", ("cast_in", "hours")) == [("2025-04-12T18:30", 12.0)]
     assert [(one.row, one.column) for one in result.problems] == [(3, "Date")]
+
+
+def test_the_end_has_the_day_of_its_own_column(tmp_path: Path) -> None:
+    """Maud: dates and times of start and end in four columns; 17:00 to 09:30 two days on is 40.5 h.
+
+    An end without its date is refused by the name of that column, a layout with the day of the
+    end alone is told what is missing.
+    """
+    log = (
+        "Date in,Time in,Date out,Time out,Bait,Rod,Fish\n"
+        "10/05/2024,17:00,12/05/2024,09:30,plain,1,0\n"
+        "20/05/2024,17:00,20/05/2024,21:00,plain,1,1\n"
+        "30/05/2024,17:00,,09:30,plain,1,1\n"
+        "8/6/2024,17:00,7/6/2024,09:30,plain,1,1\n"
+    )
+    (tmp_path / "trips.csv").write_text(log)
+    (found,) = proposals_for([tmp_path / "trips.csv"])
+    text = proposal_text(found)
+    assert (found.layout.dates.clock_on, found.layout.dates.clock_end_on) == ("Date in", "Date out")
+    result = read(tmp_path, log, text + 'zone = "UTC"\n' if text.endswith("]\n") else text)
+    assert stints(tmp_path / "logbook.sqlite", ("cast_in", "cast_out", "hours")) == [
+        ("2024-05-10T17:00", "2024-05-12T09:30", 40.5),
+        ("2024-05-20T17:00", "2024-05-20T21:00", 4.0),
+    ]
+    assert [(one.row, one.column) for one in result.problems] == [(4, "Time out"), (5, "Time out")]
+    assert "'Date out'" in result.problems[0].says
+    with pytest.raises(UnusableFile, match="clock_end_on"):
+        read(tmp_path, log, text.replace('clock_on = "Date in"\n', ""))
+
+
+def test_a_start_that_cannot_be_read_is_all_that_is_said(tmp_path: Path) -> None:
+    """Nothing is wrong with the end beside it; an end goes by a start that has its own day too."""
+    log = (
+        "Trip,Date,In,Out,Bait,Fish\n"
+        "1,2024-06-01,half six,09:15,plain,0\n"
+        "2,2024-06-03,,09:15,plain,0\n"
+        "3,2024-06-05,2024-06-06T20:00,09:15,plain,1\n"
+        "4,2024-06-09,2024-06-09T08:00,09:15,plain,1\n"
+    )
+    result = read(
+        tmp_path,
+        log,
+        '[columns]\nTrip = "session"\nDate = "date"\nIn = "cast_in"\nOut = "cast_out"\n'
+        'Bait = "variant"\nFish = "fish"\n[dates]\nclock_on = "Date"\nzone = "UTC"\n',
+    )
+    assert [(one.row, one.column) for one in result.problems if one.row == 2] == [(2, "In")]
+    assert any(one.row == 3 and "the time of the start" in one.says for one in result.problems)
+    assert ("4", "2024-06-09T09:15", 1.25) in stints(
+        tmp_path / "logbook.sqlite", ("session", "cast_out", "hours")
+    )
+
+
+DATED = (
+    '[columns]\nDate = "date"\nWater = "venue"\nRod = "rod"\nBait = "variant"\nHours = "hours"\n'
+    'Fish = "fish"\n[session]\nfrom = ["Date", "Water"]\n[dates]\nform = "day-month-year"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("row", "imported"),
+    [
+        ("31/04/2025,Alder Mere,2,mix,12,1", 0),  # the second rod of either trip
+        ("31/04/2025,Alder Mere,1,mix,12,1", 4),  # both trips have their rod 1
+        ("31/04/2025,Sallow Pit,2,mix,12,1", 4),  # another water
+        ("NB the scales are broken,,,,,", 4),  # no stint at all
+        ("31/04/2025,Alder Mere,,mix,12,1", 0),  # nobody knows which rod
+    ],
+)
+def test_a_row_of_an_unknown_session_holds_back_those_it_may_be_of(
+    tmp_path: Path, row: str, imported: int
+) -> None:
+    """A slip in a date must not let the rest of that trip in with a rod too few."""
+    log = (
+        "Date,Water,Rod,Bait,Hours,Fish\n01/04/2025,Alder Mere,1,plain,24,0\n"
+        "12/04/2025,Alder Mere,1,plain,12,0\n"
+        f"{row}\n20/04/2025,Alder Mere,1,plain,12,0\n28/04/2025,Alder Mere,1,plain,24,0\n"
+    )
+    result = read(tmp_path, log, DATED)
+    # The trips before and after those beside the row are never in doubt.
+    assert result.rows_imported == max(imported, 2)
+    assert (result.sessions.get("held back", 0) == 2) is (imported == 0)
+    waits = [hint for hint in result.hints if "2025-04-12, Alder Mere" in hint]
+    assert bool(waits) is (imported == 0)
+    if imported:
+        return
+    reasons = Path(str(result.rejects_file)).read_text(encoding="utf-8-sig")
+    assert reasons.count("may belong to this session") == 2
+    mended = read(
+        tmp_path, log.replace(row, row.replace("31/04", "12/04").replace(",,", ",3,")), DATED
+    )
+    assert (mended.rows_imported, mended.rows_already_there) == (3, 2)
+
+
+def test_a_wide_row_without_its_date_leaves_the_others_alone(tmp_path: Path) -> None:
+    """Each row of a wide log is a trip of its own."""
+    log = "Date,rod 1 bait,rod 1 fish,rod 1 hrs\n"
+    log += "12/04/2025,a,0,5\n31/04/2025,b,0,5\n20/04/2025,a,1,5\n"
+    layout = (
+        '[columns]\nDate = "date"\n[session]\nfrom = ["Date"]\n[dates]\nform = "day-month-year"\n'
+        '[wide]\nvariant = "rod {rod} bait"\nfish = "rod {rod} fish"\nhours = "rod {rod} hrs"\n'
+    )
+    assert read(tmp_path, log, layout).rows_imported == 2
+
+
+def test_weights_in_a_column_of_ones_own_keep_their_noughts(tmp_path: Path) -> None:
+    """22.10 may be 22 lb 10 oz, and 22.1 is not; in any other column they are one number."""
+    log = "session,variant,hours,fish,Biggest lb,clarity\na,plain,5,1,22.10,0.50\n"
+    (tmp_path / "log.csv").write_text(log)
+    import_paths([tmp_path / "log.csv"], tmp_path / "x.sqlite")
+    with open_logbook(tmp_path / "x.sqlite") as book:
+        assert book.stints()[0][-1] == '{"Biggest lb":"22.10","clarity":"0.5"}'
+    (found,) = proposals_for([tmp_path / "log.csv"])
+    assert "write 22lb 10oz" in proposal_text(found)
+
+
+def test_a_zone_that_nobody_stated_is_said(tmp_path: Path) -> None:
+    """Times are read in this machine's zone, and that is said; not where it was stated."""
+    log = tmp_path / "log.csv"
+    log.write_text(
+        "session,variant,cast_in,cast_out,fish\na,plain,2025-04-12T18:30,2025-04-13T06:30,0\n"
+    )
+    said = [
+        any(
+            "--zone" in hint for hint in import_paths([log], tmp_path / "x.sqlite", zone=zone).hints
+        )
+        for zone in (None, "Europe/London")
+    ]
+    assert said == [True, False]
+    log.write_text("session,variant,hours,fish\nb,plain,12,0\n")
+    assert not any("--zone" in hint for hint in import_paths([log], tmp_path / "x.sqlite").hints)
+
+
+def test_an_export_is_not_read_by_the_layout_of_a_log_with_the_same_columns(
+    tmp_path: Path,
+) -> None:
+    """What is written 1.236,5 in the angler's own file is 1236.5 in an export of it.
+
+    The export goes in as the open format; a cell that could be either (1.125 is one hour and an
+    eighth, or 1125 hours) is asked about, and --layout or --no-layout answers.
+    """
+    logbook = tmp_path / "logbook.sqlite"
+    log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"1.236,5",1\n'
+    layout = '[units]\ndecimal = ","\nthousands = "."\n'
+    read(tmp_path, log, layout)
+    with open_logbook(logbook) as book:
+        export_logbook(book, tmp_path / "export")
+    again = import_paths([tmp_path / "export"], logbook)
+    assert (again.rows_imported, again.rows_rejected) == (0, 0)
+    assert any("as an export is" in hint for hint in again.hints)
+    own = import_paths([tmp_path / "trips.csv"], logbook)
+    assert (own.rows_already_there, own.rows_rejected) == (2, 0)
+    either = tmp_path / "either.csv"
+    either.write_text("session,variant,hours,fish\nb,plain,1.125,0\n")
+    with pytest.raises(UnusableFile, match=r"column hours: 1\.125 .*--no-layout"):
+        import_paths([either], logbook)
+    import_paths([either], logbook, remembered=False)
+    assert ("b", 1.125) in stints(logbook, ("session", "hours"))
+
+
+def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -> None:
+    """A sheet a month over some years: each sheet is named once, in what was read as one log."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for month in range(1, 6):
+        sheet = book.create_sheet(f"Month {month}")
+        for row in (["My log"], ["session", "variant", "hours", "fish"], [month, "plain", 5, 0]):
+            sheet.append(row)
+    book.save(tmp_path / "log.xlsx")
+    result = import_paths([tmp_path / "log.xlsx"], tmp_path / "x.sqlite")
+    assert sum("Month 3" in hint for hint in result.hints) == 1
+    assert any("sheets Month 1 to Month 5 (5 of them): the columns" in one for one in result.hints)
+    assert "Read 5 rows of stints" in in_words(result)
+    assert "Month 3" not in in_words(result)

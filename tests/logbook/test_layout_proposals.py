@@ -140,7 +140,12 @@ def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None
     text = proposal_text(found)
     assert parse_layout(text, "x").values == {"variant": {}, "venue": {}}
     merged = parse_layout(text.replace('# "', '"'), "x")
-    assert merged.values["variant"] == {"20%  Pellet": "20% pellet"}
+    assert merged.values["variant"] == {
+        "20%  Pellet": "20% pellet",
+        # The labels that are like no other stand there as they are, to be given another.
+        "20% pellet": "20% pellet",
+        "20 pct pellet": "20 pct pellet",
+    }
     assert merged.values["venue"] == {"alder mere": "Alder Mere"}
 
 
@@ -152,7 +157,7 @@ def test_gaps_and_empty_counts_are_offered_as_comments(tmp_path: Path) -> None:
     )
     text = proposal_text(found)
     assert parse_layout(text, "x").fill_down == ()
-    switched = text.replace("# [fill_down]", "[fill_down]").replace("# columns", "columns")
+    switched = text.replace("# columns", "columns")
     assert parse_layout(switched, "x").fill_down == ("Date", "Lake")
     switched = text.replace('# "" = "0"', '"" = "0"')
     assert parse_layout(switched, "x").values["fish"] == {"": "0"}
@@ -229,3 +234,39 @@ def test_names_say_their_units() -> None:
     assert unit_in_name("Weight (lb/oz)") == "lb.oz"
     assert unit_in_name("Depth") is None
     assert plain_name("Water temp. (°F)") == plain_name("WATER_TEMP") == "water temp"
+
+
+def test_a_count_of_the_whole_row_beside_rods_is_left_out(tmp_path: Path) -> None:
+    """It cannot be shared out among the rods, even where it bears the name that we use."""
+    found = proposal(tmp_path, "session,fish,Rod 1 bait,Rod 2 bait,hours\na,1,plain,mix,5\n")
+    assert found.layout.columns["fish"] == "leave out"
+    assert found.missing == ("fish",)
+    assert parse_layout(proposal_text(found), "x").columns["fish"] == "leave out"
+
+
+def test_times_of_day_are_read_before_they_are_taken(tmp_path: Path) -> None:
+    """Each form of time with its reading, and what cannot be read; without a date, what to do."""
+    text = proposal_text(
+        proposal(
+            tmp_path,
+            "Date,Bait,Time in,Time out,Fish\n2024-06-01,plain,1830,6.15am,0\n"
+            "2024-06-08,plain,half six,7pm,0\n2024-06-15,plain,6pm,7am,0\n",
+        )
+    )
+    for said in ("1830 is read as 18:30", "6.15am is read as 06:15", "half six cannot be read"):
+        assert said in text
+    text = proposal_text(
+        proposal(tmp_path, "Trip,Bait,Time in,Time out,Fish\n1,plain,17:00,21:00,0\n")
+    )
+    assert "clock_on" in text
+
+
+def test_empty_counts_of_rods_that_had_a_bait_are_counted(tmp_path: Path) -> None:
+    """In a wide log a rod without a bait was not fished; one with a bait needs its count."""
+    found = proposal(
+        tmp_path,
+        "Trip,Hours,Rod 1 bait,Rod 1 fish,Rod 2 bait,Rod 2 fish\n1,5,plain,,mix,0\n2,5,plain,1,,\n",
+    )
+    assert found.empty_counts == 1
+    text = proposal_text(found).replace('# "" = "0"', '"" = "0"')
+    assert parse_layout(text, "x").values["fish"] == {"": "0"}

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import errno
 import shutil
 import subprocess
+from collections.abc import Callable
+from pathlib import Path
 
 import openpyxl
 import pytest
@@ -249,3 +252,18 @@ def test_saved_by_another_program_it_says_the_same(workbook, tmp_path, kind):
     import_paths([workbook], tmp_path / "one.sqlite", zone="Europe/London")
     import_paths([there / f"log.{kind}"], tmp_path / "two.sqlite", zone="Europe/London")
     assert held(tmp_path / "one.sqlite") == held(tmp_path / "two.sqlite")
+
+
+@pytest.mark.parametrize("write", [write_template_workbook, write_template_csv])
+def test_a_template_that_cannot_be_finished_leaves_nothing(
+    write: Callable[[Path], object], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a full disk there is one clear line, and neither a half file nor a folder of some."""
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(UnusableFile, match=r"blank\.xlsx cannot be written \(No space left"):
+        write(tmp_path / "blank.xlsx")
+    assert list(tmp_path.iterdir()) == []

@@ -93,11 +93,16 @@ def add(
     measured = [] if diameters is None else _diameters(diameters)
     if code is not None:
         check_code(code)
+    from rodhours.logbook.opened_keys import variant_meant, variants_meant
+
     with open_logbook(logbook, create=True) as book:
         known: set[str] = set()
         recipes = None
+        variant = variant_meant(book, variant) or variant
+        values["variant"] = variant
         if book.is_begun():
-            known = book.variants_fished() | {str(row[0]) for row in book.variants()}
+            known = variants_meant(book, book.variants_fished())
+            known |= {str(row[0]) for row in book.variants()}
             recipes = variants_frame(book)
         given = book.add_batch(values, measured, code=code and code.strip())
     if known and variant not in known:
@@ -131,6 +136,11 @@ def list_batches(
     """
     batches, stints, hints = _read(logbook)
     if variant is not None:
+        from rodhours.logbook.opened_keys import variant_meant
+        from rodhours.logbook.store import open_logbook
+
+        with open_logbook(logbook) as book:
+            variant = variant_meant(book, variant) or variant
         from rodhours.evidence.stints import unknown_name
 
         made = set(batches["variant"])

@@ -18,7 +18,7 @@ from rodhours.wording.numbers import tallied
 from rodhours.wording.weights import WEIGHT_UNIT_HELP
 
 if TYPE_CHECKING:
-    from rodhours.logbook.importing import ImportResult
+    from rodhours.logbook.importing import ImportResult, TableRead
 
 PROBLEMS_SHOWN = 20
 
@@ -130,12 +130,15 @@ def import_files(
 
 def in_words(result: ImportResult) -> str:
     """What was read, taken, already there and refused, and what to do next."""
-    lines = []
+    from rodhours.wording.files import rows_read
+
+    groups: dict[tuple[str, str], list[TableRead]] = {}
     for table in result.tables:
-        sheet = f", sheet {table.sheet}" if table.sheet is not None else ""
-        lines.append(
-            f"Read {tallied(table.rows, 'row')} of {table.table} from {table.file}{sheet}."
-        )
+        groups.setdefault((table.file, table.table), []).append(table)
+    lines = [
+        rows_read(sum(one.rows for one in group), name, file, [one.sheet for one in group])
+        for (file, name), group in groups.items()
+    ]
     sessions = result.sessions
     would = "would be " if result.dry_run else ""
     lines.append(

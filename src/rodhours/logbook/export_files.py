@@ -90,10 +90,10 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
                 cell.data_type = "s"
                 if begins_like_formula(value):
                     cell.quotePrefix = True
-    return _without_clock(_saved(book))
+    return _without_clock(workbook_bytes(book))
 
 
-def _saved(book: Workbook) -> bytes:
+def workbook_bytes(book: Workbook) -> bytes:
     """The workbook's bytes; UnusableFile where its sheets do not fit into the temporary folder."""
     raw = io.BytesIO()
     try:
@@ -129,12 +129,14 @@ def _without_clock(content: bytes) -> bytes:
     return out.getvalue()
 
 
-def place(files: Mapping[str, bytes], folder: Path, force: bool) -> tuple[Path, ...]:
+def place(
+    files: Mapping[str, bytes], folder: Path, force: bool, called: Path | None = None
+) -> tuple[Path, ...]:
     """Write the files into a folder, a new one or one that is there; the paths.
 
     A new folder appears with all of them. In a folder that is there each file is whole, and the
     first of `files` is the last to appear. UsageError where one of them is there already and
-    `force` is off; UnusableFile where the place cannot be written to.
+    `force` is off; UnusableFile, on `called` (the folder), where the place cannot be written to.
     """
     targets = [folder / name for name in files]
     there = [str(path) for path in targets if path.exists() or path.is_symlink()]
@@ -146,7 +148,9 @@ def place(files: Mapping[str, bytes], folder: Path, force: bool) -> tuple[Path, 
         else:
             _as_folder(files, folder)
     except OSError as error:
-        raise UnusableFile(words.cannot_be_written(str(folder), error.strerror)) from error
+        raise UnusableFile(
+            words.cannot_be_written(str(called or folder), error.strerror)
+        ) from error
     return tuple(targets)
 
 
@@ -156,7 +160,7 @@ def place_file(content: bytes, path: Path, force: bool) -> tuple[Path, ...]:
         raise UsageError(words.is_a_folder(str(path)))
     if not path.parent.is_dir():
         raise UnusableFile(words.no_folder(str(path), str(path.parent)))
-    return place({path.name: content}, path.parent, force)
+    return place({path.name: content}, path.parent, force, called=path)
 
 
 def _written(content: bytes, path: Path) -> None:

@@ -106,6 +106,7 @@ def batches_frame(logbook: Logbook) -> pd.DataFrame:
     rows = logbook.batches()
     frame = _frame(((*row[:-1], None) for row in rows), ("batch", *BATCH_DATA, "extra"), BATCHES)
     frame["date"] = pd.to_datetime(frame["date"], format="%Y-%m-%d")
+    frame["variant"] = _unblinded(frame["variant"], variants_of_codes(logbook))
     frame["diameters_mm"] = pd.Series([row[-1] for row in rows], dtype="object")
     return frame
 

@@ -29,6 +29,7 @@ from rodhours.logbook.renaming import Followed, Rename, follow_renames
 from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.store_changes import files_read
 from rodhours.logbook.weight_unit import remember_weight_unit
+from rodhours.wording.log_rules import zone_not_stated
 from rodhours.wording.weights import not_a_weight_form
 
 
@@ -132,7 +133,10 @@ def import_paths(
             stamp_angler(log, angler)
         log.findings.hints[:0] = laid.hints
         followed = follow_renames(log, renames)
-        return log, check_log(log, zone_info), followed
+        checked = check_log(log, zone_info)
+        if zone is None and checked.spans:
+            log.findings.hints.append(zone_not_stated(units.zone_label(zone_name)))
+        return log, checked, followed
 
     renames = _renames(path)
     log, checked, followed = checked_by(renames)

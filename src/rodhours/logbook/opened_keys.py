@@ -6,7 +6,7 @@ The note is a setting, so the log itself stays as it was written: stints keep th
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,6 +39,12 @@ def variants_of_codes(logbook: Logbook) -> dict[str, str]:
 def variant_meant(logbook: Logbook, name: str | None) -> str | None:
     """The variant that a name given by a user stands for: an opened code's, else the name."""
     return None if name is None else variants_of_codes(logbook).get(name.upper(), name)
+
+
+def variants_meant(logbook: Logbook, names: Iterable[str]) -> set[str]:
+    """The variants that these labels of the log stand for, opened codes among them."""
+    known = variants_of_codes(logbook)
+    return {known.get(name.upper(), name) for name in names}
 
 
 def note_opening(

@@ -18,6 +18,7 @@ from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
 from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
+from rodhours.logbook.opened_keys import variants_of_codes
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import Rows
@@ -34,6 +35,7 @@ from rodhours.logbook.store import (
     Row,
 )
 from rodhours.logbook.store_labels import join_recipes
+from rodhours.wording.log_rules import held_with
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
 
@@ -343,14 +345,15 @@ class Plan:
 
     def _point_out_batches(self, book: Logbook) -> None:
         stints = self.log.tables["stints"].columns
+        codes = variants_of_codes(book)
         self.hints.extend(
             batch_hints(
                 (
-                    (batch, variant)
+                    (batch, codes.get(variant.upper(), variant))
                     for batch, variant in zip(stints["batch"], stints["variant"], strict=True)
                     if batch is not None and variant is not None
                 ),
-                (row[:2] for row in book.batches()),
+                ((row[0], str(codes.get(row[1].upper(), row[1]))) for row in book.batches()),
             )
         )
 
@@ -445,7 +448,7 @@ class Plan:
         number = self.checked.session_of[name][position]
         if number in self.conflict_says:
             return self.conflict_says[number]
-        return f"held back with {self.checked.held_back[number]}, which belongs to this session"
+        return held_with(self.checked.held_back[number], number not in self.checked.perhaps)
 
     def new_rows(self, book: Logbook) -> NewRows:
         """What goes into the logbook."""

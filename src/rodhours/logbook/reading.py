@@ -15,6 +15,7 @@ from typing import Any
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook import units
 from rodhours.logbook.labels import near_miss
+from rodhours.logbook.layouts.synonyms import may_be_pounds
 from rodhours.logbook.problems import Findings, Problem
 from rodhours.logbook.raw_table import Fault, RawTable, misfit_fault
 from rodhours.logbook.remarks import remarks, weights_written
@@ -161,7 +162,8 @@ def _check_header(raw: RawTable, given: set[str], findings: Findings) -> None:
         needed = LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
             f"{', '.join(missing)}, and found {', '.join(filter(None, raw.header))}"
-            + (f" ({'; '.join(meant)}: rename it)" if meant else "")
+            # Renaming is advice only where it is all that is needed.
+            + (f" ({'; '.join(meant)}: rename it)" if len(meant) == len(missing) else "")
             + "."
         )
         needed.table = (raw.file, raw.sheet)
@@ -206,7 +208,9 @@ def _read_table(
                     if text in empty
                 )
     extras = {
-        name: _converted(column, _kept) for name, column in cells.items() if name not in known
+        name: _converted(column, _kept_exactly if may_be_pounds(name) else _kept)
+        for name, column in cells.items()
+        if name not in known
     }
     if raw.faults:
         known_faults = {(position, name) for position, name, _, _ in raw.faults}
@@ -258,6 +262,11 @@ def _kept(text: str) -> str:
     """What is kept of a cell that the format does not know; an error of a formula is nothing."""
     text = units.extra(text)
     return "" if units.is_error_cell(text) else text
+
+
+def _kept_exactly(text: str) -> str:
+    """The same for weights: what looks like 22 and a tenth may be pounds and ounces."""
+    return "" if units.is_error_cell(text) else units.label(text)
 
 
 def _converted(cells: Sequence[str], convert: Callable[[str], str]) -> list[str | None]:

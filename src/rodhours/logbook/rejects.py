@@ -56,6 +56,10 @@ def write_rejects(rejects: Iterable[Reject], logbook: Path) -> Path:
     if target.exists():
         return target
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
-    part.write_bytes(content)
-    part.replace(target)
+    try:
+        part.write_bytes(content)
+        part.replace(target)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
     return target

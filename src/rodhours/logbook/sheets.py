@@ -70,6 +70,8 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
         raise _empty(file)
     what = kind(file, content)
     if what is Content.TEXT:
+        if suffix in WORKBOOKS and b"\0" in content:
+            raise UnusableFile(words.damaged(str(file)))
         if suffix in WORKBOOKS:
             raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
         return [_read_text(file, content, form, hints)]

@@ -288,7 +288,7 @@ def _session(run: sqlite3.Connection, session: str, angler: str | None) -> tuple
         raise UsageError(words.no_such_session(session, near(session, {row[0] for row in held})))
     if angler is not None:
         anglers = sorted({row[1] or "" for row in mine})
-        mine = [row for row in mine if row[1] == angler]
+        mine = [row for row in mine if (row[1] or "") == angler]
         if not mine:
             raise UsageError(words.not_that_anglers(session, angler, anglers))
     if len(mine) > 1:

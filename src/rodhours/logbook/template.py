@@ -7,12 +7,14 @@ is, without a layout file: its example row bears a mark that the import knows.
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rodhours.errors import UnusableFile
+from rodhours.logbook.export_files import place, place_file, workbook_bytes
 from rodhours.logbook.tables import (
     COMPASS_POINTS,
     STINTS,
@@ -23,6 +25,7 @@ from rodhours.logbook.tables import (
     Table,
 )
 from rodhours.wording import template as words
+from rodhours.wording.export import cannot_be_written
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -106,21 +109,19 @@ def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
     that the format does not know among them. Raises UnusableFile where one of the files is there
     already or cannot be written.
     """
-    targets = [folder / f"{name}.csv" for name in TABLES]
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for target in targets:
-            _refuse_to_overwrite(target)
-        for target, table in zip(targets, _tables(recipes), strict=True):
-            with target.open("x", encoding="utf-8", newline="") as stream:
-                writer = csv.DictWriter(stream, table.names, restval="")
-                writer.writeheader()
-                writer.writerow(dict(EXAMPLES[table.name]))
-                if table.name == VARIANTS.name:
-                    writer.writerows(map(dict, recipes))
-    except OSError as error:
-        raise UnusableFile(f"{folder}: cannot be written ({error.strerror}).") from None
-    return targets
+    files: dict[str, bytes] = {}
+    for table in _tables(recipes):
+        stream = io.StringIO(newline="")
+        writer = csv.DictWriter(stream, table.names, restval="")
+        writer.writeheader()
+        writer.writerow(dict(EXAMPLES[table.name]))
+        if table.name == VARIANTS.name:
+            writer.writerows(map(dict, recipes))
+        files[f"{table.name}.csv"] = stream.getvalue().encode("utf-8")
+    for name in files:
+        _refuse_to_overwrite(folder / name)
+    _make_folder(folder.parent)
+    return list(place(files, folder, force=False))
 
 
 def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
@@ -142,12 +143,9 @@ def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
         _fill(sheet, table, recipes if table.name == VARIANTS.name else ())
         _check_cells(sheet, table)
         _make_ready_to_print(sheet, table)
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        with target.open("xb") as stream:
-            book.save(stream)
-    except OSError as error:
-        raise UnusableFile(f"{target}: cannot be written ({error.strerror}).") from None
+    content = workbook_bytes(book)
+    _make_folder(target.parent)
+    place_file(content, target, force=False)
 
 
 def _tables(recipes: Recipes) -> list[Table]:
@@ -163,6 +161,13 @@ def _tables(recipes: Recipes) -> list[Table]:
 def _refuse_to_overwrite(target: Path) -> None:
     if target.exists():
         raise UnusableFile(f"{target} is there already and was left alone; choose another name.")
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise UnusableFile(cannot_be_written(str(folder), error.strerror)) from None
 
 
 def _fill(sheet: Worksheet, table: Table, recipes: Recipes) -> None:

@@ -44,7 +44,7 @@ def remarks(proposal: Proposal) -> list[str]:
     if proposal.empty_counts:
         said.append(words.empty_counts_shown(proposal.empty_counts))
     if layout.dates.clock_on is not None:
-        said.append(words.clock_said(layout.dates.clock_on))
+        said.append(words.clock_said(layout.dates.clock_on, layout.dates.clock_end_on))
     for ours, groups in proposal.look_alikes.items():
         said += [words.alike_shown(ours, group) for group in groups]
     said += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]

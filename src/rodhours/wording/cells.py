@@ -173,6 +173,9 @@ def time_came_twice(first: str, second: str) -> str:
     )
 
 
+NO_WEIGHT = "a weight above 0, such as 22lb 4oz, or empty where the fish was not weighed"
+
+
 def weight_with_its_unit(pounds: str, number: str) -> str:
     """A bare number in a column of weights; `pounds` is what it may be in pounds."""
     return f"a weight with its unit: {pounds} or {number} kg"

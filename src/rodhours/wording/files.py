@@ -7,6 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rodhours.wording.numbers import tallied
+
+SHEETS_NAMED = 3
+"""More sheets than this are named once, where it is said that they are read."""
+
 
 def no_such_file(where: str) -> str:
     """The path leads nowhere."""
@@ -164,7 +169,16 @@ def column_twice(where: str, row: int, name: str) -> str:
 
 def sheets_address(where: str, sheets: Sequence[str]) -> str:
     """A workbook and some of its sheets, as the beginning of a sentence."""
+    if len(sheets) > SHEETS_NAMED:
+        return f"{where}, sheets {sheets[0]} to {sheets[-1]} ({len(sheets)} of them)"
     return f"{where}, {'sheet' if len(sheets) == 1 else 'sheets'} {', '.join(sheets)}"
+
+
+def rows_read(rows: int, table: str, where: str, sheets: Sequence[str | None]) -> str:
+    """How many rows were read from where; `sheets` are None for a text file."""
+    named = [sheet for sheet in sheets if sheet is not None]
+    place = sheets_address(where, named) if named else where
+    return f"Read {tallied(rows, 'row')} of {table} from {place}."
 
 
 def two_header_rows(lower: int, example: str) -> str:

@@ -12,11 +12,16 @@ SHOWN = 5
 """Labels named in a sentence before it says how many more there are."""
 
 
+WITHOUT_ANGLER = "a trip without an angler"
+
+
 def some(labels: Sequence[str], shown: int = SHOWN) -> str:
     """Labels as a list, cut after a few with how many more there are."""
+    # A label made from date and water has a comma of its own.
+    mark = "; " if any("," in label for label in labels) else ", "
     if len(labels) <= shown:
-        return listed(labels)
-    return f"{', '.join(labels[:shown])} and {len(labels) - shown} more"
+        return mark.join(labels) if mark == "; " else listed(labels)
+    return f"{mark.join(labels[:shown])} and {len(labels) - shown} more"
 
 
 def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = ()) -> str:
@@ -145,13 +150,14 @@ def no_such_session(label: str, close: Sequence[str]) -> str:
 
 def several_anglers(label: str, anglers: Sequence[str]) -> str:
     """A session label that more than one angler used."""
-    names = listed([one or "nobody by name" for one in anglers])
-    return f"The session label '{label}' was used by {names}: name one with --angler."
+    names = listed([one or WITHOUT_ANGLER for one in anglers])
+    says = f"The session label '{label}' was used by {names}: name one with --angler"
+    return says + (', or --angler "" for the one without.' if "" in anglers else ".")
 
 
 def not_that_anglers(label: str, angler: str, anglers: Sequence[str]) -> str:
     """A session that another angler fished."""
-    names = listed([one or "nobody by name" for one in anglers])
+    names = listed([one or WITHOUT_ANGLER for one in anglers])
     return f"There is no session '{label}' of {angler}; that label is used by {names}."
 
 

@@ -23,6 +23,11 @@ A_ROW = "the number of the row with the column names, as the spreadsheet shows i
 A_TABLE = '"stints", "sessions", "catches" or "variants"'
 SHEET_NAMES = 'the names of sheets, such as ["April", "May"]'
 COLUMN_NAMES = 'names of columns in the file, each once, such as ["Date", "Water"]'
+END_DAY_NEEDS_START = "beside clock_on, the column with the day of the start"
+A_TIME_NEEDS_ITS_DAY = (
+    "a date and a time; where a column has times of day alone, name the column of their dates "
+    'under [dates], as in clock_on = "Date"'
+)
 DECIMAL_OR_DAYS = '"decimal" or "days", not both: a bare 1.5 would be either'
 MARKS_DIFFER = "another mark than that of the decimals"
 PATTERNS_DIFFER = "another pattern for each column"
@@ -217,6 +222,14 @@ def alike_said(ours: str) -> str:
     )
 
 
+def labels_said() -> str:
+    """The labels of the baits, each with itself, to be given another."""
+    return (
+        "Every label of the baits. To give one another, take its # off and change the right-hand "
+        "side"
+    )
+
+
 def empty_counts_said(empty: int) -> str:
     """Empty cells in the count of fish."""
     return (
@@ -266,6 +279,24 @@ def as_remembered(file: str, layout: str, on: str) -> str:
     )
 
 
+def not_as_remembered(place: str, layout: str) -> str:
+    """A layout is remembered for such columns, and the cells are in the format's own form."""
+    return (
+        f"{place}: read as the trip log's own format, as an export is, and not as laid out in "
+        f"{layout}, which cannot read it."
+    )
+
+
+def read_either_way(place: str, layout: str, column: str, text: str) -> str:
+    """A file that can be read by the layout remembered, and without it to other values."""
+    return (
+        f"{place}, column {column}: {text} means one thing as laid out in {layout}, which is "
+        "remembered for files with these columns, and another in the trip log's own format, as "
+        f"an export has it. Import it with --layout {layout}, or with --no-layout if it is an "
+        "export."
+    )
+
+
 def layout_lacks(place: str, layout: str, missing: Sequence[str], header: Sequence[str]) -> str:
     """A layout that leaves a needed column without one of theirs."""
     what = "column" if len(missing) == 1 else "columns"
@@ -299,6 +330,10 @@ def near_value(file: str, theirs: str, text: str, known: str, ours: str) -> str:
 
 
 YOUR_COLUMN, OUR_COLUMN, CELLS = "your column", "for rodhours", "three of its cells"
+KEPT_POUNDS = (
+    "Kept word for word and used in no answer. A spreadsheet keeps a typed 22.10 as 22.1, so ten "
+    "ounces and one look alike: write 22lb 10oz. Weights that count are one row a fish, in catches."
+)
 KEPT, LEFT_OUT = "(kept as it is)", "(left out)"
 ASK_TO_WRITE = "Write this as a layout file, {file}, that you can correct?"
 ASK_TO_IMPORT = "Import with it now?"
@@ -353,8 +388,10 @@ def of_another_table(place: str, theirs: str, ours: str, table: str) -> str:
     )
 
 
-def clock_said(theirs: str) -> str:
-    """Times of day without a date."""
+def clock_said(theirs: str, end: str | None = None) -> str:
+    """Times of day without a date; `end` is their column with the day of the end."""
+    if end is not None:
+        return f"Times of day are of the days in {theirs} (the start) and {end} (the end)."
     return (
         f"Times of day are of the day in {theirs}, and an end before its start is of the next day: "
         "a stint of more than 24 hours cannot be told from its times, only from a column of hours "

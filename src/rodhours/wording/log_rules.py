@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rodhours.wording.numbers import tallied
+
 CHOOSE_SESSION_COLUMNS = (
     "one session is one stay at one water: if these are two, choose which columns make a "
     "session, for example write the date or the water into the session label"
@@ -12,6 +14,36 @@ ANGLER_WITHOUT_NAME = "--angler takes the name of the angler whose log the files
 HOURS_OR_TIMES = "decimal hours above 0, or cast_in and cast_out"
 NOT_IN_SESSIONS = "in stints but not in sessions, so without date and water"
 NOT_IN_STINTS = "in sessions without a stint"
+
+
+def zone_not_stated(machine_zone: str) -> str:
+    """A hint: nobody said in which time zone the times of the files are."""
+    return (
+        f"The times are taken for local times of this machine's zone, {machine_zone}; where the "
+        "water is elsewhere, say so with --zone, such as --zone Europe/London."
+    )
+
+
+def may_wait_too(place: str, sessions: Sequence[str]) -> str:
+    """A hint: a row whose session cannot be read, and the sessions that it may be of."""
+    one = len(sessions) == 1
+    return (
+        f"{place}: which session this row is of cannot be read, so "
+        f"{'session' if one else 'sessions'} {' and '.join(sessions)} beside it "
+        f"{'waits' if one else 'wait'} with it: it may be a part of "
+        f"{'that one' if one else 'one of them'}."
+    )
+
+
+def more_wait_too(rows: int) -> str:
+    """The rest of the rows whose sessions cannot be read."""
+    return f"The same holds for {tallied(rows, 'further row')}: sessions beside them wait too."
+
+
+def held_with(place: str, certain: bool) -> str:
+    """Why a row waits that has no fault of its own."""
+    belongs = "belongs" if certain else "may belong"
+    return f"held back with {place}, which {belongs} to this session"
 
 
 def after(column: str, text: str) -> str:

@@ -16,6 +16,7 @@ from rodhours.logbook.checks.records import gather_records
 from rodhours.logbook.checks.sessions import find_sessions
 from rodhours.logbook.checks.times import check_rods, check_session_times
 from rodhours.logbook.checks.twins import find_twins
+from rodhours.logbook.checks.unplaced import hold_back_beside
 from rodhours.logbook.checks.variants import gather_variants
 from rodhours.logbook.reading import Log
 from rodhours.wording.log_rules import CHOOSE_SESSION_COLUMNS
@@ -35,6 +36,7 @@ def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     check_rods(checked)
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)
+    hold_back_beside(checked)
     point_out(checked)
     return checked
 

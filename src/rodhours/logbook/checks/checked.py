@@ -25,6 +25,7 @@ class Checked:
     row in `variants`; `carried_variants` holds what stints said of variants without such a row,
     `carried_at` the first row that did. `stint_of_catch` is the stint that had each fish.
     `held_back` maps the number of a session with a fault to the address of the faulty row,
+    `perhaps` are those of them that the faulty row may not belong to,
     `row_of_session` to the table and position where a session's own fault is noted. `spans` are
     the times of the stints that have good ones, by the rules of `zone` (None: the machine's).
     """
@@ -40,6 +41,7 @@ class Checked:
     carried_at: dict[str, int] = field(default_factory=dict)
     stint_of_catch: list[int | None] = field(default_factory=list)
     held_back: dict[int, str] = field(default_factory=dict)
+    perhaps: set[int] = field(default_factory=set)
     unclear_labels: dict[str, str] = field(default_factory=dict)
     row_of_session: dict[int, tuple[str, int]] = field(default_factory=dict)
     spans: Spans = field(default_factory=dict)

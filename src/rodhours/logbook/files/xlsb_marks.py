@@ -5,13 +5,12 @@ Formulas of .xlsb always have a saved value, so there are errors, percentages an
 
 from __future__ import annotations
 
-import posixpath
 import struct
 from collections.abc import Iterator
 
 from rodhours.logbook.files.marks import Marks
 from rodhours.logbook.files.xls_marks import ERRORS, PERCENT_FORMATS
-from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
+from rodhours.logbook.files.xml_events import BadXml, related_parts
 
 ROW, BLANK, RK, ERROR, REAL, FORMULA_NUMBER, FORMULA_ERROR = 0, 1, 2, 3, 5, 9, 11
 LAST_CELL_RECORD = 11
@@ -55,15 +54,7 @@ def _seven_bits(data: bytes, place: int, most: int) -> tuple[int, int]:
 
 
 def _sheet_parts(parts: dict[str, bytes]) -> dict[str, str]:
-    targets: dict[str, str] = {}
-
-    def relation(name: str, attributes: Attributes) -> None:
-        if name == "Relationship":
-            target = attributes.get("Target", "")
-            path = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-            targets[attributes.get("Id", "")] = posixpath.normpath(path)
-
-    read_events(parts.get("xl/_rels/workbook.bin.rels", b"<none/>"), relation)
+    targets = related_parts(parts.get("xl/_rels/workbook.bin.rels"))
     found: dict[str, str] = {}
     for kind, body in _records(parts["xl/workbook.bin"]):
         if kind == BUNDLE_SHEET:

@@ -6,12 +6,11 @@ others are read cell by cell.
 
 from __future__ import annotations
 
-import posixpath
 import re
 from collections import Counter
 
 from rodhours.logbook.files.marks import MAX_CELLS, MAX_TEXT, Marks
-from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events
+from rodhours.logbook.files.xml_events import Attributes, BadXml, read_events, related_parts
 
 _TELLING = (b"<f>", b"<f ", b"<f/", b't="e"', b"t='e'", b":c ", b":c>", b":row")
 """Formulas, errors, and elements with a prefix, whose names are not looked for here."""
@@ -55,21 +54,13 @@ def _shared_text(parts: dict[str, bytes], sheets: set[str]) -> int:
 
 def _sheet_parts(parts: dict[str, bytes]) -> dict[str, str]:
     """The part that holds each sheet."""
-    targets: dict[str, str] = {}
-
-    def relation(name: str, attributes: Attributes) -> None:
-        if name == "Relationship":
-            target = attributes.get("Target", "")
-            path = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-            targets[attributes.get("Id", "")] = posixpath.normpath(path)
-
+    targets = related_parts(parts.get("xl/_rels/workbook.xml.rels"))
     found: dict[str, str] = {}
 
     def sheet(name: str, attributes: Attributes) -> None:
         if name == "sheet":
             found[attributes.get("name", "")] = targets.get(attributes.get("id", ""), "")
 
-    read_events(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"), relation)
     read_events(parts["xl/workbook.xml"], sheet)
     spelt = {name.replace("\\", "/").lower(): name for name in parts}
     for name, part in found.items():

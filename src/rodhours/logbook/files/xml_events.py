@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import posixpath
 from collections.abc import Callable
 from xml.parsers import expat
 
@@ -45,6 +46,21 @@ def read_events(
         parser.Parse(data, True)
     except (expat.ExpatError, UnicodeError, LookupError) as error:
         raise BadXml(str(error)) from None
+
+
+def related_parts(relations: bytes | None) -> dict[str, str]:
+    """The parts of a zipped workbook by the ids under which its list of sheets names them."""
+    targets: dict[str, str] = {}
+
+    def relation(name: str, attributes: Attributes) -> None:
+        if name == "Relationship":
+            target = attributes.get("Target", "")
+            path = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+            targets[attributes.get("Id", "")] = posixpath.normpath(path)
+
+    if relations is not None:
+        read_events(relations, relation)
+    return targets
 
 
 def _refuse(*_: object) -> None:

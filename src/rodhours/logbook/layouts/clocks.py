@@ -1,13 +1,15 @@
 """Clock times without a date, put on the day that the layout names; past midnight too.
 
-An end that is not after its start is of the next day. Where the row has its hours as well, the
-end lies as many whole days later as these say.
+An end has the day of its own column where the layout names one. Else it is of the next day where
+it is not after its start, and where the row has its hours as well, it lies as many whole days
+later as these say.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from rodhours.logbook.layouts.forms import cell_reader
@@ -39,23 +41,31 @@ def with_days(laying: Laying) -> None:
     if source is None or not moments:
         return
     days = laying.raw_texts[source]
+    end_on = laying.layout.dates.clock_end_on
+    end_source = find_column(end_on, laying.raw.header) if end_on is not None else None
+    end_days = laying.raw_texts[end_source] if end_source is not None else days
     hours = laying.texts.get("hours", [""] * len(days))
     for first, last in PAIRS:
         if first in moments or last in moments:
             empty = [""] * len(days)
             begins, ends = laying.texts.get(first, empty), laying.texts.get(last, empty)
-            _pair(laying, (first, last), source, (days, begins, ends, hours))
+            columns = (days, begins, ends, hours, end_days)
+            _pair(laying, (first, last), (source, end_source), columns)
     if "time" in moments:
         column = laying.texts["time"]
         empty = [""] * len(days)
-        _pair(laying, ("time", ""), source, (days, column, empty, empty))
+        _pair(laying, ("time", ""), (source, None), (days, column, empty, empty, empty))
+
+
+_Sources = tuple[str, str | None]
+"""Their column with the day of the start, and the one with the day of the end."""
 
 
 def _pair(
-    laying: Laying, names: tuple[str, str], source: str, columns: tuple[Sequence[str], ...]
+    laying: Laying, names: tuple[str, str], sources: _Sources, columns: tuple[Sequence[str], ...]
 ) -> None:
     rows = list(zip(*columns, strict=True))
-    read = {row: _read(laying, names, source, row) for row in set(rows)}
+    read = {row: _read(laying, names, sources, row) for row in set(rows)}
     for index, name in enumerate(names):
         if name not in laying.texts:
             continue
@@ -73,10 +83,10 @@ _Cell = tuple[str, str | None]
 
 
 def _read(
-    laying: Laying, names: tuple[str, str], source: str, row: Sequence[str]
+    laying: Laying, names: tuple[str, str], sources: _Sources, row: Sequence[str]
 ) -> tuple[_Cell, _Cell]:
     """Both cells of one row as text and fault."""
-    day_text, begin_text, end_text, hours = (text.strip() for text in row)
+    day_text, begin_text, end_text, hours, end_day_text = (text.strip() for text in row)
     cells: list[_Cell] = [("", None), ("", None)]
     clocks: dict[int, int] = {}
     for index, text in enumerate((begin_text, end_text)):
@@ -93,26 +103,52 @@ def _read(
                 cells[index] = ("", str(fault))
     if not clocks:
         return cells[0], cells[1]
-    try:
-        day = _day(laying, day_text)
-    except CellFault:
-        # Said once in a row: at the first time, where neither date nor session says it already.
-        says = "" if _says_so_itself(laying, source) else words.no_day_for_clock(source)
-        for index in clocks:
-            cells[index], says = ("", says), ""
+    source, end_source = sources
+    needed = dict.fromkeys(clocks, (source, day_text))
+    if end_source is not None and 1 in clocks:
+        needed[1] = (end_source, end_day_text)
+    elif begin_text and 0 not in clocks:
+        # The day of the end is that of the start, which has its own or cannot be read.
+        needed.pop(1)
+    days: dict[int, str] = {}
+    told = False
+    for index, (column, text) in needed.items():
+        try:
+            days[index] = _day(laying, text)
+        except CellFault:
+            # Said once in a row: at the first time, where neither date nor session says it already.
+            said = _says_so_itself(laying, column) or (told and column == source)
+            cells[index], told = ("", "" if said else words.no_day_for_clock(column)), True
+    if len(days) < len(needed):
+        if 1 in clocks and cells[1][1] is None:
+            cells[1] = ("", "")
         return cells[0], cells[1]
-    try:
-        if len(clocks) == 2:
-            begins, ends = span(day, clocks[0], clocks[1] + _whole_days(clocks, hours))
-            return (begins, None), (ends, None)
-        for index, seconds in clocks.items():
-            if index == 0:
-                cells[0] = (at_time(day, seconds), None)
-            else:
-                cells[1] = ("", words.CLOCK_WITHOUT_START)
-    except CellFault as fault:
-        cells[1] = ("", str(fault))
+    if 0 in clocks:
+        cells[0] = (at_time(days[0], clocks[0]), None)
+    if 1 in clocks:
+        cells[1] = _end(cells[0], clocks, days, hours, on_its_own_day=end_source is not None)
     return cells[0], cells[1]
+
+
+def _end(
+    begin: _Cell, clocks: dict[int, int], days: dict[int, str], hours: str, *, on_its_own_day: bool
+) -> _Cell:
+    """The end, by its own day, else by the start before it."""
+    if on_its_own_day:
+        return at_time(days[1], clocks[1]), None
+    text, fault = begin
+    if fault is not None:
+        # The row says already that its start cannot be read.
+        return "", ""
+    if not text:
+        return "", words.CLOCK_WITHOUT_START
+    starts = datetime.fromisoformat(text)
+    day = days[0] if 0 in clocks else starts.date().isoformat()
+    begins = clocks[0] if 0 in clocks else (starts.hour * 60 + starts.minute) * 60 + starts.second
+    try:
+        return span(day, begins, clocks[1] + _whole_days(begins, clocks[1], hours))[1], None
+    except CellFault as wrong:
+        return "", str(wrong)
 
 
 def _says_so_itself(laying: Laying, source: str) -> bool:
@@ -128,13 +164,13 @@ def _day(laying: Laying, text: str) -> str:
     return read_date(text, dates.form, dates.pivot)
 
 
-def _whole_days(clocks: dict[int, int], hours: str) -> int:
+def _whole_days(begins: int, ends: int, hours: str) -> int:
     """Seconds of the whole days between start and end, as the hours tell; none without them."""
     try:
         wanted = float(hours)
     except ValueError:
         return 0
-    within = (clocks[1] - clocks[0]) / 3600
+    within = (ends - begins) / 3600
     days = round((wanted - within) / 24)
     if days > 0 and abs(within + 24 * days - wanted) <= TOLERANCE:
         return days * DAY_SECONDS

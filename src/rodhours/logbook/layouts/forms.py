@@ -11,12 +11,13 @@ from fractions import Fraction
 from functools import partial
 from typing import TypeVar
 
-from rodhours.logbook.layouts.layout import COLUMNS, Layout
+from rodhours.logbook.layouts.layout import COLUMNS, Dates, Layout
 from rodhours.logbook.tables import Kind
 from rodhours.logbook.units.dates import iso_date, read_date, read_date_and_time
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import read_hours
 from rodhours.logbook.units.numbers import PLAIN, NumberForm, read_exactly, read_number, read_whole
+from rodhours.logbook.units.times import read_time
 from rodhours.logbook.units.weights import plain_weight
 from rodhours.wording import layouts as words
 
@@ -50,11 +51,7 @@ def cell_reader(ours: str, layout: Layout, *, workbook: bool) -> Reader | None:
             iso_date(text) if _ISO.fullmatch(text) else read_date(text, dates.form, dates.pivot)
         )
     if column.kind is Kind.MOMENT:
-        return lambda text: (
-            text
-            if _ISO.fullmatch(text)
-            else read_date_and_time(text, dates.form, dates.pivot, bare_date_is_midnight=workbook)
-        )
+        return lambda text: text if _ISO.fullmatch(text) else _moment(text, dates, workbook)
     if column.kind is Kind.WEIGHT:
         return lambda text: _weight(text, units.weight, units.numbers)
     return None
@@ -91,6 +88,17 @@ def _hours(text: str, forms: tuple[str, ...], numbers: NumberForm, workbook: boo
         else:
             return repr(value)
     raise CellFault(words.either(dict.fromkeys(faults)))
+
+
+def _moment(text: str, dates: Dates, workbook: bool) -> str:
+    try:
+        return read_date_and_time(text, dates.form, dates.pivot, bare_date_is_midnight=workbook)
+    except CellFault as fault:
+        try:
+            read_time(text, dates.clock)
+        except CellFault:
+            raise fault from None
+        raise CellFault(words.A_TIME_NEEDS_ITS_DAY) from None
 
 
 def _in_form(form: str, text: str, numbers: NumberForm) -> float:

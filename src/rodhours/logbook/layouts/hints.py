@@ -28,7 +28,7 @@ def layout_hints(raw: RawTable, laid: LaidOutTable, layout: Layout) -> list[str]
     ]
     clock_on = layout.dates.clock_on
     if clock_on is not None and find_column(clock_on, raw.header) is not None:
-        hints.append(f"{raw.file}: {words.clock_said(clock_on)}")
+        hints.append(f"{raw.file}: {words.clock_said(clock_on, layout.dates.clock_end_on)}")
     for group in laid.names:
         for ours, theirs in group.items():
             if ours not in COLUMNS or theirs not in raw.header:

@@ -68,13 +68,16 @@ class Dates:
     """How dates are written.
 
     `pivot`: the first year of two digits that is one of the 1900s. `clock_on`: their column
-    with the day on which cells with a clock time alone begin; `clock` how those are written.
+    with the day on which cells with a clock time alone begin, `clock_end_on` the one with the day
+    on which they end (None: the same or the next, whichever comes after the start); `clock` how
+    those are written.
     """
 
     form: str = YEAR_FIRST
     pivot: int = PIVOT
     zone: str | None = None
     clock_on: str | None = None
+    clock_end_on: str | None = None
     clock: str = "clock"
 
 

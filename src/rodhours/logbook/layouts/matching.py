@@ -49,7 +49,14 @@ def check_columns(layout: Layout, raws: Sequence[RawTable]) -> None:
         *(("[columns]", name) for name in layout.columns),
         *(("[session] from", name) for name in layout.session_from),
         *(("[fill_down] columns", name) for name in layout.fill_down),
-        *((("[dates] clock_on", layout.dates.clock_on),) if layout.dates.clock_on else ()),
+        *(
+            (f"[dates] {entry}", name)
+            for entry, name in (
+                ("clock_on", layout.dates.clock_on),
+                ("clock_end_on", layout.dates.clock_end_on),
+            )
+            if name is not None
+        ),
     ]
     everything = list(dict.fromkeys(name for header in headers for name in header))
     for entry, name in named:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import re
+
 from rodhours.logbook.layouts.contents import Contents
 from rodhours.logbook.layouts.layout import COLUMNS
 from rodhours.logbook.layouts.proposing import Match, Proposal
 from rodhours.logbook.layouts.readings import SHOWN_FORMS
+from rodhours.logbook.layouts.synonyms import may_be_pounds
 from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_value
 from rodhours.logbook.tables import Kind
 from rodhours.logbook.units import weight_readings
 from rodhours.wording import layouts as words
+
+MOST_LABELS = 30
+"""With more labels than this the column is hardly that of the baits."""
+_BARE_DECIMAL = re.compile(r"\d+\.\d+")
 
 
 def proposal_text(proposal: Proposal) -> str:
@@ -34,7 +41,9 @@ def proposal_text(proposal: Proposal) -> str:
     if proposal.sheets:
         notes["file", "sheets"] = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)]
     if proposal.layout.dates.clock_on is not None:
-        notes["dates", "clock_on"] = [words.clock_said(proposal.layout.dates.clock_on)]
+        notes["dates", "clock_on"] = [
+            words.clock_said(proposal.layout.dates.clock_on, proposal.layout.dates.clock_end_on)
+        ]
     _as_above(proposal, after)
     _values(proposal, after)
     _weights(proposal, after)
@@ -53,6 +62,8 @@ def match_lines(match: Match) -> list[str]:
             words.read_as(match.ours, one_line(one.text, 24), one.value, one.fault)
             for one in [*shown, *faults[:SHOWN_FORMS]]
         ]
+    elif may_be_pounds(match.theirs) and any(map(_BARE_DECIMAL.fullmatch, match.samples)):
+        lines.append(words.KEPT_POUNDS)
     if match.both_ways:
         lines.append(words.is_both_ways(match.theirs, match.both_ways) + ".")
     return [one_line(line, 300) for line in lines]
@@ -97,6 +108,12 @@ def _values(proposal: Proposal, after: dict[str, list[str]]) -> None:
         for first, *others in groups:
             lines += [f"{toml_value(other)} = {toml_value(first)}" for other in others]
         after[f"values.{ours}"] = lines
+    alike = {label for groups in proposal.look_alikes.values() for g in groups for label in g[1:]}
+    rest = [label for label in proposal.labels if label not in alike]
+    if 1 < len(proposal.labels) <= MOST_LABELS:
+        after.setdefault("values.variant", []).extend(
+            [words.labels_said() + ":", *(f"{toml_value(one)} = {toml_value(one)}" for one in rest)]
+        )
     if proposal.empty_counts:
         after["values.fish"] = [words.empty_counts_said(proposal.empty_counts) + ":", '"" = "0"']
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rodhours.logbook.labels import look_alikes
 from rodhours.logbook.layouts.applying import apply_layout
@@ -23,6 +23,7 @@ from rodhours.logbook.layouts.readings import (
     find_units,
     read_forms,
 )
+from rodhours.logbook.layouts.synonyms import END_DATES, plain_name
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import Kind
 
@@ -54,7 +55,8 @@ class Proposal:
     `missing`: needed columns of ours without one of theirs; `ties`: ours to the columns that are
     equally likely; `look_alikes`: our column to groups of labels that are probably the same, the
     most frequent first; `sessions`: how many the session columns make; `fish_only`: the rows are
-    fish, without the hours that caught none; `sheets`: those of the workbook, where nothing
+    fish, without the hours that caught none; `labels`: those of the baits; `empty_of_rods`: empty
+    counts of rods that had a bait, in a wide log; `sheets`: those of the workbook, where nothing
     tells which is the log.
     """
 
@@ -69,6 +71,8 @@ class Proposal:
     sessions: int | None
     rods: tuple[str, ...]
     fish_only: bool
+    labels: tuple[str, ...] = ()
+    empty_of_rods: int = 0
     sheets: tuple[str, ...] = ()
 
     @property
@@ -85,9 +89,11 @@ class Proposal:
 
     @property
     def empty_counts(self) -> int:
-        """How many cells of the fish are empty, in a log with one count a row."""
+        """How many cells of the fish are empty; of rods those alone that had a bait."""
+        if self.layout.wide:
+            return self.empty_of_rods
         counts = [m.empty for m in self.matches if m.ours == "fish"]
-        return counts[0] if counts and not self.layout.wide else 0
+        return counts[0] if counts else 0
 
     @property
     def complete(self) -> bool:
@@ -106,6 +112,9 @@ def propose(raw: RawTable, *, catches_given: bool = False) -> Proposal:
     units, dates = find_units(columns), find_dates(columns)
     if dates.clock_on is None and "time" in columns and columns["time"][1].clock_times:
         guesses.found.pop(columns["time"][0])
+    ends = [n for n in contents if plain_name(n) in END_DATES and contents[n].dates]
+    if dates.clock_on is not None and len(ends) == 1 and ends[0] not in guesses.found:
+        dates = replace(dates, clock_end_on=ends[0])
     layout = Layout(
         columns={name: guesses.found.get(name, KEEP) for name in _named(contents, groups)},
         units=units,
@@ -135,6 +144,8 @@ def propose(raw: RawTable, *, catches_given: bool = False) -> Proposal:
         },
         sessions=len(set(texts["session"]) - {""}) if layout.session_from else None,
         rods=tuple(groups),
+        labels=tuple(dict.fromkeys(text for text in texts.get("variant", ()) if text)),
+        empty_of_rods=_empty_of_rods(contents, guesses.wide, groups),
         fish_only=raw.table == "stints" and fish_alone(laid, texts, contents),
     )
 
@@ -178,8 +189,15 @@ def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
 
 
 def _without_clashes(layout: Layout) -> Layout:
-    """A column that bears the name of ours, where another is proposed for that: left out."""
-    taken = set(layout.columns.values()) | set(layout.wide) | ({"rod"} if layout.wide else set())
+    """A column that bears the name of ours, where another is proposed for that: left out.
+
+    So is a count of the whole row beside rods, which cannot be shared out among them.
+    """
+    taken = (
+        set(layout.columns.values())
+        | set(layout.wide)
+        | ({"rod", "fish", "lost"} if layout.wide else set())
+    )
     taken |= {"session"} if layout.session_from else set()
     columns = {
         theirs: "leave out" if ours == KEEP and theirs in taken else ours
@@ -216,13 +234,29 @@ def _match(
     readings: tuple[Reading, ...] = ()
     twice: tuple[str, ...] = ()
     if ours is not None and COLUMNS[ours].kind in SHOWN_KINDS:
-        clock = layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT
-        readings = () if clock else tuple(read_forms(ours, contents, layout, workbook))
+        readings = tuple(read_forms(ours, contents, layout, workbook))
         if COLUMNS[ours].kind is Kind.DATE:
             twice = both_ways(contents.distinct)
     tied = tuple(one for one, names in guesses.ties.items() if name in names)
     return Match(
         name, ours, contents.samples, readings, tied, twice, contents.empty, len(contents.cells)
+    )
+
+
+def _empty_of_rods(
+    contents: Mapping[str, Contents],
+    wide: Mapping[str, str],
+    groups: Mapping[str, Mapping[str, str]],
+) -> int:
+    if "fish" not in wide:
+        return 0
+    return sum(
+        bool(bait.strip()) and not fish.strip()
+        for group in groups.values()
+        if wide["variant"] in group and wide["fish"] in group
+        for bait, fish in zip(
+            contents[group[wide["variant"]]].cells, contents[group[wide["fish"]]].cells, strict=True
+        )
     )
 
 

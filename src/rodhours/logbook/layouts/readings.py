@@ -10,9 +10,10 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from rodhours.logbook.layouts.contents import Contents
-from rodhours.logbook.layouts.forms import cell_reader
+from rodhours.logbook.layouts.forms import Reader, cell_reader
 from rodhours.logbook.layouts.layout import COLUMNS, MEASURES, Dates, Layout, Units
 from rodhours.logbook.layouts.synonyms import unit_in_name
 from rodhours.logbook.tables import Kind
@@ -26,10 +27,12 @@ from rodhours.logbook.units import (
     CellFault,
     NumberForm,
     ambiguous,
+    clock_text,
     hours_readings,
     number_readings,
     read_date,
     read_date_and_time,
+    read_time,
     weight_readings,
 )
 
@@ -111,6 +114,8 @@ def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
 def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
     """Each form of cell that a column has, with one example and its reading."""
     read = cell_reader(ours, layout, workbook=workbook)
+    if layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT:
+        read = partial(_clock_or_moment, layout, cell_reader(ours, layout, workbook=False))
     values = layout.values.get(ours, {})
     found: dict[str, Reading] = {}
     counts: Counter[str] = Counter()
@@ -126,6 +131,17 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
         counts[shape] += 1
         found.setdefault(shape, Reading(text, value, fault, 0))
     return [Reading(one.text, one.value, one.fault, counts[shape]) for shape, one in found.items()]
+
+
+def _clock_or_moment(layout: Layout, moment: Reader | None, text: str) -> str:
+    """A time of day, its day being in another column; or a date with a time."""
+    try:
+        return clock_text(read_time(text, layout.dates.clock, layout.units.numbers))
+    except CellFault as fault:
+        try:
+            return moment(text) if moment is not None else text
+        except CellFault:
+            raise fault from None
 
 
 def _shape(text: str) -> str:

@@ -33,12 +33,13 @@ SYNONYMS: dict[str, Names] = {
     "angler": Names("angler, fished by, fisher, angler name", "who, name, person"),
     "variant": Names(
         "variant, bait, hookbait, hook bait, recipe, bait used, bait recipe, hookbait recipe, "
-        "bait variant, bait on rod, hookbait used",
+        "bait variant, bait on rod, hookbait used, bait on, baits used",
         "mix, baits, hookbaits, bait type, pop up, popup, boilie, wafter, bait mix, on the hair",
     ),
     "hours": Names(
         "hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, "
-        "fishing hours, hours in water, hours in, fishing time, fished hours, hrs in",
+        "fishing hours, hours in water, hours in, fishing time, fished hours, hrs in, "
+        "hours on bank, hours on the bank, time on bank, time on the bank",
         "h, time in, duration, time, length, total hours, total hrs, session length, in water, "
         "time in water, how long",
     ),
@@ -70,7 +71,7 @@ SYNONYMS: dict[str, Names] = {
     "range_m": Names("range, casting distance, distance, distance cast"),
     "date": Names(
         "date, date fished, session date, trip date, fishing date, date of trip",
-        "day, when, dates",
+        "day, when, dates, date in, date from, from date, start date, date started, date arrived",
     ),
     "start": Names("session start, arrived, arrival", "start"),
     "end": Names("session end, left, departed, departure", "end"),
@@ -107,6 +108,12 @@ SYNONYMS: dict[str, Names] = {
     "size_mm": Names("bait size, size mm, bait diameter, diameter"),
     "boil_s": Names("boil s, boiling time, boil time, boil seconds"),
 }
+
+END_DATES = (
+    *("date out", "date to", "to date", "end date", "date ended"),
+    *("finish date", "date finished", "date left"),
+)
+"""Columns with the day of the end, where the times stand in columns of their own."""
 
 UNITS_IN_NAMES: dict[str, str] = {
     "f": "F",
@@ -156,6 +163,13 @@ def unit_in_name(name: str) -> str | None:
         if part in UNITS_IN_NAMES:
             return UNITS_IN_NAMES[part]
     return None
+
+
+def may_be_pounds(name: str) -> bool:
+    """Whether a column name speaks of weights that may be in pounds: 22.10 is not 22.1 there."""
+    words = set(re.sub(r"[^\w]+|_", " ", name.casefold()).split())
+    weight = {"weight", "weights", "wt", "lb", "lbs", "oz", "biggest", "best", "pb"}
+    return bool(words & weight) and not words & {"kg", "kgs", "kilo", "kilos", "g", "grams"}
 
 
 _EVERY_NAME = {

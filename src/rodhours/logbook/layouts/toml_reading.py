@@ -39,6 +39,7 @@ from rodhours.wording import layouts as words
 
 SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
 FILE_KEYS = ("separator", "encoding", "header_row", "sheets", "table")
+CLOCK_DAYS = ("clock_on", "clock_end_on")
 SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
 
@@ -232,7 +233,7 @@ class _Reader:
         return Units(forms, weight, decimal, thousands, measures)
 
     def dates(self, entries: Mapping[str, Any]) -> Dates:
-        self.known("dates", entries, ("form", "pivot", "zone", "clock_on", "clock"))
+        self.known("dates", entries, ("form", "pivot", "zone", *CLOCK_DAYS, "clock"))
         form = self.choice("dates", "form", entries.get("form", Dates.form), DATE_FORMS)
         pivot = entries.get("pivot", Dates.pivot)
         if isinstance(pivot, bool) or not isinstance(pivot, int) or not 0 <= pivot <= 100:
@@ -244,11 +245,11 @@ class _Reader:
                 ZoneInfo(zone)
             except (ZoneInfoNotFoundError, ValueError, OSError):
                 self.wrong("dates", "zone", zone, words.A_ZONE)
-        clock_on = entries.get("clock_on")
-        if clock_on is not None:
-            clock_on = self.text("dates", "clock_on", clock_on)
+        days = {key: self.text("dates", key, entries[key]) for key in CLOCK_DAYS if key in entries}
+        if "clock_end_on" in days and "clock_on" not in days:
+            self.wrong("dates", "clock_end_on", days["clock_end_on"], words.END_DAY_NEEDS_START)
         clock = self.choice("dates", "clock", entries.get("clock", Dates.clock), TIME_FORMS)
-        return Dates(form, pivot, zone, clock_on, clock)
+        return Dates(form, pivot, zone, clock=clock, **days)
 
     def file(self, entries: Mapping[str, Any]) -> dict[str, object]:
         self.known("file", entries, FILE_KEYS)

@@ -46,8 +46,8 @@ def layout_text(
         if not entries and not after.get(name) and not notes.get((name, "")):
             continue
         lines = _wrapped(notes.get((name, ""), ()))
-        # A section without entries stands as a comment, to be filled in.
-        lines.append(f"[{name}]" if entries or name.startswith("values.") else f"# [{name}]")
+        # Its name is in force without entries too: taking the # off an entry is then enough.
+        lines.append(f"[{name}]")
         for key, value in entries.items():
             lines += _wrapped(notes.get((name, key), ()))
             lines.append(f"{_key(key, name)} = {toml_value(value)}")
@@ -114,6 +114,7 @@ def _dates(layout: Layout) -> dict[str, object]:
         "pivot": dates.pivot,
         "zone": dates.zone,
         "clock_on": dates.clock_on,
+        "clock_end_on": dates.clock_end_on,
         "clock": dates.clock,
     }
     return {key: value for key, value in entries.items() if value != getattr(default, key)}

@@ -17,6 +17,7 @@ from rodhours.logbook.example_rows import without_example_rows
 from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.layouts.applying import apply_layout
 from rodhours.logbook.layouts.contents import Contents
+from rodhours.logbook.layouts.either_way import either_way
 from rodhours.logbook.layouts.fish_only import is_fish_only
 from rodhours.logbook.layouts.hints import layout_hints
 from rodhours.logbook.layouts.laid_out import LaidOutTable
@@ -62,7 +63,9 @@ def read_laid_out(
     found = [_best(layouts, raw) for raw in raws]
     for number, (raw, given) in enumerate(zip(raws, found, strict=True)):
         remembered = recall(raw) if given is None and recall is not None else None
-        if remembered is not None:
+        if remembered is not None and not _needs(raw, remembered, {one.table for one in raws}):
+            hints.append(words.not_as_remembered(raw.place_of_table, remembered.layout.name))
+        elif remembered is not None:
             found[number] = remembered.layout
             raws[number] = _read_again(raw, remembered.layout)
             hints.append(words.as_remembered(raw.file, remembered.layout.name, remembered.on))
@@ -83,6 +86,17 @@ def read_laid_out(
         done.raws.append(laid)
     _check(done.raws)
     return done
+
+
+def _needs(raw: RawTable, remembered: Remembered, given: set[str]) -> bool:
+    """Whether a table needs the layout remembered for its columns; UnusableFile if it may not."""
+    found = either_way(raw, remembered.layout, given)
+    if found is None or not found.plain:
+        return True
+    if found.laid and found.differing is not None:
+        says = words.read_either_way(raw.place_of_table, remembered.layout.name, *found.differing)
+        raise UnusableFile(says)
+    return found.laid
 
 
 def _read(

@@ -39,7 +39,7 @@ from rodhours.logbook.units.numbers import (
     whole,
 )
 from rodhours.logbook.units.texts import compass, extra, label, outcome, rod
-from rodhours.logbook.units.times import TIME_FORMS, at_time, read_time, span
+from rodhours.logbook.units.times import TIME_FORMS, at_time, clock_text, read_time, span
 from rodhours.logbook.units.weights import (
     KG_PER_LB,
     OZ_PER_LB,
@@ -81,6 +81,7 @@ __all__ = [
     "ambiguous",
     "at_time",
     "cell_parser",
+    "clock_text",
     "compass",
     "date_forms",
     "elapsed_hours",

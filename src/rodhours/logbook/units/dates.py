@@ -167,7 +167,10 @@ def _could_be(text: str, form: str, pivot: int) -> bool:
 def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     """The day, and the seconds after its midnight where a time of day is given."""
     if form in SERIAL_SYSTEMS:
-        return serial_moment(text, form)
+        day, after = serial_moment(text, form)
+        if day.year not in LOG_YEARS:
+            raise CellFault(words.A_LIKELY_YEAR)
+        return day, after
     found = _PATTERNS[form].fullmatch(text)
     if found is None:
         raise CellFault(words.a_date(form))

@@ -56,9 +56,8 @@ def hours_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str, f
 
     A number of days looks like decimal hours, so `days` is never among them.
     """
-    plain = as_plain(text, numbers)
     found: list[tuple[str, Fraction | None]] = [
-        ("decimal", read_exactly(text, numbers) if plain is not None else None),
+        ("decimal", _number(text, numbers)),
         ("clock", _clock(text)),
         ("spelt", _spelt(text, numbers)),
     ]
@@ -97,7 +96,16 @@ def _decimal(text: str, numbers: NumberForm) -> float:
 
 
 def _days(text: str, numbers: NumberForm) -> Fraction | None:
-    return read_exactly(text, numbers) * 24 if as_plain(text, numbers) is not None else None
+    days = _number(text, numbers)
+    return days * 24 if days is not None else None
+
+
+def _number(text: str, numbers: NumberForm) -> Fraction | None:
+    """A finite number; None for any other text, and for one beyond floating point."""
+    try:
+        return read_exactly(text, numbers)
+    except CellFault:
+        return None
 
 
 def _clock(text: str) -> Fraction | None:

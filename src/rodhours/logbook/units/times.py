@@ -52,6 +52,13 @@ def read_time(text: str, form: str = "clock", numbers: NumberForm = PLAIN) -> in
     return _seconds(hour, int(minute or 0), int(clock["second"] or 0))
 
 
+def clock_text(seconds: int) -> str:
+    """Seconds after midnight as `18:30`, with the seconds where there are any."""
+    minutes, second = divmod(seconds, 60)
+    text = f"{minutes // 60:02d}:{minutes % 60:02d}"
+    return f"{text}:{second:02d}" if second else text
+
+
 def at_time(day: str, seconds: int) -> str:
     """The local date and time that lies so many seconds after midnight of an ISO date."""
     value = datetime.fromisoformat(day) + timedelta(seconds=seconds)

@@ -191,6 +191,8 @@ def _needs_pounds(text: str, form: str | None, pounds: int = 22, ounces: int = 4
 
 def _unit_remedy(plain: str) -> str:
     """What a bare number may be; as pounds only in a spelling that has one meaning."""
+    if not Fraction(plain):
+        return words.NO_WEIGHT
     try:
         _pounds_with_a_point(plain, None)
     except CellFault:
