@@ -7,13 +7,13 @@ name of the column. What the layout does not mention is kept as it is.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.layouts.clocks import with_days
 from rodhours.logbook.layouts.filling import filled_down
 from rodhours.logbook.layouts.forms import cell_reader
 from rodhours.logbook.layouts.laid_out import LaidOutTable
+from rodhours.logbook.layouts.laying import Laying
 from rodhours.logbook.layouts.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
 from rodhours.logbook.layouts.matching import find_column, wide_groups
 from rodhours.logbook.layouts.wide import rods_as_rows
@@ -24,26 +24,6 @@ from rodhours.logbook.units.faults import CellFault
 from rodhours.wording import layouts as words
 
 SESSION_SEPARATOR = ", "
-
-
-@dataclass
-class Laying:
-    """A table while it is laid out: canonical texts and faults under our names.
-
-    `texts` and `faults` go by our column (or a kept one's own name); `names` maps ours to
-    theirs; `raw_texts` are their cells, filled down, by their name.
-    """
-
-    raw: RawTable
-    layout: Layout
-    texts: dict[str, list[str]] = field(default_factory=dict)
-    faults: dict[str, dict[int, tuple[str, str | None]]] = field(default_factory=dict)
-    names: dict[str, str] = field(default_factory=dict)
-    raw_texts: dict[str, Sequence[str]] = field(default_factory=dict)
-
-    def at_fault(self, column: str, position: int) -> bool:
-        """Whether the layout cannot read this cell."""
-        return position in self.faults.get(column, ())
 
 
 def apply_layout(raw: RawTable, layout: Layout) -> LaidOutTable:

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from rodhours.logbook.layouts.forms import cell_reader
+from rodhours.logbook.layouts.laying import Laying
 from rodhours.logbook.layouts.layout import COLUMNS
 from rodhours.logbook.layouts.matching import find_column
 from rodhours.logbook.tables import Kind
@@ -20,9 +20,6 @@ from rodhours.logbook.units.dates import iso_date, read_date
 from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.times import DAY_SECONDS, at_time, read_time, span
 from rodhours.wording import layouts as words
-
-if TYPE_CHECKING:
-    from rodhours.logbook.layouts.applying import Laying
 
 PAIRS = (("cast_in", "cast_out"), ("start", "end"))
 TOLERANCE = 1.05

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from rodhours.logbook.layouts.laid_out import LaidOutTable
+from rodhours.logbook.layouts.laying import Laying
 from rodhours.logbook.raw_table import Fault
 from rodhours.wording import layouts as words
 
-if TYPE_CHECKING:
-    from rodhours.logbook.layouts.applying import Laying
-
 CellFaults = dict[int, tuple[str, str | None]]
-ReadCells = Callable[["Laying", str, Sequence[str]], tuple[list[str], CellFaults]]
+ReadCells = Callable[[Laying, str, Sequence[str]], tuple[list[str], CellFaults]]
 
 
 def rods_as_rows(
