@@ -41,8 +41,8 @@ def page_as_pdf(page: str) -> bytes:
     """
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
     drawn = _COLOUR.sub(r"\1", page)
-    # What a picture shows it takes from a title, its older versions from an alt.
-    named = _PICTURE.sub(r'<svg\1 alt="\2"><title>\2</title>', drawn)
+    # What a picture shows it takes from a title inside.
+    named = _PICTURE.sub(r"<svg\1><title>\2</title>", drawn)
     document = pdf_library().HTML(string=named, url_fetcher=_refuse)
     printed: bytes = document.write_pdf(pdf_tags=True)
     return printed
