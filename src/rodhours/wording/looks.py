@@ -193,9 +193,9 @@ def thinned(shown: int, of: int) -> str:
 
 
 WHICH_TO_GO_BY = (
-    "The outer band may be looked at after every trip, and you may stop whenever you like because "
-    "of it. The inner one is the ordinary interval: right only at a trip that was chosen before "
-    "the fish spoke."
+    "The running interval (the outer band) may be looked at after every trip, and you may stop "
+    "whenever you like because of it. The fixed one (the inner band) is right only at a trip that "
+    "was chosen before the fish spoke."
 )
 TRIPS_AXIS = "trips so far"
 MOST_TOLD_WHOLE = 4
