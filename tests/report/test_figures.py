@@ -217,7 +217,7 @@ def test_hues_are_those_of_the_palette_that_stand_out_on_white():
 @pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 400 trips"])
 def test_words_are_never_in_a_hue(name):
     """Hues reach 3:1, which is enough for graphics only: all text is in ink or soft ink."""
-    for picture in pictures(*CASES[name]).values():
+    for picture in pictures_of(name).values():
         for style in re.findall(r'<text style="([^"]*)"', picture.svg):
             assert "hue" not in style
             assert "#" not in style or f"var(--soft, {SOFT})" in style or INK in style
