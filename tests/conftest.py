@@ -29,9 +29,15 @@ class Done:
 
 @pytest.fixture
 def command(tmp_path, monkeypatch, capsys):
-    """A function that runs `rodhours` with the arguments given, in `tmp_path`."""
-    from rodhours.cli.main import run
+    """A function that runs `rodhours` with the arguments given, in `tmp_path`.
 
+    Without `--jobs` it works on one core: the tests share the others among themselves, and
+    processes take longer to start than most of what is asked for here.
+    """
+    from rodhours.cli.main import run
+    from rodhours.evidence import processes
+
+    monkeypatch.setattr(processes, "cores", lambda: 1)
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("RODHOURS_LOGBOOK", raising=False)
     before = signal.getsignal(signal.SIGINT)
@@ -49,3 +55,12 @@ def command(tmp_path, monkeypatch, capsys):
 
     yield call
     signal.signal(signal.SIGINT, before)
+
+
+@pytest.fixture
+def few_looks(monkeypatch):
+    """Reports look back after four trips instead of forty: for tests of what else is on a page."""
+    from rodhours.report.figures import growth
+
+    monkeypatch.setattr(growth, "MOST_LOOKS", 4)
+    monkeypatch.setattr(growth, "FEWEST_LOOKS", 4)

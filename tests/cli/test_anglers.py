@@ -116,6 +116,7 @@ def test_angler_chooses_rows(command, log, names):
     assert machine["filters"] == {"angler": names}
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_report_says_who_contributed_what(command, log, tmp_path):
     """A small table by angler, only where there is more than one."""
     assert command("report", "--out", "all.html").code == 0

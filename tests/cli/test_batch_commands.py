@@ -215,6 +215,7 @@ def test_recipes_that_differ_in_one_thing(command, log):
     assert {"recipes_differ", "lift_differs"} & {note["code"] for note in told["notes"]} == set()
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_recipes_that_differ_in_more(command, log, tmp_path):
     """The warning beside the recipes, and the notes beside the comparison and on the page."""
     log(pellet_pct=(20, 0), size_mm=(19, 15.5), krill_g=(5, None))

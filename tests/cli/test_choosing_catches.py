@@ -158,6 +158,7 @@ def test_compare_names_the_choice_in_words_and_in_json(command, tmp_path, held):
     assert "filters" not in json.loads(command("summary", "--json").out)
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_report_says_what_it_counts(command, tmp_path, held):
     """The line stands over the answer on the page and among its sources; sizes have a picture."""
     done = command("report", "--min-weight", "8.5kg", "--out", "page.html")
@@ -310,6 +311,7 @@ def test_what_sizes_cannot_answer(command, tmp_path, held, options, says):
     assert says in done.err
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_sizes_without_a_weight(command, tmp_path, files):
     """A log without weights is told how to write one."""
     files["catches"] = files["catches"].drop(columns="weight")

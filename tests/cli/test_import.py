@@ -20,22 +20,22 @@ def rodhours(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_import_again_and_undo(tmp_path: Path) -> None:
+def test_import_again_and_undo(command, tmp_path: Path) -> None:
     """Each step says what it did, and what comes next; nothing to undo is an answer."""
     (tmp_path / "log.csv").write_text(GOOD)
-    first = rodhours(tmp_path, "import", "log.csv")
-    assert first.returncode == 0, first.stderr
-    assert "2 rows imported (1 session)" in first.stdout
-    assert "rodhours summary" in first.stdout
-    again = rodhours(tmp_path, "import", "log.csv")
-    assert again.returncode == 0
-    assert "Nothing new" in again.stdout
-    undone = rodhours(tmp_path, "undo")
-    assert undone.returncode == 0
-    assert "1 session taken out" in undone.stdout
-    nothing = rodhours(tmp_path, "undo")
-    assert nothing.returncode == 0
-    assert "Nothing to take back" in nothing.stdout
+    first = command("import", "log.csv")
+    assert first.code == 0, first.err
+    assert "2 rows imported (1 session)" in first.out
+    assert "rodhours summary" in first.out
+    again = command("import", "log.csv")
+    assert again.code == 0
+    assert "Nothing new" in again.out
+    undone = command("undo")
+    assert undone.code == 0
+    assert "1 session taken out" in undone.out
+    nothing = command("undo")
+    assert nothing.code == 0
+    assert "Nothing to take back" in nothing.out
 
 
 def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
@@ -63,37 +63,37 @@ def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
     assert (row["file"], row["row"], row["session"], row["hours"]) == ("log.csv", "4", "B", "5:30")
 
 
-def test_long_lists_of_problems_are_cut_in_words_only(tmp_path: Path) -> None:
+def test_long_lists_of_problems_are_cut_in_words_only(command, tmp_path: Path) -> None:
     """Twenty problems are shown and the others counted; the JSON has them all."""
     bad = "".join(f"B{number},2025-04-13,1,plain,x,0\n" for number in range(25))
     (tmp_path / "log.csv").write_text(GOOD + bad)
-    done = rodhours(tmp_path, "import", "log.csv")
-    assert done.stdout.count("found 'x'") == 20
-    assert "and 5 more in the rejects file" in done.stdout
-    found = json.loads(rodhours(tmp_path, "import", "log.csv", "--json").stdout)
+    done = command("import", "log.csv")
+    assert done.out.count("found 'x'") == 20
+    assert "and 5 more in the rejects file" in done.out
+    found = json.loads(command("import", "log.csv", "--json").out)
     assert len(found["problems"]) == found["rows_rejected"] == 25
 
 
-def test_a_conflict_names_replace_and_replace_takes_it(tmp_path: Path) -> None:
+def test_a_conflict_names_replace_and_replace_takes_it(command, tmp_path: Path) -> None:
     """Exit code 3 with the remedy in words; --replace ends with 0."""
     (tmp_path / "log.csv").write_text(GOOD)
-    rodhours(tmp_path, "import", "log.csv")
+    command("import", "log.csv")
     (tmp_path / "log.csv").write_text(GOOD.replace("6,1", "6,2"))
-    conflict = rodhours(tmp_path, "import", "log.csv")
-    assert conflict.returncode == 3
-    assert "--replace" in conflict.stdout
-    assert "the logbook has 1" in conflict.stdout
-    replaced = rodhours(tmp_path, "import", "log.csv", "--replace")
-    assert replaced.returncode == 0
-    assert "1 replaced" in replaced.stdout
+    conflict = command("import", "log.csv")
+    assert conflict.code == 3
+    assert "--replace" in conflict.out
+    assert "the logbook has 1" in conflict.out
+    replaced = command("import", "log.csv", "--replace")
+    assert replaced.code == 0
+    assert "1 replaced" in replaced.out
 
 
-def test_dry_run_writes_nothing(tmp_path: Path) -> None:
+def test_dry_run_writes_nothing(command, tmp_path: Path) -> None:
     """No logbook and no rejects file, and the answer says that it was a dry run."""
     (tmp_path / "log.csv").write_text(GOOD + "B,,1,plain,x,0\n")
-    done = rodhours(tmp_path, "import", "log.csv", "--dry-run")
-    assert done.returncode == 3
-    assert "nothing was written" in done.stdout
+    done = command("import", "log.csv", "--dry-run")
+    assert done.code == 3
+    assert "nothing was written" in done.out
     assert [path.name for path in tmp_path.iterdir()] == ["log.csv"]
 
 
@@ -109,15 +109,28 @@ def test_dry_run_writes_nothing(tmp_path: Path) -> None:
         (["undo", "--logbook", "none.sqlite"], 4),
     ],
 )
-def test_exit_codes_and_no_traceback(tmp_path: Path, arguments: list[str], code: int) -> None:
+def test_exit_codes_and_no_traceback(
+    command, tmp_path: Path, arguments: list[str], code: int
+) -> None:
     """2 for usage, 4 for an unusable file or logbook; a message on stderr, never a traceback."""
     (tmp_path / "log.csv").write_text(GOOD)
     (tmp_path / "binary.csv").write_bytes(bytes(range(256)) * 20)
-    done = rodhours(tmp_path, *arguments)
-    assert done.returncode == code
-    assert done.stdout == ""
-    assert done.stderr.strip()
-    assert "Traceback" not in done.stderr
+    done = command(*arguments)
+    assert done.code == code
+    assert done.out == ""
+    assert done.err.strip()
+    assert "Traceback" not in done.err
+
+
+def test_a_process_ends_with_those_codes(tmp_path: Path) -> None:
+    """The same from outside, where an error nobody took would leave a traceback and exit code 1."""
+    (tmp_path / "binary.csv").write_bytes(bytes(range(256)) * 20)
+    for arguments, code in ((["import"], 2), (["import", "binary.csv"], 4)):
+        done = rodhours(tmp_path, *arguments)
+        assert done.returncode == code
+        assert done.stdout == ""
+        assert done.stderr.strip()
+        assert "Traceback" not in done.stderr
 
 
 def test_the_logbook_named_by_the_environment(

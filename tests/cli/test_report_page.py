@@ -11,6 +11,8 @@ import pytest
 
 from rodhours.cli.demonstrating import example_season
 
+pytestmark = pytest.mark.usefixtures("few_looks")
+
 TABLES = ("stints", "sessions", "variants", "catches")
 
 
@@ -66,9 +68,11 @@ def test_every_finding_of_the_checks_limits_the_answer(command, page):
 
 def test_the_ingredients_of_the_season_are_on_its_page(command, page):
     """The opening sentence of `rodhours response` for each number that differs, of the same rows
-    and fish; none without the recipes."""
+    and fish; no rehearsal where none was asked for."""
     chosen = ("--since", "2025-05-01", "--outcome", "hooked")
-    html = plain_text(page(*chosen))
+    made = page(*chosen)
+    assert 'id="rehearsal"' not in made
+    html = plain_text(made)
     for column in ("pellet_pct", "attractor_ml_per_egg"):
         lines = command("response", column, *chosen).out.split("\n\n")
         assert lines[0].startswith("Counted here")
@@ -84,36 +88,38 @@ def test_a_page_without_recipes_has_no_ingredients(command, tmp_path):
 
 
 def test_a_rehearsal_is_there_where_it_is_asked_for(page):
-    """Off without the option; with it a part of its own, and the same bytes again."""
-    without = page()
-    assert 'id="rehearsal"' not in without
+    """A part of its own, and the same bytes again."""
     first = page("--rehearse", "1")
     assert "Rehearsed: 1 season on your own schedule" in plain_text(first)
+    assert 'id="rehearsal"' in first
     assert page("--rehearse", "1") == first
-    assert page() == without
 
 
-def test_no_seasons_cannot_be_rehearsed(command, page):
+def test_no_seasons_cannot_be_rehearsed(command, tmp_path):
     """Exit code 2, and the page that was there stays."""
-    before = page()
+    assert command("import", example_season() / "stints.csv").code == 0
+    (tmp_path / "season.html").write_text("the page that was there", encoding="utf-8")
     done = command("report", "--out", "season.html", "--rehearse", "0")
     assert done.code == 2
     assert "Rehearse between 1 and" in done.err
-    assert page() == before
+    assert (tmp_path / "season.html").read_text(encoding="utf-8") == "the page that was there"
 
 
-def test_an_interrupted_rehearsal_writes_no_page(command, page, tmp_path, monkeypatch):
-    """Exit code 130; half a rehearsal is not put on a page that is kept."""
-    from rodhours.evidence import rehearsal
+def test_an_interrupted_rehearsal_writes_no_page(command, tmp_path, monkeypatch):
+    """On all cores; exit code 130, and half a rehearsal is not put on a page that is kept."""
+    from rodhours.evidence import processes, rehearsal
 
-    page()
-    (tmp_path / "season.html").unlink()
+    at_work = []
 
     def stopped(work, pieces, jobs, after_each):
+        at_work.append(jobs)
         return [work(pieces[0]), *([None] * (len(pieces) - 1))]
 
+    assert command("import", example_season() / "stints.csv").code == 0
+    monkeypatch.setattr(processes, "cores", lambda: 3)
     monkeypatch.setattr(rehearsal, "spread", stopped)
     done = command("report", "--out", "season.html", "--rehearse", "2")
     assert done.code == 130
     assert "no page was written" in done.err
     assert not (tmp_path / "season.html").exists()
+    assert at_work == [3]

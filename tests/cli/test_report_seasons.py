@@ -11,6 +11,8 @@ import pytest
 
 from rodhours.cli.demonstrating import example_season
 
+pytestmark = pytest.mark.usefixtures("few_looks")
+
 
 @pytest.fixture
 def two_years(command, tmp_path):

@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ElementTree
+from functools import cache
 
 import pytest
 import seaborn
@@ -43,10 +44,16 @@ def both(made):
     return [svg for picture in made.values() for svg in (picture.svg, picture.narrow)]
 
 
+@cache
+def pictures_of(name):
+    """The pictures of one of the logs, drawn once."""
+    return pictures(*CASES[name])
+
+
 @pytest.fixture(scope="module", params=CASES)
 def drawn(request):
     """All pictures of one log."""
-    return request.param, pictures(*CASES[request.param])
+    return request.param, pictures_of(request.param)
 
 
 def texts(svg):
@@ -115,7 +122,7 @@ def test_no_coordinate_is_missing(drawn):
 @pytest.mark.parametrize("name", ["a season", "twelve variants, 400 trips"])
 def test_the_same_input_gives_the_same_bytes(name):
     """No date, no chance, no order of a set in the drawing."""
-    first, second = pictures(*CASES[name]), pictures(*CASES[name])
+    first, second = pictures_of(name), pictures(*CASES[name])
     assert {k: p.svg for k, p in first.items()} == {k: p.svg for k, p in second.items()}
 
 
@@ -124,7 +131,7 @@ def test_settings_of_the_machine_do_not_show():
     import matplotlib as mpl
 
     stints, result = CASES["a season"]
-    plain = pictures(stints, result)
+    plain = pictures_of("a season")
     with mpl.rc_context({"font.size": 30, "lines.linewidth": 9, "axes.facecolor": "red"}):
         changed = pictures(stints, result)
     assert [picture.svg for picture in changed.values()] == [p.svg for p in plain.values()]
@@ -134,10 +141,11 @@ def test_labels_are_shown_as_they_are():
     """Markup, quotes, formula signs, colours and other scripts in a name stay text."""
     stints = a_season(("plain", HOSTILE, OTHER_SCRIPTS))
     result = a_result([a_comparison(HOSTILE), a_comparison(OTHER_SCRIPTS)])
-    for picture in pictures(stints, result).values():
+    made = pictures(stints, result)
+    for picture in made.values():
         assert "<script" not in picture.svg
         assert OTHER_SCRIPTS in texts(picture.svg)
-    rates = "".join(texts(pictures(stints, result)["rates"].svg)).replace(" ", "")
+    rates = "".join(texts(made["rates"].svg)).replace(" ", "")
     assert HOSTILE.replace(" ", "") in rates
 
 
@@ -145,8 +153,7 @@ def test_long_names_stay_within_the_picture():
     """No text starts or (by estimate) ends outside its picture."""
     from rodhours.report.lettering import width
 
-    stints, result = CASES["twelve variants, 400 trips"]
-    for svg in both(pictures(stints, result)):
+    for svg in both(pictures_of("twelve variants, 400 trips")):
         edge = float(re.search(r'viewBox="0 0 (\S+)', svg).group(1))
         for tag in re.finditer(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', svg):
             style, x, text = tag.group(1), float(tag.group(2)), tag.group(3)
@@ -161,8 +168,7 @@ def test_an_open_limit_is_an_arrow():
     """A missing limit is drawn as a line that goes on, never as an end."""
     from matplotlib.figure import Figure
 
-    stints, result = CASES["open limits"]
-    made = pictures(stints, result)["answer"]
+    made = pictures_of("open limits")["answer"]
     assert {"no fish; below 0.34", "above 2.90"} <= set(texts(made.svg))
     # A closed interval has line and mark; each open side adds one arrowhead.
     axes = Figure().add_subplot()
@@ -211,7 +217,7 @@ def test_hues_are_those_of_the_palette_that_stand_out_on_white():
 @pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 400 trips"])
 def test_words_are_never_in_a_hue(name):
     """Hues reach 3:1, which is enough for graphics only: all text is in ink or soft ink."""
-    for picture in pictures(*CASES[name]).values():
+    for picture in pictures_of(name).values():
         for style in re.findall(r'<text style="([^"]*)"', picture.svg):
             assert "hue" not in style
             assert "#" not in style or f"var(--soft, {SOFT})" in style or INK in style

@@ -71,12 +71,18 @@ CASES = {
 }
 
 
+class Drawn(dict):
+    """The picture of each case, drawn when it is first looked at."""
+
+    def __missing__(self, name):
+        one = CASES[name]
+        self[name] = evidence_growth(one, ["plain", *(c.variant for c in one.comparisons)])
+        return self[name]
+
+
 @pytest.fixture(scope="module")
 def drawn():
-    return {
-        name: evidence_growth(one, ["plain", *(c.variant for c in one.comparisons)])
-        for name, one in CASES.items()
-    }
+    return Drawn()
 
 
 @pytest.mark.parametrize("name", CASES)

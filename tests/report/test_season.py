@@ -1,6 +1,7 @@
 """The season page: one file that asks for nothing, says the answer first and escapes all text."""
 
 import re
+from functools import cache
 from html import unescape
 from html.parser import HTMLParser
 from itertools import pairwise
@@ -54,6 +55,12 @@ class Outline(HTMLParser):
 
 def page_of(stints, result):
     return season_page(Season(stints, result, a_summary(stints)))
+
+
+@cache
+def usual_page():
+    """The page of a season and a comparison with nothing odd in them."""
+    return page_of(a_season(), a_result())
 
 
 def joined(page):
@@ -176,7 +183,7 @@ def test_the_answer_comes_first():
 
 def test_parts_come_in_their_order():
     """Answer, catch rates, ratios, fish as they came, the calendar, limits, method, provenance."""
-    page = page_of(a_season(), a_result())
+    page = usual_page()
     parts = re.findall(r'<section[^>]* id="([a-z]+)"', page)
     assert parts == [
         "answer",
@@ -204,7 +211,7 @@ def test_the_page_says_where_its_numbers_come_from():
 
 def test_every_note_is_on_the_page_with_its_weight():
     """All notes are listed, worst first, the worst at the top too."""
-    page = joined(page_of(a_season(), a_result()))
+    page = joined(usual_page())
     assert page.count("flatters pellet-20:") == 2
     assert page.index("Serious.") < page.index("Caution.") < page.index("Worth knowing.")
 
@@ -218,7 +225,7 @@ def test_without_notes_the_page_gives_no_all_clear():
 
 def test_the_usual_cautions_stand_at_the_foot():
     """Licence and rules first, power lines, the water's edge in the dark."""
-    foot = page_of(a_season(), a_result()).split("<footer>")[1]
+    foot = usual_page().split("<footer>")[1]
     for part in ("rod licence", "rules", "overhead power lines", "edge in the dark"):
         assert part in foot
 
@@ -269,7 +276,7 @@ def test_colours_stand_out_in_every_mood():
     """On screen in light and dark and on paper graphics reach 3:1 and text 4.5:1, on the shaded
     band too; where more contrast is asked for, text reaches 7:1 and graphics 4.5:1 (Web Content
     Accessibility Guidelines 2.1, success criteria 1.4.3, 1.4.6 and 1.4.11)."""
-    found = palettes(page_of(a_season(), a_result()))
+    found = palettes(usual_page())
     assert set(found) == {"light", "dark", "more", "more dark", "print"}
     for name, colours in found.items():
         text, graphics = (7, 4.5) if "more" in name else (4.5, 3)
@@ -367,7 +374,8 @@ def test_three_ingredients_are_shown_and_the_rest_named(several):
         "size_mm",
     ]
     assert several.further == ("boil_s", "hardness")
-    page = joined(full_page(several))
+    written = full_page(several)
+    page = joined(written)
     found = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', page, flags=re.DOTALL)
     assert [name for name, _ in found] == ["ingredient-1", "ingredient-2", "ingredient-3"]
     for (_, text), one in zip(found, several.responses, strict=True):
@@ -378,7 +386,7 @@ def test_three_ingredients_are_shown_and_the_rest_named(several):
     assert "boil_s" not in found[0][1]
     ids = re.findall(r' id="([^"]*)"', page)
     assert len(ids) == len(set(ids))
-    outline(full_page(several))
+    outline(written)
 
 
 def test_what_cannot_be_answered_is_passed_over():
@@ -452,10 +460,11 @@ def test_a_rehearsal_has_its_part(several):
     """Heading, honesty and picture of the rehearsal, before what limits the answer."""
     stints = a_season()
     rehearsal = rehearse(stints, "plain", "pellet-20", seasons=1)
-    page = joined(full_page(several, rehearsal=rehearsal))
+    written = full_page(several, rehearsal=rehearsal)
+    page = joined(written)
     text = page.split('id="rehearsal"')[1].split("</section>")[0]
     assert "the interval held the truth in" in text
     assert "<svg" in text
     assert page.index('id="rehearsal"') < page.index('id="limits"')
-    assert "rehearsal" not in re.findall(r'<section id="(\w+)"', full_page(several))
-    assert full_page(several, rehearsal=rehearsal) == full_page(several, rehearsal=rehearsal)
+    assert "rehearsal" not in re.findall(r'<section id="(\w+)"', usual_page())
+    assert full_page(several, rehearsal=rehearsal) == written

@@ -82,13 +82,13 @@ def test_false_alarms_and_detection(kind: str) -> None:
     """False alarms at most 10 %, found in at least 82 % where every blank is left out.
 
     Both as the method's evidence states; measured on 200 logs a kind: false alarms 2-3 %,
-    found 96-99 %. Here 100 logs a kind.
+    found 96-99 %. Here 60 logs a kind.
     """
-    logs = [KINDS[kind](np.random.default_rng(seed)) for seed in range(100)]
+    logs = [KINDS[kind](np.random.default_rng(seed)) for seed in range(60)]
     alarms = sum(found_in(log) is not None for log in logs)
     found = sum(found_in(without_blanks(log)) is not None for log in logs)
-    assert alarms <= 10
-    assert found >= 82
+    assert alarms <= 0.10 * 60
+    assert found >= 0.82 * 60
 
 
 def test_share_of_logged_blanks_is_estimated() -> None:

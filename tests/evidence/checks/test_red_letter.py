@@ -117,6 +117,6 @@ def test_names_the_red_letter_trip() -> None:
 
 
 def test_stays_quiet_on_clean_logs() -> None:
-    """At most 10 % of 200 clean logs; measured 5.5 % (all near a turn of the verdict)."""
-    named = sum(found_in(clean(seed)) is not None for seed in range(200))
-    assert named / 200 <= 0.10
+    """At most 10 % of 100 clean logs; measured 5.5 % of 200 (all near a turn of the verdict)."""
+    named = sum(found_in(clean(seed)) is not None for seed in range(100))
+    assert named / 100 <= 0.10
