@@ -361,8 +361,8 @@ def layout_written(file: str) -> str:
 def correct_it_first(file: str, layout: str) -> str:
     """What to do where the proposal has gaps."""
     return (
-        f"It is not complete: correct it in a text editor, then rodhours import {file} --layout "
-        f"{layout}"
+        f"Something in it is left to you: correct it in a text editor, then rodhours import {file} "
+        f"--layout {layout}"
     )
 
 
