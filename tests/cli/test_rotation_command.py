@@ -194,7 +194,8 @@ def test_unblinded_is_as_if_never_blind(command):
     for asked in (("pellet-20", "plain"), (code_of["pellet-20"], code_of["plain"])):
         after = json.loads(command("compare", *asked, "--json").out)["comparisons"][0]
         assert after == truth
-    assert coded["rate_ratio"] == truth["rate_ratio"]
+    # The codes are drawn afresh, so the variants may be summed in another order.
+    assert coded["rate_ratio"] == pytest.approx(truth["rate_ratio"], rel=1e-9)
 
     fill_in("blind.csv", 6)
     assert command("import", "blind.csv").code == 0

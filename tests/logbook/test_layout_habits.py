@@ -746,3 +746,15 @@ def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -
     assert any("sheets Month 1 to Month 5 (5 of them): the columns" in one for one in result.hints)
     assert "Read 5 rows of stints" in in_words(result)
     assert "Month 3" not in in_words(result)
+
+
+def test_the_same_slip_in_many_rows_is_said_once(tmp_path: Path) -> None:
+    """Thirty empty dates are one line with their number, and another slip still has its own."""
+    rows = ["Date,Water,Rod,Bait,Hours,Fish", "12/04/2025,Alder Mere,1,plain,5,x"]
+    rows += [f",Alder Mere,{rod},plain,5,0" for rod in range(2, 32)]
+    result = read(tmp_path, "\n".join(rows) + "\n", DATED)
+    said = in_words(result)
+    assert said.count("[fill_down]") == 1
+    assert "(and 29 further rows)" in said
+    assert "found 'x'" in said
+    assert "31 problems" in said

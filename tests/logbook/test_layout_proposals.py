@@ -270,3 +270,10 @@ def test_empty_counts_of_rods_that_had_a_bait_are_counted(tmp_path: Path) -> Non
     assert found.empty_counts == 1
     text = proposal_text(found).replace('# "" = "0"', '"" = "0"')
     assert parse_layout(text, "x").values["fish"] == {"": "0"}
+
+
+def test_weights_beside_hours_without_a_column_of_stints(tmp_path: Path) -> None:
+    """Where no column says which stint a row is of, nobody can tell whether hours repeat."""
+    found = proposal(tmp_path, "Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8)
+    assert not found.fish_only
+    assert "session" in found.missing

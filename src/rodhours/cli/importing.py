@@ -5,6 +5,7 @@ The work is done in `logbook.importing`; here are the options and the words.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -19,6 +20,7 @@ from rodhours.wording.weights import WEIGHT_UNIT_HELP
 
 if TYPE_CHECKING:
     from rodhours.logbook.importing import ImportResult, TableRead
+    from rodhours.logbook.problems import Problem
 
 PROBLEMS_SHOWN = 20
 
@@ -162,15 +164,28 @@ def in_words(result: ImportResult) -> str:
     lines.append(refused + (f" ({'; '.join(parts)})" if parts else ""))
     if result.problems:
         lines += ["", f"{tallied(len(result.problems), 'problem')}:"]
-        for problem in result.problems[:PROBLEMS_SHOWN]:
+        groups_of_problems = _alike(result.problems)
+        for alike in groups_of_problems[:PROBLEMS_SHOWN]:
+            problem = alike[0]
             found = f"found {problem.found!r}; " if problem.found is not None else ""
-            lines.append(f"  {problem.place}: {found}{problem.says}")
-        more = len(result.problems) - PROBLEMS_SHOWN
+            also = f" (and {tallied(len(alike) - 1, 'further row')})" if len(alike) > 1 else ""
+            lines.append(f"  {problem.place}: {found}{problem.says}{also}")
+        more = sum(map(len, groups_of_problems[PROBLEMS_SHOWN:]))
         if more > 0:
             where = "in the rejects file" if result.rejects_file else "(all with --json)"
             lines.append(f"  and {more:,} more {where}")
     lines += ["", *_next(result)]
     return "\n".join(lines)
+
+
+def _alike(problems: Sequence[Problem]) -> list[list[Problem]]:
+    """Each by itself; where there are too many, the empty cells of one column together."""
+    groups: dict[object, list[Problem]] = {}
+    for number, one in enumerate(problems):
+        together = len(problems) > PROBLEMS_SHOWN and one.found is None
+        key = (one.file, one.column, one.says) if together else number
+        groups.setdefault(key, []).append(one)
+    return list(groups.values())
 
 
 def _next(result: ImportResult) -> list[str]:

@@ -79,7 +79,8 @@ def _ask(error: LayoutNeeded, proposal: Proposal) -> Path | None:
         raise typer.Exit(error.exit_code)
     _write(target, proposal)
     talk(words.layout_written(str(target)))
-    if not proposal.complete or proposal.ties:
+    if not proposal.complete or proposal.ties or proposal.gaps or proposal.empty_counts:
+        # An import would refuse rows that the layout has a line for, which is not in force yet.
         talk(words.correct_it_first(proposal.file, str(target)))
         raise typer.Exit(error.exit_code)
     if _yes(words.ASK_TO_IMPORT, default=False):

@@ -18,7 +18,9 @@ def layout_text(proposal: Proposal, width: int | None) -> str:
     first = min(max(columns(name) for name, _ in (*rows, (words.YOUR_COLUMN, ""))), LONGEST_NAME)
     second = max(columns(ours) for _, ours in (*rows, ("", words.OUR_COLUMN)))
     lines = [
-        words.proposed_for(_place(proposal)),
+        words.proposed_for(
+            words.tables_laid_out(proposal.file, proposal.sheet, proposal.sheets_alike)
+        ),
         "",
         _row(words.YOUR_COLUMN, words.OUR_COLUMN, words.CELLS, first, second),
     ]

@@ -150,11 +150,18 @@ LEGEND = (
 _UNITS = {"hours": " hours", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
 
 
-def opens_a_layout(file: str, sheet: str | None) -> list[str]:
-    """The first lines of a layout file."""
+def tables_laid_out(file: str, sheet: str | None, alike: int = 0) -> str:
+    """What a layout is for; `alike` is how many further tables have the same columns."""
     of = file if sheet is None else f"{file}, sheet {sheet}"
+    if not alike:
+        return of
+    return f"{of} and {tallied(alike, 'sheet' if sheet is not None else 'table')} like it"
+
+
+def opens_a_layout(file: str, sheet: str | None, alike: int = 0) -> list[str]:
+    """The first lines of a layout file."""
     return [
-        f"How the columns and values of {of} are read.",
+        f"How the columns and values of {tables_laid_out(file, sheet, alike)} are read.",
         "A proposal: read it, correct it, then import with rodhours import FILE --layout THIS.",
         "Lines that begin with # say something or are not in force.",
     ]
@@ -361,8 +368,8 @@ def layout_written(file: str) -> str:
 def correct_it_first(file: str, layout: str) -> str:
     """What to do where the proposal has gaps."""
     return (
-        f"It is not complete: correct it in a text editor, then rodhours import {file} --layout "
-        f"{layout}"
+        f"Something in it is left to you: correct it in a text editor, then rodhours import {file} "
+        f"--layout {layout}"
     )
 
 

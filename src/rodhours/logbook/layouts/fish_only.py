@@ -52,7 +52,7 @@ def is_fish_only(
 def _repeated(columns: Mapping[str, Sequence[str]], rows: int, hours: Sequence[str]) -> bool:
     """Whether fish of one stint repeat its hours: never twice the same stint with other hours."""
     keys = [columns[name] for name in ("angler", "session", "rod", "variant") if name in columns]
-    if "rod" not in columns and rows < 2 * FEWEST_ROWS:
+    if not keys or ("rod" not in columns and rows < 2 * FEWEST_ROWS):
         return False
     held: dict[tuple[str, ...], set[str]] = {}
     for key, text in zip(zip(*keys, strict=True), hours, strict=True):

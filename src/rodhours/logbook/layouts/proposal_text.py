@@ -22,7 +22,10 @@ _BARE_DECIMAL = re.compile(r"\d+\.\d+")
 def proposal_text(proposal: Proposal) -> str:
     """The TOML text of the proposed layout, to be read and corrected."""
     notes: dict[tuple[str, str], list[str]] = {
-        ("", ""): [*words.opens_a_layout(proposal.file, proposal.sheet), *_openings(proposal)],
+        ("", ""): [
+            *words.opens_a_layout(proposal.file, proposal.sheet, proposal.sheets_alike),
+            *_openings(proposal),
+        ],
         ("columns", ""): list(words.LEGEND),
     }
     after: dict[str, list[str]] = {}

@@ -33,7 +33,10 @@ def proposals_for(
     for raw in raws:
         groups.setdefault(header_key(raw), []).append(raw)
     return [
-        propose(_together(group), catches_given="catches" in given)
+        replace(
+            propose(_together(group), catches_given="catches" in given),
+            sheets_alike=len(group) - 1,
+        )
         for group in groups.values()
         if wanted is None or wanted in [(raw.file, raw.sheet) for raw in group]
     ]

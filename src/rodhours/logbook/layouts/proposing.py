@@ -56,7 +56,8 @@ class Proposal:
     equally likely; `look_alikes`: our column to groups of labels that are probably the same, the
     most frequent first; `sessions`: how many the session columns make; `fish_only`: the rows are
     fish, without the hours that caught none; `labels`: those of the baits; `empty_of_rods`: empty
-    counts of rods that had a bait, in a wide log; `sheets`: those of the workbook, where nothing
+    counts of rods that had a bait, in a wide log; `sheets_alike`: how many further tables with the
+    same columns it is for; `sheets`: those of the workbook, where nothing
     tells which is the log.
     """
 
@@ -73,6 +74,7 @@ class Proposal:
     fish_only: bool
     labels: tuple[str, ...] = ()
     empty_of_rods: int = 0
+    sheets_alike: int = 0
     sheets: tuple[str, ...] = ()
 
     @property
