@@ -15,6 +15,7 @@ from rodhours.wording.planning_next import gain, gain_limits_short, trip_says
         (-0.913, "−0.91"),
         (0.004, "+0.0040"),
         (0.0, "0"),
+        (-1e-12, "0"),
         (None, "none"),
         (-12, "−12.0"),
     ],
