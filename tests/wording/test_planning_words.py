@@ -67,8 +67,8 @@ def test_months_are_named_without_their_year():
         "for_all_trips": True,
     }
     assert trip_says(missing, {"reference": "plain"}) == (
-        "plain was never fished in March or April: trips with both there would break that (it "
-        "bears on the all-trips answer alone)."
+        "plain was never fished in March or April: trips with both in those months would break "
+        "that (it bears on the all-trips answer alone)."
     )
 
 

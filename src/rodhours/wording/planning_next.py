@@ -161,10 +161,11 @@ def trip_says(one: Machine, plan: Machine) -> str:
             parts.append(f"{variant} never {_places(by, one['reference_only'])}")
         if not one["variant_only"]:
             parts = [f"{variant} was never fished {_places(by, one['reference_only'])}"]
+        where = "in those months" if by == "month" else "there"
         do = (
             "swap the baits between the rods from trip to trip"
             if by == "rod"
-            else f"trips with both {'in those months' if by == 'month' else 'there'} would break that"
+            else f"trips with both {where} would break that"
         )
         said = f"{', '.join(parts)}: {do}"
     else:
