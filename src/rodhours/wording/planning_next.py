@@ -429,7 +429,7 @@ def _how_hours(plan: Machine) -> str:
 def _company(plan: Machine) -> str:
     """Who shares the trips: by name where there are two, else by number; `next_step` names all."""
     others = len(plan["sharing"]) - 1
-    return _sharing(plan) if others <= 1 else f"{plan['reference']} and all {others:,} still open"
+    return _sharing(plan) if others <= 1 else f"{plan['reference']} and all {others:,} open baits"
 
 
 def _sharing(plan: Machine) -> str:
