@@ -103,6 +103,44 @@ def test_what_is_confirmed_first(log, result):
         assert (missing.by, missing.variant_only, missing.reference_only) == ("rod", ("1",), ("2",))
 
 
+@pytest.mark.parametrize(("low", "high", "choice"), [(0.85, 1.2, BY_COST), (0.4, 1.1, NO_GAIN)])
+def test_nothing_is_given_up_on_what_cannot_tell_bait_from_day(log, result, low, high, choice):
+    """Level, or a gain ruled out: no ground to stop where it rests on all trips or on rods of its
+    own, any more than a bait ahead is one to go on."""
+    (one,) = next_season(log, result=with_limits(result, low, high)).variants
+    assert one.choice == choice
+    over_all = next_season(log, result=with_limits(result, low, high, "all trips"))
+    own_rods = log.assign(rod=np.where(log["variant"] == "mix", "1", "2"))
+    on_own = next_season(own_rods, result=with_limits(result, low, high))
+    for plan, because in ((over_all, "not same trips"), (on_own, "other rods")):
+        (one,) = plan.variants
+        assert (one.choice, one.because) == (CONFIRM, because)
+        assert one.trips_to_go is not None
+        assert plan.sharing == ("plain", "mix")
+        assert "stay with plain" not in plan.to_dict()["next_step"]
+
+
+def test_a_bait_of_warm_water():
+    """A bait that was on in warm water only: trips with both in cold and in warm are named."""
+    trip = np.arange(40)
+    warm = trip % 2 == 0
+    log = pd.DataFrame(
+        {
+            "session": trip.astype(str),
+            "date": pd.Timestamp("2025-05-01") + pd.to_timedelta(trip, unit="D"),
+            "variant": np.where(warm, "mix", "plain"),
+            "water_temp_c": np.where(warm, 18.0, 9.0) + trip % 3 * 0.5,
+            "hours": 24.0,
+            "fish": trip % 3,
+        }
+    )
+    found = {one.by: one for one in next_season(log, "plain").trips_that_help}
+    assert found["water_temp_c"].mean > found["water_temp_c"].reference_mean
+    assert "trips with both, in cold water and in warm" in next_season_text(
+        next_season(log, "plain")
+    )
+
+
 def test_gains_are_those_of_the_ratio_at_the_references_rate(log, result):
     """Rate × (ratio − 1), limits alike. Trips all alike have no session effect, so that the rate
     is fish over rod-hours: 16 in 300."""

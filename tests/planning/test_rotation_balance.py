@@ -62,6 +62,16 @@ def test_every_plan_keeps_the_rules(plan):
         on_rod = Counter((one, r) for (_, _, r), one in turn.items())
         found = of(plan, "rods")
         assert (found.fewest, found.most) == spread(on_rod, product(names, range(plan.rods)))
+    if plan.rods > max(len(names), 2):
+        alike = Counter(
+            (one, other)
+            for trip in plan.turns
+            for part in trip
+            for one, other in combinations(range(plan.rods), 2)
+            if part[one] == part[other]
+        )
+        found = of(plan, "alike")
+        assert (found.fewest, found.most) == spread(alike, combinations(range(plan.rods), 2))
     shared = Counter(
         pair
         for trip in plan.turns
@@ -150,6 +160,16 @@ def test_fewer_baits_than_rods():
         if trip[0].count(one) == 1
     )  # fmt: skip
     assert alone == {0: 2, 1: 2, 2: 2}
+
+
+def test_what_turning_baits_round_would_cost():
+    """Two baits that just change places on three rods keep two rods alike for ever: the balance
+    counts that, so that nobody can say such a plan is as good in all that is printed."""
+    turning = tuple(((trip % 2, 1 - trip % 2, 1 - trip % 2),) for trip in range(12))
+    alike = {one.what: one for one in measures(turning, 2)}["alike"]
+    assert (alike.fewest, alike.most, alike.least_difference) == (0, 12, 0)
+    plan = plan_rotation(LABELS[:2], 3, 12)
+    assert of(plan, "alike").difference < 12
 
 
 def test_one_rod_shares_no_trip():

@@ -137,6 +137,8 @@ def test_a_row_of_the_table():
         assert len(words.table_row(one, 1.25)) == len(words.TABLE_HEADING)
     assert words.table_row(look(3), 1.25)[-2:] == ["0.50 to 2.00", "0.86 to 2.02"]
     assert "fewer than 5 fish" in words.table_row(none_yet(3), 1.25)[-2]
+    far = [words.table_row({**look(3), "rate_ratio": one}, 1.25)[4] for one in (2.2e8, 3e-9, 12.3)]
+    assert far == ["over 1,000", "under 0.001", "12.3"]
 
 
 def test_the_heading_states_the_finding():

@@ -121,7 +121,12 @@ EXAMPLES = [
         "left_out",
         None,
         {"sessions": [{"session": "trip 2", "angler": "Ann", "because": "hours were guessed"}]},
-        ["session trip 2 of Ann", "because: hours were guessed", "bends the answer", "--take-back"],
+        [
+            "session trip 2 of Ann",
+            "because: hours were guessed",
+            "bends the answer",
+            "type rodhours leave-out 'trip 2' --take-back",
+        ],
     ),
     ("lost_from_catches", None, {}, ["as catches lists them", "column lost"]),
     ("no_fit", None, {"basis": "same trips"}, ["from the same trips", "More trips"]),

@@ -15,6 +15,7 @@ from rodhours.wording.planning_next import gain, gain_limits_short, trip_says
         (-0.913, "−0.91"),
         (0.004, "+0.0040"),
         (0.0, "0"),
+        (-1e-12, "0"),
         (None, "none"),
         (-12, "−12.0"),
     ],
@@ -66,8 +67,8 @@ def test_months_are_named_without_their_year():
         "for_all_trips": True,
     }
     assert trip_says(missing, {"reference": "plain"}) == (
-        "plain was never fished in March or April: trips with both there would break that (it "
-        "bears on the all-trips answer alone)."
+        "plain was never fished in March or April: trips with both in those months would break "
+        "that (it bears on the all-trips answer alone)."
     )
 
 

@@ -34,6 +34,11 @@ UnitsOption = Annotated[
     WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
+JobsOption = Annotated[
+    int | None, typer.Option(help="Cores to use; all of them without this.", show_default=False)
+]
+QuietOption = Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")]
 DryRunOption = Annotated[
     bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
 ]

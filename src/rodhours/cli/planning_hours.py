@@ -22,7 +22,14 @@ from rodhours.cli.choosing import (
     remember,
     remembered_reference,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    JobsOption,
+    JsonOption,
+    LogbookOption,
+    QuietOption,
+    SeedOption,
+)
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.cli.rehearsing import ctrl_c_as_exception
@@ -70,11 +77,8 @@ def hours(
         bool, typer.Option("--quick", help="By formula alone: at once, and too hopeful.")
     ] = False,
     seasons: Annotated[int, typer.Option(help="Simulated seasons for each place looked at.")] = 300,
-    seed: Annotated[int, typer.Option(help="The same seed gives the same answer.")] = 1,
-    jobs: Annotated[
-        int | None,
-        typer.Option(help="Cores to use; all of them without this.", show_default=False),
-    ] = None,
+    seed: SeedOption = 1,
+    jobs: JobsOption = None,
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
@@ -83,7 +87,7 @@ def hours(
     min_weight: MinWeightOption = None,
     outcome: OutcomeOption = OutcomeChoice.LANDED,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
-    quiet: Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")] = False,
+    quiet: QuietOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """How many trips and rod-hours to settle a difference? What can a season settle at all?

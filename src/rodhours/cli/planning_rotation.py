@@ -104,19 +104,23 @@ def rotation(
             raise UsageError(f"{path} is a folder: give the name of a file.")
     if key is not None and key.exists():
         raise UsageError(f"{key} is there already, and a key is never written over: name another.")
-    from rodhours.planning.rotation import checked_labels, plan_name, plan_rotation
+    from rodhours.planning.rotation import checked_labels, plan_rotation
+    from rodhours.wording import rotation as words
 
     checked_labels(labels, rods, trips, parts, reference)
     codes: dict[str, str] = {}
     if blind:
-        from rodhours.planning.blind import draw_codes, new_plan_name
+        from rodhours.planning.blind import draw_codes
 
         codes = draw_codes(labels, _labels_known(logbook))
-        called = new_plan_name() if name is None else name
+    if name is None:
+        asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
+        called = _free_name(asked, _plans_fished(logbook))
     else:
-        asked = (labels, rods, trips, parts, reference, even, seed)
-        called = plan_name(*asked) if name is None else name
-    _check_name(called)
+        _check_name(name)
+        called = name
+        if name.casefold() in _plans_fished(logbook):
+            talk(words.name_in_use(name))
     plan = plan_rotation(
         sorted(codes.values()) if blind else labels,
         rods,
@@ -139,10 +143,9 @@ def rotation(
         answer_json({**content, "blind": blind, "part_hours": part_hours})
         return
     from rodhours.report.rotation_text import rotation_text
-    from rodhours.wording.rotation import CAUTIONS
 
     on_plan = _on_plan(plan, part_hours, reference, blind)
-    answer(rotation_text(plan, on_plan, _to_do(blind), CAUTIONS, width_of_answers()))
+    answer(rotation_text(plan, on_plan, _to_do(blind), words.CAUTIONS, width_of_answers()))
 
 
 def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
@@ -197,6 +200,37 @@ def _labels_known(logbook: Path) -> set[str]:
             return set()
         recipes = {str(row[0]) for row in book.variants()}
         return book.variants_fished() | recipes | set(variants_of_codes(book))
+
+
+def _plans_fished(logbook: Path) -> set[str]:
+    """Names of plans, casefolded, that trips in the logbook are labelled by."""
+    if not logbook.is_file():
+        return set()
+    from rodhours.logbook.store import open_logbook
+
+    with open_logbook(logbook, create=True) as book:
+        labels = [str(row[1]) for row in book.sessions()] if book.is_begun() else []
+    return {label.rpartition("-")[0].casefold() for label in labels}
+
+
+def _free_name(asked: tuple[object, ...] | None, fished: set[str]) -> str:
+    """A name that no trip in the logbook is labelled by: what was `asked` says which, else chance.
+
+    The same plan in the next season would have the labels of this one, and trips of two years
+    would be taken for one.
+    """
+    from rodhours.planning.blind import new_plan_name
+    from rodhours.planning.rotation import plan_name
+    from rodhours.wording.rotation import named_anew
+
+    first = called = new_plan_name() if asked is None else plan_name(*asked)
+    number = 1
+    while called.casefold() in fished:
+        number += 1
+        called = f"{first}{number}"
+    if called != first and asked is not None:
+        talk(named_anew(first, called))
+    return called
 
 
 def _on_plan(

@@ -28,7 +28,14 @@ from rodhours.cli.choosing import (
     comparison,
     read_stints,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    JobsOption,
+    JsonOption,
+    LogbookOption,
+    QuietOption,
+    SeedOption,
+)
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 
@@ -55,11 +62,8 @@ def rehearse(
         int,
         typer.Option(help="How many seasons; further ratios and broken assumptions get half."),
     ] = 200,
-    seed: Annotated[int, typer.Option(help="The same seed gives the same answer.")] = 1,
-    jobs: Annotated[
-        int | None,
-        typer.Option(help="Cores to use; all of them without this.", show_default=False),
-    ] = None,
+    seed: SeedOption = 1,
+    jobs: JobsOption = None,
     since: SinceOption = None,
     until: UntilOption = None,
     venue: VenueOption = None,
@@ -68,7 +72,7 @@ def rehearse(
     min_weight: MinWeightOption = None,
     outcome: OutcomeOption = OutcomeChoice.LANDED,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
-    quiet: Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")] = False,
+    quiet: QuietOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Would a season like yours tell? Invented seasons on your own schedule, with a known truth.

@@ -49,6 +49,7 @@ def spread(
         min(jobs, max(1, len(pieces))), mp_context=get_context("spawn"), initializer=_leave_ctrl_c
     )
     futures: dict[Future[Done], int] = {}
+    is_interrupted = False
     try:
         with _one_thread_each(), _no_ctrl_c():
             # Processes start while pieces are handed in, and inherit what is set here.
@@ -58,6 +59,7 @@ def spread(
             done[futures[future]] = future.result()
             after_each(pieces[futures[future]])
     except KeyboardInterrupt:
+        is_interrupted = True
         _stop(executor)
         for future, i in futures.items():
             if future.done() and not future.cancelled() and future.exception() is None:
@@ -68,7 +70,10 @@ def spread(
             "needs less memory (--jobs 1)."
         ) from error
     finally:
-        executor.shutdown(wait=False, cancel_futures=True)
+        # Processes that outlive this call can end in the middle of Python's own clean-up at exit,
+        # which then complains in front of the user.
+        if not is_interrupted:
+            _stop(executor)
     return done
 
 

@@ -51,6 +51,8 @@ def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[M
             found.append(_measure(what, who, among, least))
         if reference is not None:
             found.append(_measure(what, REFERENCE, matrix[reference][others]))
+    if rods > max(variants, 2):
+        found.append(_measure("alike", ALL, _alike(cells)))
     after = _followed(cells, variants)
     if after.sum():
         off = ~np.eye(variants, dtype=bool)
@@ -142,6 +144,17 @@ def _is_graphical(degrees: Counts) -> bool:
         <= first * (first - 1) + sum(min(one, first) for one in ordered[first:])
         for first in range(1, many + 1)
     )
+
+
+def _alike(cells: Counts) -> Counts:
+    """How often each pair of rods had the same variant at the same time.
+
+    Where there are more rods than variants some pair always has. Rods that never part are one
+    rod as far as a difference between them goes.
+    """
+    rods = cells.shape[2]
+    one, other = np.triu_indices(rods, 1)
+    return np.asarray((cells[:, :, one] == cells[:, :, other]).sum(axis=(0, 1)))
 
 
 def _followed(cells: Counts, variants: int) -> Counts:

@@ -179,11 +179,11 @@ def next_season(
     result
         The comparison of these stints where it is made already; it goes before the four above.
 
-    The rules, in this order. An answer to be confirmed: ahead or behind, but over all trips only,
-    or because of one trip, or never on a rod that the reference was on too. Ahead: fish it. Behind:
-    stop. Level: choose by cost. Else, while the upper limit allows a gain above the margin (or is
-    missing): more hours; once it does not: no gain left. Raises UsageError (a ValueError) as
-    `compare` does.
+    The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else, while the upper limit
+    allows a gain above the margin (or is missing): more hours; once it does not: no gain left. All
+    of these but more hours are to be confirmed where they rest on all trips only, on one trip (the
+    verdict changes without it), or on rods that the reference was never on. Raises UsageError (a
+    ValueError) as `compare` does.
     """
     if not (math.isfinite(ratio) and 1.02 <= ratio <= 100):
         raise UsageError(
@@ -281,26 +281,32 @@ def _choice(
     one: Comparison, result: ComparisonResult, one_sided: Sequence[Mapping[str, Any]]
 ) -> tuple[str, str | None]:
     """The choice by the rules of `next_season`, and why an answer is to be confirmed."""
-    if one.verdict in (AHEAD, BEHIND):
-        if one.basis == ALL_TRIPS:
-            return CONFIRM, NOT_SAME_TRIPS
-        hangs_on_one = any(
-            note.code == "red_letter_trip"
-            and note.variant == one.variant
-            and note.numbers["verdict_changes"]
-            for note in result.notes
-        )
-        if hangs_on_one:
-            return CONFIRM, ONE_TRIP
-        if any(found["by"] == "rod" and found["difference"] is None for found in one_sided):
-            # Within a trip it is the rod as much as the bait.
-            return CONFIRM, OTHER_RODS
-        return (FISH_IT if one.verdict == AHEAD else STOP), None
-    if one.verdict == LEVEL:
-        return BY_COST, None
-    if one.conf_high is None or one.conf_high > result.margin:
-        return MORE_HOURS, None
-    return NO_GAIN, None
+    choice = _by_limits(one, result.margin)
+    if choice == MORE_HOURS:
+        return choice, None
+    if one.basis == ALL_TRIPS:
+        return CONFIRM, NOT_SAME_TRIPS
+    hangs_on_one = any(
+        note.code == "red_letter_trip"
+        and note.variant == one.variant
+        and note.numbers["verdict_changes"]
+        for note in result.notes
+    )
+    # Not settled with a gain ruled out is no verdict that a trip could change to a gain's.
+    if hangs_on_one and choice != NO_GAIN:
+        return CONFIRM, ONE_TRIP
+    if any(found["by"] == "rod" and found["difference"] is None for found in one_sided):
+        # Within a trip it is the rod as much as the bait.
+        return CONFIRM, OTHER_RODS
+    return choice, None
+
+
+def _by_limits(one: Comparison, margin: float) -> str:
+    """The choice by verdict and limits alone."""
+    settled = {AHEAD: FISH_IT, BEHIND: STOP, LEVEL: BY_COST}
+    if one.verdict in settled:
+        return settled[one.verdict]
+    return MORE_HOURS if one.conf_high is None or one.conf_high > margin else NO_GAIN
 
 
 def _with_hours(

@@ -10,9 +10,9 @@ from typing import Any
 class Measure:
     """How evenly one thing was shared out: the fewest and the most that any had.
 
-    `what` is its code: turns, rods, parts, trips_shared, side_by_side, order, stays. `who` is all,
-    others (than the reference) or reference. `least_difference` is what no plan with these totals
-    can go below, by counting; nobody may know whether it can be reached.
+    `what` is its code: turns, rods, parts, trips_shared, side_by_side, alike, order, stays. `who`
+    is all, others (than the reference) or reference. `least_difference` is what no plan with these
+    totals can go below, by counting; nobody may know whether it can be reached.
     """
 
     what: str

@@ -152,7 +152,8 @@ def opened_key_text(
         else blind_words.opened_before(when, trips_in, trips_planned)
     ]
     if missing > 0:
-        notes.append(blind_words.opened_early(missing))
+        told = blind_words.opened_early if first else blind_words.opened_early_then
+        notes.append(told(missing))
     notes.append(blind_words.names_from_now([code for code, _ in key.codes]))
     table = aligned([["bag", "variant"], *([code, variant] for code, variant in key.codes)])
     return "\n\n".join(

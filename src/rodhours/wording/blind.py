@@ -102,6 +102,14 @@ def opened_early(missing: int) -> str:
     )
 
 
+def opened_early_then(missing: int) -> str:
+    """That a look was early, to whoever comes back to the key."""
+    return (
+        f"That was early: {count(missing, 'planned trip')} not yet in the logbook then. Trips "
+        "fished after it were not blind."
+    )
+
+
 def names_from_now(codes: Sequence[str]) -> str:
     """What changes in the answers."""
     return (

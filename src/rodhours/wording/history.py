@@ -55,8 +55,9 @@ def sessions_left_out(sessions: Sequence[Mapping[str, Any]]) -> Parts:
         f"Left out of this answer {'are' if several else 'is'} {listed(named)}.",
         "Left out for how it was fished or logged, a trip costs no more than its hours; left out "
         "for what it caught, good or bad, it bends the answer, and the limits know nothing of it.",
-        f"rodhours leave-out {first if first.isalnum() else repr(first)} --take-back counts "
-        f"{'the first' if several else 'it'} again.",
+        # A sentence may not begin with a command: its first letter would be made a capital.
+        f"To count {'the first' if several else 'it'} again, type rodhours leave-out "
+        f"{first if first.isalnum() else repr(first)} --take-back at any time.",
     )
 
 

@@ -169,6 +169,10 @@ TABLE_HEADING = (
 """Over the looks at one variant: its own fish so far, then those of the reference."""
 
 
+FARTHEST = 1_000
+"""No bait catches so many times as fast; early looks can say so all the same."""
+
+
 def table_row(look: Mapping[str, Any], margin: float) -> list[str]:
     """One look as cells under TABLE_HEADING."""
     cells = [
@@ -181,10 +185,19 @@ def table_row(look: Mapping[str, Any], margin: float) -> list[str]:
         return [*cells, MISSING, WHY_MISSING[look["missing"]], ""]
     return [
         *cells,
-        ratio(look["rate_ratio"]),
+        _estimate(look["rate_ratio"]),
         limits_short(look["conf_low"], look["conf_high"], margin),
         limits_short(look["fixed_low"], look["fixed_high"], margin),
     ]
+
+
+def _estimate(value: float | None) -> str:
+    """A ratio that ran away on a handful of fish has no digits worth reading."""
+    if value is not None and value > FARTHEST:
+        return f"over {FARTHEST:,}"
+    if value is not None and 0 < value < 1 / FARTHEST:
+        return f"under {1 / FARTHEST:g}"
+    return ratio(value)
 
 
 def thinned(shown: int, of: int) -> str:

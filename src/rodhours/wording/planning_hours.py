@@ -51,19 +51,17 @@ _WHY = {
 
 
 def plan_lines(plan: Mapping[str, Any]) -> list[str]:
-    """All sentences above the table of `HoursPlan.to_dict()`."""
-    parts = [counted_here(plan.get("filters", {}))]
-    if plan["quick"]:
-        parts.append(FORMULA_ALONE)
-    if plan["ratio"] is not None:
-        parts.append(needed(plan))
-    parts.append(season_shows(plan))
-    return [one for one in parts if one]
+    """The answer, above the table of `HoursPlan.to_dict()`."""
+    answer = season_shows(plan) if plan["ratio"] is None else needed(plan)
+    return [one for one in (counted_here(plan.get("filters", {})), answer) if one]
 
 
 def foot_lines(plan: Mapping[str, Any]) -> list[str]:
-    """All sentences beneath the table: what it rests on, and the limits."""
-    parts = [supposed(plan), other_rates(plan), how_shared(plan), how_found(plan), LIMITS]
+    """All sentences beneath the table: what a season shows, what it rests on, and the limits."""
+    parts = ["" if plan["ratio"] is None else season_shows(plan)]
+    if plan["quick"]:
+        parts.append(FORMULA_ALONE)
+    parts += [supposed(plan), other_rates(plan), how_shared(plan), how_found(plan), LIMITS]
     return [one for one in parts if one]
 
 
@@ -72,7 +70,7 @@ def needed(plan: Mapping[str, Any]) -> str:
     together, apart = by_design(plan)
     opening = (
         f"To settle, with {chances(plan['power'])}, that a bait catches {ratio(plan['ratio'])} "
-        f"times as fast as {_reference(plan)} takes"
+        f"times as fast as {_reference(plan)} takes{', by formula,' if plan['quick'] else ''}"
     )
     if together["trips"] is None:
         return f"{opening} more trips than anybody fishes, however they are fished."

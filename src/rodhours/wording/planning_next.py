@@ -161,10 +161,11 @@ def trip_says(one: Machine, plan: Machine) -> str:
             parts.append(f"{variant} never {_places(by, one['reference_only'])}")
         if not one["variant_only"]:
             parts = [f"{variant} was never fished {_places(by, one['reference_only'])}"]
+        where = "in those months" if by == "month" else "there"
         do = (
             "swap the baits between the rods from trip to trip"
             if by == "rod"
-            else "trips with both there would break that"
+            else f"trips with both {where} would break that"
         )
         said = f"{', '.join(parts)}: {do}"
     else:
@@ -203,10 +204,10 @@ def rules(plan: Machine) -> str:
     margin = margin_text(plan["margin"])
     return (
         f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
-        "choose by cost. Ahead or behind, but over all trips only, because of one trip, or on rods "
-        "that the reference was never on: confirm it side by side. "
-        f"Anything else: more hours while the limits still allow a gain above {margin} "
-        "times, and none for a gain once they do not."
+        f"choose by cost. Anything else: more hours while the limits still allow a gain above "
+        f"{margin} times, and none for a gain once they do not. All but more hours, where it rests "
+        "on all trips only, on one trip, or on rods that the reference was never on: confirm it "
+        "side by side."
     )
 
 
@@ -229,7 +230,7 @@ def gain(value: float | None) -> str:
     """A gain for a table: `+1.6`, `−0.9`, `none` where it does not exist."""
     if value is None or not exists(value):
         return "none"
-    if value == 0:
+    if _is_nothing(value):
         return "0"
     return f"{'+' if value > 0 else '−'}{rate(abs(value))}"
 
@@ -287,9 +288,14 @@ def _confirm(one: Machine, plan: Machine) -> str:
         "other rods": f", but it was never on a rod that {plan['reference']} was on, so that it "
         "may be the rod",
     }[one["because"]]
+    it_is = (
+        f"it is {verdict_words(one['verdict'])}"
+        if one["verdict"] in ("ahead", "behind", "level")
+        else f"a gain above {margin_text(plan['margin'])} times looks ruled out"
+    )
     return (
-        f"{one['variant']}: confirm it before you act on it; it is {verdict_words(one['verdict'])}"
-        f"{why}. {_it_gains(one, plan)} {_until(one, plan)}"
+        f"{one['variant']}: confirm it before you act on it; {it_is}{why}. "
+        f"{_it_gains(one, plan)} {_until(one, plan)}"
     )
 
 
@@ -304,6 +310,8 @@ def _it_gains(one: Machine, plan: Machine) -> str:
     said = (
         "What it gains cannot be estimated"
         if estimate is None
+        else "So far it gains nothing"
+        if _is_nothing(estimate)
         else f"So far it {'gains' if estimate >= 0 else 'costs'} {rate(abs(estimate))} {PER}"
     )
     if exists(low) and exists(high):
@@ -315,9 +323,14 @@ def _it_gains(one: Machine, plan: Machine) -> str:
     return f"{said}, without limits."
 
 
+def _is_nothing(gained: float) -> bool:
+    """Less than a fish in 100,000 rod-hours, such as what is left of a ratio of 1 by rounding."""
+    return abs(gained) < 0.001
+
+
 def _side(value: float | None) -> str:
     value = value or 0.0
-    if value == 0:
+    if _is_nothing(value):
         return "no gain"
     return f"a {'gain' if value > 0 else 'loss'} of {rate(abs(value))}"
 
@@ -334,7 +347,7 @@ def _until(one: Machine, plan: Machine) -> str:
     alone = one["trips_to_go_alone"]
     said = (
         f"{if_so}, about {count(one['trips_to_go'], 'more trip')} "
-        f"({hours(one['rod_hours_to_go'])}) with {_sharing(plan)} on every one would settle it"
+        f"({hours(one['rod_hours_to_go'])}) with {_company(plan)} on every one would settle it"
     )
     if alone is not None and alone < one["trips_to_go"] and len(plan["sharing"]) > 2:
         said += f", or about {number(alone)} with {plan['reference']} and {one['variant']} alone"
@@ -411,6 +424,12 @@ def _how_hours(plan: Machine) -> str:
         "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
         "hours simulates."
     )
+
+
+def _company(plan: Machine) -> str:
+    """Who shares the trips: by name where there are two, else by number; `next_step` names all."""
+    others = len(plan["sharing"]) - 1
+    return _sharing(plan) if others <= 1 else f"{plan['reference']} and all {others:,} open baits"
 
 
 def _sharing(plan: Machine) -> str:

@@ -13,6 +13,7 @@ MEASURES = {
     "parts": "turns of a variant in one part of the trip",
     "trips_shared": "trips that two variants share",
     "side_by_side": "times two variants are in the water together",
+    "alike": "times two rods fish the same variant",
     "order": "times one variant follows another on a rod",
     "stays": "times a variant stays on its rod",
 }
@@ -60,6 +61,22 @@ def title(name: str, variants: int, rods: int, trips: int) -> str:
     return (
         f"Rotation {name}: {count(variants, 'variant')} on {count(rods, 'rod')}, "
         f"{count(trips, 'trip')}"
+    )
+
+
+def named_anew(name: str, called: str) -> str:
+    """Why a plan has another name than the same plan had before."""
+    return (
+        f"The logbook has trips of a plan {name} already, so this one is called {called}. For the "
+        f"sheet of {name} once more: --name {name}"
+    )
+
+
+def name_in_use(name: str) -> str:
+    """The user chose a name that trips in the logbook are labelled by."""
+    return (
+        f"The logbook has trips of a plan {name} already. Unless this is the same plan once more, "
+        "take another --name: trips of the same label are taken for the same trip."
     )
 
 

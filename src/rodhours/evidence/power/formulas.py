@@ -7,6 +7,7 @@ the session model, and the chance of settling a ratio. No data and no simulation
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -96,13 +97,7 @@ def trips_by_formula(
     def enough(trips: int) -> bool:
         return power_of_trips(design, trips, ratio, given, alpha) >= power
 
-    few, many = given.fewest_trips - 1, MOST_TRIPS
-    if not enough(many):
-        return None
-    while many - few > 1:
-        middle = (few + many) // 2
-        few, many = (few, middle) if enough(middle) else (middle, many)
-    return many
+    return _fewest(enough, given.fewest_trips)
 
 
 def trips_to_go(
@@ -124,8 +119,12 @@ def trips_to_go(
     def enough(further: int) -> bool:
         return power_after(design, further, ratio, given, spread, trips, alpha) >= power
 
-    few = -1 if so_far >= given.fewest_trips else given.fewest_trips - so_far - 1
-    many = MOST_TRIPS
+    return _fewest(enough, max(given.fewest_trips - so_far, 0))
+
+
+def _fewest(enough: Callable[[int], bool], least: int) -> int | None:
+    """The fewest trips, `least` or more, that are enough; None where 20,000 are not."""
+    few, many = least - 1, MOST_TRIPS
     if not enough(many):
         return None
     while many - few > 1:
