@@ -43,6 +43,10 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
     (one in so many hours, the reference against the bait) or in words of 100; what
     would settle it is that of `plan next --json`."""
     page, compared, summary, plan = season
+    assert re.findall(r'<section[^>]* id="([^"]+)"', page) == [
+        *("answer", "rates", "ratios", "growth", "hours", "ingredient-1", "ingredient-2", "fish"),
+        *("limits", "next", "method", "provenance", "glossary"),
+    ]
     rows = table(section(page, "rates"))
     machine = {row["group"]: row for row in (*summary["rows"], summary["total"])}
     assert {row["Variant"] for row in rows} == set(machine)

@@ -1,5 +1,7 @@
 """The first screen: a question, one sentence, what it rests on, and which answer leads."""
 
+from dataclasses import replace
+
 import pytest
 from seasons import a_comparison, a_result
 
@@ -40,6 +42,14 @@ def test_one_answer_is_its_own_sentence():
     shown = first_screen(result, ORDER)
     assert shown["lead"] == result.headlines[0]
     assert shown["question"] == "How did pellet-20 catch against plain?"
+
+
+def test_the_first_screen_has_no_empty_picture():
+    """No ratio and no limit, no picture, though fish by themselves would have a limit to draw."""
+    known = a_comparison()
+    assert first_screen(a_result([known]), ORDER)["answer_picture"] is not None
+    nothing = replace(known, rate_ratio=None, conf_low=None, conf_high=None)
+    assert first_screen(a_result([nothing]), ORDER)["answer_picture"] is None
 
 
 def a_plan(source="log", sharing=("plain", "a", "b"), **of_b):

@@ -176,12 +176,14 @@ def _along(curve: Sequence[Mapping[str, Any]], scale: _Scale) -> list[_Box]:
 def _places(
     points: Sequence[Mapping[str, Any]], scale: _Scale
 ) -> list[tuple[Mapping[str, Any], float]]:
-    """Each point with its x in points; baits of one value stand side by side."""
+    """Each point with its x in points; baits of one value stand side by side, within the frame."""
     placed = []
     for point in points:
         together = [one for one in points if one["value"] == point["value"]]
-        shift = together.index(point) - (len(together) - 1) / 2.0
-        placed.append((point, scale.x(point["value"]) + shift * _APART))
+        half = (len(together) - 1) / 2.0 * _APART
+        middle = min(scale.x(point["value"]), scale.width - _RIGHT - _GAP - half)
+        middle = max(middle, _LEFT + _GAP + half)
+        placed.append((point, middle + together.index(point) * _APART - half))
     return placed
 
 
