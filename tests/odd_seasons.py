@@ -88,6 +88,21 @@ def _undated() -> dict[str, pd.DataFrame]:
     return tables
 
 
+def _hostile() -> dict[str, pd.DataFrame]:
+    """Markup wherever a text of the angler's can stand: bait, water, angler, session, notes."""
+    tables = season(("plain", HOSTILE), waters=(HOSTILE, "Long Pit"))
+    sessions = tables["sessions"]
+    renamed = {name: f"{HOSTILE} {name}" for name in sessions["session"]}
+    for name in ("stints", "sessions", "catches"):
+        tables[name]["session"] = tables[name]["session"].map(renamed)
+    sessions["angler"] = np.where(sessions.index % 3 == 0, "Wren", HOSTILE)
+    who = dict(zip(sessions["session"], sessions["angler"], strict=True))
+    for name in ("stints", "catches"):
+        tables[name]["angler"] = tables[name]["session"].map(who)
+    sessions["notes"] = HOSTILE
+    return tables
+
+
 def _bare() -> dict[str, pd.DataFrame]:
     return {"stints": season(trips=20)["stints"].drop(columns="lost")}
 
@@ -100,7 +115,7 @@ SEASONS = {
     "no fish at all": lambda: season(rate=0.0),
     "names of 80 characters": lambda: season(EIGHTY, waters=(LONG_WATER, "Long Pit")),
     "other scripts": lambda: season(SCRIPTS, waters=SCRIPT_WATERS),
-    "a script tag": lambda: season(("plain", HOSTILE), waters=(HOSTILE, "Long Pit")),
+    "a script tag": _hostile,
     "no dates, no waters": _bare,
     "twelve waters, some trips undated": _undated,
 }

@@ -16,8 +16,9 @@ from pathlib import Path
 import pypdf
 import pytest
 from browser import find_browser, visit
+from report_tables import saved, section
 
-from odd_seasons import SEASONS, write
+from odd_seasons import HOSTILE, SEASONS, write
 from rodhours.report.pdf import page_as_pdf
 
 WIDTHS = (390, 820, 1440)
@@ -115,11 +116,18 @@ def look(browser: str, pages: dict[str, Path], folder: Path) -> None:
 def test_odd_seasons_stay_readable(browser, pages, tmp_path):
     """At 390, 820 and 1440 px nothing is wider than the window, letters in pictures stay within
     them and are at least 10.5 px tall; no line on the console, no request. A script tag as the
-    name of a bait and of a water is read as text, and no script is on the page."""
+    name of a bait, a water, an angler and a session, and in the notes, is read as text, in alt
+    texts and files too, and no script is on the page."""
     made = pages(FEW)
     page = made["a script tag"].read_text(encoding="utf-8")
     assert "<script" not in page
     assert page.count("&lt;script&gt;") > 10
+    for label in re.findall(r'aria-label="([^"]*)"', page):
+        assert "<" not in label
+    for part in ("answer", "growth", "hours", "fish", "next"):
+        assert HOSTILE in unescape(section(page, part)), part
+    for file in ("anglers.csv", "growth.csv", "next.csv"):
+        assert HOSTILE in {cell for row in saved(page, file) for cell in row.values()}, file
     look(browser, made, tmp_path)
 
 

@@ -6,9 +6,9 @@ import json
 import re
 import shutil
 from collections.abc import Iterator
-from html import unescape
 
 import pytest
+from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
 
 from rodhours.cli.demonstrating import TABLES, example_season
 from rodhours.cli.importing import import_files
@@ -16,7 +16,6 @@ from rodhours.cli.reporting import report
 
 DRAWN = re.compile(r'<text style="(?![^"]*middle)[^>]*>([^<]*)</text>')
 """Words in a picture: ticks of axes, which are no numbers of the log, are centred."""
-NUMBER = re.compile(r"\d[\d,]*(?:\.\d+)?")
 
 
 @pytest.fixture(scope="module")
@@ -39,38 +38,6 @@ def season(command, reported, tmp_path):
     return (tmp_path / "season.html").read_text(encoding="utf-8"), compared, summary, plan
 
 
-def text_of(html: str) -> str:
-    html = re.sub(r"<svg.*?</svg>|<table.*?</table>", " ", html, flags=re.DOTALL)
-    return unescape(re.sub(r"<[^>]*>", "", html)).replace("\u00a0", " ")
-
-
-def section(page: str, name: str) -> str:
-    return re.search(rf'<section[^>]* id="{name}">.*?</section>', page, re.DOTALL).group(0)
-
-
-def table(html: str) -> list[dict[str, str]]:
-    """The first table as rows by heading."""
-    inside = re.search(r"<table.*?</table>", html, re.DOTALL).group(0)
-    rows = [
-        [text_of(cell) for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.DOTALL)]
-        for row in re.findall(r"<tr>(.*?)</tr>", inside, re.DOTALL)
-    ]
-    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
-
-
-def agrees(shown: str, value: float) -> bool:
-    """Whether a number as shown is the value, rounded to the digits that are shown."""
-    digits = len(shown.partition(".")[2])
-    return abs(float(shown.replace(",", "")) - value) <= 0.5 * 10**-digits * (1 + 1e-9)
-
-
-def same_numbers(cell: str, *values: float) -> None:
-    shown = NUMBER.findall(cell)
-    assert len(shown) == len(values), (cell, values)
-    for one, value in zip(shown, values, strict=True):
-        assert agrees(one, value), (cell, values)
-
-
 def leaves(machine: object) -> Iterator[float]:
     if isinstance(machine, dict):
         for value in machine.values():
@@ -88,6 +55,10 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
     (one in so many hours, the reference against the bait) or in words of 100; what
     would settle it is that of `plan next --json`."""
     page, compared, summary, plan = season
+    assert re.findall(r'<section[^>]* id="([^"]+)"', page) == [
+        *("answer", "rates", "ratios", "growth", "hours", "ingredient-1", "ingredient-2", "fish"),
+        *("limits", "next", "method", "provenance", "glossary"),
+    ]
     rows = table(section(page, "rates"))
     machine = {row["group"]: row for row in (*summary["rows"], summary["total"])}
     assert {row["Variant"] for row in rows} == set(machine)
@@ -125,6 +96,8 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
     alone = [one["trips_to_go_alone"] for one in plan["variants"]]
     to_go = [trips * plan["grounds"]["rod_hours_a_trip"] for trips in alone]
     known += [*alone, *(float(f"{hours:.2g}") for hours in to_go), plan["ratio"]]
+    known += [plan["season_trips"], 100 * plan["power"]]
+    known += [one["season_shows_alone"] for one in plan["variants"]]
     names = sorted(machine, key=len, reverse=True)
     for part in ("answer", "rates", "ratios"):
         html = section(page, part)
@@ -135,9 +108,9 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
             assert any(agrees(shown.rstrip(","), value) for value in known), (part, shown)
 
 
-def test_growth_and_what_to_fish_next_are_those_of_their_commands(command, season):
-    """Each cell of the two tables is a number of `compare --running --json` or of `plan next`."""
-    page, _, _, plan = season
+def test_growth_fish_and_what_to_fish_next_are_those_of_their_commands(command, season):
+    """Each cell of the tables is a number of `compare --running --json`, `sizes` or `plan next`."""
+    page, _, summary, plan = season
     running = json.loads(command("compare", "--reference", "plain", "--running", "--json").out)[
         "running"
     ]
@@ -156,8 +129,45 @@ def test_growth_and_what_to_fish_next_are_those_of_their_commands(command, seaso
             same_numbers(row["Running limits"], look["conf_low"], look["conf_high"])
     last = [row for row in rows if row["Trip"] == "45"]
     assert len(last) == 3
-    for row, one in zip(table(section(page, "next")), plan["variants"], strict=True):
-        assert row["choice"] == one["choice"]
-        same_numbers(row["times as fast"], one["rate_ratio"])
-        same_numbers(row["trips to go"], one["trips_to_go"])
-        same_numbers(row["rod-hours to go"], one["rod_hours_to_go"])
+    html = section(page, "next")
+    for row, file, one in zip(table(html), saved(html, "next.csv"), plan["variants"], strict=True):
+        assert row["Choice"] == file["choice"] == one["choice"]
+        ratios = one["rate_ratio"], one["conf_low"], one["conf_high"]
+        same_numbers(row["Times as fast (95 % limits)"], *ratios)
+        gains = one["gain_per_100"], one["gain_low"], one["gain_high"]
+        same_numbers(row["Fish gained per 100 rod-hours (95 % limits)"], *map(abs, gains))
+        to_go = one["trips_to_go"], one["trips_to_go_alone"]
+        same_numbers(row["Trips to go (two alone)"], *to_go)
+        # A gain is signed, and in the file a number with which a spreadsheet can reckon.
+        assert agrees(file["gain per 100 rod-hours"], one["gain_per_100"])
+        assert agrees(file["rod-hours to go"], one["rod_hours_to_go"])
+        assert len(file) == 8
+    sizes = json.loads(command("sizes", "--reference", "plain", "--json").out)
+    weights_and_lost_fish(section(page, "fish"), sizes, summary)
+
+
+def weights_and_lost_fish(html, machine, summary):
+    """Medians, quarters and the biggest in pounds and ounces (0.45359237 kg the pound), ratios of
+    weight with their limits, fish landed."""
+    ratios = {one["variant"]: one for one in machine["comparisons"]}
+    for row, one in zip(table(html), machine["rows"], strict=True):
+        same_numbers(row["Weighed"], one["weighed"])
+        for shown, name in (
+            ("Median", "median_kg"),
+            ("Lower quarter", "lower_quartile_kg"),
+            ("Upper quarter", "upper_quartile_kg"),
+            ("Biggest", "biggest_kg"),
+        ):
+            assert ounces_of(row[shown]) == pytest.approx(one[name] / 0.45359237 * 16, abs=0.501)
+        ratio = ratios.get(row["Variant"])
+        if ratio is not None and ratio["weight_ratio"] is not None:
+            shown = row["Typical weight ratio"]
+            same_numbers(shown, ratio["weight_ratio"], ratio["conf_low"], ratio["conf_high"])
+    counted = {row["group"]: row["fish"] for row in summary["rows"]}
+    landed = table(html[html.index("<h3>") :])
+    assert {row["Variant"]: int(row["Landed"]) for row in landed} == counted
+
+
+def ounces_of(shown: str) -> int:
+    found = re.fullmatch(r"(?:(\d+) ?lb)? ?(?:(\d+) ?oz)?", shown)
+    return 16 * int(found[1] or 0) + int(found[2] or 0)

@@ -8,6 +8,7 @@ from html import unescape
 
 import pandas as pd
 import pytest
+from report_tables import same_numbers, section, table
 
 from rodhours.cli.demonstrating import example_season
 
@@ -63,6 +64,24 @@ def test_the_last_season_leads_and_the_earlier_one_stands_beside_it(two_years, t
     assert float(change) == pytest.approx(alone**2, abs=0.02)
     assert "Chosen" in page
     assert "season 2025" in page
+    rows = table(section(page, "seasons"))
+    for year in ("2024", "2025"):
+        only = ("--since", f"{year}-01-01", "--until", f"{year}-12-31", "--json")
+        rates = json.loads(two_years("summary", *only).out)["rows"]
+        compared = json.loads(two_years("compare", "--reference", "plain", *only).out)
+        rates = {one["group"]: one for one in rates}
+        ratios = {one["variant"]: one for one in compared["comparisons"]}
+        own = [row for row in rows if row["Season"] == year]
+        assert {row["Variant"] for row in own} == set(rates)
+        for row in own:
+            one = rates[row["Variant"]]
+            same_numbers(row["Fish"], one["fish"])
+            same_numbers(row["Blanks"], one["blanks"])
+            same_numbers(row["Rod-hours"], one["rod_hours"])
+            same_numbers(row["Per 100 rod-hours"], one["per_100_rod_hours"])
+            if ratio := ratios.get(row["Variant"]):
+                same_numbers(row["Ratio"], ratio["rate_ratio"])
+                same_numbers(row["Limits"], ratio["conf_low"], ratio["conf_high"])
 
 
 def test_seasons_may_start_within_a_year(two_years, tmp_path):

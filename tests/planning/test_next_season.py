@@ -167,6 +167,7 @@ def test_hours_to_go_without_a_limit_are_all_the_hours(log, result):
     needed = trips_by_formula(TOGETHER, 2.0, given)
     (one,) = plan.variants
     assert one.trips_to_go == one.trips_to_go_alone == needed
+    assert one.season_shows == one.season_shows_alone
     assert one.rod_hours_to_go == needed * 50.0
     (further,) = next_season(log, result=with_limits(result, 0.5, 2.0), ratio=2.0).variants
     assert further.trips_to_go < needed

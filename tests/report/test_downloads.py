@@ -36,11 +36,8 @@ def test_no_cell_runs_as_a_formula(text):
 
 
 def test_numbers_stay_numbers():
-    """A negative number is no formula, and thousands lose their comma."""
-    assert [safe_cell(text) for text in ("-0.5", "1,234.5", "12", "–")] == [
-        "-0.5",
-        "1234.5",
-        "12",
-        "–",
-    ]
+    """A number with a sign is no formula, its minus is a spreadsheet's, and thousands lose their
+    comma."""
+    cells = {"-0.5": "-0.5", "+3.1": "+3.1", "−0.63": "-0.63", "1,234.5": "1234.5", "–": "–"}
+    assert {text: safe_cell(text) for text in cells} == cells
     assert safe_cell("1,2") == "1,2"

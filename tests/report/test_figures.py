@@ -1,5 +1,7 @@
 """Pictures: what they show is said in words and in a table, and they are the same every time."""
 
+import itertools
+import math
 import re
 import xml.etree.ElementTree as ElementTree
 from functools import cache
@@ -23,7 +25,7 @@ from rodhours.report import figures
 from rodhours.report.calendar import calendar
 from rodhours.report.figures import calendar as calendar_picture
 from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.parts import interval
+from rodhours.report.figures.parts import interval, ratio_steps
 from rodhours.report.figures.style import HUES, INK, NARROW, PAPER, SOFT, WIDE
 from rodhours.report.tallies import variant_order
 
@@ -187,6 +189,21 @@ def test_an_interval_wider_than_the_axis_is_an_arrow_too():
     axes = Figure().add_subplot()
     interval(axes, 1.0, 1.2, 0.1, 40.0, Mark("k", "o"), (0.5, 2.0), zero_is_open=True)
     assert [line.get_marker() for line in axes.lines[1:3]] == ["<", ">"]
+
+
+@pytest.mark.parametrize("room", [300, 180, 90, 60])
+def test_steps_of_ratios_mirror_each_other_and_keep_apart(room):
+    """Decimal steps, as many above 1 as below, names that do not meet however little the room."""
+    steps = ratio_steps(1 / 40, 40, room, lambda _: 13.0)
+    assert steps[1.0] == "1"
+    assert all(float(name) == tick and len(name) <= 4 for tick, name in steps.items())
+    apart = [room * math.log(b / a) / math.log(40**2) for a, b in itertools.pairwise(steps)]
+    assert min(apart) >= 13
+    assert len(steps) >= 3
+    above = [tick for tick in steps if tick > 1]
+    below = [tick for tick in steps if tick < 1]
+    assert len(above) == len(below)
+    assert [round(1 / tick) for tick in reversed(below)] == pytest.approx(above, rel=0.12)
 
 
 def test_a_variant_looks_the_same_in_every_picture_and_the_reference_is_ink():

@@ -1,5 +1,7 @@
 """The first screen: a question, one sentence, what it rests on, and which answer leads."""
 
+from dataclasses import replace
+
 import pytest
 from seasons import a_comparison, a_result
 
@@ -42,24 +44,62 @@ def test_one_answer_is_its_own_sentence():
     assert shown["question"] == "How did pellet-20 catch against plain?"
 
 
-def test_what_would_settle_it_is_said_where_it_is_known():
-    """The hours to two figures, of the leading variant; nothing where they were not worked out."""
-    result = a_result([a_comparison("a", shared_sessions=4), a_comparison("b")])
-    assert first_screen(result, ORDER)["settles"] is None
-    plan = {
+def test_the_first_screen_has_no_empty_picture():
+    """No ratio and no limit, no picture, though fish by themselves would have a limit to draw."""
+    known = a_comparison()
+    assert first_screen(a_result([known]), ORDER)["answer_picture"] is not None
+    nothing = replace(known, rate_ratio=None, conf_low=None, conf_high=None)
+    assert first_screen(a_result([nothing]), ORDER)["answer_picture"] is None
+
+
+def a_plan(source="log", sharing=("plain", "a", "b"), **of_b):
+    """What to fish next as far as the first screen asks; b leads."""
+    b = {"variant": "b", "trips_to_go_alone": 9, "season_shows_alone": 1.3} | of_b
+    return {
         "reference": "plain",
         "ratio": 1.5,
-        "grounds": {"rod_hours_a_trip": 68.2},
-        "variants": [
-            {"variant": "a", "trips_to_go_alone": 2},
-            {"variant": "b", "trips_to_go_alone": 9},
-        ],
+        "power": 0.8,
+        "season_trips": 45,
+        "sharing": sharing,
+        "grounds": {"rod_hours_a_trip": 68.2, "from": source},
+        "variants": [{"variant": "a", "trips_to_go_alone": 2, "season_shows_alone": 1.2}, b],
     }
-    said = first_screen(result, ORDER, plan)["settles"]
-    assert said.startswith("About 610 more rod-hours (9 trips) with b and plain")
+
+
+def settles(plan):
+    result = a_result([a_comparison("a", shared_sessions=4), a_comparison("b")])
+    return first_screen(result, ORDER, plan)["settles"]
+
+
+def test_what_would_settle_it_begins_with_what_to_do():
+    """Of the leading variant: which two to fish, then trips and hours to two figures (9 × 68.2 is
+    613.8); with nothing but these two in the water only where there are more."""
+    said = settles(a_plan())
+    assert said.startswith("Fish b and plain, and nothing else, side by side on every trip.")
+    assert "About 610 rod-hours of that (9 trips) have 80 chances in 100" in said
     assert "1.50 times" in said
-    plan["variants"][1]["trips_to_go_alone"] = None
-    assert first_screen(result, ORDER, plan)["settles"] is None
+    assert "nothing else" not in settles(a_plan(sharing=("plain", "b")))
+
+
+def test_what_no_season_would_settle_is_said_by_what_a_season_would():
+    """136 trips are three seasons of 45, 9,275 rod-hours; what one season settles comes first.
+    Past reach, or past any lifetime, that is said in words; stand-in figures are called so."""
+    said = settles(a_plan(trips_to_go_alone=136, season_shows_alone=1.82))
+    assert "One more season of that (45 trips) has 80 chances in 100" in said
+    assert "if one truly catches 1.82 times as fast as the other" in said
+    assert said.index("1.82") < said.index("for 1.50 times it takes about 9,300 rod-hours")
+    assert "(136 trips, three such seasons)" in said
+    assert "more seasons than anybody has" in settles(a_plan(trips_to_go_alone=4500))
+    assert "more trips than anybody fishes" in settles(a_plan(trips_to_go_alone=None))
+    assert "have settled it: look again" in settles(a_plan(trips_to_go_alone=0))
+    assert "as they did in this log" in said
+    assert "stand-in figures" in settles(a_plan(source="stand-in"))
+
+
+def test_what_would_settle_it_is_left_out_where_nothing_is_known():
+    """Without a plan, and for a bait that no hours are proposed for."""
+    assert settles(None) is None
+    assert settles(a_plan(trips_to_go_alone=None, season_shows_alone=None)) is None
 
 
 def test_the_leading_variant_is_chosen_by_what_was_fished():

@@ -126,6 +126,10 @@ def test_lines_are_named_where_they_end_and_dates_stand_at_the_ends(drawn):
     for text in ("3.51 running", "0.48 running", "2.40 fixed", "0.70 fixed", "1.30 times"):
         assert text in said
     assert {"2025-04-02", "2025-05-23", "trips so far"} <= set(said)
+    # On a phone there is no room for three, so they are one line.
+    narrow = re.findall(r"<text[^>]*>([^<]+)</text>", drawn["one variant"].narrow)
+    assert "trips so far, 2025-04-02 to 2025-05-23" in narrow
+    assert "trips so far" not in narrow
     assert "no limit running" in drawn["no limits"].svg
 
 

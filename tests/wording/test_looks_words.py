@@ -152,3 +152,28 @@ def test_the_heading_states_the_finding():
     ahead = comparison(look(1), look(2, 1.2, 3.0), since=2, low=1.2)
     said = words.growth_heading(running(ahead))
     assert said == "pellet-20 has been ahead since trip 2, however often one looked"
+
+
+def test_a_heading_does_not_deny_what_the_first_answer_says():
+    """Settled by the fixed interval and not by the running one: both are said."""
+    one = comparison(look(1), look(2) | {"fixed_low": 1.1, "fixed_high": 3.0})
+    said = words.growth_heading(running(one))
+    assert said.startswith("pellet-20: settled if you look once")
+    assert "not yet if you look after every trip" in said
+
+
+def test_looks_without_an_answer_between_others_are_explained():
+    """A band that breaks off is said to; one that has not begun is not."""
+    assert "break off" in words.growth_caption(running(comparison(look(1), none_yet(2))), False, 0)
+    begun = running(comparison(none_yet(1), look(2)))
+    assert "break off" not in words.growth_caption(begun, False, 0)
+
+
+def test_limits_in_a_picture_are_given_within_reason():
+    """Past a thousand times either way the picture says so; the table has the figure."""
+    far = look(1, 0.000039, 7551.0)
+    assert words.last_look([far], 1.25).endswith("(under 0.001 to over 1,000)")
+    said = [text for _, _, _, text in words.end_labels(far, 1.25)]
+    assert said[0] == "over 1,000 running"
+    assert said[-1] == "under 0.001 running"
+    assert "7,551" in words.table_row(far, 1.25)[-2]

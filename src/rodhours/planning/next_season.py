@@ -43,7 +43,8 @@ class VariantPlan:
     the limits at the limits of the ratio (None without one); `because` says why an answer is to
     be confirmed. `trips_to_go` (formula alone) is until a bait that truly catches `ratio` times as
     fast would be settled with the power asked for; None where no hours are proposed, and where no
-    number that anybody fishes would do (`within_reach` False).
+    number that anybody fishes would do (`within_reach` False). `season_shows` is the ratio that
+    one more season would settle; `alone` is with no bait but the variant and the reference.
     """
 
     variant: str
@@ -62,6 +63,7 @@ class VariantPlan:
     rod_hours_to_go: float | None
     trips_to_go_alone: int | None
     season_shows: float | None
+    season_shows_alone: float | None
     within_reach: bool
     shared_sessions: int
     sessions: int
@@ -271,6 +273,7 @@ def _without_hours(
         rod_hours_to_go=None,
         trips_to_go_alone=None,
         season_shows=None,
+        season_shows_alone=None,
         within_reach=True,
         shared_sessions=one.shared_sessions,
         sessions=one.sessions,
@@ -328,13 +331,15 @@ def _with_hours(
     )
     spread = None if plan.because == OTHER_RODS else _spread(one, result, alpha)
     so_far = (spread, one.sessions, power, alpha)
+    alone = replace(given, variants=2)
     further = trips_to_go(TOGETHER, ratio, given, *so_far)
     return replace(
         plan,
         trips_to_go=further,
         rod_hours_to_go=None if further is None else further * grounds.rod_hours,
-        trips_to_go_alone=trips_to_go(TOGETHER, ratio, replace(given, variants=2), *so_far),
+        trips_to_go_alone=trips_to_go(TOGETHER, ratio, alone, *so_far),
         season_shows=ratio_after(TOGETHER, grounds.season_trips, given, *so_far),
+        season_shows_alone=ratio_after(TOGETHER, grounds.season_trips, alone, *so_far),
         within_reach=further is not None,
     )
 

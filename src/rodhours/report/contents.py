@@ -108,13 +108,15 @@ def season_content(season: Season) -> dict[str, Any]:
     notes = told.new(machine["notes"])
     plan = None if season.plan is None else season.plan.to_dict()
     landed = _landed(stints, result, order)
+    parts = _parts(season, order)
+    further = [] if plan is None or not plan["variants"] else [next_part(plan)]
     return {
         "title": season.title,
         **first_screen(result, order, plan),
         "worst": notes[0] if notes and result.comparisons else None,
         "counted": counted_here(result.filters),
         "parts": [
-            *_parts(season, order),
+            *parts,
             *ingredient_parts(season.responses, told),
             *fish_parts(season.sizes, landed, told, season.units),
             *([] if season.by_season is None else [seasons_part(season.by_season, order)]),
@@ -125,8 +127,13 @@ def season_content(season: Season) -> dict[str, Any]:
         ),
         "notes": notes,
         "nothing_limits": words.NOTHING_LIMITS,
-        "further": [] if plan is None or not plan["variants"] else [next_part(plan)],
-        "method": words.method(result.confidence, result.margin),
+        "further": further,
+        "method": words.method(
+            result.confidence,
+            result.margin,
+            growth=any(one.anchor == "growth" for one in parts),
+            planned=bool(further),
+        ),
         "models": _models(result),
         "provenance": _provenance(stints, result),
         "logbook_sha256": result.logbook_sha256 or "",
@@ -213,7 +220,6 @@ def _ratios(result: ComparisonResult, order: list[str]) -> Part:
         f"{headline} {answers.rests_on(one, result.reference)}"
         for headline, one in zip(result.headlines, machine, strict=True)
     ]
-    together = words.together(result.confidence, len(machine))
     # The first screen has the sentence where it is the only one.
     few = 1 < len(machine) <= MOST_SENTENCES
     heading = words.ratios_heading(machine, effects)
@@ -224,7 +230,7 @@ def _ratios(result: ComparisonResult, order: list[str]) -> Part:
         "ratios",
         heading,
         rate_ratios(result, order),
-        beneath=[f"{together} {words.adjusted(result.adjusted_for)}", *(sentences if few else [])],
+        beneath=[words.adjusted(result.adjusted_for), *(sentences if few else [])],
         folded=folded,
     )
 

@@ -14,8 +14,8 @@ import pandas as pd
 
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
 """A cell that begins with one of these runs as a formula in a spreadsheet."""
-_THOUSANDS = re.compile(r"-?\d{1,3}(,\d{3})+(\.\d+)?")
-_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
+_NUMBER = re.compile(r"[-+−]?\d+(\.\d+)?")
 _MARK = "\ufeff"
 """Tells spreadsheets that the file is UTF-8."""
 
@@ -33,10 +33,10 @@ def csv_text(table: pd.DataFrame) -> str:
 def safe_cell(text: str) -> str:
     """One cell as text or number, never as a formula."""
     if _THOUSANDS.fullmatch(text):
-        return text.replace(",", "")
-    if text.startswith(FORMULA) and not _NUMBER.fullmatch(text):
-        return f"'{text}"
-    return text
+        text = text.replace(",", "")
+    if _NUMBER.fullmatch(text):
+        return text.replace("−", "-")
+    return f"'{text}" if text.startswith(FORMULA) else text
 
 
 def csv_link(table: pd.DataFrame) -> str:

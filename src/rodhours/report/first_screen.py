@@ -37,6 +37,15 @@ def any_ratio(result: ComparisonResult) -> bool:
     )
 
 
+def _any_headline(result: ComparisonResult) -> bool:
+    """Whether an answer that leads has a ratio or a limit to be drawn."""
+    return any(
+        exists(value)
+        for one in result.comparisons
+        for value in (one.rate_ratio, one.conf_low, one.conf_high)
+    )
+
+
 def first_screen(
     result: ComparisonResult, order: Sequence[str], plan: Mapping[str, Any] | None = None
 ) -> dict[str, Any]:
@@ -54,7 +63,7 @@ def first_screen(
     else:
         lead = words.finding(machine, result.reference)
         rests = words.rest_on(machine, result.reference)
-    picture = headline_ratios(result, list(order)) if any_ratio(result) else None
+    picture = headline_ratios(result, list(order)) if _any_headline(result) else None
     return {
         "question": words.question([one.variant for one in result.comparisons], result.reference),
         "lead": lead,
@@ -69,11 +78,8 @@ def first_screen(
 
 
 def _settles(leading: str | None, plan: Mapping[str, Any] | None) -> str | None:
-    """The rod-hours to go for the leading variant, where any are proposed."""
+    """What would settle the leading variant, where hours are proposed for it."""
     if plan is None or leading is None:
         return None
     (one,) = [row for row in plan["variants"] if row["variant"] == leading]
-    trips, hours = one["trips_to_go_alone"], plan["grounds"]["rod_hours_a_trip"]
-    if trips is None or not hours:
-        return None
-    return words.to_settle(trips * hours, trips, plan["ratio"], leading, plan["reference"])
+    return words.to_settle(one, plan)

@@ -81,12 +81,12 @@ def _part(part: Part, put_off: list[tuple[str, Table]]) -> Iterator[str]:
     if part.picture is not None and part.numbers is not None:
         yield from _picture(part.heading, part.picture, part.numbers, put_off)
     yield from map(_said, part.beneath)
-    if part.folded:
-        yield heading(3, words.FIXED["each_answer"])
-        yield from map(_said, part.folded)
     for table in part.tables:
         yield heading(3, table.title)
         yield from _table(table)
+    if part.folded:
+        yield heading(3, part.folded_title)
+        yield from map(_said, part.folded)
     yield from _notes(part.notes)
 
 

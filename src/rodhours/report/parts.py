@@ -17,7 +17,7 @@ from rodhours.evidence.sizes import SizesResult
 from rodhours.report.downloads import csv_link
 from rodhours.report.figures import Picture
 from rodhours.report.figures.rehearsal import rehearsal_picture
-from rodhours.report.figures.response import response_picture
+from rodhours.report.figures.response import anything_to_draw, response_picture
 from rodhours.report.figures.season_by_season import ratios_by_season, seasons_table
 from rodhours.report.figures.sizes import sizes_picture
 from rodhours.report.tables import landed_table
@@ -57,8 +57,8 @@ class Part:
     """A part of the page: a finding as heading, mostly with a picture and its numbers.
 
     `says` are paragraphs over the picture, `beneath` those under it; `tables` stand open on the
-    page; `folded` are sentences one click away; `notes` (severity, says) limit what this part says
-    and stand nowhere else on the page.
+    page; `folded` are sentences one click away, under `folded_title`; `notes` (severity, says)
+    limit what this part says and stand nowhere else on the page.
     """
 
     anchor: str
@@ -70,6 +70,7 @@ class Part:
     notes: tuple[Mapping[str, str], ...] = ()
     tables: tuple[Table, ...] = ()
     folded: tuple[str, ...] = ()
+    folded_title: str = words.EACH_ANSWER
 
 
 class Told:
@@ -88,13 +89,23 @@ class Told:
         return tuple(found)
 
 
-def table(name: str, title: str, numbers: pd.DataFrame, beneath: str = "") -> Table:
-    """A table of the page under a title; `name` is that of its file."""
+def table(
+    name: str,
+    title: str,
+    numbers: pd.DataFrame,
+    beneath: str = "",
+    saved: pd.DataFrame | None = None,
+) -> Table:
+    """A table of the page under a title; `name` is that of its file.
+
+    `saved` is what the file holds, where that is more than is shown.
+    """
     shown = numbers.head(MOST_TABLE_ROWS)
     rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
     columns = [str(column) for column in numbers.columns]
     left_out = len(numbers) - len(shown)
-    return Table(title, columns, rows, left_out, csv_link(numbers), f"{name}.csv", beneath)
+    link = csv_link(numbers if saved is None else saved)
+    return Table(title, columns, rows, left_out, link, f"{name}.csv", beneath)
 
 
 def part(
@@ -132,11 +143,14 @@ def ingredient_parts(several: SeveralResponses, told: Told) -> list[Part]:
 
 def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: Told) -> Part:
     machine = one.to_dict()
+    heading, opening = response_words.heading(machine), response_words.opening(machine)
+    if not anything_to_draw(machine):
+        return Part(anchor, heading, says=(opening,), notes=told.new(machine["notes"]))
     return part(
         anchor,
-        response_words.heading(machine),
+        heading,
         response_picture(one, anchor),
-        [response_words.opening(machine)],
+        [opening],
         [
             response_words.all_trips_beside(machine),
             response_words.fit_of_line(machine),
@@ -200,24 +214,33 @@ def growth_part(running: RunningResult, picture: Picture) -> Part:
         "growth",
         looks_words.growth_heading(machine),
         picture,
-        beneath=[looks_words.WHICH_TO_GO_BY],
     )
 
 
 def next_part(plan: Mapping[str, Any]) -> Part:
     """What to fish next; `plan` in its machine form."""
-    head, *rows = next_words.table_rows(plan)
+    head, *rows = next_words.page_rows(plan)
+    names, *whole = next_words.table_rows(plan)
+    names[0] = "variant"
+    numbers = table(
+        "next",
+        next_words.TABLE_TITLE,
+        pd.DataFrame(rows, columns=head),
+        next_words.page_note(plan),
+        saved=pd.DataFrame(whole, columns=names),
+    )
     return Part(
         "next",
         next_words.heading(plan),
-        says=(plan["next_step"],),
-        tables=(table("next", next_words.opening(plan), pd.DataFrame(rows, columns=head)),),
-        beneath=tuple(next_words.trips_lines(plan)),
+        says=(next_words.page_step(plan), *next_words.trips_lines(plan)),
+        tables=(numbers,),
         folded=(
+            next_words.opening(plan),
             *(one["says"] for one in plan["variants"]),
             next_words.rules(plan),
             *next_words.limits_lines(plan),
         ),
+        folded_title=next_words.FOLDED_TITLE,
     )
 
 

@@ -13,6 +13,8 @@ from rodhours.wording.numbers import count, hours, listed, number, the_count, ti
 
 MOST_NAMED = 4
 """More baits than these are counted in the opening sentence, not named."""
+MOST_SEASONS = 20
+"""More seasons than these are not counted."""
 WHAT_LIMITS = "What limits it most."
 WHAT_SETTLES = "What would settle it."
 
@@ -99,15 +101,54 @@ def _number(trips: int) -> str:
     return f"{trips:,}" if trips else "none"
 
 
-def to_settle(rod_hours: float, trips: int, ratio: float, variant: str, reference: str) -> str:
-    """How much more it takes, where that could be worked out: rod-hours and trips by formula.
+def to_settle(one: Mapping[str, Any], plan: Mapping[str, Any]) -> str | None:
+    """What to do to settle it, and how far that goes, from `plan next`; None without a figure.
 
-    `About 610 more rod-hours with pellet-20 and plain both in the water on the same trips`: two
-    figures, since more would be made up.
+    `Fish pellet-20 and plain, and nothing else, side by side on every trip. One more season of that
+    ...`: one season leads, since it is what anybody can fish; the hours for the ratio of interest
+    follow, to two figures, since more would be made up.
     """
-    about = number(float(f"{rod_hours:.2g}"))
-    return (
-        f"About {about} more rod-hours ({count(trips, 'trip')}) with {variant} and {reference} "
-        f"both in the water on the same trips, if one truly catches {times(ratio)} as fast as the "
-        "other and the season so far is a fair guide."
-    )
+    reference, season, trips = plan["reference"], plan["season_trips"], one["trips_to_go_alone"]
+    each_trip, shows = plan["grounds"]["rod_hours_a_trip"], one["season_shows_alone"]
+    if (trips is None and shows is None) or not each_trip:
+        return None
+    only = ", and nothing else," if len(plan["sharing"]) > 2 else ""
+    chances = f"{round(100 * plan['power'], 4):g} chances in 100"
+    interest = f"one truly catches {times(plan['ratio'])} as fast as the other"
+    said = f"Fish {one['variant']} and {reference}{only} side by side on every trip. "
+    if trips == 0:
+        said += (
+            f"If {interest}, the trips so far should mostly have settled it: look again as you go "
+            "on."
+        )
+    elif trips is not None and trips <= season:
+        said += (
+            f"About {_about(trips * each_trip)} rod-hours of that ({count(trips, 'trip')}) have "
+            f"{chances} of settling it, if {interest}."
+        )
+    elif shows is None:
+        said += f"If {interest}, that takes {_how_long(trips, each_trip, season)}."
+    else:
+        said += (
+            f"One more season of that ({count(season, 'trip')}) has {chances} of settling it, if "
+            f"one truly catches {times(shows)} as fast as the other; for {times(plan['ratio'])} "
+            f"it takes {_how_long(trips, each_trip, season)}."
+        )
+    if plan["grounds"]["from"] == "log":
+        return f"{said} That is by formula, and supposes that fish come as they did in this log."
+    return f"{said} That is by formula and on stand-in figures, since this log holds too little."
+
+
+def _about(rod_hours: float) -> str:
+    return number(float(f"{rod_hours:.2g}"))
+
+
+def _how_long(trips: int | None, each_trip: float, season: int) -> str:
+    """Rod-hours, trips and seasons, or that nobody fishes so many."""
+    if trips is None:
+        return "more trips than anybody fishes"
+    seasons = round(trips / season)
+    such = f", {word(seasons)} such seasons" if seasons > 1 else ""
+    if seasons > MOST_SEASONS:
+        such = ", more seasons than anybody has"
+    return f"about {_about(trips * each_trip)} rod-hours ({count(trips, 'trip')}{such})"

@@ -17,6 +17,7 @@ from rodhours.wording.numbers import (
     has_lower,
     limits,
     limits_short,
+    listed,
     ratio,
     ratio_label,
     the_count,
@@ -205,19 +206,22 @@ def thinned(shown: int, of: int) -> str:
     return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
 
 
-WHICH_TO_GO_BY = (
-    "The running interval (the outer band) may be looked at after every trip, and you may stop "
-    "whenever you like because of it. The fixed one (the inner band) is right only at a trip that "
-    "was chosen before the fish spoke."
-)
+FARTHEST = 1_000
+"""Limits in a picture are given up to so many times either way."""
 TRIPS_AXIS = "trips so far"
 MOST_TOLD_WHOLE = 4
 """With more variants the words for those who cannot see the picture keep to the last look."""
 
 
-def no_interval_until(trip: int) -> str:
-    """In the empty part of a frame, before there is an interval."""
-    return f"no interval before trip {trip:,}"
+def trips_between(first: str, last: str) -> str:
+    """Under the trips where the dates have no room at their ends."""
+    return f"{TRIPS_AXIS}, {first} to {last}"
+
+
+def no_interval_until(trip: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """In the empty part of a frame, before there is an interval: in one line, and in two."""
+    before = f"before trip {trip:,}"
+    return (f"no interval {before}",), ("no interval", before)
 
 
 def ratio_axis(reference: str) -> str:
@@ -235,15 +239,28 @@ def end_labels(look: Mapping[str, Any], margin: float) -> list[tuple[str, int, f
             continue
         value = look[f"{name}_{'high' if side > 0 else 'low'}"]
         called = "running" if name == "conf" else "fixed"
-        said = ratio(value, margin) if exists(value) else "no limit"
+        said = _within_reason(value, margin) if exists(value) else "no limit"
         found.append((called, side, value, f"{said} {called}"))
     return found
+
+
+def _within_reason(value: float | None, margin: float) -> str:
+    """A limit in a picture, which has no room for `0.000039` or `7,551`; the table has them."""
+    if value is not None and value > FARTHEST:
+        return f"over {FARTHEST:,}"
+    if value is not None and 0 < value < 1 / FARTHEST:
+        return f"under {1 / FARTHEST:g}"
+    return ratio(value, margin)
 
 
 def last_look(looks: Sequence[Mapping[str, Any]], margin: float) -> str:
     """The last ratio and its running limits over a small frame: `1.18 (0.42 to 2.94)`."""
     last = [look for look in looks if look["cutoff"] is not None][-1]
-    return ratio_label(last["rate_ratio"], last["conf_low"], last["conf_high"], margin)
+    low, high = last["conf_low"], last["conf_high"]
+    if has_lower(low) and exists(high):
+        limits_said = f"{_within_reason(low, margin)} to {_within_reason(high, margin)}"
+        return f"{ratio(last['rate_ratio'])} ({limits_said})"
+    return ratio_label(last["rate_ratio"], low, high, margin)
 
 
 def growth_heading(running: Mapping[str, Any]) -> str:
@@ -252,6 +269,15 @@ def growth_heading(running: Mapping[str, Any]) -> str:
     if not any(one["first_trip"] is not None for one in running["comparisons"]):
         return "Too little so far to look at trip by trip"
     if not settled:
+        # The page's first answer may be settled all the same: it supposes one look, at the end.
+        at_the_end = [
+            one["variant"] for one in running["comparisons"] if _fixed_leaves_out_one(one["looks"])
+        ]
+        if at_the_end:
+            return (
+                f"{listed(at_the_end)}: settled if you look once, at an end fixed beforehand, "
+                "but not yet if you look after every trip"
+            )
         return f"After {count(running['trips'], 'trip')} of looking, nothing is settled yet"
     first = min(settled, key=lambda one: one["excluded_one_since"])
     way = "ahead" if exists(first["low_so_far"]) and first["low_so_far"] > 1 else "behind"
@@ -261,6 +287,12 @@ def growth_heading(running: Mapping[str, Any]) -> str:
     if others:
         text += f", and {word(others)} more settled after it"
     return f"{text}, however often one looked"
+
+
+def _fixed_leaves_out_one(looks: Sequence[Mapping[str, Any]]) -> bool:
+    last = looks[-1]
+    low, high = last["fixed_low"], last["fixed_high"]
+    return (exists(low) and low > 1) or (exists(high) and high < 1)
 
 
 def growth_alt(drawn: Sequence[Mapping[str, Any]], running: Mapping[str, Any]) -> str:
@@ -286,16 +318,24 @@ def growth_alt(drawn: Sequence[Mapping[str, Any]], running: Mapping[str, Any]) -
     return " ".join(said)
 
 
+def _breaks_off(comparison: Mapping[str, Any]) -> bool:
+    """Whether looks without an interval follow one that has it."""
+    has = [look["cutoff"] is not None for look in comparison["looks"]]
+    return True in has and False in has[has.index(True) :]
+
+
 def growth_caption(running: Mapping[str, Any], small: bool, left_out: int) -> str:
     """How to read the picture."""
     level = confidence_level(running["confidence"])
     text = (
-        "The line is the rate ratio after each trip, counting the trips so far. The outer band is "
-        f"the {level} running interval, which may be looked at after every trip; the inner band, "
-        "dashed at its edges, is the fixed interval, right only if it was settled beforehand when "
-        "to stop. A band that meets the edge of the frame goes on beyond it. The line at 1 is "
-        f"{running['reference']} itself."
+        "The line is the rate ratio after each trip, from the trips so far. The outer band is the "
+        f"{level} running interval: look at it after every trip, and stop or go on because of it. "
+        "The inner band, dashed at its edges, is the fixed interval, the one in the rest of this "
+        "page: right only at a trip that was chosen before the fish spoke. A band that meets the "
+        f"edge of the frame goes on beyond it. The line at 1 is {running['reference']} itself."
     )
+    if any(map(_breaks_off, running["comparisons"])):
+        text += " Where the bands break off, the trips so far gave no answer; the numbers say why."
     if small:
         text += " Beside each name: the last ratio and its running limits."
     if left_out:

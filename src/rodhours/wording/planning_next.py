@@ -25,6 +25,7 @@ from rodhours.wording.numbers import (
     rate,
     rate_limits,
     ratio,
+    ratio_label,
 )
 from rodhours.wording.planning_hours import plain_rate
 from rodhours.wording.verdicts import verdict_words
@@ -35,6 +36,8 @@ OPEN = (MORE_HOURS, CONFIRM)
 """The choices that ask for hours."""
 PER = "fish per 100 rod-hours"
 MOST_NAMED = 5
+TABLE_TITLE = "What each bait gains or costs"
+FOLDED_TITLE = "Each bait in a sentence, and the rules"
 _MANY_TRIPS = "more trips than anybody fishes"
 
 Machine = Mapping[str, Any]
@@ -87,7 +90,7 @@ def table_rows(plan: Machine) -> list[list[str]]:
         "times as fast",
         f"{level} limits",
         "gain per 100 rod-hours",
-        f"{level} limits",
+        f"{level} limits of it",
         "choice",
         "trips to go",
         "rod-hours to go",
@@ -106,6 +109,64 @@ def table_rows(plan: Machine) -> list[list[str]]:
         for one in plan["variants"]
     ]
     return [heading, *rows]
+
+
+def page_rows(plan: Machine) -> list[list[str]]:
+    """The table of the page, limits beside their numbers; with trips to go where any are known."""
+    level = confidence_level(plan["confidence"])
+    variants = plan["variants"]
+    columns: dict[str, list[str]] = {
+        "Variant": [one["variant"] for one in variants],
+        f"Times as fast ({level} limits)": [
+            ratio_label(one["rate_ratio"], one["conf_low"], one["conf_high"], plan["margin"])
+            for one in variants
+        ],
+    }
+    if plan["rate_per_100"] is not None:
+        columns[f"Fish gained per 100 rod-hours ({level} limits)"] = [
+            _gained(one) for one in variants
+        ]
+    columns["Choice"] = [one["choice"] for one in variants]
+    if any(_sooner_alone(one, plan) for one in variants):
+        columns["Trips to go (two alone)"] = [_to_go_either_way(one) for one in variants]
+    elif any(one["choice"] in OPEN for one in variants):
+        columns["Trips to go"] = [_to_go(one) for one in variants]
+    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
+
+
+def _gained(one: Machine) -> str:
+    said, estimate = gain_limits_short(one["gain_low"], one["gain_high"]), gain(one["gain_per_100"])
+    return said if estimate == "none" else f"{estimate} ({said})"
+
+
+def _to_go_either_way(one: Machine) -> str:
+    alone = one["trips_to_go_alone"]
+    return _to_go(one) if alone is None else f"{_to_go(one)} ({alone:,})"
+
+
+def _sooner_alone(one: Machine, plan: Machine) -> bool:
+    alone, shared = one["trips_to_go_alone"], one["trips_to_go"]
+    return len(plan["sharing"]) > 2 and alone is not None and (shared is None or alone < shared)
+
+
+def page_step(plan: Machine) -> str:
+    """The next step where its heading says already that it is one."""
+    said = str(plan["next_step"]).removeprefix("Next: ")
+    return said[0].upper() + said[1:]
+
+
+def page_note(plan: Machine) -> str:
+    """Under the table of the page: what trips to go are for."""
+    if not any(one["trips_to_go"] or one["trips_to_go_alone"] for one in plan["variants"]):
+        return ""
+    said = (
+        f"Trips to go: with {_sharing(plan)} on every one, until a bait that truly catches "
+        f"{ratio(plan['ratio'])} times as fast would be settled, with "
+        f"{round(100 * plan['power'], 4):g} chances in 100."
+    )
+    if any(_sooner_alone(one, plan) for one in plan["variants"]):
+        said += f" In brackets: with that bait and {plan['reference']} alone in the water."
+    return said
 
 
 def variant_says(one: Machine, plan: Machine) -> str:
@@ -349,7 +410,7 @@ def _until(one: Machine, plan: Machine) -> str:
         f"{if_so}, about {count(one['trips_to_go'], 'more trip')} "
         f"({hours(one['rod_hours_to_go'])}) with {_company(plan)} on every one would settle it"
     )
-    if alone is not None and alone < one["trips_to_go"] and len(plan["sharing"]) > 2:
+    if _sooner_alone(one, plan):
         said += f", or about {number(alone)} with {plan['reference']} and {one['variant']} alone"
     return f"{said}, by formula."
 

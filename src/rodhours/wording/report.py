@@ -42,12 +42,13 @@ ONE_ANGLERS_TRIPS = (
     "no bait look better; the all-trips answer cannot tell bait from angler."
 )
 WHO = "Who contributed what"
+EACH_ANSWER = "Each answer in a sentence"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 FIXED: dict[str, str] = {
     "all_that_limits": "All that limits it",
     "numbers": "The numbers of this picture",
-    "each_answer": "Each answer in a sentence",
+    "next": "What to fish next",
     "method": "How the answer was worked out",
     "models": "The fitted models",
     "provenance": "Where the numbers come from",
@@ -95,6 +96,22 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
         "one. Which of the 100 this is, nobody knows.",
     ),
     (
+        "Fixed interval",
+        "the ordinary interval, for one look at an end that was fixed beforehand. Whoever looks "
+        "after every trip, and stops when it pleases, is wrong more often than it says.",
+    ),
+    (
+        "Interval, limits",
+        "the ratios (or rates) that fit the log, from the lower limit to the upper one. Short "
+        "means well known, long means that the log knows little.",
+    ),
+    ("Look", "one reading of the evidence, after one of the trips, from the trips so far."),
+    (
+        "p",
+        "how often a difference at least this large would turn up by luck alone, if both baits "
+        "were in truth the same. Small is rare.",
+    ),
+    (
         "Rate ratio",
         "how many times as fast one variant catches as the reference, hour for hour: 2 is twice "
         "as fast, 0.5 half as fast, 1 the same.",
@@ -102,9 +119,9 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
     ("Reference", "the variant that all others are measured against."),
     ("Rod-hours", "the hours that one hookbait was in the water, summed over stints."),
     (
-        "p",
-        "how often a difference at least this large would turn up by luck alone, if both baits "
-        "were in truth the same. Small is rare.",
+        "Running interval",
+        "a wider interval that allows for a look after every trip: you may stop, or go on, "
+        "whenever you like because of it.",
     ),
     (
         "Same trips, all trips",
@@ -114,6 +131,17 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
     ("Stint", "one rod fishing one variant for an unbroken stretch."),
     ("Trip (session)", "one stay at one water."),
     ("Variant", "a hookbait made to one recipe."),
+)
+GROWTH_METHOD = (
+    "How the evidence grew is the same model fitted again after each trip to the trips so far. The "
+    "running interval cuts the same profile higher, by as much as looking after every trip needs; "
+    "that it holds the true ratio throughout was measured on simulated seasons and is no theorem."
+)
+NEXT_METHOD = (
+    "What to fish next follows stated rules from the answers above. Trips to go are worked out by "
+    "formula from this log’s catch rate and uneven trips, or from stand-ins where it holds too "
+    "little; they allow for what is known already, and are too hopeful where an answer rests on "
+    "few trips."
 )
 
 
@@ -277,6 +305,7 @@ def ratios_caption(reference: str, confidence: float, family: int, margin: float
         "either way. An arrow means that the line goes on, or that no limit exists on that side. "
         f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
         "to show how much too sure that would be."
+        f"{' p in the table allows for their number too.' if family > 1 else ''}"
     )
 
 
@@ -401,9 +430,12 @@ def adjusted(columns: Sequence[str]) -> str:
     return f"Adjusted for {named}."
 
 
-def method(confidence: float, margin: float) -> tuple[str, ...]:
-    """The method in words, a paragraph each."""
+def method(
+    confidence: float, margin: float, growth: bool = False, planned: bool = False
+) -> tuple[str, ...]:
+    """The method in words, a paragraph each; `growth` and `planned`: whether the page has them."""
     level = confidence_level(confidence)
+    further = (*([GROWTH_METHOD] if growth else []), *([NEXT_METHOD] if planned else []))
     return (
         "Every stint counts with its hours, blanks included. The catch rate of a variant is its "
         "fish over its rod-hours; a comparison is the ratio of two rates.",
@@ -427,6 +459,7 @@ def method(confidence: float, margin: float) -> tuple[str, ...]:
         f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
         "there are under five fish or the interval is very wide or open; otherwise it is not "
         "settled. Not settled does not mean equal.",
+        *further,
         "All ratios describe mixed fishing, several baits in the water at once.",
     )
 

@@ -25,9 +25,9 @@ NOT_LIKE_AGAINST_LIKE = (
     "that alone."
 )
 HOW_TO_READ = (
-    "A ratio that moves from season to season has not changed until the change’s own limits leave "
-    "1: each season alone knows little. One answer for several seasons is `rodhours compare` on "
-    "all of them."
+    "Ratios move from season to season by luck alone, since each season by itself knows little: a "
+    "bait has changed only where both limits of its change lie on one side of 1. For one answer "
+    "from several seasons together, compare on all of them."
 )
 
 
@@ -98,8 +98,8 @@ def caption(reference: str, confidence: float) -> str:
     return (
         f"How many times as fast each bait caught as {reference}, season by season, the oldest on "
         f"top; each line is a {confidence_level(confidence)} interval from that season’s stints "
-        "alone. A lower row that lies to the right of an upper one is no change while their lines "
-        "overlap widely."
+        "alone, the last season’s the thickest. An arrow means that the line goes on. Whether a "
+        "bait changed is said beneath."
     )
 
 

@@ -106,11 +106,15 @@ def heading(
 def caption(reference: str, confidence: float, family: int) -> str:
     """Under the picture of sizes."""
     hold = " for all comparisons together" if family > 1 else ""
+    figures = (
+        f" The figures are typical weight against {reference} with {confidence_level(confidence)} "
+        f"limits{hold}, fish of one trip allowed to be alike."
+        if family
+        else ""
+    )
     return (
         "Each dot is a fish that was weighed; the line spans the middle half of them, the mark on "
-        "it is the median. The figures are typical weight against "
-        f"{reference} with {confidence_level(confidence)} limits{hold}, fish of one trip allowed "
-        "to be alike. Fish that were not weighed are not here."
+        f"it is the median.{figures} Fish that were not weighed are not here."
     )
 
 

@@ -16,6 +16,7 @@ from rodhours.report.figures.marks import marks
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDE
 from rodhours.report.lettering import shorten, wrap
+from rodhours.report.lettering import width as width_of_text
 from rodhours.wording import looks as words
 
 MOST_LARGE = 4
@@ -26,6 +27,8 @@ MOST_LOOKS, FEWEST_LOOKS = 40, 12
 _LEFT, _LABELS, _HEAD = 38.0, 88.0, 17.0
 _TALL, _TALL_OF_SEVERAL, _TALL_SMALL = 190.0, 112.0, 72.0
 _FOOT, _GAP, _EDGE = 36.0, 12.0, 12.0
+_BETWEEN = 8.0
+"""Points between the words at the foot."""
 
 
 def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | None:
@@ -153,6 +156,10 @@ def _dates(
     y = height - 6
     if first is None or last is None:
         put(figure, height, left, y, words.TRIPS_AXIS, SMALL, SOFT)
+        return
+    three = words.TRIPS_AXIS, first, last
+    if sum(width_of_text(one, SMALL) for one in three) + 2 * _BETWEEN > right - left:
+        put(figure, height, left, y, words.trips_between(first, last), SMALL, SOFT)
         return
     put(figure, height, left, y, first, SMALL, SOFT)
     put(figure, height, (left + right) / 2, y, words.TRIPS_AXIS, SMALL, SOFT, "center")

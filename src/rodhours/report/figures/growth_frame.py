@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from rodhours.report.figures.marks import Mark
+from rodhours.report.figures.parts import TICKS_APART, ratio_steps
 from rodhours.report.figures.style import INK, PAPER, RULE, SMALL, SOFT
 from rodhours.report.lettering import shorten, width
 from rodhours.wording import looks as words
@@ -24,7 +25,6 @@ EARLY = 3
 """The first of so many parts of the looks does not stretch the axis: it is wide by nature."""
 MARKS_ALONG = 6
 _BETWEEN_LABELS = 9.5
-_BETWEEN_TICKS = 13.0
 _OUTER, _INNER = 0.16, 0.3
 """Opacity of the bands; where they overlap the inner one is darker, in grey too."""
 
@@ -113,17 +113,19 @@ def bands(
     axes.plot(trips[along[-1:]], ratios[along[-1:]], mark.marker, clip_on=False, zorder=5, **head)
 
     first = int(trips[along[0]])
-    said = words.no_interval_until(first)
-    if width(said, SMALL) + 8 < wide * (first - 1) / max(1, scale.trips - 1):
-        axes.annotate(
-            said,
-            (3 / wide, 1),
-            (0, 4),
-            xycoords=("axes fraction", "data"),
-            textcoords="offset points",
-            fontsize=SMALL,
-            color=SOFT,
-        )
+    room = wide * (first - 1) / max(1, scale.trips - 1) - 8
+    for lines in words.no_interval_until(first):
+        if max(width(line, SMALL) for line in lines) < room:
+            axes.annotate(
+                "\n".join(lines),
+                (3 / wide, 1),
+                (0, 4),
+                xycoords=("axes fraction", "data"),
+                textcoords="offset points",
+                fontsize=SMALL,
+                color=SOFT,
+            )
+            break
 
 
 def _ratios(looks: Sequence[Mapping[str, Any]]) -> list[float | None]:
@@ -131,12 +133,9 @@ def _ratios(looks: Sequence[Mapping[str, Any]]) -> list[float | None]:
 
 
 def ratio_axis(axes: Axes, scale: Scale, tall: float) -> None:
-    """Ratios that double from line to line, as many as `tall` points have room for; trips."""
-    doublings = log(scale.most / scale.least) / log(2)
-    every = next(n for n in (1, 2, 3, 5) if n == 5 or tall / doublings * n >= _BETWEEN_TICKS)
-    ticks = [2.0**n for n in range(-10, 11) if n % every == 0]
-    inside = [tick for tick in ticks if scale.least < tick < scale.most]
-    axes.set_yticks(inside, [f"{tick:.3g}" for tick in inside])
+    """The steps of the ratios, as many as `tall` points have room for, and the trips."""
+    steps = ratio_steps(scale.least, scale.most, tall, lambda _: TICKS_APART)
+    axes.set_yticks(list(steps), list(steps.values()))
     axes.minorticks_off()
     axes.xaxis.set_major_locator(MaxNLocator(6, integer=True, steps=[1, 2, 5, 10], min_n_ticks=1))
     axes.xaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")

@@ -5,7 +5,8 @@ Intervals are drawn from limits that are given: no plotting library is asked to 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import log
 from typing import Any
 
@@ -23,6 +24,9 @@ EDGE = 8.0
 """Points from the edge of a picture to where its axis of ratios begins, at least."""
 BOLD = 1.08
 """How much wider bold letters are."""
+TICKS_APART = 13.0
+"""Points between the steps of an upright axis, at least."""
+_LADDERS = ((1, 2, 5), (1, 3), (1,))
 
 
 def put_name(figure: Figure, height: float, x: float, y: float, lines: Sequence[str]) -> float:
@@ -60,22 +64,39 @@ def head(name: str, beside: str, room: float) -> tuple[list[str], bool]:
     return wrap(name, (room - 12) / BOLD, TEXT), beside != ""
 
 
-def ratio_ticks(axes: Axes, start: float, stop: float, room: float) -> None:
-    """Ticks of an axis of ratios, at powers of 2, or of 4 or 16 where these stand too close."""
-    for step in (1, 2, 4):
-        ticks = [2.0**k for k in range(-4, 5, step) if start < 2.0**k < stop]
-        # A name at the very edge would be cut off by it.
-        places = [room * log(tick / start) / log(stop / start) for tick in ticks]
-        ticks = [
-            tick
-            for tick, at in zip(ticks, places, strict=True)
-            if at + EDGE >= width(f"{tick:.3g}", SMALL) / 2
-        ]
-        names = [f"{tick:.3g}" for tick in ticks]
-        apart = step * room * log(2) / log(stop / start)
-        if apart >= max(width(name, SMALL) for name in names):
+def ratio_steps(
+    start: float, stop: float, room: float, size_of: Callable[[str], float]
+) -> dict[float, str]:
+    """Where an axis of ratios is marked, and the names: 0.2, 0.5, 1, 2, 5 and so on.
+
+    Fewer where two names would meet: 0.3, 1, 3, 10, then 0.1, 1, 10. The axis is `room` points
+    long; `size_of` says how many of them a name takes along it. The steps below 1 mirror those
+    above, and all pictures have the same.
+    """
+    span = log(stop / start)
+    steps: dict[float, str] = {}
+    for ladder in _LADDERS:
+        ticks = [float(f"{step}e{power}") for power in range(-3, 4) for step in ladder]
+        steps = {tick: f"{tick:g}" for tick in ticks if start < tick < stop}
+        nearest = (
+            room * log(then / tick) / span - (size_of(steps[tick]) + size_of(steps[then])) / 2
+            for tick, then in pairwise(steps)
+        )
+        if min(nearest, default=0.0) >= 0:
             break
-    axes.set_xticks(ticks, names)
+    return steps
+
+
+def ratio_ticks(axes: Axes, start: float, stop: float, room: float) -> None:
+    """The steps of a level axis of ratios."""
+    steps = ratio_steps(start, stop, room, lambda name: width(name, SMALL) + 3)
+    # A name at the very edge would be cut off by it.
+    kept = {
+        tick: name
+        for tick, name in steps.items()
+        if EDGE + room * log(tick / start) / log(stop / start) >= width(name, SMALL) / 2
+    }
+    axes.set_xticks(list(kept), list(kept.values()))
     axes.minorticks_off()
 
 

@@ -17,6 +17,7 @@ from matplotlib.ticker import MaxNLocator
 from rodhours.evidence.ingredients.results import ResponseResult
 from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.marks import Mark, marks
+from rodhours.report.figures.parts import TICKS_APART, ratio_steps
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.style import BAND, INK, PAPER, RULE, SMALL, SOFT
 from rodhours.report.lettering import shorten, width
@@ -75,6 +76,15 @@ class _Scale:
         inside = min(self.most, max(self.least, ratio))
         share = log(inside / self.least) / log(self.most / self.least)
         return _HEIGHT - _FOOT - (_HEIGHT - _FOOT - _TOP) * share
+
+
+def anything_to_draw(machine: Mapping[str, Any]) -> bool:
+    """Whether there is a line, or an interval of a bait; the reference alone is no picture."""
+    return bool(machine["curve"]) or any(
+        exists(point[key]) and point[key] > 0
+        for point in machine["points"]
+        for key in ("conf_low", "conf_high")
+    )
 
 
 def response_picture(result: ResponseResult, name: str = "response") -> Picture:
@@ -166,12 +176,14 @@ def _along(curve: Sequence[Mapping[str, Any]], scale: _Scale) -> list[_Box]:
 def _places(
     points: Sequence[Mapping[str, Any]], scale: _Scale
 ) -> list[tuple[Mapping[str, Any], float]]:
-    """Each point with its x in points; baits of one value stand side by side."""
+    """Each point with its x in points; baits of one value stand side by side, within the frame."""
     placed = []
     for point in points:
         together = [one for one in points if one["value"] == point["value"]]
-        shift = together.index(point) - (len(together) - 1) / 2.0
-        placed.append((point, scale.x(point["value"]) + shift * _APART))
+        half = (len(together) - 1) / 2.0 * _APART
+        middle = min(scale.x(point["value"]), scale.width - _RIGHT - _GAP - half)
+        middle = max(middle, _LEFT + _GAP + half)
+        placed.append((point, middle + together.index(point) * _APART - half))
     return placed
 
 
@@ -230,10 +242,9 @@ def _name(
 
 
 def _axes(axes: Axes, scale: _Scale, values: Sequence[float]) -> None:
-    ticks = [
-        t for t in (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16) if scale.least < t < scale.most
-    ]
-    axes.set_yticks(ticks, [f"{tick:.3g}" for tick in ticks])
+    room = _HEIGHT - _FOOT - _TOP
+    steps = ratio_steps(scale.least, scale.most, room, lambda _: TICKS_APART)
+    axes.set_yticks(list(steps), list(steps.values()))
     axes.minorticks_off()
     places = [scale.x(value) for value in values]
     if min(then - first for first, then in pairwise(places)) >= _BETWEEN_TICKS:

@@ -24,6 +24,8 @@ BAND = 20.0
 """Height in points of the band in which a variant's dots lie."""
 DOT = 3.0
 """Diameter of a dot in points."""
+MANY_DOTS = 150
+"""More dots in one row than these are paler, so that the line on them can be seen."""
 
 
 def sizes_picture(result: SizesResult, units: str = "lb") -> Picture:
@@ -67,7 +69,8 @@ def _draw(result: SizesResult, look: Mapping[str, Mark], units: str, width: floa
         own = np.sort(own)
         heights = middle + side_by_side(own * in_units / a_point, DOT, BAND / 2 - DOT / 2)
         mark = look[row.variant]
-        axes.plot(own * in_units, heights, "o", ms=DOT, color=mark.colour, alpha=0.6, mew=0)
+        alpha = 0.6 if len(own) <= MANY_DOTS else 0.3
+        axes.plot(own * in_units, heights, "o", ms=DOT, color=mark.colour, alpha=alpha, mew=0)
         quartiles = (row.lower_quartile_kg, row.upper_quartile_kg)
         if row.median_kg is not None and None not in quartiles:
             ends = [in_units * one for one in quartiles if one is not None]
