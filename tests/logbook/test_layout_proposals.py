@@ -277,3 +277,8 @@ def test_weights_beside_hours_without_a_column_of_stints(tmp_path: Path) -> None
     found = proposal(tmp_path, "Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8)
     assert not found.fish_only
     assert "session" in found.missing
+
+
+def test_a_column_called_like_our_own_mark_names_no_rod(tmp_path: Path) -> None:
+    """{rod} stands for a rod in a layout; as the name of a column it is a name like any other."""
+    assert not proposal(tmp_path, "Date,{rod},Bait\n12/04/2025,1,plain\n").layout.wide

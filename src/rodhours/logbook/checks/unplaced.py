@@ -5,7 +5,7 @@ Otherwise a trip whose third rod has a slip in its date would be counted with tw
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 
 from rodhours.logbook.checks.checked import Checked, any_filled
 from rodhours.wording import log_rules as words
@@ -27,15 +27,28 @@ def hold_back_beside(checked: Checked) -> None:
         labels = checked.log.tables[name].columns["session"]
         if None not in labels:
             continue
-        twice = name == "catches" or _a_rod_twice(checked)
+        nearest = _nearest(checked, name)
+        rods = checked.log.tables[name].columns["rod"]
+        # Where a rod fishes several stints of a session, it tells nothing.
+        fished = (
+            None
+            if name == "catches" or _a_rod_twice(checked)
+            else set(zip(checked.session_of[name], rods, strict=True))
+        )
         for position, label in enumerate(labels):
             if label is not None or not _is_filled(checked, name, position):
                 continue
             place = checked.log.place(name, position)
             beside = [
                 number
-                for number in dict.fromkeys(_beside(checked, name, position))
-                if _may_be(checked, name, position, number, a_rod_may_be_twice=twice)
+                for number in dict.fromkeys(nearest[position])
+                if number >= 0
+                and (
+                    fished is None
+                    or rods[position] is None
+                    or (number, rods[position]) not in fished
+                )
+                and _may_be(checked, name, position, number)
             ]
             newly = [number for number in beside if number not in checked.held_back]
             for number in newly:
@@ -61,16 +74,25 @@ def _is_filled(checked: Checked, name: str, position: int) -> bool:
     return any(columns[column][position] is not None for column in OF_A_STINT)
 
 
-def _beside(checked: Checked, name: str, position: int) -> Iterator[int]:
-    """The nearest sessions that are known, above and below in the same sheet."""
+def _nearest(checked: Checked, name: str) -> list[tuple[int, int]]:
+    """For each row the nearest session that is known above it and below, in its own sheet or file.
+
+    -1 where there is none.
+    """
     source, numbers = checked.log.tables[name].source, checked.session_of[name]
-    for step in (-1, 1):
-        at = position + step
-        while 0 <= at < len(numbers) and source[at] == source[position]:
-            if numbers[at] >= 0:
-                yield numbers[at]
-                break
-            at += step
+
+    def last_known(positions: Iterable[int]) -> list[int]:
+        found, last, sheet = [], -1, -1
+        for position in positions:
+            if source[position] != sheet:
+                last, sheet = -1, source[position]
+            found.append(last)
+            last = numbers[position] if numbers[position] >= 0 else last
+        return found
+
+    count = len(numbers)
+    below = last_known(reversed(range(count)))
+    return list(zip(last_known(range(count)), reversed(below), strict=True))
 
 
 def _a_rod_twice(checked: Checked) -> bool:
@@ -84,9 +106,8 @@ def _a_rod_twice(checked: Checked) -> bool:
     return len(set(pairs)) < len(pairs)
 
 
-def _may_be(
-    checked: Checked, name: str, position: int, number: int, *, a_rod_may_be_twice: bool
-) -> bool:
+def _may_be(checked: Checked, name: str, position: int, number: int) -> bool:
+    """Whether nothing that the row says of its session is said otherwise of that one."""
     rows = checked.log.tables[name]
     angler = rows.columns["angler"][position]
     if angler is not None and angler != checked.keys[number][0]:
@@ -97,7 +118,4 @@ def _may_be(
         held = checked.records.get(column, {}).get(number)
         if own is not None and held is not None and own != held:
             return False
-    rod = rows.columns["rod"][position]
-    if rod is None or a_rod_may_be_twice:
-        return True
-    return (number, rod) not in zip(checked.session_of[name], rows.columns["rod"], strict=True)
+    return True

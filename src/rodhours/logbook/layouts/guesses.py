@@ -172,9 +172,8 @@ def wide_patterns(header: Sequence[str], table: str) -> dict[str, str]:
     groups: dict[str, set[str]] = {}
     for name in header:
         template = _template(name)
-        if template is not None:
-            found = _ROD_NAME.search(name)
-            assert found is not None
+        found = _ROD_NAME.search(name)
+        if template is not None and found is not None:
             groups.setdefault(template, set()).add(found[0].casefold())
     patterns: dict[str, str] = {}
     for template, rods in groups.items():
