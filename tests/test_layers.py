@@ -165,6 +165,7 @@ COMMANDS = [
     "history",
     "rename",
     "leave-out",
+    "template",
 ]
 PROGRAM = f"""
 import sys

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 batch = typer.Typer(
+    add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},

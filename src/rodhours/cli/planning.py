@@ -13,6 +13,7 @@ from rodhours.cli.planning_rotation import rotation
 from rodhours.cli.unblinding import unblind
 
 plan = typer.Typer(
+    add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},

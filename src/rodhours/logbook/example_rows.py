@@ -23,9 +23,9 @@ def without_example_rows(raws: Sequence[RawTable]) -> tuple[list[RawTable], list
         marked = {
             position
             for name, cells in zip(raw.header, raw.columns, strict=True)
-            if name in ("session", "variant")
+            if name in ("session", "variant") and EXAMPLE_MARK in cells
             for position, cell in enumerate(cells)
-            if cell.strip() == EXAMPLE_MARK
+            if cell == EXAMPLE_MARK
         }
         if marked:
             rows = [f"row {raw.rows[position]}" for position in sorted(marked)]

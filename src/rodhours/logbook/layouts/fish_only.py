@@ -5,7 +5,7 @@ The rod-hours that caught nothing are not in there, and without them there is no
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 FEWEST_ROWS = 4
 """With fewer rows nothing is said: any few stints may have had one fish each."""
@@ -16,12 +16,14 @@ OF_A_FISH = ("weight", "species", "time", "outcome")
 
 
 def is_fish_only(
-    columns: Mapping[str, Sequence[str]], fish_like: Sequence[Sequence[str]] = ()
+    columns: Mapping[str, Sequence[str]],
+    fish_like: Callable[[], Sequence[Sequence[str]]] = tuple,
 ) -> bool:
     """Whether these rows are fish and not stints.
 
     `columns` has the texts of our columns (session, rod, variant, hours, cast_in, fish, weight,
-    species, time), those that are there; `fish_like` further columns that belong to a fish.
+    species, time), those that are there; `fish_like` gives further columns that belong to a fish
+    (asked for only where that is in doubt: it looks at every cell).
     A row with 0 fish is a blank, and a log that has one is no log of fish alone.
 
     It is one where no row has other than one fish, and the hours are missing, or are repeated
@@ -33,7 +35,7 @@ def is_fish_only(
     fish = columns.get("fish")
     if fish is not None and any(text.strip() not in ("1", "1.0", "") for text in fish):
         return False
-    told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like)
+    told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
     marked = any(_filled(cells) >= MOST * rows for cells in told)
     ones = fish is not None and _filled(fish) == rows
     if not marked and not ones:

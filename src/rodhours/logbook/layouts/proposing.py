@@ -159,7 +159,7 @@ def fish_alone(
     if raw.leads is not None:
         return False
     fish_like = [c.cells for c in contents.values() if c.named_weights]
-    return is_fish_only(texts, fish_like)
+    return is_fish_only(texts, lambda: fish_like)
 
 
 def _cells_of_ours(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, cast
 
@@ -188,10 +189,9 @@ def _check(raws: Sequence[RawTable]) -> None:
     for raw in raws:
         texts = dict(zip(raw.header, raw.columns, strict=True))
         origin = raw.as_in_file(0)[0] if raw.rows else raw
-        if raw.table == "stints" and raw.leads is None:
-            held = [Contents(cells) for name, cells in _named(origin)]
-            if is_fish_only(texts, [one.cells for one in held if one.named_weights]):
-                raise UnusableFile(words.fish_only(raw.place_of_table))
+        one_each = raw.table == "stints" and raw.leads is None
+        if one_each and is_fish_only(texts, partial(_weights, origin)):
+            raise UnusableFile(words.fish_only(raw.place_of_table))
         if isinstance(raw, LaidOutTable):
             missing = missing_columns(raw, given)
             if missing:
@@ -199,6 +199,12 @@ def _check(raws: Sequence[RawTable]) -> None:
                 raise UnusableFile(
                     words.layout_lacks(raw.place_of_table, raw.layout_name, missing, header)
                 )
+
+
+def _weights(raw: RawTable) -> list[Sequence[str]]:
+    """The columns whose cells are weights with a unit."""
+    held = [Contents(cells) for _, cells in _named(raw)]
+    return [one.cells for one in held if one.named_weights]
 
 
 def _named(raw: RawTable) -> list[tuple[str, Sequence[str]]]:

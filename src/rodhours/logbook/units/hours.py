@@ -70,6 +70,8 @@ def hours(text: str, *, workbook: bool = False) -> float:
     A clock form is taken where a workbook keeps it as a duration, and refused as typed text,
     with the decimal hours that it may stand for.
     """
+    if as_plain(text) is not None:  # as nearly every cell is
+        return _decimal(text, PLAIN)
     readings = dict(hours_readings(text))
     if "spelt" in readings:
         return readings["spelt"]
@@ -85,7 +87,7 @@ def hours(text: str, *, workbook: bool = False) -> float:
 
 def hours_were_read(text: str) -> bool:
     """Whether the hours had to be read out of a text that is no decimal number."""
-    return any(form != "decimal" for form, _ in hours_readings(text))
+    return as_plain(text) is None and any(form != "decimal" for form, _ in hours_readings(text))
 
 
 def _decimal(text: str, numbers: NumberForm) -> float:

@@ -1,0 +1,83 @@
+"""The commands of `rodhours` by name: each is imported only when it is asked for.
+
+So help and every answer start without the other two dozen commands. What a command says of
+itself in the list stands here; its own help is the docstring of its function.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any, NamedTuple
+
+import typer
+from typer.core import TyperGroup
+
+
+class Listed(NamedTuple):
+    """Where a command is, and what the list says of it."""
+
+    module: str
+    name: str
+    says: str
+
+
+COMMANDS = {
+    "import": Listed("importing", "import_files", "Read a trip log into the logbook"),
+    "template": Listed("templating", "template", "Write a blank trip log to fill in"),
+    "summary": Listed("summarising", "summary", "What was fished, and fish per 100 rod-hours"),
+    "compare": Listed("comparing", "compare", "Did one bait really outfish another?"),
+    "check": Listed("checking", "check", "What could still fool you"),
+    "response": Listed("responding", "response", "Does more of an ingredient catch more?"),
+    "sizes": Listed("sizing", "sizes", "Did one bait bring bigger fish?"),
+    "report": Listed("reporting", "report", "The season on one page"),
+    "rehearse": Listed("rehearsing", "rehearse", "Would a season like yours tell at all?"),
+    "plan": Listed("planning", "plan", "The next season: hours, rotation, what next"),
+    "recipes": Listed("recipes", "recipes", "Do two variants differ in one thing only?"),
+    "mix": Listed("mixing", "mix", "What to weigh for a batch"),
+    "lift": Listed("lifting", "lift", "How much a cork-cored bait lifts in water"),
+    "batch": Listed("batches", "batch", "The ledger of batches"),
+    "history": Listed("reviewing", "history", "Every change of the logbook"),
+    "undo": Listed("undoing", "undo", "Take a change back"),
+    "rename": Listed("renaming", "rename", "Give a bait another label"),
+    "leave-out": Listed("leaving_out", "leave_out", "Leave a session out of every answer"),
+    "export": Listed("exporting", "export", "Write the whole log in the open format"),
+    "demo": Listed("demonstrating", "demo", "The whole loop on an invented season"),
+}
+"""In the order of the loop: log, answer, plan, make; then the logbook itself."""
+
+
+class Commands(TyperGroup):
+    """A group that imports a command when it is asked for."""
+
+    def __init__(self, *given: Any, **options: Any) -> None:
+        super().__init__(*given, **options)
+        # Names alone: a mistyped one is answered with those that are near.
+        self.commands: dict[str, Any] = dict.fromkeys(COMMANDS)
+
+    def list_commands(self, _: Any) -> list[str]:
+        """The names, in their order."""
+        return list(COMMANDS)
+
+    def get_command(self, _: Any, name: str) -> Any:
+        """The command of that name, None where there is none."""
+        return built(name) if name in COMMANDS else None
+
+    def format_commands(self, _: Any, formatter: Any) -> None:
+        """The list of commands in the help, from what stands here."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, one.says) for name, one in COMMANDS.items()])
+
+
+def built(name: str) -> Any:
+    """A command, or a group of them, ready to be run."""
+    module, attribute, _ = COMMANDS[name]
+    found = getattr(import_module(f"rodhours.cli.{module}"), attribute)
+    if not isinstance(found, typer.Typer):
+        app = typer.Typer(
+            add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False
+        )
+        app.command(name)(found)
+        found = app
+    command = typer.main.get_command(found)
+    command.name = name
+    return command
