@@ -269,6 +269,7 @@ class Plan:
             self._plan_variant(name, row, held, ("variants", position))
         for name, new in self.followed.twins.items():
             self.variant_fates[name] = self.variant_fates.get(new, Fate.HELD_BACK)
+        refused = {number for number, fate in enumerate(self.fates) if fate.refused} | {-1}
         accepted = {
             name
             for name, number in zip(
@@ -276,7 +277,7 @@ class Plan:
                 self.checked.session_of["stints"],
                 strict=True,
             )
-            if number >= 0 and not self.fates[number].refused
+            if number not in refused
         }
         for name, record in self.checked.carried_variants.items():
             if name in accepted:
