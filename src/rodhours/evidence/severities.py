@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from rodhours.evidence.results import Note
+from typing import Protocol, TypeVar
 
 SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
 SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
 
 
-def order_notes(notes: Iterable[Note]) -> tuple[Note, ...]:
+class Weighed(Protocol):
+    """Anything that says how much it weighs."""
+
+    @property
+    def severity(self) -> str: ...
+
+
+WeighedNote = TypeVar("WeighedNote", bound=Weighed)
+
+
+def order_notes(notes: Iterable[WeighedNote]) -> tuple[WeighedNote, ...]:
     """Notes worst first; equals keep the order in which they were found."""
     return tuple(sorted(notes, key=lambda note: SEVERITIES.index(note.severity)))
