@@ -310,3 +310,15 @@ def test_the_sheet_is_one_page(command, tmp_path):
     (box,) = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", content)
     # A4 is 210 x 297 mm (ISO 216); a point is 25.4/72 mm.
     assert [float(side) * 25.4 / 72 for side in box] == pytest.approx([210, 297], abs=0.6)
+
+
+def test_a_blind_plan_takes_a_name_whose_key_is_not_there(command, monkeypatch):
+    """Names are drawn by chance, so one may come up twice: the key of the first is left alone."""
+    from rodhours.planning import blind as blinds
+
+    drawn = iter(["KADE", "KADE", "MOTU"])
+    monkeypatch.setattr(blinds, "new_plan_name", lambda: next(drawn))
+    for name in ("KADE", "MOTU"):
+        done = command(*ASKED, "--trips", "6", "--blind")
+        assert done.code == 0, done.err
+        assert f"rotation-{name}.sealed" in done.err

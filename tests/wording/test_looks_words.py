@@ -141,6 +141,13 @@ def test_a_row_of_the_table():
     assert far == ["over 1,000", "under 0.001", "12.3"]
 
 
+def test_a_limit_that_limits_nothing_is_none():
+    """Beyond 100,000 times either way there is no limit to read; nearer ones are given."""
+    assert words.table_row(look(3, 0.0028, 1_742_030), 1.25)[-2] == "above 0.0028"
+    assert words.table_row(look(3, 1e-7, 8.0), 1.25)[-2] == "below 8.00"
+    assert words.table_row(look(3, 0.02, 99_000), 1.25)[-2] == "0.020 to 99,000"
+
+
 def test_the_heading_states_the_finding():
     """Nothing yet, nothing settled, or which bait is where since when."""
     empty = comparison(none_yet(1), first=None)

@@ -132,7 +132,7 @@ def rotation(
         name=called,
     )
     if blind:
-        _write_key(plan, codes, Path(f"rotation-{called}.sealed") if key is None else key)
+        _write_key(plan, codes, _default_key(called) if key is None else key)
         _write_packing_list(plan, codes, packing_list)
     _write_files(plan, part_hours, sheet, csv)
     if as_json:
@@ -224,6 +224,8 @@ def _free_name(asked: tuple[object, ...] | None, fished: set[str]) -> str:
     from rodhours.wording.rotation import named_anew
 
     first = called = new_plan_name() if asked is None else plan_name(*asked)
+    while asked is None and (called.casefold() in fished or _default_key(called).exists()):
+        first = called = new_plan_name()
     number = 1
     while called.casefold() in fished:
         number += 1
@@ -276,6 +278,10 @@ def _to_do(blind: bool) -> list[str]:
             blind_words.SEAL_NOT_LOCK,
         ]
     return [*notes, words.HOW_TO_IMPORT]
+
+
+def _default_key(called: str) -> Path:
+    return Path(f"rotation-{called}.sealed")
 
 
 def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:

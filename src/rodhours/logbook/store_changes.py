@@ -333,11 +333,11 @@ def _forget_also_in(run: sqlite3.Connection, number: int) -> None:
     for table in ("sessions", "variants"):
         run.execute(
             f"UPDATE OR IGNORE also_in SET row_id = (SELECT o.id FROM {table} o JOIN {table} r "
-            f"ON {_same_key(table, 'o', 'r')} WHERE r.id = also_in.row_id AND r.added_by = ?1 "
-            "AND o.replaced_by = ?1) WHERE kind = ?2 AND row_id IN "
+            f"ON {_same_key(table, 'o', 'r')} WHERE r.id = also_in.row_id AND r.added_by = ? "
+            "AND o.replaced_by = ?) WHERE kind = ? AND row_id IN "
             f"(SELECT r.id FROM {table} r JOIN {table} o ON {_same_key(table, 'o', 'r')} "
-            "WHERE r.added_by = ?1 AND o.replaced_by = ?1)",
-            (number, table),
+            "WHERE r.added_by = ? AND o.replaced_by = ?)",
+            (number, number, table, number, number),
         )
         run.execute(
             "DELETE FROM also_in WHERE kind = ? AND row_id IN "

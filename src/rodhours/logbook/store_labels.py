@@ -88,11 +88,11 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
         raise UsageError(words.no_such_variant(old, near(old, known), sorted(known)))
     if new == old:
         raise UsageError(words.same_label(old))
-    fished = "(SELECT session_id FROM {} WHERE variant = ?1)"
+    fished = "(SELECT session_id FROM {} WHERE variant = ?)"
     touched = run.execute(
         "SELECT id FROM sessions WHERE replaced_by IS NULL AND (id IN "
         f"{fished.format('stints')} OR id IN {fished.format('catches')})",
-        (old,),
+        (old, old),
     ).fetchall()
     _refuse_twins(run, old, new)
     recipe = _joined_recipe(run, old, new)

@@ -171,7 +171,10 @@ TABLE_HEADING = (
 
 
 FARTHEST = 1_000
-"""No bait catches so many times as fast; early looks can say so all the same."""
+"""No bait catches so many times as fast; early looks can say so all the same. Estimates, and
+limits in a picture, are given up to here."""
+NO_LIMIT = 100_000
+"""A limit so far off limits nothing, and where exactly it lies is a matter of rounding."""
 
 
 def table_row(look: Mapping[str, Any], margin: float) -> list[str]:
@@ -187,9 +190,17 @@ def table_row(look: Mapping[str, Any], margin: float) -> list[str]:
     return [
         *cells,
         _estimate(look["rate_ratio"]),
-        limits_short(look["conf_low"], look["conf_high"], margin),
-        limits_short(look["fixed_low"], look["fixed_high"], margin),
+        limits_short(*_near(look["conf_low"], look["conf_high"]), margin),
+        limits_short(*_near(look["fixed_low"], look["fixed_high"]), margin),
     ]
+
+
+def _near(low: float | None, high: float | None) -> tuple[float | None, float | None]:
+    """Limits, without one that limits nothing."""
+    return (
+        low if low is not None and low >= 1 / NO_LIMIT else None,
+        high if high is not None and high <= NO_LIMIT else None,
+    )
 
 
 def _estimate(value: float | None) -> str:
@@ -206,8 +217,6 @@ def thinned(shown: int, of: int) -> str:
     return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
 
 
-FARTHEST = 1_000
-"""Limits in a picture are given up to so many times either way."""
 TRIPS_AXIS = "trips so far"
 MOST_TOLD_WHOLE = 4
 """With more variants the words for those who cannot see the picture keep to the last look."""
