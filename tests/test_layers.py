@@ -180,6 +180,13 @@ for command in {COMMANDS!r}:
 """
 
 
+def test_every_command_is_asked_for_its_help():
+    """The list above is whole, so that no command slips past the test below."""
+    from rodhours.cli.commands import COMMANDS as KNOWN
+
+    assert {one.split()[0] for one in COMMANDS if one} == set(KNOWN)
+
+
 def test_help_loads_nothing_heavy():
     """Help comes at once: none of the number and picture libraries is loaded for it, nor for all
     of it one after the other in one process."""

@@ -58,3 +58,15 @@ def test_without_a_logbook_nothing_is_asked_of_it(command, name):
     done = command(name)
     assert done.code == 4
     assert "rodhours import" in done.err
+
+
+def test_a_mistyped_command_is_answered_with_the_one_that_is_near(command):
+    """Exit code 2 and the command that was probably meant, in the list and in a group."""
+    for typed, near in (
+        (["compar"], "compare"),
+        (["leaveout"], "leave-out"),
+        (["plan", "hour"], "hours"),
+    ):
+        done = command(*typed)
+        assert done.code == 2
+        assert near in done.err

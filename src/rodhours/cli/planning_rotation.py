@@ -102,8 +102,8 @@ def rotation(
     for path in (sheet, csv, key, packing_list):
         if path is not None and path.is_dir():
             raise UsageError(f"{path} is a folder: give the name of a file.")
-    if key is not None and key.exists():
-        raise UsageError(f"{key} is there already, and a key is never written over: name another.")
+    if key is not None:
+        _refuse_to_write_over(key)
     from rodhours.planning.rotation import checked_labels, plan_rotation
     from rodhours.wording import rotation as words
 
@@ -280,6 +280,11 @@ def _to_do(blind: bool) -> list[str]:
     return [*notes, words.HOW_TO_IMPORT]
 
 
+def _refuse_to_write_over(key: Path) -> None:
+    if key.exists():
+        raise UsageError(f"{key} is there already, and a key is never written over: name another.")
+
+
 def _default_key(called: str) -> Path:
     return Path(f"rotation-{called}.sealed")
 
@@ -287,8 +292,7 @@ def _default_key(called: str) -> Path:
 def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     from rodhours.planning.blind import BagKey, sealed
 
-    if path.exists():
-        raise UsageError(f"{path} is there already, and a key is never written over: name another.")
+    _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
     _write(path, sealed(BagKey(plan.name, of_code, plan.trips)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")

@@ -32,7 +32,6 @@ CAUTIONS = (
     "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
     "lines, and take care at the water’s edge in the dark."
 )
-NO_FISH_AT_ALL = "No fish yet: the log holds no catch to compare"
 NOTHING_LIMITS = (
     "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
     "logged cannot be seen here."

@@ -15,7 +15,7 @@ from rodhours.logbook.layouts.layout import ROD
 from rodhours.logbook.layouts.synonyms import SYNONYMS, plain_name
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS
 
-EXACT, STRONG, WEAK, BY_CONTENTS = 4, 3, 2, 1
+EXACT, STRONG, WEAK = 4, 3, 2
 _ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
 """A rod in a column name: a digit by itself, or where the rod stands."""
 
