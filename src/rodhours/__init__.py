@@ -5,6 +5,8 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
+# Here and not on first use: the module of that name would stand in the function's place.
+from rodhours.question import question
 from rodhours.version import __version__
 
 if TYPE_CHECKING:
@@ -24,6 +26,7 @@ __all__ = [
     "compare",
     "next_season",
     "plan_hours",
+    "question",
     "rehearse",
     "respond",
     "running_looks",

@@ -15,7 +15,7 @@ import pytest
 from markdown_it import MarkdownIt
 from seasons import HOSTILE, a_comparison, a_result, a_season, a_summary
 
-from rodhours.cli.report_forms import Form, form_and_place
+from rodhours.cli.reporting import Form, form_and_place
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.evidence.result import Note
 from rodhours.report import parts

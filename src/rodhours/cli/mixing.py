@@ -146,7 +146,7 @@ def mix(
     if sheet is not None:
         if sheet.is_dir():
             raise UsageError(f"{sheet} is a folder: give the name of a file.")
-        from rodhours.cli.reporting import write_whole
+        from rodhours.whole_files import write_whole
 
         write_whole(sheet, sheet_page(result, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
