@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
+    from rodhours.report.figures.on_axes import plot
 
 __all__ = [
     "__version__",
@@ -26,6 +27,7 @@ __all__ = [
     "compare",
     "next_season",
     "plan_hours",
+    "plot",
     "question",
     "rehearse",
     "respond",
@@ -39,6 +41,7 @@ _HOMES = {
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
     "plan_hours": "rodhours.evidence.power.hours",
+    "plot": "rodhours.report.figures.on_axes",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.ingredients.respond",
     "running_looks": "rodhours.evidence.looks.running",
