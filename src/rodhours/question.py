@@ -1,6 +1,6 @@
-"""What every answer is asked about: which stints and fish of a logbook, which reference.
+"""What a logbook answers: the stints and fish chosen, and every answer to be had of them.
 
-The one place where the log and the evidence meet. Nothing is printed, and `remember` alone writes.
+Here and in `choice` the log and the evidence meet. Nothing is printed; `remember` alone writes.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from rodhours.choice import LEFT_OUT, REFERENCE, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -28,60 +29,24 @@ if TYPE_CHECKING:
     from rodhours.logbook.store import Logbook
     from rodhours.planning.next_season import NextSeason
 
-REFERENCE = "reference"
-"""The logbook's setting that remembers the reference."""
-LEFT_OUT = "left_out"
-"""The code of the note, and the name of the filter, on sessions left out."""
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
 """Choices of fish that the weights are not chosen by."""
 
 Answer = TypeVar("Answer")
 
 
-@dataclass(frozen=True, eq=False)
-class LogContent:
-    """What is read of a logbook, all of one moment.
-
-    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
-    the stints of sessions left out too, for what is in the log is no gap in it. `codes` gives
-    each opened code its variant; `reference` is the label that the logbook remembers.
-    """
-
-    path: Path
-    stints: pd.DataFrame
-    everything: pd.DataFrame
-    catches: pd.DataFrame
-    recipes: pd.DataFrame
-    left_out: tuple[Mapping[str, Any], ...]
-    reference: str | None
-    weight_unit: str
-    codes: Mapping[str, str]
-    sha256: str
-
-
 @dataclass(frozen=True, eq=False, repr=False)
-class Question:
+class Question(Chosen):
     """The stints and fish chosen, and the answers to be had of them; `question` makes one.
 
-    `filters` is the choice as every answer's machine form has it, `notes` are what it left out
-    of the evidence, `remarks` what it passed over. A reference that is not given is the one that
-    the logbook remembers, else the one that the answer takes by itself.
+    A reference that is not given is the one that the logbook remembers, else the one that the
+    answer takes by itself.
     """
-
-    log: LogContent
-    stints: pd.DataFrame
-    filters: Mapping[str, Any]
-    notes: tuple[Note, ...] = ()
-    remarks: tuple[str, ...] = ()
-
-    def __repr__(self) -> str:
-        chosen = ", ".join(f"{name} {value}" for name, value in self.filters.items())
-        return f"<Question: {len(self.stints)} stints of {self.log.path}; {chosen or 'all rows'}>"
 
     @property
     def catches(self) -> pd.DataFrame:
         """The fish of the sessions chosen, of one species where one is chosen."""
-        return self._catches_of(self.filters.get("species"))
+        return self.catches_of(self.filters.get("species"))
 
     @property
     def passed_over(self) -> str | None:
@@ -198,7 +163,7 @@ class Question:
         from rodhours.evidence.sizes import sizes
 
         species = self.filters.get("species") if species is None else species
-        catches = self._catches_of(species)
+        catches = self.catches_of(species)
         landed = set(catches["variant"][catches["outcome"] != "lost"])
         reference, remembered = self.meant(reference), self.meant(self.log.reference)
         if reference is None and remembered in landed:
@@ -247,12 +212,9 @@ class Question:
     def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:
         """`rodhours plan hours`; options are those of `rodhours.plan_hours`."""
         from rodhours.evidence.power.hours import plan_hours
-        from rodhours.evidence.stints import unknown_name
 
         reference = self._reference(reference)
-        known = {str(one) for one in self.stints["variant"].dropna()}
-        if reference is not None and reference not in known:
-            raise UsageError(unknown_name("variant", reference, known))
+        check_names("variant", [reference] if reference else [], self.stints)
         return self._known(plan_hours(self.stints, reference, **options))
 
     def _reference(self, given: str | None, variant: str | None = None) -> str | None:
@@ -261,17 +223,6 @@ class Question:
         if given is not None:
             return self.meant(given)
         return None if remembered == variant or self.passed_over is not None else remembered
-
-    def _catches_of(self, species: str | None) -> pd.DataFrame:
-        import pandas as pd
-
-        catches, trip = self.log.catches, ["session", "angler"]
-        sessions = pd.MultiIndex.from_frame(self.stints[trip].fillna("").drop_duplicates())
-        kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
-        if species is not None:
-            _known_names("species", [species], catches)
-            kept &= (catches["species"] == species).to_numpy(dtype=bool)
-        return catches[kept]
 
     def _known(self, result: Answer) -> Answer:
         """The same result, knowing what was chosen, what that left out, and the logbook."""
@@ -304,18 +255,9 @@ def question(
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
-    log = _read(logbook)
-    dates = {"since": _date("--since", since), "until": _date("--until", until)}
-    asked = _chosen_rows(log, dates, {"venue": _names(venue), "angler": _names(angler)})
-    if log.left_out:
-        from rodhours.evidence.result import CAUTION, Note
-
-        aside = list(log.left_out)
-        note = Note(LEFT_OUT, None, CAUTION, {"sessions": aside})
-        asked = replace(asked, filters={**asked.filters, LEFT_OUT: aside}, notes=(note,))
-    if species is None and min_weight is None and outcome == "landed":
-        return asked
-    return _chosen_fish(asked, species, min_weight, outcome)
+    dates, names = {"since": since, "until": until}, {"venue": venue, "angler": angler}
+    chosen = choose(read_log(logbook), dates, names, species, min_weight, str(outcome))
+    return Question(**vars(chosen))
 
 
 def holds_stints(logbook: Path) -> bool:
@@ -349,128 +291,3 @@ def knowing(
     fields: Any = getattr(result, "__dataclass_fields__")  # noqa: B009
     changed: Any = replace(result, **{one: held[one] for one in held if one in fields})  # type: ignore[type-var]
     return changed  # type: ignore[no-any-return]
-
-
-def _read(logbook: str | Path | Logbook) -> LogContent:
-    """The content of a logbook; UsageError where every session is left out."""
-    from rodhours.logbook.frame import catches_frame, stint_frame, variants_frame
-    from rodhours.logbook.opened_keys import variants_of_codes
-    from rodhours.logbook.store import open_logbook
-    from rodhours.logbook.weight_unit import unit_to_show
-
-    if isinstance(logbook, str | Path):
-        with open_logbook(logbook) as book:
-            return _read(book)
-    with logbook.snapshot():
-        stints, left_out = stint_frame(logbook), logbook.left_out()
-        if stints.empty and left_out:
-            raise UsageError(
-                "Every session with a stint is left out, so there is nothing to answer from. "
-                "rodhours leave-out SESSION --take-back counts one again."
-            )
-        return LogContent(
-            path=logbook.path,
-            stints=stints,
-            everything=stint_frame(logbook, with_left_out=True) if left_out else stints,
-            catches=catches_frame(logbook),
-            recipes=variants_frame(logbook),
-            left_out=tuple(
-                {"session": one.session, "angler": one.angler, "because": one.because}
-                for one in left_out
-            ),
-            reference=logbook.setting(REFERENCE),
-            weight_unit=unit_to_show(logbook),
-            codes=variants_of_codes(logbook),
-            sha256=logbook.content_sha256(),
-        )
-
-
-def _chosen_rows(
-    log: LogContent, dates: Mapping[str, date | None], names: Mapping[str, Sequence[str]]
-) -> Question:
-    """The stints between two dates, at these venues, by these anglers."""
-    stints = log.stints
-    bounds = {name: bound.isoformat() for name, bound in dates.items() if bound is not None}
-    chosen = {column: list(some) for column, some in names.items() if some}
-    kept = stints["session"].notna()
-    day = stints["date"].dt.normalize()
-    for name, bound in bounds.items():
-        kept &= (day >= bound) if name == "since" else (day <= bound)
-    undated = int(day.isna().sum()) if bounds else 0
-    remarks = (f"{undated} stints have no date and are left out.",) if undated else ()
-    for column, some in chosen.items():
-        _known_names(column, some, stints)
-        kept &= stints[column].isin(some)
-    filters = {**bounds, **chosen}
-    if not kept.any():
-        nothing = (
-            "No stint is left by that choice of dates, waters and anglers."
-            if filters
-            else "The logbook holds no stints yet. Start with: rodhours import FILE"
-        )
-        raise UsageError("\n".join((*remarks, nothing)))
-    return Question(log, stints[kept], filters, remarks=remarks)
-
-
-def _chosen_fish(
-    asked: Question, species: str | None, min_weight: str | None, outcome: str
-) -> Question:
-    """The same stints, counting only fish of the species, weight and outcome asked for."""
-    from rodhours.evidence.wanted import wanted_fish
-
-    least = None if min_weight is None else _weight("--min-weight", str(min_weight))
-    stints, found = wanted_fish(asked.stints, asked.log.catches, species, least, outcome)
-    if stints.empty:
-        raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
-    return replace(
-        asked,
-        stints=stints,
-        filters={**asked.filters, **found.choice},
-        notes=(*asked.notes, *found.notes),
-    )
-
-
-def _known_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
-    """UsageError for a name that a column does not have."""
-    from rodhours.evidence.stints import unknown_name
-
-    known = set(frame[column].dropna())
-    for name in names:
-        if name not in known:
-            raise UsageError(unknown_name(column, name, known))
-
-
-def _names(given: str | Sequence[str]) -> Sequence[str]:
-    return [given] if isinstance(given, str) else list(given)
-
-
-def _date(option: str, given: str | date | None) -> date | None:
-    if given is None:
-        return None
-    try:
-        return date.fromisoformat(str(given))
-    except ValueError:
-        raise UsageError(f"{option} takes a date such as 2025-04-01, not '{given}'.") from None
-
-
-def _weight(option: str, text: str) -> float:
-    """Kilograms of a weight with its unit; UsageError for what is none or may be two."""
-    from rodhours.logbook.units import KG_PER_LB, CellFault, weight_kg, weight_readings
-
-    try:
-        weight = weight_kg(text.strip())
-    except CellFault:
-        decimal = dict(weight_readings(text.strip())).get("decimal lb")
-        if decimal is not None and text.strip()[-1:].isalpha():
-            raise UsageError(
-                f"{option}: the digits behind the point of '{text}' may be ounces or decimals of "
-                f"a pound. Write '20lb 8oz' with its ounces, or three decimals: "
-                f"{decimal / KG_PER_LB:.3f}lb."
-            ) from None
-        weight = 0.0
-    if weight <= 0:
-        raise UsageError(
-            f"{option} takes a weight with its unit, such as 20lb, '20lb 8oz' or 9.5kg, "
-            f"not '{text}'."
-        )
-    return weight

@@ -7,10 +7,10 @@ from typing import Annotated
 
 import typer
 
+from rodhours.choice import REFERENCE
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
-from rodhours.question import REFERENCE
 
 
 def recipes(

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from rodhours.choice import LEFT_OUT
 from rodhours.cli.options import (
     DEFAULT_LOGBOOK,
     JobsOption,
@@ -27,7 +28,6 @@ from rodhours.cli.options import (
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
-from rodhours.question import LEFT_OUT
 
 if TYPE_CHECKING:
     from rodhours.evidence.rehearsal import RehearsalResult
