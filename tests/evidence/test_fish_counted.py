@@ -10,7 +10,7 @@ import pytest
 
 import rodhours
 from rodhours.errors import UsageError
-from rodhours.evidence.wanted import MOST_UNKNOWN, wanted_fish
+from rodhours.evidence.fish_counted import MOST_UNKNOWN, wanted_fish
 
 STINTS = ["session", "angler", "rod", "variant", "hours", "fish", "lost"]
 CATCHES = ["stint", "session", "angler", "rod", "variant", "species", "weight", "outcome"]

@@ -7,16 +7,15 @@ the evidence answers for them unchanged. What the log cannot say is left out and
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
-from rodhours.evidence.result import CAUTION, INFORMATION, Note
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, NoAnswer, Note
 from rodhours.evidence.stints import unknown_name
-from rodhours.wording import wanted as words
 
 LANDED, LOST, HOOKED = "landed", "lost", "hooked"
 OUTCOMES = (LANDED, LOST, HOOKED)
@@ -27,7 +26,7 @@ _KEY = "stint"
 
 
 @dataclass(frozen=True)
-class WantedNote:
+class FishCounted:
     """What was counted, and what the log could not say.
 
     `fish` were counted of `concerned`: all fish of that outcome but those known to be of another
@@ -58,26 +57,23 @@ class WantedNote:
         """The same as notes that travel with an answer."""
         found: list[Note] = []
         if self.stints_left_out:
-            left: dict[str, Any] = {
-                "stints": self.stints_left_out,
-                "rod_hours": self.rod_hours_left_out,
-            }
+            left = {"stints": self.stints_left_out, "rod_hours": self.rod_hours_left_out}
             found.append(Note("lost_not_logged", None, CAUTION, left))
         if self.unknown:
-            unknown: dict[str, Any] = {
-                **self.choice,
-                "unknown": self.unknown,
-                "concerned": self.concerned,
-                "by_variant": dict(self.unknown_by_variant),
-            }
-            found.append(Note("fish_not_known", None, CAUTION, unknown))
+            found.append(Note("fish_not_known", None, CAUTION, self.undecided))
         if self.lost_from_catches:
             found.append(Note("lost_from_catches", None, INFORMATION, {}))
         return tuple(found)
 
-    def to_dict(self) -> dict[str, Any]:
-        """All of it under its own names."""
-        return asdict(self)
+    @property
+    def undecided(self) -> dict[str, Any]:
+        """The choice, and how many of the fish concerned the log cannot decide about."""
+        return {
+            **self.choice,
+            "unknown": self.unknown,
+            "concerned": self.concerned,
+            "by_variant": dict(self.unknown_by_variant),
+        }
 
 
 def wanted_fish(
@@ -86,7 +82,7 @@ def wanted_fish(
     species: str | None = None,
     min_weight_kg: float | None = None,
     outcome: str = LANDED,
-) -> tuple[pd.DataFrame, WantedNote]:
+) -> tuple[pd.DataFrame, FishCounted]:
     """The stints with `fish` counting the wanted fish alone, and what could not be counted.
 
     `stints` is a stint frame (session, variant, fish; angler, rod and lost where known), `catches`
@@ -103,13 +99,13 @@ def wanted_fish(
     chosen = _choice(species, min_weight_kg, outcome)
     by_fish = species is not None or min_weight_kg is not None
     if by_fish and not len(catches):
-        raise UsageError(words.no_catches(chosen))
+        raise _refusal("no_catches", chosen)
     if species is not None:
         known = set(_texts(catches, "species").dropna())
         if species not in known:
-            raise UsageError(
-                unknown_name("species", species, known) if known else words.no_catches(chosen)
-            )
+            if not known:
+                raise _refusal("no_catches", chosen)
+            raise UsageError(unknown_name("species", species, known))
     is_lost = (_texts(catches, "outcome") == LOST).to_numpy(dtype=bool)
     place = _placed(stints, catches)
     kept, total, from_catches = _all_fish(stints, place, is_lost, outcome)
@@ -127,7 +123,7 @@ def wanted_fish(
         unknown = np.bincount(at[undecided], minlength=len(stints)) + unlisted
         concerned -= int(other.sum())
     left = stints[~kept]
-    note = WantedNote(
+    note = FishCounted(
         species=species,
         min_weight_kg=min_weight_kg,
         outcome=outcome,
@@ -140,13 +136,13 @@ def wanted_fish(
         lost_from_catches=from_catches,
     )
     if note.unknown > MOST_UNKNOWN * note.concerned:
-        raise UsageError(
-            words.too_many_unknown(
-                chosen, note.unknown, note.concerned, note.unknown_by_variant, MOST_UNKNOWN
-            )
-        )
+        raise _refusal("too_many_unknown", {**note.undecided, "most": MOST_UNKNOWN})
     fish = counted[kept].astype(np.int64)
     return stints[kept].assign(fish=fish), note
+
+
+def _refusal(code: str, numbers: Mapping[str, Any]) -> NoAnswer:
+    return NoAnswer(Note(code, None, SERIOUS, numbers))
 
 
 def _choice(species: str | None, min_weight_kg: float | None, outcome: str) -> dict[str, Any]:
@@ -179,7 +175,7 @@ def _all_fish(
         # Where some stints have a count, catches must not fill in the others: that would keep
         # just those empty stints which did lose a fish.
         if not is_lost.any():
-            raise UsageError(words.NO_LOST)
+            raise _refusal("no_count_of_lost", {})
         listed = place[is_lost & (place >= 0)]
         recorded = np.bincount(listed, minlength=len(stints)).astype(float)
         kept = everything
