@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 
 DAYS = st.dates(date(1970, 1, 1), date(2068, 12, 31))
 ORDERS = {"year-month-day": "%Y{0}%m{0}%d", "day-month-year": "%d{0}%m{0}%Y"}

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.layouts.layout import Dates, Layout, Units
-from rodhours.logbook.layouts.remembering import header_key, recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout, parse_layout
-from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_value
+from rodhours.logbook.layout.layout import Dates, Layout, Units
+from rodhours.logbook.layout.remembering import header_key, recall, remember
+from rodhours.logbook.layout.toml_reading import load_layout, parse_layout
+from rodhours.logbook.layout.toml_writing import layout_text, one_line, toml_value
 from rodhours.logbook.raw_table import RawTable
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rodhours.logbook.layouts.forms import cell_reader
-from rodhours.logbook.layouts.layout import Layout, Units
-from rodhours.logbook.units import CellFault
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.layout.forms import cell_reader
+from rodhours.logbook.layout.layout import Layout, Units
 
 
 # NIST Special Publication 811, appendix B.8, from memory: foot 3.048 E-01 m and yard 9.144 E-01 m

@@ -17,8 +17,8 @@ from rodhours.cli.importing import in_words
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.layouts.proposal_text import proposal_text
-from rodhours.logbook.layouts.proposals import proposals_for
+from rodhours.logbook.layout.proposal_text import proposal_text
+from rodhours.logbook.layout.proposals import proposals_for
 from rodhours.logbook.store import CATCH_DATA, STINT_DATA, open_logbook
 from rodhours.logbook.tables import SESSIONS
 

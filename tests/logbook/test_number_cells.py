@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.logbook.tables import TABLES
 
 SEPARATORS = {".": ",", ",": "."}

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 
 LONDON = ZoneInfo("Europe/London")
 

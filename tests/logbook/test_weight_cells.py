@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 
 POUND_G = Fraction("453.59237")
 OUNCE_G = Fraction("28.349523125")

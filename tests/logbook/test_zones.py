@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 
 ZONES = (
     *("Europe/London", "Europe/Berlin", "America/New_York", "America/St_Johns", "UTC"),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.wording import weights
 from rodhours.wording.weights import stated_weight, weight
 

@@ -253,7 +253,7 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
 
 
 def _weight(option: str, text: str) -> float:
-    from rodhours.logbook.units import CellFault, weight_kg, weight_readings
+    from rodhours.logbook.cells import CellFault, weight_kg, weight_readings
     from rodhours.wording.weights import KG_PER_LB, ounces_or_decimals
 
     try:

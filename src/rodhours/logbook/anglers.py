@@ -6,7 +6,7 @@ So two people's trip 1 stay two trips, since a session is known by angler and la
 from __future__ import annotations
 
 from rodhours.errors import UsageError
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.logbook.reading import Log
 from rodhours.wording import log_rules as words
 

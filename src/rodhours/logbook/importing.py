@@ -15,17 +15,17 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.logbook.anglers import stamp_angler
-from rodhours.logbook.checks import Checked, check_log
-from rodhours.logbook.layouts.remembering import recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout
-from rodhours.logbook.layouts.using import LaidOut, read_laid_out
+from rodhours.logbook.layout.remembering import recall, remember
+from rodhours.logbook.layout.toml_reading import load_layout
+from rodhours.logbook.layout.using import LaidOut, read_laid_out
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import Log, read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.renaming import Followed, Rename, follow_renames
+from rodhours.logbook.rules import Checked, check_log
 from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.store_changes import files_read
 from rodhours.logbook.weight_unit import remember_weight_unit

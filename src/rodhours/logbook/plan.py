@@ -15,8 +15,6 @@ from itertools import compress
 from typing import Any
 
 from rodhours.logbook.batch_codes import batch_hints
-from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
-from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.opened_keys import variants_of_codes
 from rodhours.logbook.problems import Problem
@@ -24,6 +22,8 @@ from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import Rows
 from rodhours.logbook.rejects import Reject
 from rodhours.logbook.renaming import Followed
+from rodhours.logbook.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.logbook.rules.held import overlaps_with_held
 from rodhours.logbook.store import (
     CATCH_DATA,
     SESSION_DATA,

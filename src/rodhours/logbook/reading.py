@@ -13,9 +13,9 @@ from operator import is_
 from typing import Any
 
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.logbook.labels import near_miss
-from rodhours.logbook.layouts.synonyms import may_be_pounds
+from rodhours.logbook.layout.synonyms import may_be_pounds
 from rodhours.logbook.problems import Findings, Problem
 from rodhours.logbook.raw_table import Fault, RawTable, misfit_fault
 from rodhours.logbook.remarks import remarks, weights_written

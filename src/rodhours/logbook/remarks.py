@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
-from rodhours.logbook import units
+from rodhours.logbook import cells as units
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS
 from rodhours.wording import cells as words
