@@ -16,13 +16,13 @@ from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import LayoutNeeded, UnusableFile
 
 if TYPE_CHECKING:
-    from rodhours.logbook.layout.proposing import Proposal
+    from rodhours.logbook.layout.propose import Proposal
 
 
 def print_proposals(files: Sequence[Path], as_json: bool) -> None:
     """Print the layout proposed for each table as TOML, or all of them as JSON."""
     from rodhours.logbook.layout.proposal_text import proposal_text
-    from rodhours.logbook.layout.proposals import proposals_for
+    from rodhours.logbook.layout.propose import proposals_for
 
     proposals = proposals_for(files)
     if as_json:
@@ -38,7 +38,7 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     the path of a layout to import with is returned, None where it is not to be used now. Without
     a terminal the proposed layout is printed and the error is raised.
     """
-    from rodhours.logbook.layout.proposals import proposals_for
+    from rodhours.logbook.layout.propose import proposals_for
 
     for proposal in proposals_for(files, error.table):
         if all(match.ours is None for match in proposal.matches):

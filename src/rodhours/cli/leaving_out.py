@@ -43,7 +43,7 @@ def leave_out(
         raise UsageError(
             'Say why, for every answer will name it: rodhours leave-out SESSION --because "…"'
         )
-    from rodhours.logbook.cells import label
+    from rodhours.logbook.cells.texts import label
     from rodhours.logbook.store import open_logbook
     from rodhours.wording import history as words
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from rodhours.logbook.cells import WEIGHT_UNITS
+from rodhours.logbook.cells.weights import WEIGHT_UNITS
 from rodhours.logbook.store import CATCH_DATA, Logbook
 
 WEIGHT_UNIT = "weight_unit"

@@ -1,19 +1,23 @@
-"""Dates in a stated form, and which forms could be meant by a whole column.
+"""Dates and moments in a stated form, and which forms could be meant by a whole column.
 
-The order of day and month is stated, never guessed: a column that both orders read is named.
+The order of day and month is stated, never guessed: a column that both orders read is named. A
+spreadsheet's serials count days: in the 1900 system 1 January 1900 is 1 and there is a
+29 February 1900 that never was (60); in the 1904 system 1 January 1904 is 0.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from datetime import date, datetime, timedelta
 
-from rodhours.logbook.cells.faults import LOG_YEARS, CellFault
-from rodhours.logbook.cells.serials import SERIAL_SYSTEMS, serial_moment
-from rodhours.logbook.cells.times import read_time
+from rodhours.logbook.cells import LOG_YEARS, CellFault
+from rodhours.logbook.cells.numbers import read_exactly
+from rodhours.logbook.cells.times import DAY_SECONDS, clock_text, read_time
 from rodhours.wording import cells as words
 
+SERIAL_SYSTEMS = ("serial-1900", "serial-1904")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year-month-day", "day-month-year", "month-day-year"
 DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST, *SERIAL_SYSTEMS)
 """In the order in which they are proposed; the serials are a spreadsheet's numbers of days."""
@@ -22,36 +26,23 @@ PIVOT = 69
 PLAUSIBLE_YEARS = range(1950, 2100)
 """A column of plain numbers is taken for serials only where all fall into these years."""
 
+_FALSE_LEAP_DAY = 60
+_LAST_SERIAL = {"serial-1900": 2_958_465, "serial-1904": 2_957_003}
+"""31 December 9999, the last day of both systems."""
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-_MONTHS = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"]
-_FULL_MONTHS = [
-    "january",
-    "february",
-    "march",
-    "april",
-    "may",
-    "june",
-    "july",
-    "august",
-    "september",
-    "october",
-    "november",
-    "december",
-]
-_MONTH_OF = {
-    **{name: number for number, name in enumerate(_MONTHS, start=1)},
-    **{name: number for number, name in enumerate(_FULL_MONTHS, start=1)},
-    "sept": 9,
+_ISO_MOMENT = re.compile(
+    r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII
+)
+_FULL_MONTHS = (
+    *("january", "february", "march", "april", "may", "june", "july"),
+    *("august", "september", "october", "november", "december"),
+)
+_MONTH_OF = {"sept": 9} | {
+    name: number for number, full in enumerate(_FULL_MONTHS, start=1) for name in (full[:3], full)
 }
-_DAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
-_FULL_DAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
-_DAY_OF = {
-    **{name: number for number, name in enumerate(_DAYS)},
-    **{name: number for number, name in enumerate(_FULL_DAYS)},
-    "tues": 1,
-    "weds": 2,
-    "thur": 3,
-    "thurs": 3,
+_FULL_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_DAY_OF = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3} | {
+    name: number for number, full in enumerate(_FULL_DAYS) for name in (full[:3], full)
 }
 _NAME = "[A-Za-z]{3,9}"
 _DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?"
@@ -95,8 +86,7 @@ def read_date_and_time(
         if not bare_date_is_midnight and form not in SERIAL_SYSTEMS:
             raise CellFault(words.a_date_and_time(form))
         seconds = 0
-    clock = f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}"
-    return f"{day.isoformat()}T{clock}" + (f":{seconds % 60:02d}" if seconds % 60 else "")
+    return f"{day.isoformat()}T{clock_text(seconds)}"
 
 
 def date_forms(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
@@ -140,20 +130,55 @@ def iso_date(text: str) -> str:
             raise CellFault(words.A_LIKELY_YEAR)
         return day.isoformat()
     if _could_be(text, SERIAL_SYSTEMS[0], PIVOT):
-        day, _ = serial_moment(text, SERIAL_SYSTEMS[0])
+        day, _ = _split(text, SERIAL_SYSTEMS[0], PIVOT)
         raise CellFault(words.iso_date_from_serial(day.isoformat()))
-    raise CellFault(words.iso_date(_meant(text)))
+    raise CellFault(words.iso_date(_meant(text, _day_meant)))
 
 
-def _meant(text: str) -> list[str]:
-    """The dates that a text may stand for, day first, then month first."""
-    found = []
+def _day_meant(text: str, form: str) -> str:
+    """The day of a date in this form, whatever time stands behind it."""
+    return _split(text, form, PIVOT)[0].isoformat()
+
+
+def moment(text: str, bare_date_is_midnight: bool = False) -> str:
+    """An ISO 8601 date and time in one spelling: seconds only where they are not zero.
+
+    Real date cells of a workbook lose their time when it is midnight:
+    `bare_date_is_midnight` reads those.
+    """
+    if bare_date_is_midnight and _ISO_DATE.fullmatch(text):
+        text += "T00:00"
+    parts = _ISO_MOMENT.fullmatch(text)
+    if not parts:
+        raise CellFault(_moment_remedy(text))
+    try:
+        value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
+    except ValueError:
+        raise CellFault(words.A_MOMENT_THAT_EXISTS) from None
+    if value.year not in LOG_YEARS:
+        raise CellFault(words.A_LIKELY_YEAR)
+    return value.isoformat(timespec="seconds" if value.second else "minutes")
+
+
+def _moment_remedy(text: str) -> str:
+    """What a text in another form may stand for; a time of day alone needs its date."""
+    meant = _meant(text, read_date_and_time)
+    if meant:
+        return words.a_moment_in_another_form(meant)
+    try:
+        read_time(text)
+    except CellFault:
+        return words.A_MOMENT
+    return words.A_TIME_WITHOUT_ITS_DATE
+
+
+def _meant(text: str, read: Callable[[str, str], str]) -> list[str]:
+    """What a text may stand for: year first, day first, month first."""
+    found: dict[str, None] = {}
     for form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST):
-        try:
-            found.append(_split(text, form, PIVOT)[0].isoformat())
-        except CellFault:
-            continue
-    return list(dict.fromkeys(found))
+        with suppress(CellFault):
+            found[read(text, form)] = None
+    return list(found)
 
 
 def _could_be(text: str, form: str, pivot: int) -> bool:
@@ -167,7 +192,7 @@ def _could_be(text: str, form: str, pivot: int) -> bool:
 def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     """The day, and the seconds after its midnight where a time of day is given."""
     if form in SERIAL_SYSTEMS:
-        day, after = serial_moment(text, form)
+        day, after = _serial_moment(text, form)
         if day.year not in LOG_YEARS:
             raise CellFault(words.A_LIKELY_YEAR)
         return day, after
@@ -190,7 +215,7 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     if found["clock"] is None:
         return day, None
     after = read_time(found["clock"])
-    if after >= 24 * 3600:
+    if after >= DAY_SECONDS:
         raise CellFault(words.a_date_and_time(form))
     return day, after
 
@@ -200,3 +225,27 @@ def _year(text: str, pivot: int) -> int:
         return int(text)
     year = int(text.lstrip("'"))
     return year + (1900 if year >= pivot else 2000)
+
+
+def _serial_moment(text: str, system: str) -> tuple[date, int | None]:
+    """The day of a serial, and the seconds after midnight; None where it is a whole number.
+
+    Serials keep a time as a fraction of a day, a hair off the second: the nearest is taken.
+    Raises CellFault where the system has no such day.
+    """
+    try:
+        serial = read_exactly(text)
+    except CellFault:
+        raise CellFault(words.a_date(system)) from None
+    days, seconds = divmod(round(serial * DAY_SECONDS), DAY_SECONDS)
+    first = 1 if system == "serial-1900" else 0
+    if not first <= days <= _LAST_SERIAL[system]:
+        raise CellFault(words.a_date(system))
+    if system == "serial-1904":
+        day = date(1904, 1, 1) + timedelta(days=days)
+    elif days == _FALSE_LEAP_DAY:
+        raise CellFault(words.A_DATE_THAT_EXISTS)
+    else:
+        # Below the false leap day the count is one day behind.
+        day = date(1899, 12, 30 if days > _FALSE_LEAP_DAY else 31) + timedelta(days=days)
+    return day, None if serial.denominator == 1 else seconds

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, as_plain, read_exactly, read_number
 from rodhours.wording import cells as words
 

@@ -1,18 +1,17 @@
 """Numbers in a stated form: the decimal sign and the thousands separator are never guessed.
 
 What Python would take for a number and a log does not mean (nan, inf, 1_0, other digits) is
-refused with what to write instead.
+refused.
 """
 
 from __future__ import annotations
 
 import math
 import re
-import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
 from rodhours.wording import cells as words
 
 MAX_WHOLE = 1_000_000
@@ -21,8 +20,6 @@ LONGEST_NUMBER = 64
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d+(\.0*)?", re.ASCII)
-_POWER = re.compile(r"\d+(?:\.\d*)?[eE]\+?(\d{1,2})", re.ASCII)
-_UNDERSCORED = re.compile(r"\d+(_\d+)+", re.ASCII)
 _TWO_COUNTS = re.compile(
     r"(\d+)\s*(?:\+|/|&|,|;|and|\()\s*(\d+)\s*(?P<lost>lost|dropped|off|pulled|gone)?\s*\)?",
     re.ASCII | re.IGNORECASE,
@@ -33,7 +30,6 @@ _OTHER_UNIT = re.compile(r"(?:°?\s*f|ft|feet|yd|yard|in|mmhg)[a-z.]*", re.IGNOR
 """Units that no column is in: a number beside one of them is not the number of the column."""
 _FORCE = re.compile(r"(?:force|f|bft)\s*(\d{1,2})|(\d{1,2})\s*(?:force|bft)", re.I | re.ASCII)
 _RANGE = re.compile(r"(\d{1,2})\s*(?:-|–|to)\s*(\d{1,2})", re.I | re.ASCII)
-_VULGAR = {"¼": ".25", "½": ".5", "¾": ".75"}
 _COUNT_WORDS = {
     word: count
     for count, names in enumerate(
@@ -121,11 +117,6 @@ def number_readings(text: str) -> tuple[tuple[NumberForm, float], ...]:
     return tuple(found)
 
 
-def number(text: str) -> float:
-    """A finite decimal number with a point."""
-    return read_number(text)
-
-
 def percentage(text: str) -> float:
     """A number of percent, with its sign or without: a spreadsheet shows a share of 0.2 as 20%."""
     return read_number(text.removesuffix("%").rstrip())
@@ -141,19 +132,12 @@ def read_whole(text: str, form: NumberForm = PLAIN) -> int:
     raise CellFault(_whole_remedy(text))
 
 
-def whole(text: str) -> int:
-    """A whole number; 2.0 is one, as spreadsheets write it."""
-    return read_whole(text)
-
-
 def is_whole(text: str) -> bool:
     """Whether the text is a whole number, written plainly or as 2.0."""
     return _WHOLE.fullmatch(text) is not None
 
 
 def _number_remedy(text: str, form: NumberForm) -> str:
-    if plain := _in_plain_digits(text):
-        return words.plain_digits("number", plain)
     meant = dict.fromkeys(value for _, value in number_readings(text))
     if meant:
         return words.number_in_another_form([_shown(value) for value in meant], form.decimal)
@@ -167,10 +151,8 @@ def _number_remedy(text: str, form: NumberForm) -> str:
 
 
 def _whole_remedy(text: str) -> str:
-    if plain := _in_plain_digits(text):
-        return words.plain_digits("whole number", plain)
     if _GROUPED.fullmatch(text):
-        return words.plain_digits("whole number", re.sub(r"\D", "", text, flags=re.ASCII))
+        return words.plain_whole(re.sub(r"\D", "", text, flags=re.ASCII))
     both = _TWO_COUNTS.fullmatch(text)
     if both:
         return words.two_counts(both[1], both[2], lost_said=both["lost"] is not None)
@@ -182,30 +164,8 @@ def _whole_remedy(text: str) -> str:
         return words.number_alone("whole number", force[1] or force[2])
     if text.lower() in _COUNT_WORDS:
         count = _COUNT_WORDS[text.lower()]
-        return words.plain_digits("whole number", str(count)) if count else words.NONE_IS_NOUGHT
-    power = _POWER.fullmatch(text)
-    if power and int(power[1]) <= 6 and float(text).is_integer():
-        return words.plain_digits("whole number", f"{float(text):.0f}")
+        return words.plain_whole(str(count)) if count else words.NONE_IS_NOUGHT
     return words.A_WHOLE_NUMBER
-
-
-def _in_plain_digits(text: str) -> str | None:
-    """The same number in the digits 0 to 9, where only the digits or underscores are at fault."""
-    if _UNDERSCORED.fullmatch(text):
-        return text.replace("_", "")
-    if text.isascii():
-        return None
-    if text[-1] in _VULGAR:
-        plain = (text[:-1].strip() or "0") + _VULGAR[text[-1]]
-    else:
-        plain = "".join(_digit(char) for char in text)
-    return plain if _NUMBER.fullmatch(plain) else None
-
-
-def _digit(char: str) -> str:
-    # Covers digits of other scripts, full-width and raised ones; `isdecimal` would miss ².
-    value = unicodedata.digit(char, None)
-    return str(value) if value is not None else unicodedata.normalize("NFKC", char)
 
 
 def _shown(value: float) -> str:

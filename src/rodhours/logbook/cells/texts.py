@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import is_whole
 from rodhours.logbook.tables import COMPASS_POINTS
 from rodhours.wording import cells as words
@@ -62,3 +62,10 @@ def outcome(text: str) -> str:
     if word not in ("landed", "lost"):
         raise CellFault(words.AN_OUTCOME)
     return word
+
+
+def may_be_pounds(name: str) -> bool:
+    """Whether a column name speaks of weights that may be in pounds: 22.10 is not 22.1 there."""
+    words = set(re.sub(r"[^\w]+|_", " ", name.casefold()).split())
+    weight = {"weight", "weights", "wt", "lb", "lbs", "oz", "biggest", "best", "pb"}
+    return bool(words & weight) and not words & {"kg", "kgs", "kilo", "kilos", "g", "grams"}

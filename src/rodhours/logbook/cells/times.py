@@ -8,9 +8,8 @@ from __future__ import annotations
 import re
 from datetime import datetime, timedelta
 
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, read_exactly
-from rodhours.logbook.cells.serials import day_fraction_seconds
 from rodhours.wording import cells as words
 
 TIME_FORMS = ("clock", "days")
@@ -31,7 +30,7 @@ def read_time(text: str, form: str = "clock", numbers: NumberForm = PLAIN) -> in
     `form` is one of TIME_FORMS. Raises CellFault with what would be right.
     """
     if form == "days":
-        seconds = day_fraction_seconds(read_exactly(text, numbers))
+        seconds = round(read_exactly(text, numbers) * DAY_SECONDS)
         if not 0 <= seconds < 2 * DAY_SECONDS:
             raise CellFault(words.A_FRACTION_OF_A_DAY)
         return seconds

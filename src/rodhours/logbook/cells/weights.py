@@ -10,7 +10,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, as_plain
 from rodhours.wording import cells as words
 
@@ -111,11 +111,6 @@ def weight_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str |
         except CellFault:
             continue
     return tuple(found[:1] if found and found[0][0] is None else found)
-
-
-def weight_kg(text: str, unit: str | None = None) -> float:
-    """A weight in kilograms; `unit` (one of WEIGHT_FORMS) is what a bare number means."""
-    return read_weight(text, unit)
 
 
 def _decimals(value: Fraction) -> str:

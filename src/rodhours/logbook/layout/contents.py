@@ -1,25 +1,35 @@
-"""What the cells of a column hold, and whether one of our columns could be what they are.
+"""What the cells of a column hold, in which forms, and how each form is read.
 
-Looks at distinct texts; says nothing of names.
+The plainest form that reads every cell is taken, or the one that reads most; day first is
+taken wherever it reads the dates, month first only where nothing else does.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from rodhours.logbook.cells import (
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.dates import (
+    DATE_FORMS,
     DAY_FIRST,
-    CellFault,
+    MONTH_FIRST,
+    YEAR_FIRST,
+    ambiguous,
     date_forms,
-    hours_readings,
-    number_readings,
     read_date,
-    read_time,
-    weight_readings,
+    read_date_and_time,
 )
-from rodhours.logbook.layout.layout import COLUMNS
+from rodhours.logbook.cells.hours import hours_readings
+from rodhours.logbook.cells.numbers import NUMBER_FORMS, PLAIN, NumberForm, number_readings
+from rodhours.logbook.cells.times import clock_text, read_time
+from rodhours.logbook.cells.weights import plain_weight, weight_readings
+from rodhours.logbook.layout.forms import form_reader
+from rodhours.logbook.layout.layout import COLUMNS, MEASURES, Dates, Layout, Units
+from rodhours.logbook.layout.names import unit_in_name
 from rodhours.logbook.tables import Kind
 
 MOST = 0.6
@@ -27,6 +37,10 @@ MOST = 0.6
 LOOKED_AT = 400
 """Distinct texts that are looked at."""
 _WORDS_FOR_COUNTS = ("-", "–", "x", "nil", "none", "blank", "blanked")
+
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
+_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
+"""In the order in which they are tried: month first comes last."""
 
 
 @dataclass(frozen=True)
@@ -71,12 +85,14 @@ class Contents:
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        return bool(date_forms(self.distinct)) or self.mostly(_is_day_first)
+        return bool(date_forms(self.distinct)) or self.mostly(
+            lambda text: _can(read_date, text, DAY_FIRST)
+        )
 
     @cached_property
     def clock_times(self) -> bool:
         """Whether these are times of day without a date."""
-        return self.mostly(_is_time) and not self.numbers
+        return self.mostly(lambda text: _can(read_time, text)) and not self.numbers
 
     @cached_property
     def hours(self) -> bool:
@@ -93,12 +109,6 @@ class Contents:
         """Whether these are weights with their unit, which nothing else looks like."""
         return self.mostly(lambda t: any(form is None for form, _ in weight_readings(t)))
 
-    @cached_property
-    def repeated(self) -> bool:
-        """Whether few texts stand for many cells, as labels do."""
-        filled = len(self.cells) - self.empty
-        return len(self.distinct) <= max(3, filled // 2)
-
     def could_be(self, ours: str) -> bool:
         """Whether the cells can be what one of our columns holds; empty ones can be anything."""
         if not self.distinct:
@@ -113,7 +123,7 @@ class Contents:
         if kind is Kind.DATE:
             return self.dates
         if kind is Kind.MOMENT:
-            return self.dates or self.mostly(_is_time)
+            return self.dates or self.mostly(lambda text: _can(read_time, text))
         if kind is Kind.WEIGHT:
             return self.weights
         if ours in ("variant", "venue", "species", "angler"):
@@ -125,17 +135,9 @@ class Contents:
         return True
 
 
-def _is_day_first(text: str) -> bool:
+def _can(read: Callable[..., object], *arguments: str) -> bool:
     try:
-        read_date(text, DAY_FIRST)
-    except CellFault:
-        return False
-    return True
-
-
-def _is_time(text: str) -> bool:
-    try:
-        read_time(text)
+        read(*arguments)
     except CellFault:
         return False
     return True
@@ -143,3 +145,151 @@ def _is_time(text: str) -> bool:
 
 def _with_comma(text: str) -> bool:
     return "," in text and bool(hours_readings(text.replace(",", ".")))
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One form of cell in a column: an example, and what it is read as, or what would be right."""
+
+    text: str
+    value: str | None
+    fault: str | None
+
+
+def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
+    """How quantities are written; `columns` has for ours the name of theirs and its cells."""
+    numeric = [
+        contents.distinct
+        for ours, (_, contents) in columns.items()
+        if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE)
+    ]
+    numbers = _number_form([text for texts in numeric for text in texts])
+    hours: tuple[str, ...] = ("decimal",)
+    if "hours" in columns:
+        name, contents = columns["hours"]
+        hours = _hours_forms(contents.distinct, numbers, unit_in_name(name) == "days")
+    weight = None
+    if "weight" in columns:
+        name, contents = columns["weight"]
+        weight = _weight_form(contents.distinct, unit_in_name(name))
+    measures = {
+        ours: unit
+        for ours, allowed in MEASURES.items()
+        if ours in columns
+        and (unit := unit_in_name(columns[ours][0])) in allowed
+        and unit != allowed[0]
+    }
+    return Units(hours, weight, numbers.decimal, numbers.thousands or "", measures)
+
+
+def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
+    """How dates are written, and which column clock times need for their day."""
+    texts = [
+        text
+        for ours, (_, contents) in columns.items()
+        if COLUMNS[ours].kind is Kind.DATE
+        for text in contents.distinct
+    ]
+    clock_on = None
+    for ours, (_, contents) in columns.items():
+        if COLUMNS[ours].kind is Kind.MOMENT:
+            if contents.clock_times:
+                clock_on = columns["date"][0] if "date" in columns else None
+            else:
+                texts.extend(contents.distinct)
+    return Dates(form=date_form(texts), clock_on=clock_on)
+
+
+def date_form(texts: Iterable[str]) -> str:
+    """The form that reads all of these dates, or most; those in ISO 8601 are read by any."""
+    others = [text for text in texts if not _ISO.fullmatch(text)]
+    if not others:
+        return YEAR_FIRST
+    counts = {form: sum(_is_date(text, form) for text in others) for form in _DAY_ONLY_FORMS}
+    return max(counts, key=lambda form: counts[form])
+
+
+def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
+    """Up to two dates of a column that month first reads as well, to other days; else none."""
+    return ambiguous(text for text in texts if not _ISO.fullmatch(text))
+
+
+def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
+    """Each form of cell that a column has, with one example and its reading."""
+    read = _shown(ours, layout, workbook)
+    if layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT:
+        read = _clock_or_moment(layout, _shown(ours, layout, workbook=False))
+    known = layout.values.get(ours, {})
+    found: dict[str, Reading] = {}
+    for text in contents.distinct if read is not None else ():
+        if read is not None and text not in known:
+            value, fault = None, None
+            try:
+                value = read(text)
+            except CellFault as wrong:
+                fault = str(wrong)
+            found.setdefault(f"{fault is None} {_shape(text)}", Reading(text, value, fault))
+    return list(found.values())
+
+
+def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | None:
+    """The reader of a column, its values as texts; weights in the unit that they are written in."""
+    units = layout.units
+    if COLUMNS[ours].kind is Kind.WEIGHT:
+        return lambda text: plain_weight(text, units.weight, units.numbers)
+    read = form_reader(ours, layout, workbook=workbook)
+    return None if read is None else lambda text: str(read(text))
+
+
+def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Callable[[str], str]:
+    """A time of day, its day being in another column; or a date with a time."""
+
+    def read(text: str) -> str:
+        try:
+            return clock_text(read_time(text, layout.dates.clock, layout.units.numbers))
+        except CellFault as fault:
+            try:
+                return moment(text) if moment is not None else text
+            except CellFault:
+                raise fault from None
+
+    return read
+
+
+def _shape(text: str) -> str:
+    return re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
+
+
+def _is_date(text: str, form: str) -> bool:
+    for read in (read_date, read_date_and_time):
+        try:
+            value = read(text, form)
+        except CellFault:
+            continue
+        return form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST) or "1950" < value < "2100"
+    return False
+
+
+def _number_form(texts: Sequence[str]) -> NumberForm:
+    """The plainest form that reads the most of these texts."""
+    readable: Counter[NumberForm] = Counter()
+    for text in texts:
+        readable.update(form for form, _ in number_readings(text))
+    if not readable:
+        return PLAIN
+    most = max(readable.values())
+    return next(form for form in NUMBER_FORMS if readable[form] == most)
+
+
+def _hours_forms(texts: Sequence[str], numbers: NumberForm, in_days: bool) -> tuple[str, ...]:
+    met: dict[str, None] = {}
+    for text in texts:
+        for form, _ in hours_readings(text, numbers)[:1]:
+            met["days" if in_days and form == "decimal" else form] = None
+    return tuple(sorted(met, key=("decimal", "days", "clock", "spelt").index)) or ("decimal",)
+
+
+def _weight_form(texts: Sequence[str], said: str | None) -> str | None:
+    """What a bare weight means, where the column's name says it; None where nothing does."""
+    bare = [t for t in texts if not any(form is None for form, _ in weight_readings(t))]
+    return said if bare and said in ("lb", "lb.oz", "kg", "g") else None

@@ -16,14 +16,13 @@ OF_A_FISH = ("weight", "species", "time", "outcome")
 
 
 def is_fish_only(
-    columns: Mapping[str, Sequence[str]],
-    fish_like: Callable[[], Sequence[Sequence[str]]] = tuple,
+    columns: Mapping[str, Sequence[object]], fish_like: Callable[[], Sequence[Sequence[object]]]
 ) -> bool:
     """Whether these rows are fish and not stints.
 
-    `columns` has the texts of our columns (session, rod, variant, hours, cast_in, fish, weight,
-    species, time), those that are there; `fish_like` gives further columns that belong to a fish
-    (asked for only where that is in doubt: it looks at every cell).
+    `columns` has the cells or values of our columns (session, rod, variant, hours, cast_in, fish,
+    weight, species, time), those that are there; `fish_like` gives further columns that belong to a
+    fish (asked for only where that is in doubt: it looks at every cell).
     A row with 0 fish is a blank, and a log that has one is no log of fish alone.
 
     It is one where no row has other than one fish, and the hours are missing, or are repeated
@@ -33,7 +32,7 @@ def is_fish_only(
     if rows < FEWEST_ROWS:
         return False
     fish = columns.get("fish")
-    if fish is not None and any(text.strip() not in ("1", "1.0", "") for text in fish):
+    if fish is not None and any(_text(cell) not in ("1", "1.0", "") for cell in fish):
         return False
     told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
     marked = any(_filled(cells) >= MOST * rows for cells in told)
@@ -51,16 +50,20 @@ def is_fish_only(
     return _repeated(columns, rows, timed[0])
 
 
-def _repeated(columns: Mapping[str, Sequence[str]], rows: int, hours: Sequence[str]) -> bool:
+def _repeated(columns: Mapping[str, Sequence[object]], rows: int, hours: Sequence[object]) -> bool:
     """Whether fish of one stint repeat its hours: never twice the same stint with other hours."""
     keys = [columns[name] for name in ("angler", "session", "rod", "variant") if name in columns]
     if not keys or ("rod" not in columns and rows < 2 * FEWEST_ROWS):
         return False
-    held: dict[tuple[str, ...], set[str]] = {}
-    for key, text in zip(zip(*keys, strict=True), hours, strict=True):
-        held.setdefault(key, set()).add(text.strip())
+    held: dict[tuple[object, ...], set[str]] = {}
+    for key, cell in zip(zip(*keys, strict=True), hours, strict=True):
+        held.setdefault(key, set()).add(_text(cell))
     return len(held) < rows and all(len(texts) == 1 for texts in held.values())
 
 
-def _filled(cells: Sequence[str]) -> int:
-    return sum(1 for text in cells if text.strip())
+def _filled(cells: Sequence[object]) -> int:
+    return sum(1 for cell in cells if _text(cell))
+
+
+def _text(cell: object) -> str:
+    return "" if cell is None else str(cell).strip()

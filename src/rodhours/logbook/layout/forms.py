@@ -1,7 +1,4 @@
-"""What turns a cell in the layout's form into the text that the trip log's own format has.
-
-Each reader takes a stripped, filled text and raises CellFault with what would be right.
-"""
+"""The reader of a column in the form that a layout states, to the format's own values."""
 
 from __future__ import annotations
 
@@ -11,17 +8,18 @@ from fractions import Fraction
 from functools import partial
 from typing import TypeVar
 
-from rodhours.logbook.cells.dates import iso_date, read_date, read_date_and_time
-from rodhours.logbook.cells.faults import CellFault
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.cell import CellForm, Reader, bounded, cell_reader, no_value
+from rodhours.logbook.cells.dates import iso_date, moment, read_date, read_date_and_time
 from rodhours.logbook.cells.hours import read_hours
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, read_exactly, read_number, read_whole
 from rodhours.logbook.cells.times import read_time
-from rodhours.logbook.cells.weights import plain_weight
+from rodhours.logbook.cells.weights import read_weight
 from rodhours.logbook.layout.layout import COLUMNS, Dates, Layout
 from rodhours.logbook.tables import Kind
+from rodhours.wording import cells as words_of_cells
 from rodhours.wording import layouts as words
 
-Reader = Callable[[str], str]
 _Value = TypeVar("_Value")
 
 _PER_UNIT = {
@@ -35,25 +33,39 @@ _ISO = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?([+-]\d{2}:\d{2}|Z)?)
 _GROUPED_BY_POINTS = re.compile(r"[+-]?\d{1,3}\.\d{3}", re.ASCII)
 
 
-def cell_reader(ours: str, layout: Layout, *, workbook: bool) -> Reader | None:
-    """The reader of one of our columns; None where its texts stand for themselves."""
+def column_form(ours: str, layout: Layout, theirs: str, *, workbook: bool) -> CellForm:
+    """How the cells of one of our columns are read; `theirs` is its name in the file.
+
+    A text that the layout gives a value stands for that, in the format's own form.
+    """
+    column = COLUMNS[ours]
+    own = cell_reader(column, workbook=workbook)
+    read = form_reader(ours, layout, workbook=workbook)
+    known = layout.values.get(ours, {})
+    return CellForm(
+        own if read is None else bounded(column, read),
+        words.nothing_above(column.holds, theirs) if column.needed else no_value(column),
+        {text: own(value) if value else None for text, value in known.items()},
+    )
+
+
+def form_reader(ours: str, layout: Layout, *, workbook: bool) -> Reader | None:
+    """The reader of one of our columns, bounds aside; None where it has but one form."""
     column = COLUMNS[ours]
     units, dates = layout.units, layout.dates
     if ours == "hours":
-        return lambda text: _hours(text, units.hours, units.numbers, workbook)
+        return partial(_hours, forms=units.hours, numbers=units.numbers, workbook=workbook)
     if column.kind is Kind.NUMBER:
         unit = "%" if ours.endswith("_pct") else units.measures.get(ours)
-        return lambda text: _measure(text, unit, units.numbers, workbook)
+        return partial(_measure, unit=unit, numbers=units.numbers, workbook=workbook)
     if column.kind is Kind.WHOLE:
-        return lambda text: str(_typed(read_whole, text, units.numbers, workbook))
+        return partial(_typed, read_whole, form=units.numbers, workbook=workbook)
     if column.kind is Kind.DATE:
-        return lambda text: (
-            iso_date(text) if _ISO.fullmatch(text) else read_date(text, dates.form, dates.pivot)
-        )
+        return partial(_date, dates=dates)
     if column.kind is Kind.MOMENT:
-        return lambda text: text if _ISO.fullmatch(text) else _moment(text, dates, workbook)
+        return partial(_moment, dates=dates, workbook=workbook)
     if column.kind is Kind.WEIGHT:
-        return lambda text: _weight(text, units.weight, units.numbers)
+        return partial(read_weight, form=units.weight, numbers=units.numbers)
     return None
 
 
@@ -75,22 +87,30 @@ def _typed(
             raise fault from None
 
 
-def _hours(text: str, forms: tuple[str, ...], numbers: NumberForm, workbook: bool) -> str:
+def _hours(text: str, forms: tuple[str, ...], numbers: NumberForm, workbook: bool) -> float:
     faults = []
     for form in forms:
+        typed = workbook and form in ("decimal", "days")
         try:
-            if workbook and form in ("decimal", "days"):
-                value = _typed(partial(_in_form, form), text, numbers, workbook)
-            else:
-                value = read_hours(text, form, numbers)
+            return _typed(partial(_in_form, form), text, numbers, typed)
         except CellFault as fault:
             faults.append(str(fault))
-        else:
-            return repr(value)
     raise CellFault(words.either(dict.fromkeys(faults)))
 
 
+def _in_form(form: str, text: str, numbers: NumberForm) -> float:
+    return read_hours(text, form, numbers)
+
+
+def _date(text: str, dates: Dates) -> str:
+    if _ISO.fullmatch(text):
+        return iso_date(text)
+    return read_date(text, dates.form, dates.pivot)
+
+
 def _moment(text: str, dates: Dates, workbook: bool) -> str:
+    if _ISO.fullmatch(text):
+        return moment(text, bare_date_is_midnight=workbook)
     try:
         return read_date_and_time(text, dates.form, dates.pivot, bare_date_is_midnight=workbook)
     except CellFault as fault:
@@ -101,21 +121,13 @@ def _moment(text: str, dates: Dates, workbook: bool) -> str:
         raise CellFault(words.A_TIME_NEEDS_ITS_DAY) from None
 
 
-def _in_form(form: str, text: str, numbers: NumberForm) -> float:
-    return read_hours(text, form, numbers)
-
-
-def _weight(text: str, form: str | None, numbers: NumberForm) -> str:
-    # In the unit it was written in, so that the log can be shown in its own.
-    return plain_weight(text, form, numbers)
-
-
-def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -> str:
+def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -> float:
     if unit == "%":
         text = text.removesuffix("%").rstrip()
-    if unit not in _PER_UNIT and unit != "F":
-        return repr(_typed(read_number, text, numbers, workbook))
+    if unit is None or (unit not in _PER_UNIT and unit != "F"):
+        return _typed(read_number, text, numbers, workbook)
     value = _typed(read_exactly, text, numbers, workbook)
-    if unit == "F":
-        return repr(float((value - 32) * 5 / 9))
-    return repr(float(value * _PER_UNIT[unit or ""]))
+    try:
+        return float((value - 32) * 5 / 9 if unit == "F" else value * _PER_UNIT[unit])
+    except OverflowError:
+        raise CellFault(words_of_cells.A_NUMBER) from None

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import re
 
-from rodhours.logbook.cells import weight_readings
+from rodhours.logbook.cells.texts import may_be_pounds
+from rodhours.logbook.cells.weights import weight_readings
 from rodhours.logbook.layout.contents import Contents
 from rodhours.logbook.layout.layout import COLUMNS
-from rodhours.logbook.layout.proposing import Match, Proposal
-from rodhours.logbook.layout.readings import SHOWN_FORMS
-from rodhours.logbook.layout.synonyms import may_be_pounds
-from rodhours.logbook.layout.toml_writing import layout_text, one_line, toml_value
+from rodhours.logbook.layout.propose import Match, Proposal
+from rodhours.logbook.layout.toml import layout_text, one_line, toml_value
 from rodhours.logbook.tables import Kind
 from rodhours.wording import layouts as words
 
+SHOWN_FORMS = 6
+"""How many forms of a column are shown with their reading."""
 MOST_LABELS = 30
 """With more labels than this the column is hardly that of the baits."""
 _BARE_DECIMAL = re.compile(r"\d+\.\d+")
@@ -47,7 +48,9 @@ def proposal_text(proposal: Proposal) -> str:
         notes["dates", "clock_on"] = [
             words.clock_said(proposal.layout.dates.clock_on, proposal.layout.dates.clock_end_on)
         ]
-    _as_above(proposal, after)
+    if proposal.gaps:
+        columns = f"columns = {toml_value(proposal.gaps)}"
+        after["fill_down"] = [f"{words.above_said(proposal.gaps)}:", columns]
     _values(proposal, after)
     _weights(proposal, after)
     return layout_text(proposal.layout, notes, after)
@@ -87,22 +90,10 @@ def missing_line(proposal: Proposal, ours: str) -> str:
     may_be = [
         match.theirs
         for match in proposal.matches
-        if match.ours is None and match.samples and _may_be(match, ours)
+        if match.ours is None and match.samples and Contents(match.samples).could_be(ours)
     ]
     already_said = ours in proposal.ties
     return words.missing_said(ours, COLUMNS[ours].holds, [] if already_said else may_be[:4])
-
-
-def _may_be(match: Match, ours: str) -> bool:
-    return Contents(match.samples).could_be(ours)
-
-
-def _as_above(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    if proposal.gaps:
-        after["fill_down"] = [
-            words.above_said(proposal.gaps) + ":",
-            f"columns = {toml_value(proposal.gaps)}",
-        ]
 
 
 def _values(proposal: Proposal, after: dict[str, list[str]]) -> None:
@@ -122,18 +113,7 @@ def _values(proposal: Proposal, after: dict[str, list[str]]) -> None:
 
 
 def _weights(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    if proposal.layout.units.weight is not None:
-        return
-    for match in proposal.matches:
-        if match.ours is not None and COLUMNS[match.ours].kind is Kind.WEIGHT:
-            bare = [
-                one.text
-                for one in match.readings
-                if one.fault is not None and _has_readings(one.text)
-            ]
-            if bare:
-                after["units"] = [words.weight_unit_said() + ":", 'weight = "lb.oz"']
-
-
-def _has_readings(text: str) -> bool:
-    return bool(weight_readings(text))
+    weights = [m for m in proposal.matches if m.ours and COLUMNS[m.ours].kind is Kind.WEIGHT]
+    unread = [one.text for m in weights for one in m.readings if one.fault is not None]
+    if proposal.layout.units.weight is None and any(map(weight_readings, unread)):
+        after["units"] = [words.weight_unit_said() + ":", 'weight = "lb.oz"']

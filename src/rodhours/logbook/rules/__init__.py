@@ -9,7 +9,6 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from rodhours.logbook.catches import match_catches, not_listed
-from rodhours.logbook.reading import Log
 from rodhours.logbook.rules.checked import Checked, Key
 from rodhours.logbook.rules.hints import hints_on_look_alikes, point_out
 from rodhours.logbook.rules.hours import fill_hours
@@ -19,6 +18,7 @@ from rodhours.logbook.rules.times import check_rods, check_session_times
 from rodhours.logbook.rules.twins import find_twins
 from rodhours.logbook.rules.unplaced import hold_back_beside
 from rodhours.logbook.rules.variants import gather_variants
+from rodhours.logbook.table import Log
 from rodhours.wording.log_rules import CHOOSE_SESSION_COLUMNS
 
 __all__ = ["CHOOSE_SESSION_COLUMNS", "Checked", "Key", "check_log", "hints_on_look_alikes"]

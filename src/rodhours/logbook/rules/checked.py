@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from rodhours.logbook.reading import Log
+from rodhours.logbook.table import Log
 
 Key = tuple[str | None, str]
 """A session is known by angler and session label together."""

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Collection
 from datetime import datetime
 
-from rodhours.logbook import cells as units
+from rodhours.logbook.cells.zones import possible_instants
 from rodhours.logbook.rules.checked import Checked, Key
 from rodhours.logbook.store import STINT_DATA, Logbook
 from rodhours.wording import log_rules as words
@@ -55,7 +55,7 @@ def _add_held(
         rod, began, ended = row[rod_at], row[in_at], row[out_at]
         if (angler, rod) not in by_rod or (angler, label) in in_files or not (began and ended):
             continue
-        first = units.possible_instants(began, checked.zone)
-        last = units.possible_instants(ended, checked.zone)
+        first = possible_instants(began, checked.zone)
+        last = possible_instants(ended, checked.zone)
         if first and last:
             by_rod[angler, rod].append((first[-1], last[0], True, label))

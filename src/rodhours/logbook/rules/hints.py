@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from rodhours.logbook.labels import look_alikes
-from rodhours.logbook.reading import Log
 from rodhours.logbook.rules.checked import Checked
+from rodhours.logbook.table import Log
 from rodhours.wording import log_rules as words
 
 LONG_STINT_HOURS = 168

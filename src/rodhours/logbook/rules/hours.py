@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from rodhours.logbook import cells as units
-from rodhours.logbook.reading import Log
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.zones import elapsed_hours, instant
 from rodhours.logbook.rules.checked import Spans, any_filled, refused
+from rodhours.logbook.table import Log
 from rodhours.wording import log_rules as words
 
 HOURS_TOLERANCE = 0.05 + 1e-9
@@ -26,11 +27,11 @@ def fill_hours(log: Log, zone: ZoneInfo | None) -> Spans:
     if None not in hours and not timed:
         return spans
     bad_rows = refused(log, "stints")
-    instants: dict[str, datetime | units.CellFault] = {}
+    instants: dict[str, datetime | CellFault] = {}
     for text in {*began, *ended} - {None}:
         try:
-            instants[text] = units.instant(text, zone)
-        except units.CellFault as fault:
+            instants[text] = instant(text, zone)
+        except CellFault as fault:
             instants[text] = fault
     for position, (given, start, end) in enumerate(zip(hours, began, ended, strict=True)):
         if start is None or end is None:
@@ -39,11 +40,11 @@ def fill_hours(log: Log, zone: ZoneInfo | None) -> Spans:
             continue
         first, last = instants[start], instants[end]
         for column, value in (("cast_in", first), ("cast_out", last)):
-            if isinstance(value, units.CellFault):
+            if isinstance(value, CellFault):
                 log.problem("stints", position, column, str(value))
-        if isinstance(first, units.CellFault) or isinstance(last, units.CellFault):
+        if isinstance(first, CellFault) or isinstance(last, CellFault):
             continue
-        elapsed = units.elapsed_hours(first, last)
+        elapsed = elapsed_hours(first, last)
         if elapsed <= 0:
             log.problem("stints", position, "cast_out", words.after("cast_in", start))
             continue

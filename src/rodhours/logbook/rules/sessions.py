@@ -5,8 +5,8 @@ A table without anglers takes them from the other tables where a label has only 
 
 from __future__ import annotations
 
-from rodhours.logbook.reading import Rows
 from rodhours.logbook.rules.checked import Checked, Key, any_filled
+from rodhours.logbook.table import Rows
 from rodhours.wording import log_rules as words
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from datetime import date, datetime, timedelta
 
-from rodhours.logbook import cells as units
+from rodhours.logbook.cells.zones import possible_instants
 from rodhours.logbook.rules.checked import Checked, refused
 from rodhours.wording import log_rules as words
+from rodhours.wording.cells import TIME_NEVER_CAME
 
 Instants = tuple[datetime, ...]
 
@@ -72,11 +73,11 @@ def _session_instants(checked: Checked, column: str) -> dict[int, Instants]:
     known: dict[str, Instants] = {}
     for number, text in checked.records[column].items():
         if text not in known:
-            known[text] = units.possible_instants(text, checked.zone)
+            known[text] = possible_instants(text, checked.zone)
         if known[text]:
             found[number] = known[text]
         else:
-            _refuse_session(checked, number, column, units.TIME_NEVER_CAME)
+            _refuse_session(checked, number, column, TIME_NEVER_CAME)
     return found
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rodhours.logbook.layout.match import rods_of
 from rodhours.logbook.rules.checked import Checked, any_filled
 from rodhours.wording import log_rules as words
 
@@ -67,7 +68,7 @@ def _is_filled(checked: Checked, name: str, position: int) -> bool:
     if name == "catches":
         return True
     raw, _ = checked.log.raw(name, position)
-    if raw.leads is not None:
+    if raw.layout is not None and rods_of(raw, raw.layout):
         # A row of a wide log is a trip of its own.
         return False
     columns = checked.log.tables[name].columns

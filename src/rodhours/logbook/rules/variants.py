@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
-from rodhours.logbook.reading import MOVED_VARIANTS, Log
+from rodhours.logbook.reading import MOVED_VARIANTS
 from rodhours.logbook.rules.checked import Checked
+from rodhours.logbook.table import Log
 from rodhours.wording import log_rules as words
 
 

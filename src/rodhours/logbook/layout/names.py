@@ -1,4 +1,4 @@
-"""What anglers call their columns: common practice, no source.
+"""What anglers call their columns: common practice, no source; the units that names state.
 
 Names are written plainly, as `plain_name` makes them. Under `strong` a name means this column
 and hardly another; under `weak` it often does, and what the cells hold must agree.
@@ -163,13 +163,6 @@ def unit_in_name(name: str) -> str | None:
         if part in UNITS_IN_NAMES:
             return UNITS_IN_NAMES[part]
     return None
-
-
-def may_be_pounds(name: str) -> bool:
-    """Whether a column name speaks of weights that may be in pounds: 22.10 is not 22.1 there."""
-    words = set(re.sub(r"[^\w]+|_", " ", name.casefold()).split())
-    weight = {"weight", "weights", "wt", "lb", "lbs", "oz", "biggest", "best", "pb"}
-    return bool(words & weight) and not words & {"kg", "kgs", "kilo", "kilos", "g", "grams"}
 
 
 _EVERY_NAME = {

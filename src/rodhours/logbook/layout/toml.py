@@ -1,24 +1,27 @@
-"""A TOML layout file to a `Layout`, or the entry that is wrong, what was found and what is right.
+"""Layout files: TOML to a layout, or the entry that is wrong; a layout to TOML with comments.
 
 The file is the angler's own work, so nothing in it is passed over: an unknown section, key or
-value is an error.
+value is an error. It is written here, since the libraries for it write no comments.
 """
 
 from __future__ import annotations
 
 import codecs
+import json
 import re
+import textwrap
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.cells.cells import cell_parser
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.cell import cell_reader
 from rodhours.logbook.cells.dates import DATE_FORMS
-from rodhours.logbook.cells.faults import CellFault
 from rodhours.logbook.cells.hours import HOURS_FORMS
 from rodhours.logbook.cells.times import TIME_FORMS
 from rodhours.logbook.cells.weights import WEIGHT_FORMS
@@ -34,14 +37,19 @@ from rodhours.logbook.layout.layout import (
     Layout,
     Units,
 )
-from rodhours.logbook.tables import STINTS
+from rodhours.logbook.tables import STINTS, TABLES
 from rodhours.wording import layouts as words
 
 SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
-FILE_KEYS = ("separator", "encoding", "header_row", "sheets", "table")
 CLOCK_DAYS = ("clock_on", "clock_end_on")
 SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
+WIDTH = 96
+_FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
+"""What a comment in TOML may not hold."""
+
+Notes = Mapping[tuple[str, str], Sequence[str]]
+"""Lines of comment over an entry, by section and key; over a section where the key is empty."""
 
 
 def load_layout(path: Path) -> Layout:
@@ -79,31 +87,30 @@ class _Reader:
                 self.wrong(section, "", None, words.one_of(SECTIONS, _near(section, SECTIONS)))
             if not isinstance(entries, dict):
                 self.wrong("", section, entries, words.a_section(section))
-        columns = self.columns(content.get("columns", {}))
-        wide = self.wide(content.get("wide", {}), columns)
-        session_from = self.names("session", "from", content.get("session", {}))
-        fill_down = self.names("fill_down", "columns", content.get("fill_down", {}))
+        of = {section: content.get(section, {}) for section in SECTIONS}
+        columns = self.columns(of["columns"])
+        wide = self.wide(of["wide"], {ours: theirs for theirs, ours in columns.items()})
+        session_from = self.names("session", "from", of["session"])
+        fill_down = self.names("fill_down", "columns", of["fill_down"])
         if session_from and "session" in columns.values():
             theirs = next(name for name, ours in columns.items() if ours == "session")
             self.wrong("session", "from", list(session_from), words.session_twice(theirs))
         return Layout(
             columns=columns,
-            values=self.values(content.get("values", {})),
-            units=self.units(content.get("units", {})),
-            dates=self.dates(content.get("dates", {})),
+            values=self.values(of["values"]),
+            units=self.units(of["units"]),
+            dates=self.dates(of["dates"]),
             session_from=session_from,
             fill_down=fill_down,
             wide=wide,
-            file=self.file(content.get("file", {})),
+            file=self.file(of["file"]),
             name=self.name,
         )
 
     def wrong(self, section: str, key: str, found: object, right: str) -> NoReturn:
-        entry = f"[{section}]" if section else ""
-        entry = f"{entry} {key}".strip()
-        raise UnusableFile(
-            words.wrong_entry(self.name, self.line(section, key), entry, _shown(found), right)
-        )
+        entry = f"{f'[{section}]' if section else ''} {key}".strip()
+        line = self.line(section, key)
+        raise UnusableFile(words.wrong_entry(self.name, line, entry, _shown(found), right))
 
     def line(self, section: str, key: str) -> int | None:
         """The line that an entry stands on, as far as a look at the text tells."""
@@ -167,19 +174,18 @@ class _Reader:
             columns[theirs] = ours
         return columns
 
-    def wide(self, entries: Mapping[str, Any], columns: Mapping[str, str]) -> dict[str, str]:
-        allowed = tuple(name for name in STINTS.names if name not in ("session", "angler", "rod"))
+    def wide(self, entries: Mapping[str, Any], taken: Mapping[str, str]) -> dict[str, str]:
+        allowed = [name for name in STINTS.names if name not in ("session", "angler", "rod")]
         self.known("wide", entries, allowed)
         for ours, pattern in entries.items():
             if self.text("wide", ours, pattern).count(ROD) != 1:
                 self.wrong("wide", ours, pattern, words.A_PATTERN)
-            if ours in columns.values():
-                theirs = next(name for name, target in columns.items() if target == ours)
-                self.wrong("wide", ours, pattern, words.ours_twice(ours, theirs))
+            if ours in taken:
+                self.wrong("wide", ours, pattern, words.ours_twice(ours, taken[ours]))
         for counted in ("fish", "lost"):
-            if entries and counted in columns.values():
-                theirs = next(name for name, target in columns.items() if target == counted)
-                self.wrong("columns", theirs, counted, words.not_split_among_rods(counted))
+            if entries and counted in taken:
+                says = words.not_split_among_rods(counted)
+                self.wrong("columns", taken[counted], counted, says)
         if entries and "variant" not in entries:
             self.wrong("wide", "", dict(entries), words.WIDE_NEEDS_VARIANT)
         if len(set(entries.values())) < len(entries):
@@ -188,14 +194,13 @@ class _Reader:
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
         self.known("values", entries, COLUMNS)
-        values: dict[str, dict[str, str]] = {}
         for column, texts in entries.items():
             if not isinstance(texts, dict):
                 self.wrong("values", column, texts, words.a_section(f"values.{column}"))
-            values[column] = {
-                theirs.strip(): self.value(column, theirs, ours) for theirs, ours in texts.items()
-            }
-        return values
+        return {
+            column: {theirs.strip(): self.value(column, theirs, ours) for theirs, ours in t.items()}
+            for column, t in entries.items()
+        }
 
     def value(self, column: str, key: str, value: Any) -> str:
         section = f"values.{column}"
@@ -204,7 +209,7 @@ class _Reader:
         text = str(value).strip()
         try:
             if text:
-                cell_parser(COLUMNS[column], workbook=False)(text)
+                cell_reader(COLUMNS[column], workbook=False)(text)
         except CellFault as fault:
             self.wrong(section, key, value, str(fault))
         return text
@@ -218,19 +223,19 @@ class _Reader:
         forms = tuple(self.choice("units", "hours", one, HOURS_FORMS) for one in hours)
         if {"decimal", "days"} <= set(forms):
             self.wrong("units", "hours", hours, words.DECIMAL_OR_DAYS)
-        weight = entries.get("weight")
-        if weight is not None:
-            weight = self.choice("units", "weight", weight, WEIGHT_FORMS)
-        decimal = self.choice("units", "decimal", entries.get("decimal", "."), DECIMAL_MARKS)
-        thousands = self.choice("units", "thousands", entries.get("thousands", ""), THOUSANDS_MARKS)
-        if decimal == thousands:
-            self.wrong("units", "thousands", thousands, words.MARKS_DIFFER)
-        measures = {
-            column: self.choice("units", column, entries[column], allowed)
-            for column, allowed in MEASURES.items()
-            if column in entries
+        marks = {"decimal": DECIMAL_MARKS, "thousands": THOUSANDS_MARKS}
+        allowed = {**MEASURES, **marks, "weight": WEIGHT_FORMS}
+        stated = {
+            key: self.choice("units", key, entries[key], right)
+            for key, right in allowed.items()
+            if key in entries
         }
-        return Units(forms, weight, decimal, thousands, measures)
+        measures = {column: stated[column] for column in MEASURES if column in stated}
+        of_numbers = {key: stated[key] for key in marks if key in stated}
+        units = Units(forms, stated.get("weight"), measures=measures, **of_numbers)
+        if units.decimal == units.thousands:
+            self.wrong("units", "thousands", units.thousands, words.MARKS_DIFFER)
+        return units
 
     def dates(self, entries: Mapping[str, Any]) -> Dates:
         self.known("dates", entries, ("form", "pivot", "zone", *CLOCK_DAYS, "clock"))
@@ -239,12 +244,8 @@ class _Reader:
         if isinstance(pivot, bool) or not isinstance(pivot, int) or not 0 <= pivot <= 100:
             self.wrong("dates", "pivot", pivot, words.A_PIVOT)
         zone = entries.get("zone")
-        if zone is not None:
-            zone = self.text("dates", "zone", zone)
-            try:
-                ZoneInfo(zone)
-            except (ZoneInfoNotFoundError, ValueError, OSError):
-                self.wrong("dates", "zone", zone, words.A_ZONE)
+        if zone is not None and not _can(ZoneInfo, self.text("dates", "zone", zone)):
+            self.wrong("dates", "zone", zone, words.A_ZONE)
         days = {key: self.text("dates", key, entries[key]) for key in CLOCK_DAYS if key in entries}
         if "clock_end_on" in days and "clock_on" not in days:
             self.wrong("dates", "clock_end_on", days["clock_end_on"], words.END_DAY_NEEDS_START)
@@ -252,35 +253,35 @@ class _Reader:
         return Dates(form, pivot, zone, clock=clock, **days)
 
     def file(self, entries: Mapping[str, Any]) -> dict[str, object]:
-        self.known("file", entries, FILE_KEYS)
-        checks: dict[str, tuple[Callable[[Any], bool], str]] = {
-            "separator": (lambda v: v in SEPARATORS, words.A_SEPARATOR),
-            "encoding": (_is_encoding, words.AN_ENCODING),
-            "header_row": (
-                lambda v: isinstance(v, int) and not isinstance(v, bool) and v >= 1,
-                words.A_ROW,
-            ),
-            "sheets": (
-                lambda v: isinstance(v, list) and v != [] and all(isinstance(s, str) for s in v),
-                words.SHEET_NAMES,
-            ),
-            "table": (
-                lambda v: v in ("stints", "sessions", "catches", "variants"),
-                words.A_TABLE,
-            ),
-        }
+        self.known("file", entries, _FILE)
         for key, value in entries.items():
-            fits, right = checks[key]
+            fits, right = _FILE[key]
             if not fits(value):
                 self.wrong("file", key, value, right)
         return dict(entries)
 
 
-def _is_encoding(value: object) -> bool:
+def _can(read: Callable[[Any], object], value: object) -> bool:
+    """Whether a library takes a name."""
     try:
-        return isinstance(value, str) and bool(codecs.lookup(value))
-    except LookupError:
+        return isinstance(value, str) and bool(read(value))
+    except (LookupError, ValueError, OSError):
         return False
+
+
+_FILE: Mapping[str, tuple[Callable[[Any], bool], str]] = {
+    "separator": (lambda value: value in SEPARATORS, words.A_SEPARATOR),
+    "encoding": (lambda value: _can(codecs.lookup, value), words.AN_ENCODING),
+    "header_row": (lambda value: type(value) is int and value >= 1, words.A_ROW),
+    "sheets": (
+        lambda value: (
+            isinstance(value, list) and value != [] and all(isinstance(one, str) for one in value)
+        ),
+        words.SHEET_NAMES,
+    ),
+    "table": (lambda value: isinstance(value, str) and value in TABLES, words.A_TABLE),
+}
+"""What an entry under [file] may be, and what would be right, in the order they are written in."""
 
 
 def _near(name: str, known: Iterable[str]) -> str | None:
@@ -293,3 +294,78 @@ def _shown(found: object) -> str | None:
         return None
     text = f'"{found}"' if isinstance(found, str) else str(found)
     return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def layout_text(
+    layout: Layout, notes: Notes | None = None, after: Mapping[str, Sequence[str]] | None = None
+) -> str:
+    """The TOML text of a layout; `after` has lines of comment at the end of a section.
+
+    The comments under an empty section name open the file.
+    """
+    notes, after = notes or {}, after or {}
+    sections: dict[str, Mapping[str, object]] = {
+        "file": {key: layout.file[key] for key in _FILE if key in layout.file},
+        "columns": layout.columns,
+        "session": {"from": layout.session_from} if layout.session_from else {},
+        "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
+        "wide": layout.wide,
+        "units": _units(layout.units),
+        "dates": _differing(asdict(layout.dates), asdict(Dates())),
+        **{f"values.{ours}": texts for ours, texts in layout.values.items()},
+    }
+    sections |= {name: {} for name in after if name and name not in sections}
+    parts = [_wrapped(notes.get(("", ""), ()))]
+    for name, entries in sections.items():
+        if not entries and not after.get(name) and not notes.get((name, "")):
+            continue
+        lines = _wrapped(notes.get((name, ""), ()))
+        # Its name is in force without entries too: taking the # off an entry is then enough.
+        lines.append(f"[{name}]")
+        quoted = name == "columns" or name.startswith("values.")
+        for key, value in entries.items():
+            lines += _wrapped(notes.get((name, key), ()))
+            lines.append(f"{toml_value(key) if quoted else key} = {toml_value(value)}")
+        lines += [f"# {_FORBIDDEN.sub(' ', line)}" for line in after.get(name, ())]
+        parts.append(lines)
+    return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+
+
+def _units(units: Units) -> dict[str, object]:
+    entries = _differing(
+        {"hours": units.hours, "weight": units.weight}, {"hours": Units.hours, "weight": None}
+    )
+    if len(units.hours) == 1 and "hours" in entries:
+        entries["hours"] = units.hours[0]
+    if (units.decimal, units.thousands) != (Units.decimal, Units.thousands):
+        entries |= {"decimal": units.decimal, "thousands": units.thousands}
+    return {**entries, **units.measures}
+
+
+def _differing(entries: Mapping[str, object], usual: Mapping[str, object]) -> dict[str, object]:
+    return {key: value for key, value in entries.items() if value != usual[key]}
+
+
+def toml_value(value: object) -> str:
+    """A text, a number or a list of texts as TOML."""
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(toml_value(one) for one in value)}]"
+    if isinstance(value, str):
+        # JSON's strings are TOML's, but for one character that JSON leaves as it is.
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    return str(value)
+
+
+def one_line(text: str, longest: int = 40) -> str:
+    """A cell as it can stand in a comment: in one line, without what TOML forbids there."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return line if len(line) <= longest else f"{line[: longest - 3]}..."
+
+
+def _wrapped(lines: Sequence[str]) -> list[str]:
+    """Comments that are no entries, in lines that any editor shows whole."""
+    return [
+        f"# {part}"
+        for line in lines
+        for part in textwrap.wrap(_FORBIDDEN.sub(" ", line), WIDTH, break_on_hyphens=False)
+    ]

@@ -15,9 +15,8 @@ from typing import Protocol
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.layout.layout import Layout, plain
-from rodhours.logbook.layout.toml_reading import parse_layout
-from rodhours.logbook.layout.toml_writing import layout_text
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.layout.toml import layout_text, parse_layout
+from rodhours.logbook.table import FileTable
 
 PREFIX = "layout "
 
@@ -40,13 +39,13 @@ class Remembered:
     on: str
 
 
-def header_key(raw: RawTable) -> str:
+def header_key(raw: FileTable) -> str:
     """The name of the setting for tables whose columns are called like this one's."""
-    names = sorted(plain(name) for name in raw.header if name)
+    names = sorted(plain(name) for name in raw.names)
     return PREFIX + hashlib.sha256(json.dumps([raw.table, names]).encode()).hexdigest()[:32]
 
 
-def recall(settings: Settings, raw: RawTable) -> Remembered | None:
+def recall(settings: Settings, raw: FileTable) -> Remembered | None:
     """The layout that is remembered for such a table; None where there is none to be used."""
     text = settings.setting(header_key(raw))
     if text is None:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from rodhours.logbook.labels import near_miss
 from rodhours.logbook.layout.contents import Contents
 from rodhours.logbook.layout.layout import ROD
-from rodhours.logbook.layout.synonyms import SYNONYMS, plain_name
-from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS
+from rodhours.logbook.layout.names import SYNONYMS, plain_name
+from rodhours.logbook.table import known_columns
 
 EXACT, STRONG, WEAK = 4, 3, 2
 _ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
@@ -32,14 +32,6 @@ class Guesses:
     def ours(self) -> set[str]:
         """Our columns that have one of theirs."""
         return {*self.found.values(), *self.wide}
-
-
-def known_columns(table: str) -> tuple[str, ...]:
-    """Our columns that a table may have."""
-    names = TABLES[table].names
-    if table == "stints":
-        names = tuple(dict.fromkeys((*STINTS.names, *SESSIONS.names, *VARIANTS.names)))
-    return names
 
 
 def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
@@ -86,17 +78,16 @@ def _rank(theirs: str, ours: str) -> int:
 
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
     """The best first; equals for one of ours are a tie, as is one column that fits several."""
-    ties: dict[str, tuple[int, list[str]]] = {}
+    ties: dict[str, list[str]] = {}
     for rank in (EXACT, STRONG, WEAK):
-        while True:
-            free = [
-                (theirs, ours)
-                for r, theirs, ours in candidates
-                if r == rank
-                and theirs not in guesses.found
-                and ours not in guesses.found.values()
-                and ours not in ties
-            ]
+        while free := [
+            (theirs, ours)
+            for r, theirs, ours in candidates
+            if r == rank
+            and theirs not in guesses.found
+            and ours not in guesses.found.values()
+            and ours not in ties
+        ]:
             alone = [
                 (theirs, ours)
                 for theirs, ours in free
@@ -105,48 +96,36 @@ def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
             if alone:
                 guesses.found.update(alone)
                 continue
-            if not free:
-                break
             # One column for several of ours: the first of them in the order of the format.
             ours = free[0][1]
             several = [theirs for theirs, o in free if o == ours]
             if len(several) == 1:
                 guesses.found[several[0]] = ours
             else:
-                ties[ours] = (rank, several)
-    guesses.ties = {
-        ours: left
-        for ours, (_, names) in ties.items()
-        if len(left := [name for name in names if name not in guesses.found]) > 1
-    }
-    for ours, (_, names) in ties.items():
-        rest = [name for name in names if name not in guesses.found]
-        if len(rest) == 1 and ours not in guesses.found.values():
-            guesses.found[rest[0]] = ours
+                ties[ours] = several
+    rest = {ours: [n for n in names if n not in guesses.found] for ours, names in ties.items()}
+    guesses.ties = {ours: names for ours, names in rest.items() if len(names) > 1}
+    for ours, names in ties.items():
+        left = [name for name in names if name not in guesses.found]
+        if len(left) == 1 and ours not in guesses.found.values():
+            guesses.found[left[0]] = ours
 
 
 def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> None:
     """Dates and weights with their unit look like nothing else: a lone column of them is that."""
-    for ours, holds in (
-        ("date", _only_dates),
-        ("weight", _only_weights),
-    ):
-        taken = ours in guesses.ours or ours in guesses.ties
-        if ours not in known_columns(table) or taken:
+    free = {name: held for name, held in left.items() if name not in guesses.found}
+    alike = {
+        "date": [name for name, held in free.items() if held.dates and not held.numbers],
+        "weight": [name for name, held in free.items() if held.named_weights],
+    }
+    for ours, names in alike.items():
+        names = [name for name in names if name not in guesses.found]
+        if ours not in known_columns(table) or ours in guesses.ours or ours in guesses.ties:
             continue
-        free = [name for name, c in left.items() if name not in guesses.found and holds(c)]
-        if len(free) == 1:
-            guesses.found[free[0]] = ours
-        elif free:
-            guesses.ties[ours] = free
-
-
-def _only_dates(contents: Contents) -> bool:
-    return contents.dates and not contents.numbers
-
-
-def _only_weights(contents: Contents) -> bool:
-    return contents.named_weights
+        if len(names) == 1:
+            guesses.found[names[0]] = ours
+        elif names:
+            guesses.ties[ours] = names
 
 
 def _times_rather_than_hours(guesses: Guesses, left: Mapping[str, Contents]) -> None:

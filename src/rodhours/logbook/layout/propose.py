@@ -1,4 +1,4 @@
-"""A layout proposed for a table that we do not know, and all that was found on the way.
+"""Layouts proposed for files that we do not know, and all that was found on the way.
 
 Nothing is taken in silence: every match, reading, tie and gap is in the proposal, to be shown.
 """
@@ -8,23 +8,28 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
+from rodhours.errors import LayoutNeeded
 from rodhours.logbook.labels import look_alikes
-from rodhours.logbook.layout.applying import apply_layout
-from rodhours.logbook.layout.contents import Contents
-from rodhours.logbook.layout.fish_only import is_fish_only
-from rodhours.logbook.layout.guesses import Guesses, guess_columns
-from rodhours.logbook.layout.layout import COLUMNS, KEEP, Layout
-from rodhours.logbook.layout.matching import wide_groups
-from rodhours.logbook.layout.readings import (
+from rodhours.logbook.layout.apply import apply_layout
+from rodhours.logbook.layout.contents import (
+    Contents,
     Reading,
     both_ways,
     find_dates,
     find_units,
     read_forms,
 )
-from rodhours.logbook.layout.synonyms import END_DATES, plain_name
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.layout.fish_only import is_fish_only
+from rodhours.logbook.layout.guess import Guesses, guess_columns
+from rodhours.logbook.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
+from rodhours.logbook.layout.match import rod_groups
+from rodhours.logbook.layout.names import END_DATES, plain_name
+from rodhours.logbook.layout.remember import header_key
+from rodhours.logbook.layout.use import sheet_by_sheet
+from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.table import FileTable, missing_columns
 from rodhours.logbook.tables import Kind
 
 SHOWN_KINDS = (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT)
@@ -103,13 +108,97 @@ class Proposal:
         return not self.missing and not self.fish_only
 
 
-def propose(raw: RawTable, *, catches_given: bool = False) -> Proposal:
+def proposals_for(
+    paths: Sequence[Path], wanted: tuple[str, str | None] | None = None
+) -> list[Proposal]:
+    """The layout proposed for each table in these files, or for the one `wanted` (file, sheet).
+
+    Sheets of one header (a sheet a month) have one together. Raises UnusableFile for what cannot
+    be read.
+    """
+    try:
+        raws, _ = read_tables(paths)
+    except LayoutNeeded as error:
+        if not error.sheets:
+            raise
+        return [_likeliest_sheet(error)]
+    given = {raw.table for raw in raws}
+    groups: dict[str, list[FileTable]] = {}
+    for raw in raws:
+        groups.setdefault(header_key(raw), []).append(raw)
+    return [
+        replace(
+            propose(_together(group), catches_given="catches" in given),
+            sheets_alike=len(group) - 1,
+        )
+        for group in groups.values()
+        if wanted is None or wanted in [(raw.file, raw.sheet) for raw in group]
+    ]
+
+
+def _likeliest_sheet(error: LayoutNeeded) -> Proposal:
+    """The proposal for the sheet that is the log most likely; it states the sheet."""
+    proposals = [propose(raw) for raw in sheet_by_sheet(error)]
+    if not proposals:
+        raise error
+    best = max(proposals, key=lambda one: (one.complete, -len(one.missing), one.matched))
+    layout = replace(best.layout, file={"sheets": [best.sheet]})
+    return replace(best, layout=layout, sheets=error.sheets)
+
+
+def _together(raws: Sequence[FileTable]) -> FileTable:
+    """Tables with the same columns as one, under the names of the first."""
+    first = raws[0]
+    if any(raw.header != first.header for raw in raws):
+        return max(raws, key=lambda raw: len(raw.rows))
+    return replace(
+        first,
+        columns=tuple(
+            [cell for raw in raws for cell in raw.columns[index]]
+            for index in range(len(first.header))
+        ),
+        rows=[row for raw in raws for row in raw.rows],
+        misfits={},
+    )
+
+
+def propose(raw: FileTable, *, catches_given: bool = False) -> Proposal:
     """The proposal for one table; `catches_given`: fish need not be counted in it."""
-    contents = {
-        name: Contents(cells) for name, cells in zip(raw.header, raw.columns, strict=True) if name
-    }
+    contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
     guesses = guess_columns(contents, raw.table)
-    groups = wide_groups(guesses.wide.values(), tuple(contents)) if guesses.wide else {}
+    groups = rod_groups(guesses.wide.values(), tuple(contents))
+    layout = _layout(contents, guesses, groups, raw.table)
+    columns = apply_layout(raw, layout).values
+    given = {raw.table, "catches"} if catches_given else {raw.table}
+    alike = {ours: _probably_the_same(columns.get(ours, ())) for ours in ("variant", "venue")}
+    fish_like = [held.cells for held in contents.values() if held.named_weights]
+    return Proposal(
+        file=raw.file,
+        sheet=raw.sheet,
+        table=raw.table,
+        layout=layout,
+        matches=tuple(
+            _match(name, held, layout, guesses, groups, raw.workbook)
+            for name, held in contents.items()
+        ),
+        missing=_missing(guesses, layout, raw.table, given),
+        ties={ours: tuple(names) for ours, names in guesses.ties.items()},
+        look_alikes={ours: groups_of for ours, groups_of in alike.items() if groups_of},
+        sessions=len(set(columns["session"]) - {None}) if layout.session_from else None,
+        rods=tuple(groups),
+        labels=tuple(dict.fromkeys(text for text in columns.get("variant", ()) if text)),
+        empty_of_rods=_empty_of_rods(contents, guesses.wide, groups),
+        fish_only=raw.table == "stints" and not groups and is_fish_only(columns, lambda: fish_like),
+    )
+
+
+def _layout(
+    contents: Mapping[str, Contents],
+    guesses: Guesses,
+    groups: Mapping[str, Mapping[str, str]],
+    table: str,
+) -> Layout:
+    """The layout that the guesses make, with the forms of their cells."""
     columns = _cells_of_ours(contents, guesses, groups)
     units, dates = find_units(columns), find_dates(columns)
     if dates.clock_on is None and "time" in columns and columns["time"][1].clock_times:
@@ -117,49 +206,28 @@ def propose(raw: RawTable, *, catches_given: bool = False) -> Proposal:
     ends = [n for n in contents if plain_name(n) in END_DATES and contents[n].dates]
     if dates.clock_on is not None and len(ends) == 1 and ends[0] not in guesses.found:
         dates = replace(dates, clock_end_on=ends[0])
-    layout = Layout(
-        columns={name: guesses.found.get(name, KEEP) for name in _named(contents, groups)},
+    session_from = _session_from(guesses, table)
+    of_rods = {name for group in groups.values() for name in group.values()}
+    # A column that bears the name of ours, where another is proposed for that, is left out; so is
+    # a count of the whole row beside rods, which cannot be shared out among them.
+    taken = {
+        *guesses.ours,
+        *(("rod", "fish", "lost") if guesses.wide else ()),
+        *(("session",) if session_from else ()),
+    }
+    targets = {}
+    for name in contents:
+        if name not in of_rods:
+            own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP
+            targets[name] = guesses.found.get(name, own)
+    return Layout(
+        columns=targets,
         units=units,
         dates=dates,
-        session_from=_session_from(guesses, raw.table),
+        session_from=session_from,
         wide=guesses.wide,
         name="the proposed layout",
     )
-    layout = _without_clashes(layout)
-    matches = tuple(
-        _match(name, contents[name], layout, guesses, groups, raw.workbook) for name in contents
-    )
-    laid = apply_layout(raw, layout)
-    texts = dict(zip(laid.header, laid.columns, strict=True))
-    return Proposal(
-        file=raw.file,
-        sheet=raw.sheet,
-        table=raw.table,
-        layout=layout,
-        matches=matches,
-        missing=_missing(guesses, layout, raw.table, catches_given),
-        ties={ours: tuple(names) for ours, names in guesses.ties.items()},
-        look_alikes={
-            ours: groups_of
-            for ours in ("variant", "venue")
-            if (groups_of := _probably_the_same(texts.get(ours, ())))
-        },
-        sessions=len(set(texts["session"]) - {""}) if layout.session_from else None,
-        rods=tuple(groups),
-        labels=tuple(dict.fromkeys(text for text in texts.get("variant", ()) if text)),
-        empty_of_rods=_empty_of_rods(contents, guesses.wide, groups),
-        fish_only=raw.table == "stints" and fish_alone(laid, texts, contents),
-    )
-
-
-def fish_alone(
-    raw: RawTable, texts: Mapping[str, Sequence[str]], contents: Mapping[str, Contents]
-) -> bool:
-    """Whether the rows are fish; `contents` are the columns that may tell so by what they hold."""
-    if raw.leads is not None:
-        return False
-    fish_like = [c.cells for c in contents.values() if c.named_weights]
-    return is_fish_only(texts, lambda: fish_like)
 
 
 def _cells_of_ours(
@@ -174,12 +242,6 @@ def _cells_of_ours(
     return columns
 
 
-def _named(contents: Mapping[str, Contents], groups: Mapping[str, Mapping[str, str]]) -> list[str]:
-    """The columns that stand under [columns]: all but those of the rods."""
-    of_rods = {name for group in groups.values() for name in group.values()}
-    return [name for name in contents if name not in of_rods]
-
-
 def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
     """Date and water make a session, where no column is the session."""
     if table == "variants" or "session" in guesses.ours:
@@ -188,35 +250,6 @@ def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
     if "date" not in of:
         return ()
     return tuple(of[ours] for ours in ("date", "venue") if ours in of)
-
-
-def _without_clashes(layout: Layout) -> Layout:
-    """A column that bears the name of ours, where another is proposed for that: left out.
-
-    So is a count of the whole row beside rods, which cannot be shared out among them.
-    """
-    taken = (
-        set(layout.columns.values())
-        | set(layout.wide)
-        | ({"rod", "fish", "lost"} if layout.wide else set())
-    )
-    taken |= {"session"} if layout.session_from else set()
-    columns = {
-        theirs: "leave out" if ours == KEEP and theirs in taken else ours
-        for theirs, ours in layout.columns.items()
-    }
-    columns = {
-        theirs: theirs if ours == KEEP and theirs in COLUMNS else ours
-        for theirs, ours in columns.items()
-    }
-    return Layout(
-        columns=columns,
-        units=layout.units,
-        dates=layout.dates,
-        session_from=layout.session_from,
-        wide=layout.wide,
-        name=layout.name,
-    )
 
 
 def _match(
@@ -262,24 +295,12 @@ def _empty_of_rods(
     )
 
 
-def _missing(guesses: Guesses, layout: Layout, table: str, catches_given: bool) -> tuple[str, ...]:
-    have = guesses.ours
-    missing = []
-    if table != "variants" and "session" not in have and not layout.session_from:
-        missing.append("session")
-    if table in ("stints", "variants") and "variant" not in have:
-        missing.append("variant")
-    if table == "stints":
-        if "hours" not in have and not {"cast_in", "cast_out"} <= have:
-            missing.append("hours")
-        if "fish" not in have and not catches_given:
-            missing.append("fish")
-    if table == "catches" and "rod" not in have:
-        missing.append("rod")
-    return tuple(missing)
+def _missing(guesses: Guesses, layout: Layout, table: str, given: set[str]) -> tuple[str, ...]:
+    have = guesses.ours | ({"session"} if layout.session_from else set())
+    return tuple(missing_columns(have, table, given))
 
 
-def _probably_the_same(texts: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+def _probably_the_same(texts: Sequence[str | None]) -> tuple[tuple[str, ...], ...]:
     counts = Counter(text for text in texts if text)
     first = {text: number for number, text in enumerate(counts)}
     return tuple(
