@@ -169,7 +169,7 @@ def _chosen_fish(
     asked: Chosen, species: str | None, min_weight: str | None, outcome: str
 ) -> Chosen:
     """The same stints, counting only fish of the species, weight and outcome asked for."""
-    from rodhours.evidence.wanted import wanted_fish
+    from rodhours.evidence.fish_counted import wanted_fish
 
     least = None if min_weight is None else _weight("--min-weight", str(min_weight))
     stints, found = wanted_fish(asked.stints, asked.log.catches, species, least, outcome)
@@ -204,10 +204,11 @@ def _date(option: str, given: str | date | None) -> date | None:
 
 def _weight(option: str, text: str) -> float:
     """Kilograms of a weight with its unit; UsageError for what is none or may be two."""
-    from rodhours.logbook.units import KG_PER_LB, CellFault, weight_kg, weight_readings
+    from rodhours.logbook.cells import CellFault
+    from rodhours.logbook.cells.weights import KG_PER_LB, read_weight, weight_readings
 
     try:
-        weight = weight_kg(text.strip())
+        weight = read_weight(text.strip())
     except CellFault:
         decimal = dict(weight_readings(text.strip())).get("decimal lb")
         if decimal is not None and text.strip()[-1:].isalpha():

@@ -17,13 +17,12 @@ from rodhours.errors import UnusableLogbook, UsageError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from rodhours.evidence.check import CheckResult
     from rodhours.evidence.ingredients.results import ResponseResult
     from rodhours.evidence.looks.results import RunningResult
     from rodhours.evidence.power.results import HoursPlan
     from rodhours.evidence.rehearsal import RehearsalResult
     from rodhours.evidence.result import Note
-    from rodhours.evidence.results import ComparisonResult, RateSummary
+    from rodhours.evidence.results import CheckResult, ComparisonResult, RateSummary
     from rodhours.evidence.season_by_season import SeasonBySeason
     from rodhours.evidence.sizes import SizesResult
     from rodhours.logbook.store import Logbook

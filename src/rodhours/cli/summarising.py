@@ -36,4 +36,4 @@ def summary(
         return
     from rodhours.report.terminal import summary_text
 
-    answer(summary_text(result, confidence, width_of_answers()))
+    answer(summary_text(result, width_of_answers()))
