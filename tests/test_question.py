@@ -63,8 +63,8 @@ CHOICES = {
     "weight": (("--min-weight", "14lb 8oz"), {"min_weight": "14lb 8oz"}),
     "lost": (("--outcome", "lost"), {"outcome": "lost"}),
     "much": (
-        ("--since", "2024-04-01", "--angler", "Ida", "--outcome", "hooked"),
-        {"since": "2024-04-01", "angler": ["Ida"], "outcome": "hooked"},
+        ("--since", "2024-04-01", "--venue", WATERS[0], "--outcome", "hooked"),
+        {"since": "2024-04-01", "venue": WATERS[:1], "outcome": "hooked"},
     ),
 }
 
@@ -212,8 +212,10 @@ def test_a_code_of_an_opened_key_is_its_bait(command, tmp_path):
         (asked.rehearse(bait, plain, seasons=1), asked.rehearse("pellet-20", "plain", seasons=1)),
     ):
         assert coded.to_dict() == named.to_dict()
-    coded = machine(command("plan", "hours", "--reference", plain, "--quick", "--json"))
-    assert coded == asked.hours("plain", quick=True).to_dict()
+    coded = machine(
+        command("plan", "hours", "--reference", plain, "--ratio", "2", "--quick", "--json")
+    )
+    assert coded == asked.hours("plain", ratio=2, quick=True).to_dict()
 
 
 def test_the_last_season_alone(logbook):
