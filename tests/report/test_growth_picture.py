@@ -114,7 +114,7 @@ def test_the_numbers_stand_in_a_table_and_in_the_alt_text(drawn):
     assert len(picture.table) == len(MANY) * 50
     assert set(picture.table["Variant"]) == set(MANY)
     assert all(f"{name}, after trip 50" in picture.alt for name in MANY[:MOST_FRAMES])
-    assert "2 further variants stand in the table alone" in picture.caption
+    assert "10 further variants stand in the table alone" in picture.caption
     one = drawn["one variant"]
     assert list(one.table["Running limits"])[-1] == "0.48 to 3.51"
     assert "fewer than 5 fish" in one.table["Running limits"][0]

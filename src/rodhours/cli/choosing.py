@@ -254,11 +254,12 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
 
 
 def _weight(option: str, text: str) -> float:
-    from rodhours.logbook.units import CellFault, weight_kg, weight_readings
+    from rodhours.logbook.cells import CellFault
+    from rodhours.logbook.cells.weights import read_weight, weight_readings
     from rodhours.wording.weights import KG_PER_LB, ounces_or_decimals
 
     try:
-        weight = weight_kg(text.strip())
+        weight = read_weight(text.strip())
     except CellFault:
         decimal = dict(weight_readings(text.strip())).get("decimal lb")
         if decimal is not None and text.strip()[-1:].isalpha():

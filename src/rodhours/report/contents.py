@@ -19,7 +19,6 @@ from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.figures import (
     catch_rates,
-    cumulative_fish,
     evidence_growth,
     rate_ratios,
     season_calendar,
@@ -41,9 +40,7 @@ from rodhours.report.parts import (
 from rodhours.report.tables import anglers_table
 from rodhours.report.tallies import (
     Landed,
-    best_trip,
     contributions,
-    cumulative,
     date_span,
     hours_by_place,
     landed_and_lost,
@@ -173,17 +170,8 @@ def _parts(season: Season, order: list[str]) -> list[Part]:
     if result.comparisons:
         parts.append(_ratios(result, order))
     growth = None if season.running is None else evidence_growth(season.running, order)
-    best = best_trip(cumulative(stints, order))
     if season.running is not None and growth is not None:
         parts.append(growth_part(season.running, growth))
-    elif best is not None:
-        parts.append(
-            part(
-                "cumulative",
-                words.cumulative_heading(best),
-                cumulative_fish(stints, order, reference),
-            )
-        )
     places = hours_by_place(stints, order)
     known = places.has_dates or places.has_venues
     parts.append(

@@ -306,37 +306,6 @@ def calendar_alt(rows: Sequence[Mapping[str, Any]]) -> str:
     return f"Which bait was fished where and when: {'; '.join(parts)}."
 
 
-def cumulative_heading(jump: Mapping[str, Any] | None) -> str:
-    """Cumulative fish, as a finding; `jump` has variant, fish, total and session."""
-    if jump is None:
-        return "No fish to add up yet"
-    if jump["fish"] == 1:
-        return "No trip brought more than one fish on a bait"
-    return (
-        f"The best trip brought {jump['fish']:,} of the {count(jump['total'], 'fish')} "
-        f"on {jump['variant']}"
-    )
-
-
-def cumulative_caption() -> str:
-    """Under the cumulative picture."""
-    return (
-        "Fish so far against rod-hours so far, for each variant in the order of the trips. Level "
-        "stretches are hours without a fish, an upright step is one trip’s fish: a steady climb "
-        "is worth more than one tall step."
-    )
-
-
-def cumulative_alt(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the cumulative picture shows; each row has variant, fish, rod_hours and best_trip."""
-    parts = [
-        f"{row['variant']} climbs to {count(row['fish'], 'fish')} in {hours(row['rod_hours'])}"
-        + (f", the tallest step {row['best_trip']:,}" if row["best_trip"] else "")
-        for row in rows
-    ]
-    return f"Steps of cumulative fish against rod-hours: {'; '.join(parts)}."
-
-
 def together(confidence: float, family: int) -> str:
     """What the limits hold for, under a table of several comparisons."""
     if family < 2:
