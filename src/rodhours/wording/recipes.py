@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
+from rodhours.evidence.result import CAUTION, Note
 from rodhours.kitchen.compare import RecipePair, RecipesCompared
 from rodhours.wording.check_notes import recipe_difference, recipes_differ
 from rodhours.wording.numbers import listed
@@ -24,7 +25,8 @@ def pair_says(pair: RecipePair) -> str:
     if not differences:
         says = f"{variant} and {reference} differ in nothing that is recorded."
     elif pair.more_than_one:
-        says = recipes_differ([(variant, differences)], reference).joined
+        note = Note("recipes_differ", variant, CAUTION, {"columns": differences})
+        says = recipes_differ(note, reference=reference).joined
     else:
         says = f"{variant} and {reference} differ in {recipe_difference(differences[0])} alone."
     if pair.not_recorded_by_both:

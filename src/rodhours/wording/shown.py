@@ -11,10 +11,12 @@ from rodhours.evidence.result import Result
 from rodhours.wording.notes import says
 
 SENTENCES = {
+    "CheckResult": "rodhours.wording.notes:found",
     "ComparisonResult": "rodhours.wording.answer:sentences",
     "Ledger": "rodhours.wording.ledger:sentences",
     "Lift": "rodhours.wording.kitchen:lift_sentences",
     "MixingSheet": "rodhours.wording.kitchen:sheet_sentences",
+    "RateSummary": "rodhours.wording.summary:sentences",
     "RecipesCompared": "rodhours.wording.recipes:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
@@ -49,4 +51,4 @@ def as_html(result: Result) -> str:
 def _texts(result: Result) -> Iterator[str]:
     yield from sentences(result)
     for note in result.notes:
-        yield says(note.code, note.variant, note.numbers)
+        yield says(note)
