@@ -95,6 +95,18 @@ def test_a_zip_file_without_a_table(tmp_path: Path) -> None:
     refused(path, "zip file without a table")
 
 
+def test_a_binary_workbook_is_refused(tmp_path: Path) -> None:
+    """.xlsb by its name, by its parts under another name, and where a folder holds one."""
+    path = tmp_path / "log.xlsx"
+    with zipfile.ZipFile(path, "w") as packed:
+        packed.writestr("xl/workbook.bin", b"")
+    refused(path, "save it as .xlsx")
+    inside = path.rename(tmp_path / "log.xlsb")
+    refused(inside, "save it as .xlsx")
+    with pytest.raises(UnusableFile, match=r"log\.xlsb.*save it as \.xlsx"):
+        read_tables([tmp_path])
+
+
 def test_folders_devices_pipes_and_files_that_are_not_there(tmp_path: Path) -> None:
     """Each is one line, and a pipe that nobody writes to is not waited for."""
     folder = tmp_path / "folder"

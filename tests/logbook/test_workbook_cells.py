@@ -1,9 +1,7 @@
-"""Cells of workbooks: formulas, errors, percentages, durations, and the same in .xlsb."""
+"""Cells of workbooks: formulas, errors, percentages, durations."""
 
 from __future__ import annotations
 
-import io
-import struct
 import zipfile
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -159,78 +157,6 @@ def test_cell_names() -> None:
     """The last column of a sheet is XFD, by the spreadsheets' own naming."""
     names = {(1, 1): "A1", (5, 26): "Z5", (9, 27): "AA9", (1048576, 16384): "XFD1048576"}
     assert {cell: cell_name(cell) for cell in names} == names
-
-
-def record(number: int, body: bytes = b"") -> bytes:
-    """One record of a .xlsb part ([MS-XLSB] 2.1.4): number and length in groups of 7 bits."""
-    head = bytes([number]) if number < 128 else bytes([number & 0x7F | 0x80, number >> 7])
-    assert len(body) < 128
-    return head + bytes([len(body)]) + body
-
-
-def wide(text: str) -> bytes:
-    return struct.pack("<I", len(text)) + text.encode("utf-16-le")
-
-
-def test_binary_workbooks(tmp_path: Path) -> None:
-    """.xlsb: the library reads the values; errors, percentages and far cells come from records.
-
-    Source of the record numbers: [MS-XLSB] 2.3.1, from memory; that python-calamine reads the
-    same cells from this workbook is the check on them.
-    """
-
-    def cell(column: int, style: int = 0) -> bytes:
-        return struct.pack("<II", column, style)
-
-    def row(number: int) -> bytes:
-        return record(0, struct.pack("<IIHBBI", number, 0, 300, 0, 0, 0))
-
-    def sheet(far: int) -> bytes:
-        texts = b"".join(record(6, cell(i) + wide(name)) for i, name in enumerate(HEADER))
-        body = [
-            record(6, cell(0) + wide("A")),
-            record(6, cell(1) + wide("plain")),
-            record(5, cell(2, 1) + struct.pack("<d", 0.2)),
-            record(2, cell(3) + struct.pack("<I", 3 << 2 | 2)),
-            record(3, cell(4) + bytes([0x07])),
-        ]
-        ends = struct.pack("<IIII", 0, far, 0, 4)
-        opened = record(129) + record(148, ends) + record(145)
-        stray = row(far) + record(6, cell(16383) + wide("x")) if far > 1 else b""
-        return opened + row(0) + texts + row(1) + b"".join(body) + stray + record(146) + record(130)
-
-    def book(far: int) -> bytes:
-        out = io.BytesIO()
-        relations = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-        with zipfile.ZipFile(out, "w") as packed:
-            sheets = record(156, struct.pack("<II", 0, 1) + wide("rId1") + wide("stints"))
-            packed.writestr(
-                "xl/workbook.bin",
-                record(131) + record(143) + sheets + record(144) + record(132),
-            )
-            packed.writestr(
-                "xl/_rels/workbook.bin.rels",
-                f'<Relationships><Relationship Id="rId1" Type="{relations}/worksheet" '
-                'Target="worksheets/sheet1.bin"/></Relationships>',
-            )
-            formats = [
-                record(47, struct.pack("<HHHHHHI", 0, code, 0, 0, 0, 0, 0)) for code in (0, 9)
-            ]
-            packed.writestr(
-                "xl/styles.bin",
-                record(278) + record(617, struct.pack("<I", 2)) + b"".join(formats) + record(618),
-            )
-            packed.writestr("xl/worksheets/sheet1.bin", sheet(far))
-        return out.getvalue()
-
-    path = tmp_path / "log.xlsb"
-    path.write_bytes(book(1))
-    (table,), _ = read_tables([path])
-    assert table.header == tuple(HEADER)
-    assert table.cells(0) == ["A", "plain", "20%", "3", "#DIV/0!"]
-    path.write_bytes(book(1048575))
-    with pytest.raises(UnusableFile, match="XFD1048576"):
-        read_tables([path])
 
 
 def test_one_log_among_other_sheets(tmp_path: Path) -> None:

@@ -63,6 +63,8 @@ def read_tables(
 def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
+    if suffix == ".xlsb":
+        raise UnusableFile(words.binary_workbook(str(file)))
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
     content = read_bytes(file)

@@ -249,6 +249,11 @@ def zip_without_table(where: str) -> str:
     return f"{where}: a zip file without a table in it, not a workbook."
 
 
+def binary_workbook(where: str) -> str:
+    """A workbook of binary parts, .xlsb."""
+    return f"{where}: a binary workbook (.xlsb) is not read; save it as .xlsx."
+
+
 def oddly_packed(where: str) -> str:
     """A compression that spreadsheets do not use."""
     return f"{where}: packed in a way that spreadsheets do not use; save the workbook again."

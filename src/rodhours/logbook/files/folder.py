@@ -9,7 +9,7 @@ from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
 
 TEXT_FILES = (".csv", ".tsv", ".txt")
-WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls", ".xlsb")
+WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
 
 
 def files_of(path: Path, hints: list[str]) -> list[Path]:
@@ -29,7 +29,9 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
         ) from None
     except ValueError:
         raise UnusableFile(words.no_such_file(repr(str(path)))) from None
-    found = [file for file in inside if file.suffix.lower() in (*TEXT_FILES[:2], *WORKBOOKS)]
+    found = [
+        file for file in inside if file.suffix.lower() in (*TEXT_FILES[:2], *WORKBOOKS, ".xlsb")
+    ]
     named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
     if any(file.stem.lower() == "stints" for file in named):
         # One log as four files; a workbook beside them may well be the same log again.

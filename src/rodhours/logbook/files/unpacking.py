@@ -25,7 +25,6 @@ class Format(Enum):
     """The workbook formats that are zip files."""
 
     XLSX = "xlsx"
-    XLSB = "xlsb"
     ODS = "ods"
 
 
@@ -38,7 +37,7 @@ class Parts:
 
 
 def unpack(file: Path, content: bytes) -> Parts:
-    """The XML parts (the binary ones of .xlsb) of a zipped workbook.
+    """The XML parts of a zipped workbook.
 
     Raises UnusableFile where it is damaged, no workbook, protected by a password, or unpacks
     to more than the limit.
@@ -55,6 +54,8 @@ def unpack(file: Path, content: bytes) -> Parts:
         raise protected(file)
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
         raise too_large(file)
+    if "xl/workbook.bin" in names:
+        raise UnusableFile(words.binary_workbook(str(file)))
     found = _format(names)
     if found is None:
         raise UnusableFile(words.zip_without_table(str(file)))
@@ -88,14 +89,12 @@ def too_large(file: Path) -> UnusableFile:
 def _format(names: set[str]) -> Format | None:
     if "xl/workbook.xml" in names:
         return Format.XLSX
-    if "xl/workbook.bin" in names:
-        return Format.XLSB
     return Format.ODS if "content.xml" in names else None
 
 
 def _is_wanted(name: str) -> bool:
     return name in ("content.xml", "META-INF/manifest.xml") or (
-        name.startswith("xl/") and name.endswith((".xml", ".rels", ".bin"))
+        name.startswith("xl/") and name.endswith((".xml", ".rels"))
     )
 
 

@@ -57,7 +57,7 @@ def values(content: bytes) -> Texts:
 def values_apart(file: Path, content: bytes) -> Texts:
     """The same from a process of its own, within bounds of time and memory.
 
-    The records of .xls and .xlsb say how much room they want, and the library takes their word:
+    The records of .xls say how much room they want, and the library takes their word:
     a damaged file can end the process that reads it.
     """
     if not sys.executable:

@@ -13,7 +13,6 @@ from rodhours.logbook.files.ods_marks import ods_marks
 from rodhours.logbook.files.opening import Content
 from rodhours.logbook.files.unpacking import Format, damaged, protected, too_large, unpack
 from rodhours.logbook.files.values import Locked, Unreadable, values, values_apart
-from rodhours.logbook.files.xlsb_marks import xlsb_marks
 from rodhours.logbook.files.xlsx_marks import xlsx_marks
 from rodhours.logbook.files.xml_events import BadXml
 from rodhours.wording import files as words
@@ -37,18 +36,13 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
     Cells that show an error hold its text (`#DIV/0!`), percentages their sign (`20%`).
     Raises UnusableFile where the workbook is damaged, protected or too large to lay out.
     """
-    ods, records = False, kind is Content.COMPOUND
+    ods = False
     try:
         if kind is Content.ZIPPED:
             workbook = unpack(file, content)
             ods = workbook.format is Format.ODS
-            if ods:
-                marks = ods_marks(workbook.parts["content.xml"])
-            elif workbook.format is Format.XLSX:
-                marks = xlsx_marks(workbook.parts)
-            else:
-                records = True
-                marks = xlsb_marks(workbook.parts)
+            parts = workbook.parts
+            marks = ods_marks(parts["content.xml"]) if ods else xlsx_marks(parts)
         else:
             marks = compound_marks(file, content)
     except BadXml:
@@ -59,7 +53,7 @@ def read_sheets(file: Path, content: bytes, kind: Content) -> list[Sheet]:
         if mark.extent[0] * mark.extent[1] > MAX_CELLS:
             raise UnusableFile(words.far_cell(f"{file}, sheet {name}", cell_name(mark.extent)))
     try:
-        found = values_apart(file, content) if records else values(content)
+        found = values_apart(file, content) if kind is Content.COMPOUND else values(content)
     except Locked:
         raise protected(file) from None
     except Unreadable:

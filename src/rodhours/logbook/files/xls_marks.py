@@ -23,7 +23,7 @@ ERRORS = {
     0x2A: "#N/A",
     0x2B: "#GETTING_DATA",
 }
-"""The errors of a cell by their number, the same in .xls and .xlsb."""
+"""The errors of a cell by their number."""
 PERCENT_FORMATS = frozenset((9, 10))
 """The built-in number formats 0% and 0.00%."""
 
