@@ -14,7 +14,7 @@ import pytest
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files import opening
-from rodhours.logbook.files.unpacking import unpack
+from rodhours.logbook.files.unpack import unpack
 from rodhours.logbook.sheets import read_tables
 
 SAVED = Path(__file__).parent / "saved_sheets"
@@ -189,14 +189,14 @@ def test_a_workbook_that_unpacks_to_too_much(
         patched.setattr(zlib, "decompressobj", never)
         path.write_bytes(told)
         refused(path, "unpacks to more than 400 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 7)
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 7)
     hidden = lying(honest, 1000)
     with zipfile.ZipFile(io.BytesIO(hidden)) as packed:
         assert sum(entry.file_size for entry in packed.infolist()) < 3000
     path.write_bytes(hidden)
     refused(path, "unpacks to more than 7 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 9)
-    assert unpack(path, honest).parts
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 9)
+    assert unpack(path, honest)
 
 
 @pytest.mark.full

@@ -11,9 +11,9 @@ import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.cells import as_text, iso_duration
+from rodhours.logbook.files.flags import cell_name
 from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.files.marks import cell_name
+from rodhours.logbook.files.values import as_text, iso_duration
 from rodhours.logbook.sheets import read_tables
 
 SAVED = Path(__file__).parent / "saved_sheets"
@@ -73,17 +73,6 @@ def test_formulas_with_a_saved_value_give_it(tmp_path: Path) -> None:
     assert table.cells(0) == ["A", "x", "6.5", "1", ""]
 
 
-def test_formulas_without_a_saved_value_in_ods(tmp_path: Path) -> None:
-    """A formula cell without type or value in content.xml is named as well."""
-    text = zipfile.ZipFile(SAVED / "log.ods").read("content.xml").decode()
-    start = text.index("table:formula")
-    start = text.index(" office:value-type", start)
-    end = text.index("</table:table-cell>", start)
-    path = rewritten(SAVED / "log.ods", tmp_path / "a.ods", "content.xml", (text[start:end], ">"))
-    with pytest.raises(UnusableFile, match=r"sheet Season: the formula in H6 has no saved value"):
-        read_tables([path])
-
-
 def test_sheets_left_aside_may_hold_what_they_like(tmp_path: Path) -> None:
     """A formula without a value on a sheet that is not read stands in nobody's way."""
     path = saved(tmp_path / "a.xlsx", ["A", "x", 5, 1, "y"])
@@ -105,6 +94,13 @@ def test_error_cells_hold_their_text(tmp_path: Path) -> None:
     path = saved(tmp_path / "a.xlsx", ["A", "x", "#DIV/0!", 1, "#N/A"])
     (table,), _ = read_tables([path])
     assert table.cells(0) == ["A", "x", "#DIV/0!", "1", "#N/A"]
+
+
+def test_a_date_beyond_all_calendars_is_no_error(tmp_path: Path) -> None:
+    """A number too large for a date keeps its value, also where the sheet is read for errors."""
+    path = saved(tmp_path / "a.xlsx", ["A", "x", 3e6, 1, "#N/A"], formats={"C2": "yyyy-mm-dd"})
+    (table,), _ = read_tables([path])
+    assert table.cells(0) == ["A", "x", "3000000", "1", "#N/A"]
 
 
 def test_percentages_keep_their_sign(tmp_path: Path) -> None:

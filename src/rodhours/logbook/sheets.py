@@ -104,8 +104,8 @@ def _read_workbook(
 ) -> list[RawTable]:
     filled = {
         sheet.name: sheet
-        for sheet in read_sheets(file, content, what)
-        if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
+        for sheet in read_sheets(file, content, what, hints)
+        if sheet.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
     noted: dict[str, list[str]] = {}

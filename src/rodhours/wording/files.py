@@ -244,6 +244,15 @@ def unpacks_to_too_much(where: str, limit: int) -> str:
     )
 
 
+def values_alone(where: str, kind: str) -> str:
+    """A workbook of which formulas and percentages are not seen; `kind` has its article."""
+    return (
+        f"{where}: {kind} workbook gives its values alone: a formula that shows an error, or was "
+        "saved without its value, reads as an empty cell, and 20 % as 0.2. Save it as .xlsx where "
+        "it has any."
+    )
+
+
 def zip_without_table(where: str) -> str:
     """Some other zip file."""
     return f"{where}: a zip file without a table in it, not a workbook."

@@ -10,8 +10,6 @@ import io
 import struct
 import zipfile
 import zlib
-from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
@@ -21,23 +19,8 @@ from rodhours.wording import files as words
 PIECE = 2**20
 
 
-class Format(Enum):
-    """The workbook formats that are zip files."""
-
-    XLSX = "xlsx"
-    ODS = "ods"
-
-
-@dataclass(frozen=True)
-class Parts:
-    """The parts of a workbook that hold its sheets and what describes them, by their name."""
-
-    format: Format
-    parts: dict[str, bytes]
-
-
-def unpack(file: Path, content: bytes) -> Parts:
-    """The XML parts of a zipped workbook.
+def unpack(file: Path, content: bytes) -> dict[str, bytes]:
+    """The XML parts of a zipped workbook by name, none of them with entities.
 
     Raises UnusableFile where it is damaged, no workbook, protected by a password, or unpacks
     to more than the limit.
@@ -56,8 +39,7 @@ def unpack(file: Path, content: bytes) -> Parts:
         raise too_large(file)
     if "xl/workbook.bin" in names:
         raise UnusableFile(words.binary_workbook(str(file)))
-    found = _format(names)
-    if found is None:
+    if not names & {"xl/workbook.xml", "content.xml"}:
         raise UnusableFile(words.zip_without_table(str(file)))
     left = MAX_WORKBOOK_MIB * MEBIBYTE
     parts: dict[str, bytes] = {}
@@ -66,9 +48,12 @@ def unpack(file: Path, content: bytes) -> Parts:
         left -= size
         if kept is not None:
             parts[entry.filename] = kept
-    if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
+    if b"encryption-data" in parts.pop("META-INF/manifest.xml", b""):
         raise protected(file)
-    return Parts(found, parts)
+    # Without a document type there is no entity to grow; a NUL would be an encoding that hides it.
+    if any(b"<!DOCTYPE" in part or b"\0" in part for part in parts.values()):
+        raise damaged(file)
+    return parts
 
 
 def damaged(file: Path) -> UnusableFile:
@@ -84,12 +69,6 @@ def protected(file: Path) -> UnusableFile:
 def too_large(file: Path) -> UnusableFile:
     """The workbook unpacks to more than the limit."""
     return UnusableFile(words.unpacks_to_too_much(str(file), MAX_WORKBOOK_MIB))
-
-
-def _format(names: set[str]) -> Format | None:
-    if "xl/workbook.xml" in names:
-        return Format.XLSX
-    return Format.ODS if "content.xml" in names else None
 
 
 def _is_wanted(name: str) -> bool:
