@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files import opening
+from rodhours.logbook.files import open as opening
 from rodhours.logbook.files.unpack import unpack
 from rodhours.logbook.sheets import read_tables
 

@@ -12,7 +12,7 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.flags import cell_name
-from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.files.values import as_text, iso_duration
 from rodhours.logbook.sheets import read_tables
 

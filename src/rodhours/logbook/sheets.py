@@ -10,14 +10,18 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.choosing import chosen_sheets
-from rodhours.logbook.files.folder import TEXT_FILES, WORKBOOKS, files_of
-from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.files.header import Header, find_header, is_filled
-from rodhours.logbook.files.opening import Content, kind, read_bytes
-from rodhours.logbook.files.separated import records
-from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
-from rodhours.logbook.files.totals import is_totals
+from rodhours.logbook.files.header import Header, find_header, is_filled, is_totals
+from rodhours.logbook.files.open import (
+    TEXT_FILES,
+    WORKBOOKS,
+    Content,
+    FileForm,
+    files_of,
+    kind,
+    read_bytes,
+)
+from rodhours.logbook.files.sheets import chosen_sheets
+from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import may_hold_guarded, unguarded
 from rodhours.logbook.raw_table import RawTable

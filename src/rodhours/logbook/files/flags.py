@@ -1,4 +1,4 @@
-"""What a workbook's XML tells beyond its values: size, errors, percentages, unsaved formulas.
+"""What a workbook tells beyond its values: size, errors, percentages, unsaved formulas.
 
 Sizes are taken from a search of the text, before any library lays the cells out. Errors and the
 like are read with openpyxl, which is slow, and only in sheets where a search finds any.

@@ -1,4 +1,4 @@
-"""A zipped workbook, unpacked within bounds: passwords and bombs are named before anything runs.
+"""A zipped workbook, unpacked within bounds: passwords and bombs are named, nothing runs.
 
 The sizes in the directory are summed first; since a directory can lie, every part is then
 unpacked piece by piece and counted.
@@ -13,7 +13,7 @@ import zlib
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.opening import MAX_WORKBOOK_MIB, MEBIBYTE
+from rodhours.logbook.files.open import MAX_WORKBOOK_MIB, MEBIBYTE
 from rodhours.wording import files as words
 
 PIECE = 2**20

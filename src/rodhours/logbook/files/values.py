@@ -1,4 +1,4 @@
-"""The values of a workbook as text, by python-calamine; where that could crash, in a process apart.
+"""The values of a workbook as text; where reading could crash, from a process apart.
 
 Run as a module it reads a workbook from stdin and writes its sheets as JSON to stdout.
 """

@@ -18,7 +18,7 @@ from rodhours.logbook.files.flags import (
     read_flags,
     xlsx_sizes,
 )
-from rodhours.logbook.files.opening import Content
+from rodhours.logbook.files.open import Content
 from rodhours.logbook.files.unpack import damaged, protected, too_large, unpack
 from rodhours.logbook.files.values import (
     Unreadable,

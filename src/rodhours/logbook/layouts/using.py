@@ -15,7 +15,7 @@ from typing import Any, cast
 
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.example_rows import without_example_rows
-from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.layouts.applying import apply_layout
 from rodhours.logbook.layouts.contents import Contents
 from rodhours.logbook.layouts.either_way import either_way

@@ -1,12 +1,12 @@
-"""Which sheets of a workbook are the log."""
+"""Which sheets of a workbook are the log, and which are left aside."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.files.header import find_header, is_filled, is_known
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.files.workbook import Sheet
 from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words

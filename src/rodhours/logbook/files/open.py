@@ -1,14 +1,19 @@
-"""The bytes of a file, bounded: no devices, no pipes, nothing that would not fit into memory."""
+"""The files that a path stands for, and their bytes, bounded: no devices, no pipes, no giants."""
 
 from __future__ import annotations
 
 import os
 import stat
+from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
+from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
+
+TEXT_FILES = (".csv", ".tsv", ".txt")
+WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
 
 MEBIBYTE = 2**20
 MAX_TEXT_MIB = 100
@@ -27,12 +32,62 @@ _OTHER = (
 )
 
 
+@dataclass(frozen=True)
+class FileForm:
+    """How a file is to be read; None means: find it out.
+
+    `encoding` and `separator` (one of `,` `;` and tab) concern text files, `sheets` (names, in
+    the order wanted) workbooks. `header_row` is the row that names the columns, numbered as the
+    spreadsheet shows it; where names stand in two rows, the lower one.
+    """
+
+    encoding: str | None = None
+    separator: str | None = None
+    header_row: int | None = None
+    sheets: tuple[str, ...] | None = None
+
+
 class Content(Enum):
     """What the first bytes of a file say it is."""
 
     TEXT = "text"
     ZIPPED = "a zipped workbook"
     COMPOUND = "a compound file: an old or an encrypted workbook"
+
+
+def files_of(path: Path, hints: list[str]) -> list[Path]:
+    """The files to read, in order; `hints` takes what was left aside.
+
+    Raises UnusableFile where there is nothing to read.
+    """
+    try:
+        if not path.is_dir():
+            if not path.exists():
+                raise UnusableFile(words.no_such_file(str(path)))
+            return [path]
+        inside = sorted(file for file in path.iterdir() if not file.name.startswith(("~$", ".")))
+    except OSError as error:
+        raise UnusableFile(
+            words.cannot_be_read(str(path), error.strerror or type(error).__name__)
+        ) from None
+    except ValueError:
+        raise UnusableFile(words.no_such_file(repr(str(path)))) from None
+    found = [
+        file for file in inside if file.suffix.lower() in (*TEXT_FILES[:2], *WORKBOOKS, ".xlsb")
+    ]
+    named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
+    if any(file.stem.lower() == "stints" for file in named):
+        # One log as four files; a workbook beside them may well be the same log again.
+        aside = [file.name for file in found if file not in named]
+        if aside:
+            hints.append(words.took_the_tables(str(path), [file.name for file in named], aside))
+        return named
+    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
+    if not found:
+        raise UnusableFile(words.no_table_inside(str(path), (*TEXT_FILES[:2], *WORKBOOKS), texts))
+    if texts:
+        hints.append(words.texts_left_aside(str(path), texts))
+    return found
 
 
 def read_bytes(file: Path) -> bytes:
