@@ -22,8 +22,9 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 LAYERS = {
     "errors": set(),
     "version": set(),
+    "whole_files": set(),
     "wording": {"errors"},
-    "logbook": {"errors", "wording"},
+    "logbook": {"errors", "whole_files", "wording"},
     "evidence": {"errors", "version", "wording"},
     "kitchen": {"errors", "version", "wording", "evidence"},
     "planning": {"errors", "version", "wording", "evidence"},
@@ -31,6 +32,7 @@ LAYERS = {
     "cli": {
         "errors",
         "version",
+        "whole_files",
         "wording",
         "logbook",
         "evidence",

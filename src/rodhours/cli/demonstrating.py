@@ -9,7 +9,7 @@ import typer
 
 from rodhours.cli.comparing import compare
 from rodhours.cli.importing import import_files
-from rodhours.cli.output import answer
+from rodhours.cli.output import answer, write_file
 from rodhours.cli.reporting import report
 from rodhours.cli.summarising import summary
 from rodhours.errors import RodhoursError
@@ -25,9 +25,8 @@ def demo(
 ) -> None:
     """Import an invented season, ask whether one bait really outfished another, write a report."""
     source = example_season()
-    folder.mkdir(parents=True, exist_ok=True)
     for name in TABLES:
-        (folder / name).write_bytes((source / name).read_bytes())
+        write_file(folder / name, (source / name).read_bytes())
     logbook, page = folder / "logbook.sqlite", folder / "season.html"
 
     _step("1. Import a season's trip log", f"rodhours import {folder} --logbook {logbook}")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers, write_file
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -146,9 +146,7 @@ def mix(
     if sheet is not None:
         if sheet.is_dir():
             raise UsageError(f"{sheet} is a folder: give the name of a file.")
-        from rodhours.cli.reporting import write_whole
-
-        write_whole(sheet, sheet_page(result, __version__))
+        write_file(sheet, sheet_page(result, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
     if as_json:
         answer_json(result.to_dict())

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.export_files import place, place_file, workbook_bytes
+from rodhours.logbook.export import workbook_bytes, write_files
 from rodhours.logbook.tables import (
     COMPASS_POINTS,
     STINTS,
@@ -121,7 +121,8 @@ def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
     for name in files:
         _refuse_to_overwrite(folder / name)
     _make_folder(folder.parent)
-    return list(place(files, folder, force=False))
+    write_files(files, folder, called=folder)
+    return [folder / name for name in files]
 
 
 def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
@@ -145,7 +146,7 @@ def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
         _make_ready_to_print(sheet, table)
     content = workbook_bytes(book)
     _make_folder(target.parent)
-    place_file(content, target, force=False)
+    write_files({target.name: content}, target.parent, called=target)
 
 
 def _tables(recipes: Recipes) -> list[Table]:
