@@ -20,8 +20,8 @@ from statsmodels.regression.mixed_linear_model import MixedLM
 from rodhours.errors import UsageError
 from rodhours.evidence.results import Note
 from rodhours.evidence.severities import CAUTION, INFORMATION, order_notes
-from rodhours.evidence.stints import unknown_name
 from rodhours.evidence.wanted import LOST, weights_kg
+from rodhours.near import unknown_name
 
 FEWEST_FISH = 5
 """A variant is compared from this many weighed fish on, and so is the reference."""

@@ -16,7 +16,7 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.results import Note
 from rodhours.evidence.severities import CAUTION, INFORMATION
-from rodhours.evidence.stints import unknown_name
+from rodhours.near import unknown_name
 from rodhours.wording import wanted as words
 
 LANDED, LOST, HOOKED = "landed", "lost", "hooked"

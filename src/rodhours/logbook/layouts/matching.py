@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.layouts.layout import ROD, Layout, plain
 from rodhours.logbook.raw_table import RawTable
+from rodhours.near import near_names
 from rodhours.wording import layouts as words
 
 
@@ -18,12 +18,6 @@ def find_column(name: str, header: Sequence[str]) -> str | None:
         return name
     alike = [one for one in header if one and plain(one) == plain(name)]
     return alike[0] if len(alike) == 1 else None
-
-
-def near_columns(name: str, header: Iterable[str]) -> list[str]:
-    """Up to three columns of the file that may be meant, the nearest first."""
-    by_plain = {plain(one): one for one in header if one}
-    return [by_plain[one] for one in get_close_matches(plain(name), by_plain, n=3, cutoff=0.6)]
 
 
 def wide_groups(patterns: Iterable[str], header: Sequence[str]) -> dict[str, dict[str, str]]:
@@ -61,7 +55,7 @@ def check_columns(layout: Layout, raws: Sequence[RawTable]) -> None:
     everything = list(dict.fromkeys(name for header in headers for name in header))
     for entry, name in named:
         if all(find_column(name, header) is None for header in headers):
-            near = near_columns(name, everything)
+            near = near_names(name, everything)
             raise UnusableFile(
                 words.no_such_column(layout.name, entry, name, near, everything, where)
             )

@@ -10,7 +10,6 @@ import codecs
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -35,6 +34,7 @@ from rodhours.logbook.units.faults import CellFault
 from rodhours.logbook.units.hours import HOURS_FORMS
 from rodhours.logbook.units.times import TIME_FORMS
 from rodhours.logbook.units.weights import WEIGHT_FORMS
+from rodhours.near import near_names
 from rodhours.wording import layouts as words
 
 SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
@@ -284,7 +284,7 @@ def _is_encoding(value: object) -> bool:
 
 
 def _near(name: str, known: Iterable[str]) -> str | None:
-    close = get_close_matches(name.casefold(), [one for one in known if one], n=1, cutoff=0.6)
+    close = near_names(name, known, most=1)
     return close[0] if close else None
 
 
