@@ -23,7 +23,7 @@ LAYERS = {
     "errors": set(),
     "version": set(),
     "near": set(),
-    "whole_files": set(),
+    "whole_files": {"errors"},
     "wording": {"errors"},
     "logbook": {"errors", "near", "whole_files", "wording"},
     "evidence": {"errors", "near", "version", "wording"},

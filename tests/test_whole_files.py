@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rodhours.whole_files import write_together, write_whole
+from rodhours.whole_files import write_together
 
 FILES = {"stints.csv": "a×", "catches.csv": b"b\r\n\xe2"}
 
@@ -22,7 +22,7 @@ def test_files_hold_what_was_written_byte_by_byte(tmp_path: Path) -> None:
     for text in ("a×", "second"):
         write_together({**FILES, "stints.csv": text}, folder)
         assert held(folder) == {"stints.csv": text.encode(), "catches.csv": b"b\r\n\xe2"}
-    write_whole(folder / "catches.csv", "alone")
+    write_together({"catches.csv": "alone"}, folder)
     assert held(folder) == {"stints.csv": b"second", "catches.csv": b"alone"}
 
 
@@ -42,15 +42,5 @@ def test_a_full_disk_leaves_what_was_there(
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(OSError, match="No space"):
         write_together(dict.fromkeys(FILES, "new"), folder)
-    with pytest.raises(OSError, match=r"No space|No such"):
-        write_whole(folder / "stints.csv", "new")
     assert [path.name for path in tmp_path.iterdir()] == (["out"] if there else [])
     assert before is None or held(folder) == before
-
-
-def test_a_text_that_cannot_be_written_leaves_the_old_one(tmp_path: Path) -> None:
-    """Half a letter is no UTF-8: the file that was there is kept."""
-    write_whole(tmp_path / "page.html", "kept")
-    with pytest.raises(UnicodeEncodeError):
-        write_whole(tmp_path / "page.html", "half a letter \ud800")
-    assert held(tmp_path) == {"page.html": b"kept"}

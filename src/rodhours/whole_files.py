@@ -1,7 +1,7 @@
 """Files that appear whole or not at all: written beside their place, then renamed.
 
-Every file of the program is written here, but for the logbook itself. OSError where a place
-cannot be written to: what was there is left as it was.
+Every file of the program is written here, but for the logbook itself. Where a place cannot be
+written to, what was there is left as it was.
 """
 
 from __future__ import annotations
@@ -11,17 +11,23 @@ import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
+from rodhours.errors import UsageError
+
 
 def write_whole(path: Path, content: str | bytes) -> None:
-    """Write one file, over one that is there; text in UTF-8."""
-    write_together({path.name: content}, path.parent)
+    """Write an answer to a file and make its folder; UsageError where that cannot be."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_together({path.name: content}, path.parent)
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written: {error.strerror or error}.") from error
 
 
 def write_together(files: Mapping[str, str | bytes], folder: Path) -> None:
-    """Write files by name into a folder; a new folder appears with all of them.
+    """Write files by name into a folder, text in UTF-8; a new folder appears with all of them.
 
     In a folder that is there each file is whole, and the first of them is the last to appear:
-    while it is missing, nobody takes the others for all.
+    while it is missing, nobody takes the others for all. OSError where that cannot be.
     """
     contents = {
         name: content.encode() if isinstance(content, str) else content

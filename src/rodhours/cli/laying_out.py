@@ -14,7 +14,7 @@ import typer
 
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.whole_files import write_whole
+from rodhours.whole_files import write_together
 
 if TYPE_CHECKING:
     from rodhours.logbook.layouts.proposing import Proposal
@@ -94,7 +94,7 @@ def _write(target: Path, proposal: Proposal) -> None:
     from rodhours.logbook.layouts.proposal_text import proposal_text
 
     try:
-        write_whole(target, proposal_text(proposal))
+        write_together({target.name: proposal_text(proposal)}, target.parent)
     except OSError as error:
         raise UnusableFile(
             f"{target}: the layout cannot be written ({error.strerror or error}). "

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers, write_file
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -146,7 +146,9 @@ def mix(
     if sheet is not None:
         if sheet.is_dir():
             raise UsageError(f"{sheet} is a folder: give the name of a file.")
-        write_file(sheet, sheet_page(result, __version__))
+        from rodhours.whole_files import write_whole
+
+        write_whole(sheet, sheet_page(result, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
     if as_json:
         answer_json(result.to_dict())
@@ -159,10 +161,10 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
 
     UsageError where the logbook has no such recipe.
     """
+    from rodhours.evidence.stints import unknown_name
     from rodhours.kitchen.ledger import dry_g_per_egg
     from rodhours.logbook.frame import batches_frame, variants_frame
     from rodhours.logbook.store import open_logbook
-    from rodhours.near import unknown_name
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)

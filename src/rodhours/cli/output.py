@@ -4,11 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
-
-from rodhours.errors import UsageError
-from rodhours.whole_files import write_whole
 
 WIDEST_LINE = 100
 """Sentences are not wrapped wider than this: longer lines are hard to read."""
@@ -34,15 +30,6 @@ def json_text(content: Mapping[str, Any]) -> str:
     import json
 
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
-
-
-def write_file(path: Path, content: str | bytes) -> None:
-    """Write an answer to a file, in a folder that is made; UsageError where that cannot be."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(path, content)
-    except OSError as error:
-        raise UsageError(f"{path} cannot be written: {error.strerror or error}.") from error
 
 
 def width_of_answers() -> int | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers, write_file
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -294,7 +294,7 @@ def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
 
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
-    write_file(path, sealed(BagKey(plan.name, of_code, plan.trips)))
+    _write(path, sealed(BagKey(plan.name, of_code, plan.trips)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
 
 
@@ -303,7 +303,7 @@ def _write_packing_list(plan: Rotation, codes: dict[str, str], path: Path | None
         return
     from rodhours.report.rotation_text import packing_list
 
-    write_file(path, packing_list(plan, {code: variant for variant, code in codes.items()}))
+    _write(path, packing_list(plan, {code: variant for variant, code in codes.items()}))
     talk(f"What goes into which bag is in {path}: for whoever packs, not for whoever fishes.")
 
 
@@ -314,10 +314,16 @@ def _write_files(
         from rodhours.report.rotation_sheet import rotation_sheet
         from rodhours.version import __version__
 
-        write_file(sheet, rotation_sheet(plan, part_hours, __version__))
+        _write(sheet, rotation_sheet(plan, part_hours, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
     if csv is not None:
         from rodhours.report.rotation_text import rotation_csv
 
-        write_file(csv, rotation_csv(plan))
+        _write(csv, rotation_csv(plan))
         talk(f"The plan is written to {csv}; filled in, it imports as a trip log.")
+
+
+def _write(path: Path, text: str) -> None:
+    from rodhours.whole_files import write_whole
+
+    write_whole(path, text)

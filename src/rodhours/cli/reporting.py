@@ -29,7 +29,7 @@ from rodhours.cli.choosing import (
     whole_log,
 )
 from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
-from rodhours.cli.output import answer, talk, write_file
+from rodhours.cli.output import answer, talk
 from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.cli.report_forms import WRITTEN, Form, form_and_place, in_form, require
 
@@ -146,6 +146,8 @@ def report(
         units=shown_in,
         notes=chosen.notes,
     )
-    write_file(out, in_form(season, form))
+    from rodhours.whole_files import write_whole
+
+    write_whole(out, in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))

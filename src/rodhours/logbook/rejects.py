@@ -14,7 +14,7 @@ from pathlib import Path
 
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import REJECTS_ADDRESS
-from rodhours.whole_files import write_whole
+from rodhours.whole_files import write_together
 
 Reject = tuple[RawTable, int, str]
 """A raw table, a position in it and the reason."""
@@ -55,5 +55,5 @@ def write_rejects(rejects: Iterable[Reject], logbook: Path) -> Path:
     target = logbook.with_name(f"{logbook.stem}-rejects-{digest}.csv")
     if target.exists():
         return target
-    write_whole(target, content)
+    write_together({target.name: content}, target.parent)
     return target
