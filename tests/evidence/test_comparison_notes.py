@@ -13,8 +13,7 @@ import pytest
 
 import simulated_seasons as seasons
 from rodhours.evidence.compare import compare
-from rodhours.evidence.results import Note
-from rodhours.evidence.severities import SEVERITIES, order_notes
+from rodhours.evidence.result import SEVERITIES, Note, order_notes
 from rodhours.wording.notes import codes
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 

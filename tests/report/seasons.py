@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from rodhours.evidence.result import Note
 from rodhours.evidence.results import (
     AllTripsEstimate,
     Comparison,
     ComparisonResult,
     FittedModel,
     Limits,
-    Note,
     RateRow,
     RateSummary,
     RatioEstimate,

@@ -17,7 +17,7 @@ from seasons import HOSTILE, a_comparison, a_result, a_season, a_summary
 
 from rodhours.cli.report_forms import Form, form_and_place
 from rodhours.errors import UnusableFile, UsageError
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import Note
 from rodhours.report import parts
 from rodhours.report.contents import Season, season_content
 from rodhours.report.markdown import season_markdown

@@ -22,7 +22,7 @@ from seasons import (
 
 from rodhours.evidence.ingredients.several import respond_to_several
 from rodhours.evidence.rehearsal import rehearse
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import Note
 from rodhours.report.contents import Season
 from rodhours.report.season import season_page
 from rodhours.report.unbroken import pieces

@@ -17,7 +17,8 @@ from rodhours.errors import UnusableLogbook, UsageError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from rodhours.evidence.results import ComparisonResult, Note
+    from rodhours.evidence.result import Note
+    from rodhours.evidence.results import ComparisonResult
     from rodhours.logbook.store import Logbook
 
 REFERENCE = "reference"
@@ -120,7 +121,7 @@ def without_left_out(logbook: Logbook, chosen: Chosen) -> Chosen:
     ]
     if not aside:
         return chosen
-    from rodhours.evidence.results import Note
+    from rodhours.evidence.result import Note
 
     note = Note(LEFT_OUT, None, "caution", {"sessions": aside})
     return Chosen(chosen.stints, {**chosen.filters, LEFT_OUT: aside}, (note, *chosen.notes))
@@ -296,7 +297,7 @@ def comparison(
     A remembered reference that the chosen rows do not have is passed over, and that is said.
     """
     from rodhours.evidence.compare import compare
-    from rodhours.evidence.severities import order_notes
+    from rodhours.evidence.result import order_notes
     from rodhours.logbook.opened_keys import variant_meant
 
     variant, reference = variant_meant(logbook, variant), variant_meant(logbook, reference)

@@ -58,7 +58,7 @@ def response(
     with book:
         from rodhours.evidence.ingredients.recipes import columns_that_differ
         from rodhours.evidence.ingredients.respond import respond
-        from rodhours.evidence.severities import order_notes
+        from rodhours.evidence.result import order_notes
         from rodhours.logbook.frame import variants_frame
 
         recipes = variants_frame(book)

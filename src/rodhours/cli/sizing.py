@@ -58,7 +58,7 @@ def sizes(
 
         remembered = variant_meant(book, book.setting(REFERENCE))
         reference = variant_meant(book, reference)
-    from rodhours.evidence.severities import order_notes
+    from rodhours.evidence.result import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 
     landed = catches[catches["outcome"] != "lost"]

@@ -11,8 +11,8 @@ import pandas as pd
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.gaps import gaps_in_the_log
 from rodhours.evidence.compare import compare
-from rodhours.evidence.results import SAME_TRIPS, ComparisonResult, Note
-from rodhours.evidence.severities import INFORMATION, order_notes
+from rodhours.evidence.result import INFORMATION, Note, order_notes
+from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
 
 
 @dataclass(frozen=True)

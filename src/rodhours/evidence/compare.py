@@ -18,6 +18,7 @@ from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, note
 from rodhours.evidence.comparison_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model, spread_of_difference
 from rodhours.evidence.rates import two_rate_limits
+from rodhours.evidence.result import Note, order_notes
 from rodhours.evidence.results import (
     ALL_TRIPS,
     SAME_TRIPS,
@@ -26,10 +27,8 @@ from rodhours.evidence.results import (
     ComparisonResult,
     FittedModel,
     Limits,
-    Note,
     RatioEstimate,
 )
-from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,

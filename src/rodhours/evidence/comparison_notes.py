@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, Note
-from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import LeftOut, Stints
 from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH
 

@@ -13,9 +13,8 @@ from typing import Any
 import pandas as pd
 
 from rodhours.evidence.notebook import shown
-from rodhours.evidence.severities import order_notes
+from rodhours.evidence.result import Note, order_notes
 from rodhours.wording.answer import headline
-from rodhours.wording.notes import says
 
 SAME_TRIPS = "same trips"
 ALL_TRIPS = "all trips"
@@ -112,34 +111,6 @@ class FittedModel:
     session_sd: float | None
     clumping: float | None
     log_likelihood: float | None
-
-
-@dataclass(frozen=True)
-class Note:
-    """Something that limits an answer: a stable code and its numbers.
-
-    `variant` is None where the note concerns the whole comparison. `severity` is
-    `serious`, `caution` or `information`, and notes are kept worst first.
-    """
-
-    code: str
-    variant: str | None
-    severity: str
-    numbers: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def says(self) -> str:
-        """The note in plain words."""
-        return says(self.code, self.variant, self.numbers)
-
-    def to_dict(self) -> dict[str, Any]:
-        return {
-            "code": self.code,
-            "variant": self.variant,
-            "severity": self.severity,
-            "says": self.says,
-            "numbers": dict(self.numbers),
-        }
 
 
 @dataclass(frozen=True)

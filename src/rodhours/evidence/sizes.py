@@ -18,8 +18,7 @@ from scipy.special import stdtrit
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
-from rodhours.evidence.results import Note
-from rodhours.evidence.severities import CAUTION, INFORMATION, order_notes
+from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes
 from rodhours.evidence.wanted import LOST, weights_kg
 from rodhours.near import unknown_name
 

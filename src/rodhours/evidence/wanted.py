@@ -14,8 +14,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
-from rodhours.evidence.results import Note
-from rodhours.evidence.severities import CAUTION, INFORMATION
+from rodhours.evidence.result import CAUTION, INFORMATION, Note
 from rodhours.near import unknown_name
 from rodhours.wording import wanted as words
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 import pandas as pd
 
 from rodhours.errors import UsageError
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import Note
 from rodhours.kitchen.buoyancy import Lift, lift, lift_differs
 from rodhours.kitchen.constants import SIZE_TOLERANCE_MM
 

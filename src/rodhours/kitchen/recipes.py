@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 
 from rodhours.errors import UsageError
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import Note
 
 NO_INGREDIENT = frozenset({"variant", "notes"})
 """Columns of the table of variants that say nothing of what is in a bait or how it is made."""

@@ -11,9 +11,9 @@ from rodhours.evidence.check import all_findings
 from rodhours.evidence.ingredients.several import SeveralResponses, respond_to_several
 from rodhours.evidence.looks.running import looks_of
 from rodhours.evidence.rehearsal import RehearsalResult
-from rodhours.evidence.results import ComparisonResult, Note
+from rodhours.evidence.result import Note, order_notes
+from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.season_by_season import SeasonBySeason
-from rodhours.evidence.severities import order_notes
 from rodhours.evidence.sizes import SizesResult, sizes
 from rodhours.evidence.summary import summarise
 from rodhours.planning.next_season import next_season

@@ -18,9 +18,8 @@ from rodhours.evidence.checks.allocation import (
     standardised_difference,
     sums,
 )
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import CAUTION, SERIOUS, Note
 from rodhours.evidence.session_model.data import Floats, Integers
-from rodhours.evidence.severities import CAUTION, SERIOUS
 from rodhours.evidence.trips import FEWEST_SESSIONS
 
 TWICE = 2.0

@@ -15,8 +15,8 @@ from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.ingredients.line import Line, Slope
 from rodhours.evidence.ingredients.recipes import other_columns
 from rodhours.evidence.ingredients.results import Bend, LackOfFit, ResponseNote
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
-from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.verdicts import FEWEST_FISH
 
 POOR_FIT = 0.05

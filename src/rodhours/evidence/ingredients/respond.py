@@ -32,9 +32,9 @@ from rodhours.evidence.ingredients.results import (
     StepEstimate,
     VariantPoint,
 )
+from rodhours.evidence.result import order_notes
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.severities import order_notes
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,

@@ -12,7 +12,8 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, Note, estimate_row
+from rodhours.evidence.result import Note
+from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, estimate_row
 from rodhours.wording.response import says
 
 MARGIN = 1.25

@@ -9,7 +9,7 @@ import pandas as pd
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from rodhours.evidence.severities import INFORMATION
+from rodhours.evidence.result import INFORMATION
 from rodhours.evidence.sizes import SizeComparison, SizesResult
 from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.marks import Mark, marks
