@@ -19,7 +19,7 @@ from rodhours.logbook.formula_text import begins_like_formula, guarded
 from rodhours.logbook.importing import import_paths
 from rodhours.logbook.store import Logbook, open_logbook
 from rodhours.whole_files import write_together
-from rodhours.wording import export as words
+from rodhours.wording.numbers import listed
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -74,19 +74,23 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         batches = len(book.batches())
         zones = _zones(book) if _has_times(tables) else ()
     if not tables[0].rows:
-        raise UnusableLogbook(words.NOTHING_TO_EXPORT)
+        raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
     if target.suffix.lower() == WORKBOOK:
         folder, files = target.parent, {target.name: workbook_file(tables)}
         if target.is_dir():
-            raise UsageError(words.is_a_folder(str(target)))
+            raise UsageError(
+                f"{target} is a folder; name a file that ends in .xlsx, or a folder without that "
+                "ending."
+            )
         if not folder.is_dir():
-            raise UnusableFile(words.no_folder(str(target), str(folder)))
+            raise UnusableFile(f"{target}: the folder {folder} does not exist.")
     else:
         folder, files = target, csv_files(tables)
     paths = [folder / name for name in files]
     there = [str(path) for path in paths if path.exists() or path.is_symlink()]
     if there and not force:
-        raise UsageError(words.there_already(there))
+        says = "there already, and left alone. Write over with --force."
+        raise UsageError(f"{listed(there)}: {says}")
     write_files(files, folder, called=target)
     same, problem = _comes_back(files, digest, zones[-1] if zones else None)
     return Exported(
@@ -106,7 +110,13 @@ def write_files(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
     try:
         write_together(files, folder)
     except OSError as error:
-        raise UnusableFile(words.cannot_be_written(str(called), error.strerror)) from error
+        raise cannot_be_written(called, error) from error
+
+
+def cannot_be_written(place: Path | str, error: OSError) -> UnusableFile:
+    """The system does not take a file there."""
+    why = error.strerror or "the disk is full or gone"
+    return UnusableFile(f"{place} cannot be written ({why}). Nothing was left.")
 
 
 def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
@@ -135,7 +145,10 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
     book.remove(book.active)
     for table in tables:
         if len(table.rows) > MOST_ROWS:
-            raise UnusableFile(words.too_long_for_a_sheet(table.name, len(table.rows)))
+            raise UnusableFile(
+                f"{table.name} has {len(table.rows):,} rows, more than a sheet can hold. Export to "
+                "a folder of CSV files instead."
+            )
         sheet = book.create_sheet(table.name)
         sheet.freeze_panes = "A2"
         for number, row in enumerate((table.columns, *table.rows), start=1):
@@ -157,8 +170,12 @@ def _write_text(cell: Cell, text: str, table: OpenTable) -> None:
     except IllegalCharacterError:
         cell.value = None
     if cell.value != text:
-        name = table.columns[cell.column - 1]
-        raise UnusableFile(words.no_text_for_a_sheet(table.name, name, text))
+        shown = text if len(text) <= 40 else text[:40] + "…"
+        raise UnusableFile(
+            f"A workbook cannot hold a text as it is: {shown!r}, in "
+            f"{table.columns[cell.column - 1]} of {table.name}. Export to a folder of CSV files "
+            "instead."
+        )
     cell.data_type = "s"
     if begins_like_formula(text):
         cell.quotePrefix = True
@@ -170,8 +187,7 @@ def workbook_bytes(book: Workbook) -> bytes:
     try:
         book.save(content)
     except OSError as error:
-        place = tempfile.gettempdir()
-        raise UnusableFile(words.cannot_be_written(place, error.strerror)) from None
+        raise cannot_be_written(tempfile.gettempdir(), error) from None
     return content.getvalue()
 
 

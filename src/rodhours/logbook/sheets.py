@@ -22,6 +22,7 @@ from rodhours.logbook.files.open import (
 )
 from rodhours.logbook.files.sheets import chosen_sheets
 from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row, records
+from rodhours.logbook.files.unpack import binary, damaged
 from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import may_hold_guarded, unguarded
 from rodhours.logbook.raw_table import RawTable
@@ -68,7 +69,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix == ".xlsb":
-        raise UnusableFile(words.binary_workbook(str(file)))
+        raise binary(file)
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
     content = read_bytes(file)
@@ -77,7 +78,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     what = kind(file, content)
     if what is Content.TEXT:
         if suffix in WORKBOOKS and b"\0" in content:
-            raise UnusableFile(words.damaged(str(file)))
+            raise damaged(file)
         if suffix in WORKBOOKS:
             raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
         return [_read_text(file, content, form, hints)]

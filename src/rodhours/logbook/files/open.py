@@ -10,7 +10,6 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.tables import TABLES
-from rodhours.wording import files as words
 
 TEXT_FILES = (".csv", ".tsv", ".txt")
 WORKBOOKS = (".xlsx", ".xlsm", ".ods", ".xls")
@@ -63,30 +62,31 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
     try:
         if not path.is_dir():
             if not path.exists():
-                raise UnusableFile(words.no_such_file(str(path)))
+                raise UnusableFile(f"{path}: no such file.")
             return [path]
         inside = sorted(file for file in path.iterdir() if not file.name.startswith(("~$", ".")))
     except OSError as error:
-        raise UnusableFile(
-            words.cannot_be_read(str(path), error.strerror or type(error).__name__)
-        ) from None
+        raise _cannot_be_read(path, error) from None
     except ValueError:
-        raise UnusableFile(words.no_such_file(repr(str(path)))) from None
-    found = [
-        file for file in inside if file.suffix.lower() in (*TEXT_FILES[:2], *WORKBOOKS, ".xlsb")
-    ]
+        raise UnusableFile(f"{str(path)!r}: no such file.") from None
+    read = (*TEXT_FILES[:2], *WORKBOOKS)
+    # A binary workbook is among them to be refused: nothing is left out in silence.
+    found = [file for file in inside if file.suffix.lower() in (*read, ".xlsb")]
     named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
     if any(file.stem.lower() == "stints" for file in named):
         # One log as four files; a workbook beside them may well be the same log again.
         aside = [file.name for file in found if file not in named]
         if aside:
-            hints.append(words.took_the_tables(str(path), [file.name for file in named], aside))
+            taken = ", ".join(file.name for file in named)
+            hints.append(f"{path}: took {taken}; left aside: {', '.join(aside)}.")
         return named
     texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
     if not found:
-        raise UnusableFile(words.no_table_inside(str(path), (*TEXT_FILES[:2], *WORKBOOKS), texts))
+        text = f" Name the text file itself to read it: {texts[0]}." if texts else ""
+        raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).{text}")
     if texts:
-        hints.append(words.texts_left_aside(str(path), texts))
+        aside = ", ".join(texts)
+        hints.append(f"{path}: left aside: {aside} (name a .txt file itself to read it).")
     return found
 
 
@@ -102,12 +102,10 @@ def read_bytes(file: Path) -> bytes:
         with os.fdopen(os.open(file, flags), "rb") as opened:
             state = os.fstat(opened.fileno())
             if not stat.S_ISREG(state.st_mode):
-                raise UnusableFile(words.no_plain_file(str(file)))
+                raise UnusableFile(f"{file}: not a file that can be read as a table.")
             content = b"" if state.st_size > limit else opened.read(limit + 1)
     except OSError as error:
-        raise UnusableFile(
-            words.cannot_be_read(str(file), error.strerror or type(error).__name__)
-        ) from None
+        raise _cannot_be_read(file, error) from None
     if state.st_size > limit or len(content) > limit:
         raise _too_large(file, max(state.st_size, len(content)), MAX_WORKBOOK_MIB)
     return content
@@ -124,11 +122,16 @@ def kind(file: Path, content: bytes) -> Content:
         return Content.COMPOUND
     for start, what in _OTHER:
         if content.startswith(start):
-            raise UnusableFile(words.is_something_else(str(file), what))
+            raise UnusableFile(f"{file}: this is {what}, not a table.")
     if len(content) > MAX_TEXT_MIB * MEBIBYTE:
         raise _too_large(file, len(content), MAX_TEXT_MIB)
     return Content.TEXT
 
 
 def _too_large(file: Path, size: int, limit: int) -> UnusableFile:
-    return UnusableFile(words.too_many_mebibytes(str(file), size // MEBIBYTE, limit))
+    mebibytes = f"{size // MEBIBYTE:,} MiB; a trip log of this kind may have {limit} MiB at most"
+    return UnusableFile(f"{file}: {mebibytes}.")
+
+
+def _cannot_be_read(path: Path, error: OSError) -> UnusableFile:
+    return UnusableFile(f"{path}: cannot be read ({error.strerror or type(error).__name__}).")

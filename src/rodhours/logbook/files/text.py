@@ -13,7 +13,6 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.logbook.files.header import find_header, is_filled, is_known
-from rodhours.wording import files as words
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
@@ -75,9 +74,11 @@ def _stated(file: Path, content: bytes, encoding: str) -> str:
         info = codecs.lookup(encoding)
         text = content.decode(info.name) if info.name != "utf-8" else content.decode("utf-8-sig")
     except LookupError:
-        raise UsageError(words.no_such_encoding(encoding)) from None
+        raise UsageError(
+            f"There is no text encoding called {encoding}; write utf-8, utf-16 or windows-1252."
+        ) from None
     except ValueError:
-        raise UnusableFile(words.not_that_encoding(str(file), encoding)) from None
+        raise UnusableFile(f"{file}: the text is not {encoding}, as the layout says.") from None
     return _without_nul(file, text.removeprefix("\ufeff"))
 
 
@@ -92,11 +93,15 @@ def _without_nul(file: Path, text: str) -> str:
     where = text.find("\0")
     if where < 0:
         return text
-    raise UnusableFile(words.nul_character(str(file), text.count("\n", 0, where) + 1))
+    line = text.count("\n", 0, where) + 1
+    raise UnusableFile(
+        f"{file}: line {line} holds a NUL character, so this is not a text file or a damaged one; "
+        "save the table as CSV UTF-8."
+    )
 
 
 def _no_text(file: Path) -> UnusableFile:
-    return UnusableFile(words.no_text(str(file)))
+    return UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
 
 
 def records(file: Path, text: str, separator: str | None = None) -> list[list[str]]:
@@ -114,17 +119,15 @@ def records(file: Path, text: str, separator: str | None = None) -> list[list[st
     if separator is None:
         separator = _found(file, text)
     elif len(separator) != 1 or separator in '"\r\n':
-        raise UsageError(words.no_separator(separator))
+        raise UsageError(f"{separator!r} cannot separate cells; write a comma, ; or \\t.")
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         return list(reader)
     except csv.Error as error:
-        where, line = str(file), reader.line_num
-        raise UnusableFile(
-            words.endless_cell(where, line, MAX_CELL)
-            if "limit" in str(error)
-            else words.open_quotation(where, line, str(error))
-        ) from None
+        says = f"the quotation marks do not close ({error})"
+        if "limit" in str(error):
+            says = f"a cell of more than {MAX_CELL:,} characters; a quotation mark may be missing"
+        raise UnusableFile(f"{file}: line {reader.line_num}: {says}.") from None
 
 
 @dataclass(frozen=True)
@@ -152,7 +155,11 @@ def _found(file: Path, text: str) -> str:
     best = max((fit.known >= 2, fit.whole) for fit in fits.values())
     left = [mark for mark, fit in fits.items() if (fit.known >= 2, fit.whole) == best]
     if len(left) > 1:
-        raise UnusableFile(words.two_separators(str(file), [SEPARATORS[mark] for mark in left]))
+        both = " or by ".join(SEPARATORS[mark] for mark in left)
+        raise UnusableFile(
+            f"{file}: the cells may be separated by {both}: both fit. State the separator in the "
+            "layout file, or save the table as a workbook."
+        )
     return left[0]
 
 

@@ -14,7 +14,6 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.files.open import MAX_WORKBOOK_MIB, MEBIBYTE
-from rodhours.wording import files as words
 
 PIECE = 2**20
 
@@ -38,9 +37,9 @@ def unpack(file: Path, content: bytes) -> dict[str, bytes]:
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
         raise too_large(file)
     if "xl/workbook.bin" in names:
-        raise UnusableFile(words.binary_workbook(str(file)))
+        raise binary(file)
     if not names & {"xl/workbook.xml", "content.xml"}:
-        raise UnusableFile(words.zip_without_table(str(file)))
+        raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
     left = MAX_WORKBOOK_MIB * MEBIBYTE
     parts: dict[str, bytes] = {}
     for entry in entries:
@@ -58,17 +57,26 @@ def unpack(file: Path, content: bytes) -> dict[str, bytes]:
 
 def damaged(file: Path) -> UnusableFile:
     """The workbook cannot be read."""
-    return UnusableFile(words.damaged(str(file)))
+    return UnusableFile(f"{file}: this workbook is damaged or unfinished and cannot be read.")
 
 
 def protected(file: Path) -> UnusableFile:
     """The workbook is encrypted."""
-    return UnusableFile(words.protected(str(file)))
+    says = "this workbook is protected by a password; save a copy without one"
+    return UnusableFile(f"{file}: {says}.")
+
+
+def binary(file: Path) -> UnusableFile:
+    """The workbook is of binary parts."""
+    return UnusableFile(f"{file}: a binary workbook (.xlsb) is not read; save it as .xlsx.")
 
 
 def too_large(file: Path) -> UnusableFile:
     """The workbook unpacks to more than the limit."""
-    return UnusableFile(words.unpacks_to_too_much(str(file), MAX_WORKBOOK_MIB))
+    return UnusableFile(
+        f"{file}: this workbook unpacks to more than {MAX_WORKBOOK_MIB} MiB; no trip log is that "
+        "large, so nothing of it was read."
+    )
 
 
 def _is_wanted(name: str) -> bool:
@@ -95,7 +103,8 @@ def _unpacked(
             raise too_large(file)
         return (bytes(packed) if keep else None), len(packed)
     if entry.compress_type != zipfile.ZIP_DEFLATED:
-        raise UnusableFile(words.oddly_packed(str(file)))
+        says = "packed in a way that spreadsheets do not use; save the workbook again"
+        raise UnusableFile(f"{file}: {says}.")
     stream = zlib.decompressobj(-zlib.MAX_WBITS)
     pieces: list[bytes] = []
     size = 0

@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Any
 
 from rodhours.errors import UnusableFile
-from rodhours.wording import files as words
 
 Texts = dict[str, list[list[str]]]
 """The cells of each sheet as text, from A1 on."""
@@ -74,7 +73,10 @@ def values_apart(file: Path, content: bytes) -> Texts:
             env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
         )
     except subprocess.TimeoutExpired:
-        raise UnusableFile(words.too_slow(str(file), PATIENCE_S)) from None
+        raise UnusableFile(
+            f"{file}: this workbook takes more than {PATIENCE_S} seconds to read; save the table "
+            "as .xlsx or CSV."
+        ) from None
     if done.returncode:
         raise Unreadable
     found: Texts = json.loads(done.stdout)

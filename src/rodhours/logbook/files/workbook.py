@@ -27,7 +27,6 @@ from rodhours.logbook.files.values import (
     values,
     values_apart,
 )
-from rodhours.wording import files as words
 
 NAMED = 3
 """How many cells a message names before it counts the others."""
@@ -72,12 +71,16 @@ def read_sheets(file: Path, content: bytes, kind: Content, hints: list[str]) -> 
 
 def require_saved(file: Path, sheet: Sheet) -> None:
     """Raise UnusableFile where a formula has no saved value: its cell would seem empty."""
-    if sheet.unsaved:
-        raise UnusableFile(
-            words.unsaved_formulas(
-                f"{file}, sheet {sheet.name}", sheet.unsaved[:NAMED], len(sheet.unsaved[NAMED:])
-            )
-        )
+    if not sheet.unsaved:
+        return
+    number = len(sheet.unsaved)
+    cells = ", ".join(sheet.unsaved[:NAMED])
+    cells += f" and {number - NAMED} more" if number > NAMED else ""
+    noun, verb = ("formula", "has") if number == 1 else ("formulas", "have")
+    raise UnusableFile(
+        f"{file}, sheet {sheet.name}: the {noun} in {cells} {verb} no saved value. Open the "
+        "workbook in your spreadsheet program, save it there and import it again."
+    )
 
 
 def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
@@ -99,7 +102,7 @@ def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
 def _ods(file: Path, content: bytes, table: bytes, hints: list[str]) -> list[Sheet]:
     _check_sizes(file, ods_sizes(table))
     if b":formula=" in table or b'"percentage"' in table:
-        hints.append(words.values_alone(str(file), "An .ods"))
+        hints.append(_values_alone(file, "An .ods"))
     found = values(content)
     return [
         Sheet(name, [list(map(iso_duration, row)) for row in rows]) for name, rows in found.items()
@@ -111,14 +114,22 @@ def _xls(file: Path, content: bytes, hints: list[str]) -> list[Sheet]:
     if "EncryptedPackage".encode("utf-16-le") in content or _LOCKED_XLS.search(content):
         raise protected(file)
     if not any(name.encode("utf-16-le") in content for name in ("Workbook\0", "Book\0")):
-        raise UnusableFile(words.no_workbook(str(file)))
+        raise UnusableFile(f"{file}: this file is no workbook; save the table as .xlsx or CSV.")
     found = values_apart(file, content)
     _check_sizes(
         file,
         {name: Size((len(rows), max(map(len, rows), default=0))) for name, rows in found.items()},
     )
-    hints.append(words.values_alone(str(file), "An .xls"))
+    hints.append(_values_alone(file, "An .xls"))
     return [Sheet(name, rows) for name, rows in found.items()]
+
+
+def _values_alone(file: Path, kind: str) -> str:
+    return (
+        f"{file}: {kind} workbook gives its values alone: a formula that shows an error, or was "
+        "saved without its value, reads as an empty cell, and 20 % as 0.2. Save it as .xlsx where "
+        "it has any."
+    )
 
 
 def _sheet_parts(parts: dict[str, bytes]) -> dict[str, bytes]:
@@ -141,7 +152,10 @@ def _check_sizes(file: Path, sizes: dict[str, Size]) -> None:
         if size.text > MAX_TEXT:
             raise too_large(file)
         if size.extent[0] * size.extent[1] > MAX_CELLS:
-            raise UnusableFile(words.far_cell(f"{file}, sheet {name}", cell_name(size.extent)))
+            raise UnusableFile(
+                f"{file}, sheet {name}: cells are filled as far as {cell_name(size.extent)}; that "
+                "is too large a sheet for a trip log. Delete what stands far away from the table."
+            )
 
 
 def _with_flags(name: str, rows: list[list[str]], flags: Flags) -> Sheet:
