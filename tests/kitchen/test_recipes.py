@@ -15,7 +15,7 @@ from rodhours.kitchen.recipes import (
     recipe_pair,
     side_by_side,
 )
-from rodhours.wording.gathering import gathered
+from rodhours.wording.notes import gathered
 
 RECIPES = pd.DataFrame(
     {
@@ -104,7 +104,7 @@ def test_notes_on_several_baits_are_told_as_one():
     notes = recipe_notes(recipes, ["fat", "bare"], "plain")
     notes += lift_notes(recipes, ["fat", "bare"], "plain")
     assert len(notes) == 4
-    told = gathered([note.to_dict() for note in notes])
+    told = gathered(notes)
     assert len(told) == 2
     for _, text in told:
         assert "fat" in text

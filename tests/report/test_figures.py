@@ -37,7 +37,6 @@ def pictures(stints, result):
         "rates": figures.catch_rates(a_summary(stints), order, result.reference, 0.95),
         "ratios": figures.rate_ratios(result, order),
         "hours": figures.season_calendar(stints, order, result.reference),
-        "cumulative": figures.cumulative_fish(stints, order, result.reference),
     }
 
 
@@ -90,7 +89,7 @@ def test_each_picture_has_its_numbers_as_a_table(drawn):
     name, made = drawn
     stints, result = CASES[name]
     fished = set(stints["variant"])
-    for key in ("rates", "hours", "cumulative"):
+    for key in ("rates", "hours"):
         assert fished <= set(made[key].table["Variant"])
         assert all(variant in made[key].alt for variant in fished)
     compared = [one.variant for one in result.comparisons]
@@ -284,13 +283,3 @@ def test_a_crowded_calendar_adds_hours_up():
     assert len(placed) < len(season.marks)
     assert placed["rod_hours"].sum() == pytest.approx(stints["hours"].sum())
     assert placed["x"].between(100, NARROW - 5).all()
-
-
-def test_cumulative_fish_ends_where_the_log_does():
-    """The table's last row of each variant is its total of fish and hours."""
-    stints = a_season()
-    table = pictures(stints, a_result())["cumulative"].table
-    for variant, own in table.groupby("Variant"):
-        part = stints[stints["variant"] == variant]
-        assert own["Fish so far"].iloc[-1] == part["fish"].sum()
-        assert own["Rod-hours so far"].iloc[-1] == f"{part['hours'].sum():,.1f}"

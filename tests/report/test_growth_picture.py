@@ -15,6 +15,7 @@ from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_t
 from rodhours.report.figures.style import HUES, WIDE
 from rodhours.report.lettering import width
 from rodhours.report.looks_text import MOST_ROWS, running_text
+from rodhours.wording.answer import headline
 
 
 def a_look(trip, **changes):
@@ -113,7 +114,7 @@ def test_the_numbers_stand_in_a_table_and_in_the_alt_text(drawn):
     assert len(picture.table) == len(MANY) * 50
     assert set(picture.table["Variant"]) == set(MANY)
     assert all(f"{name}, after trip 50" in picture.alt for name in MANY[:MOST_FRAMES])
-    assert "2 further variants stand in the table alone" in picture.caption
+    assert "10 further variants stand in the table alone" in picture.caption
     one = drawn["one variant"]
     assert list(one.table["Running limits"])[-1] == "0.48 to 3.51"
     assert "fewer than 5 fish" in one.table["Running limits"][0]
@@ -170,7 +171,7 @@ def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
     """The headline sentence, the looks, what each interval is for, the notes of the season."""
     result = a_result([a_comparison("pellet-20")])
     text = running_text(result, a_running())
-    assert text.startswith(result.headlines[0])
+    assert text.startswith(headline(result.comparisons[0], result))
     assert text.index("After trip 50") < text.index("what each is for") < len(text)
     assert ("limits both intervals as well" in text) == bool(result.notes)
     none = running_text(result, a_running(trips=3))

@@ -92,6 +92,8 @@ class SeasonBySeason:
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form."""
+        from rodhours.wording.machine import plain
+
         return {
             "schema": 1,
             "reference": self.reference,
@@ -101,8 +103,8 @@ class SeasonBySeason:
                     "season": one.season,
                     "first": one.first,
                     "last": one.last,
-                    "rates": [row.to_dict() for row in one.rates],
-                    "total": one.total.to_dict(),
+                    "rates": [plain(row) for row in one.rates],
+                    "total": plain(one.total),
                     "comparisons": [asdict(answer) for answer in one.comparisons],
                 }
                 for one in self.seasons

@@ -18,8 +18,8 @@ from scipy.special import stdtrit
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
+from rodhours.evidence.fish_counted import LOST, weights_kg
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes
-from rodhours.evidence.wanted import LOST, weights_kg
 from rodhours.near import unknown_name
 
 FEWEST_FISH = 5

@@ -12,6 +12,7 @@ from rodhours.evidence.ingredients.results import ResponseResult
 from rodhours.evidence.ingredients.several import SeveralResponses
 from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.result import Note
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.downloads import csv_link
@@ -30,7 +31,7 @@ from rodhours.wording import report as words
 from rodhours.wording import response as response_words
 from rodhours.wording import season_by_season as season_words
 from rodhours.wording import sizes as size_words
-from rodhours.wording.gathering import gathered
+from rodhours.wording.notes import WEIGHTS, gathered
 
 MOST_TABLE_ROWS = 400
 
@@ -79,13 +80,13 @@ class Told:
     def __init__(self) -> None:
         self._texts: set[str] = set()
 
-    def new(self, notes: Sequence[Mapping[str, Any]]) -> tuple[dict[str, str], ...]:
-        """Those of the notes (machine form, worst first) that were not told yet."""
+    def new(self, notes: Sequence[Note]) -> tuple[dict[str, str], ...]:
+        """Those of the notes (worst first) that were not told yet."""
         found = []
         for severity, text in gathered(notes):
             if text not in self._texts:
                 self._texts.add(text)
-                found.append({"severity": words.SEVERITIES[severity], "says": text})
+                found.append({"severity": WEIGHTS[severity], "says": text})
         return tuple(found)
 
 
@@ -145,7 +146,7 @@ def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: 
     machine = one.to_dict()
     heading, opening = response_words.heading(machine), response_words.opening(machine)
     if not anything_to_draw(machine):
-        return Part(anchor, heading, says=(opening,), notes=told.new(machine["notes"]))
+        return Part(anchor, heading, says=(opening,), notes=told.new(one.notes))
     return part(
         anchor,
         heading,
@@ -156,7 +157,7 @@ def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: 
             response_words.fit_of_line(machine),
             response_words.further(further),
         ],
-        told.new(machine["notes"]),
+        told.new(one.notes),
     )
 
 
@@ -185,7 +186,7 @@ def fish_parts(
             size_words.heading(machine["rows"], units, machine["comparisons"], sizes.reference),
             sizes_picture(sizes, units),
             beneath=[size_words.rests_on(machine["model"], machine["comparisons"])],
-            notes=told.new(machine["notes"]),
+            notes=told.new(sizes.notes),
             tables=tables,
         )
     ]

@@ -25,7 +25,7 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
     parts.append(wrapped(foot, width))
     if machine["notes"]:
         parts.append(
-            f"{season_words.limits_title(len(compared))}\n{notes_list(machine['notes'], width)}"
+            f"{season_words.limits_title(len(compared))}\n{notes_list(result.notes, width)}"
         )
     return "\n\n".join(parts)
 

@@ -19,7 +19,6 @@ from rodhours.wording.numbers import (
     limits_short,
     listed,
     ratio,
-    ratio_label,
     the_count,
     times,
     word,
@@ -218,8 +217,6 @@ def thinned(shown: int, of: int) -> str:
 
 
 TRIPS_AXIS = "trips so far"
-MOST_TOLD_WHOLE = 4
-"""With more variants the words for those who cannot see the picture keep to the last look."""
 
 
 def trips_between(first: str, last: str) -> str:
@@ -262,16 +259,6 @@ def _within_reason(value: float | None, margin: float) -> str:
     return ratio(value, margin)
 
 
-def last_look(looks: Sequence[Mapping[str, Any]], margin: float) -> str:
-    """The last ratio and its running limits over a small frame: `1.18 (0.42 to 2.94)`."""
-    last = [look for look in looks if look["cutoff"] is not None][-1]
-    low, high = last["conf_low"], last["conf_high"]
-    if has_lower(low) and exists(high):
-        limits_said = f"{_within_reason(low, margin)} to {_within_reason(high, margin)}"
-        return f"{ratio(last['rate_ratio'])} ({limits_said})"
-    return ratio_label(last["rate_ratio"], low, high, margin)
-
-
 def growth_heading(running: Mapping[str, Any]) -> str:
     """How the evidence grew, as a finding."""
     settled = [one for one in running["comparisons"] if one["excluded_one_since"] is not None]
@@ -306,7 +293,7 @@ def _fixed_leaves_out_one(looks: Sequence[Mapping[str, Any]]) -> bool:
 
 def growth_alt(drawn: Sequence[Mapping[str, Any]], running: Mapping[str, Any]) -> str:
     """What the picture shows: where each line and both bands began and ended."""
-    margin, several = running["margin"], len(drawn) > MOST_TOLD_WHOLE
+    margin = running["margin"]
     said = []
     for one in drawn:
         shown = [look for look in one["looks"] if look["cutoff"] is not None]
@@ -314,13 +301,12 @@ def growth_alt(drawn: Sequence[Mapping[str, Any]], running: Mapping[str, Any]) -
         text = (
             f"{one['variant']}, after trip {one['looks'][-1]['trip']:,}, "
             f"{times(last['rate_ratio'])} as fast as {running['reference']}; running interval "
-            f"{limits(last['conf_low'], last['conf_high'], margin)}"
+            f"{limits(last['conf_low'], last['conf_high'], margin)}, fixed interval "
+            f"{limits(last['fixed_low'], last['fixed_high'], margin)}"
         )
-        if not several:
-            text += f", fixed interval {limits(last['fixed_low'], last['fixed_high'], margin)}"
-            if len(shown) > 1:
-                began = limits(first["conf_low"], first["conf_high"], margin)
-                text += f"; after trip {first['trip']:,} the running interval was {began}"
+        if len(shown) > 1:
+            began = limits(first["conf_low"], first["conf_high"], margin)
+            text += f"; after trip {first['trip']:,} the running interval was {began}"
         since = one["excluded_one_since"]
         held = "It has held 1 throughout" if since is None else f"It left out 1 at trip {since:,}"
         said.append(f"{text}. {held}.")
@@ -333,7 +319,7 @@ def _breaks_off(comparison: Mapping[str, Any]) -> bool:
     return True in has and False in has[has.index(True) :]
 
 
-def growth_caption(running: Mapping[str, Any], small: bool, left_out: int) -> str:
+def growth_caption(running: Mapping[str, Any], left_out: int) -> str:
     """How to read the picture."""
     level = confidence_level(running["confidence"])
     text = (
@@ -345,8 +331,6 @@ def growth_caption(running: Mapping[str, Any], small: bool, left_out: int) -> st
     )
     if any(map(_breaks_off, running["comparisons"])):
         text += " Where the bands break off, the trips so far gave no answer; the numbers say why."
-    if small:
-        text += " Beside each name: the last ratio and its running limits."
     if left_out:
         text += f" {count(left_out, 'further variant').capitalize()} stand in the table alone."
     if not running["every_trip"]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.result import CAUTION, Note
 from rodhours.wording.check_notes import recipe_difference, recipes_differ
 from rodhours.wording.numbers import listed
 
@@ -27,8 +28,8 @@ def pair_says(
     elif len(differences) == 1:
         said = f"{variant} and {reference} differ in {recipe_difference(differences[0])} alone."
     else:
-        warning = recipes_differ([(variant, differences)], reference)
-        said = warning.joined
+        note = Note("recipes_differ", variant, CAUTION, {"columns": differences})
+        said = recipes_differ(note, reference=reference).joined
     if not_told:
         said += f" Only one of the two records {listed(not_told)}, so that may differ too."
     return said

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.result import INFORMATION, Note
 from rodhours.wording import notes
 from rodhours.wording.numbers import (
     confidence_level,
@@ -313,7 +314,9 @@ def says(code: str, numbers: Numbers) -> str:
 def parts(code: str, numbers: Numbers) -> Parts:
     """The same note as what was found, how much it could move the answer, and what to do."""
     text = _TEXTS.get(code)
-    return notes.parts(code, None, numbers) if text is None else text(numbers)
+    if text is None:
+        return notes.parts(Note(code, None, INFORMATION, numbers))
+    return text(numbers)
 
 
 def codes() -> tuple[str, ...]:

@@ -11,7 +11,9 @@ from rodhours.evidence.result import Result
 from rodhours.wording.notes import says
 
 SENTENCES = {
+    "CheckResult": "rodhours.wording.notes:found",
     "ComparisonResult": "rodhours.wording.answer:sentences",
+    "RateSummary": "rodhours.wording.summary:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 
@@ -45,4 +47,4 @@ def as_html(result: Result) -> str:
 def _texts(result: Result) -> Iterator[str]:
     yield from sentences(result)
     for note in result.notes:
-        yield says(note.code, note.variant, note.numbers)
+        yield says(note)

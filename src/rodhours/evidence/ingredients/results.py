@@ -14,7 +14,6 @@ import pandas as pd
 
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, estimate_row
-from rodhours.wording.response import says
 
 MARGIN = 1.25
 """A line whose ends are within this many times of each other is level."""
@@ -23,11 +22,6 @@ MARGIN = 1.25
 @dataclass(frozen=True)
 class ResponseNote(Note):
     """Something that limits the answer about an ingredient."""
-
-    @property
-    def says(self) -> str:
-        """The note in plain words."""
-        return says(self.code, self.numbers)
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from rodhours.logbook.cells.hours import hours_readings
 from rodhours.logbook.tables import TABLES
-from rodhours.logbook.units import hours_readings
 
 KNOWN = frozenset(name for table in TABLES.values() for name in table.names)
 """Every column name of the format."""

@@ -85,8 +85,8 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
         text = f" Name the text file itself to read it: {texts[0]}." if texts else ""
         raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).{text}")
     if texts:
-        aside = ", ".join(texts)
-        hints.append(f"{path}: left aside: {aside} (name a .txt file itself to read it).")
+        left = ", ".join(texts)
+        hints.append(f"{path}: left aside: {left} (name a .txt file itself to read it).")
     return found
 
 

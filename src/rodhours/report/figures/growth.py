@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import ceil
 from typing import Any
 
 import pandas as pd
@@ -14,19 +13,16 @@ from rodhours.report.figures.canvas import add_axes, canvas, drawn, put
 from rodhours.report.figures.growth_frame import Scale, bands, end_labels, ratio_axis
 from rodhours.report.figures.marks import marks
 from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDE
+from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT
 from rodhours.report.lettering import shorten, wrap
 from rodhours.report.lettering import width as width_of_text
 from rodhours.wording import looks as words
 
-MOST_LARGE = 4
-"""Frames as wide as the page, with every line named at its end; more are small, side by side."""
-MOST_FRAMES = 12
-"""Further variants stand in the table alone."""
+MOST_FRAMES = 4
+"""Frames under each other, in the order of the page; further variants stand in the table alone."""
 MOST_LOOKS, FEWEST_LOOKS = 40, 12
-_LEFT, _LABELS, _HEAD = 38.0, 88.0, 17.0
-_TALL, _TALL_OF_SEVERAL, _TALL_SMALL = 190.0, 112.0, 72.0
-_FOOT, _GAP, _EDGE = 36.0, 12.0, 12.0
+_LEFT, _LABELS, _HEAD, _FOOT, _GAP = 38.0, 88.0, 17.0, 36.0, 12.0
+_TALL, _TALL_OF_SEVERAL = 190.0, 112.0
 _BETWEEN = 8.0
 """Points between the words at the foot."""
 
@@ -48,22 +44,20 @@ def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | N
     everyone = dict.fromkeys([*order, *(one["variant"] for one in framed)])
     look = marks(list(everyone), running.reference)
     scale = Scale.of(framed, running.trips)
-    small = len(framed) > MOST_LARGE
-    draw = _small if small else _large
     return drawn(
         "growth",
         words.growth_alt(framed, machine),
-        words.growth_caption(machine, small, len(known) - len(framed)),
+        words.growth_caption(machine, len(known) - len(framed)),
         growth_table(machine),
-        lambda width: draw(framed, machine, look, scale, width),
+        lambda width: _draw(framed, machine, look, scale, width),
     )
 
 
 def looks_to_draw(variants: int) -> int:
     """How many looks to take at the most for so many variants: each look fits and profiles all."""
-    if variants <= MOST_LARGE:
+    if variants <= MOST_FRAMES:
         return MOST_LOOKS
-    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_LARGE // variants)
+    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_FRAMES // variants)
 
 
 def growth_table(machine: Mapping[str, Any]) -> pd.DataFrame:
@@ -77,7 +71,7 @@ def growth_table(machine: Mapping[str, Any]) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=[head.capitalize() for head in heads])
 
 
-def _large(
+def _draw(
     framed: Sequence[Mapping[str, Any]],
     machine: Mapping[str, Any],
     look: Mapping[str, Any],
@@ -99,47 +93,13 @@ def _large(
             put(figure, height, _LEFT, top + 9 + i * LINE, line, weight="bold")
         axes = add_axes(figure, height, _LEFT, top + head, wide, tall)
         mark = look[one["variant"]]
-        bands(axes, one["looks"], mark, scale, wide=wide, with_marks=True)
+        bands(axes, one["looks"], mark, scale, wide)
         ratio_axis(axes, scale, tall)
         end_labels(axes, one["looks"], mark, scale, (wide, tall), _LABELS, machine["margin"])
         is_last = one is framed[-1]
         axes.tick_params(labelbottom=is_last)
         top += head + tall + _GAP
     _dates(figure, height, framed[0]["looks"], _LEFT, _LEFT + wide)
-    return figure
-
-
-def _small(
-    framed: Sequence[Mapping[str, Any]],
-    machine: Mapping[str, Any],
-    look: Mapping[str, Any],
-    scale: Scale,
-    width: float,
-) -> Figure:
-    """Small frames in two columns on one scale, the last ratio and running limits beside names."""
-    gap, columns = 22.0, 2 if width >= WIDE else 1
-    wide = (width - _LEFT - _EDGE - gap * (columns - 1)) / columns
-    rows = ceil(len(framed) / columns)
-    names = [wrap(one["variant"], wide, TEXT, most=2) for one in framed]
-    most = max(map(len, names))
-    head = (most + 1) * LINE + 3
-    height = _HEAD + rows * (head + _TALL_SMALL + _GAP) - _GAP + _FOOT
-    figure, blank = canvas(height, 0, 0, 0, width=width)
-    blank.set_axis_off()
-    _title(figure, height, machine["reference"], width)
-    for i, one in enumerate(framed):
-        left = _LEFT + (i % columns) * (wide + gap)
-        top = _HEAD + (i // columns) * (head + _TALL_SMALL + _GAP)
-        lift = (most - len(names[i])) * LINE
-        for j, line in enumerate(names[i]):
-            put(figure, height, left, top + lift + 9 + j * LINE, line, weight="bold")
-        last = words.last_look(one["looks"], machine["margin"])
-        put(figure, height, left, top + 9 + most * LINE, shorten(last, wide, SMALL), SMALL)
-        axes = add_axes(figure, height, left, top + head, wide, _TALL_SMALL)
-        bands(axes, one["looks"], look[one["variant"]], scale, wide=wide, with_marks=False)
-        ratio_axis(axes, scale, _TALL_SMALL)
-        axes.tick_params(labelleft=i % columns == 0, labelbottom=i + columns >= len(framed))
-    _dates(figure, height, framed[0]["looks"], _LEFT, width - _EDGE)
     return figure
 
 

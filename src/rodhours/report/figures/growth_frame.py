@@ -65,9 +65,7 @@ def bands(
     looks: Sequence[Mapping[str, Any]],
     mark: Mark,
     scale: Scale,
-    *,
     wide: float,
-    with_marks: bool,
 ) -> None:
     """The running band, the fixed one inside it, the ratio as a line, and the line at 1.
 
@@ -106,9 +104,8 @@ def bands(
     ratios = np.array([np.nan if not one else scale.inside(one, 0) for one in _ratios(looks)])
     axes.plot(trips, ratios, color=mark.colour, lw=1.6, zorder=3)
     along = np.flatnonzero(has)
-    if with_marks:
-        inside = along[np.linspace(0, len(along) - 1, MARKS_ALONG).round().astype(int)[1:-1]]
-        axes.plot(trips[inside], ratios[inside], mark.marker, color=mark.colour, ms=3.2, zorder=4)
+    inside = along[np.linspace(0, len(along) - 1, MARKS_ALONG).round().astype(int)[1:-1]]
+    axes.plot(trips[inside], ratios[inside], mark.marker, color=mark.colour, ms=3.2, zorder=4)
     head: dict[str, Any] = {"color": mark.colour, "ms": 5, "mec": PAPER, "mew": 0.5}
     axes.plot(trips[along[-1:]], ratios[along[-1:]], mark.marker, clip_on=False, zorder=5, **head)
 

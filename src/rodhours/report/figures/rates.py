@@ -15,7 +15,7 @@ from rodhours.report.figures.parts import bottom_axis, clear, fitting, head, int
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.style import LINE, NUMBERS, SMALL, SOFT
 from rodhours.report.tables import rates_table
-from rodhours.wording import report as words
+from rodhours.wording import summary as words
 from rodhours.wording.numbers import exists, rate, rate_limits
 
 
@@ -31,7 +31,7 @@ def catch_rates(
     look = marks(order, reference)
     return drawn(
         "rates",
-        words.rates_alt([vars(row) for row in rows]),
+        words.rates_alt(rows),
         words.rates_caption(confidence),
         rates_table([*rows, summary.total] if len(rows) > 1 else rows),
         lambda width: _draw(rows, look, width),
@@ -42,7 +42,7 @@ def _draw(rows: Sequence[RateRow], look: Mapping[str, Mark], width: float) -> Fi
     top = _rate_axis_end(rows)
     layout = []
     for row in rows:
-        said = words.rates_row(row.fish, row.rod_hours, row.sessions, row.blanks)
+        said = words.rates_row(row)
         layout.append((row, said, *head(row.group, said, width)))
     height = 6 + sum((len(lines) + below) * LINE + 21 for _, _, lines, below in layout) + 34
     figure, axes = canvas(height, left=8, right=NUMBERS + 12, bottom=30, width=width)

@@ -26,8 +26,8 @@ from rodhours.report.figures.style import BAND, INK, LINE, NUMBERS, SMALL, SOFT,
 from rodhours.report.lettering import shorten
 from rodhours.report.tables import ratio_rows, ratios_table
 from rodhours.wording import report as words
+from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import exists, ratio_label
-from rodhours.wording.verdicts import verdict_words
 
 WIDEST_RATIO = 32.0
 """The axis of ratios never goes further from 1; what does is an arrow."""
@@ -41,9 +41,7 @@ def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
         rows,
         result,
         order,
-        words.ratios_caption(
-            result.reference, result.confidence, len(result.comparisons), result.margin
-        ),
+        words.ratios_caption(result),
     )
 
 
@@ -52,9 +50,7 @@ def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     rows = [
         row for row, first in zip(ratio_rows(result), _is_headline(result), strict=True) if first
     ]
-    caption = words.answer_caption(
-        result.reference, result.confidence, result.margin, len(result.comparisons)
-    )
+    caption = words.answer_caption(result)
     return _forest("answer", rows, result, order, caption, show_basis=False)
 
 
