@@ -13,8 +13,8 @@ import openpyxl
 import pytest
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files import opening
-from rodhours.logbook.files.unpacking import unpack
+from rodhours.logbook.files import open as opening
+from rodhours.logbook.files.unpack import unpack
 from rodhours.logbook.sheets import read_tables
 
 SAVED = Path(__file__).parent / "saved_sheets"
@@ -93,6 +93,18 @@ def test_a_zip_file_without_a_table(tmp_path: Path) -> None:
     with zipfile.ZipFile(path, "w") as packed:
         packed.writestr("readme.txt", "x")
     refused(path, "zip file without a table")
+
+
+def test_a_binary_workbook_is_refused(tmp_path: Path) -> None:
+    """.xlsb by its name, by its parts under another name, and where a folder holds one."""
+    path = tmp_path / "log.xlsx"
+    with zipfile.ZipFile(path, "w") as packed:
+        packed.writestr("xl/workbook.bin", b"")
+    refused(path, "save it as .xlsx")
+    inside = path.rename(tmp_path / "log.xlsb")
+    refused(inside, "save it as .xlsx")
+    with pytest.raises(UnusableFile, match=r"log\.xlsb.*save it as \.xlsx"):
+        read_tables([tmp_path])
 
 
 def test_folders_devices_pipes_and_files_that_are_not_there(tmp_path: Path) -> None:
@@ -177,14 +189,14 @@ def test_a_workbook_that_unpacks_to_too_much(
         patched.setattr(zlib, "decompressobj", never)
         path.write_bytes(told)
         refused(path, "unpacks to more than 400 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 7)
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 7)
     hidden = lying(honest, 1000)
     with zipfile.ZipFile(io.BytesIO(hidden)) as packed:
         assert sum(entry.file_size for entry in packed.infolist()) < 3000
     path.write_bytes(hidden)
     refused(path, "unpacks to more than 7 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 9)
-    assert unpack(path, honest).parts
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 9)
+    assert unpack(path, honest)
 
 
 @pytest.mark.full

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from rodhours.errors import UnusableFile, UsageError
-from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.table import FileTable
 

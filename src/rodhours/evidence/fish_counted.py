@@ -15,7 +15,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, NoAnswer, Note
-from rodhours.evidence.stints import unknown_name
+from rodhours.near import unknown_name
 
 LANDED, LOST, HOOKED = "landed", "lost", "hooked"
 OUTCOMES = (LANDED, LOST, HOOKED)

@@ -20,7 +20,7 @@ from statsmodels.regression.mixed_linear_model import MixedLM
 from rodhours.errors import UsageError
 from rodhours.evidence.fish_counted import LOST, weights_kg
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes
-from rodhours.evidence.stints import unknown_name
+from rodhours.near import unknown_name
 
 FEWEST_FISH = 5
 """A variant is compared from this many weighed fish on, and so is the reference."""

@@ -6,8 +6,7 @@ and covariates are one stint; without a rod each row is a stint of its own.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +14,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.session_model.data import Floats, Integers
+from rodhours.near import unknown_name
 
 DERIVED = ("month", "time_of_year")
 """Covariates made from the date."""
@@ -75,20 +75,6 @@ class Stints:
         if name in self.variants:
             return self.variants.index(name)
         raise UsageError(unknown_name("variant", name, self.variants))
-
-
-def unknown_name(what: str, name: str, known: Iterable[str]) -> str:
-    """What to say about a name that is not there: the nearest one, and all there are."""
-    known = sorted(known)
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    folded = [one for one in known if _folded(one) == _folded(name)]
-    hint = f" Did you mean '{(folded or near)[0]}'?" if folded or near else ""
-    listed = ", ".join(known) if known else "none"
-    return f"There is no {what} '{name}'.{hint} Known: {listed}."
-
-
-def _folded(name: str) -> str:
-    return "".join(letter for letter in name.casefold() if letter.isalnum())
 
 
 def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:

@@ -14,7 +14,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.stints import unknown_name
+from rodhours.near import unknown_name
 
 STEPS = {
     "pellet_pct": 10.0,

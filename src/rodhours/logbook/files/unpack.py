@@ -1,4 +1,4 @@
-"""A zipped workbook, unpacked within bounds: passwords and bombs are named before anything runs.
+"""A zipped workbook, unpacked within bounds: passwords and bombs are named, nothing runs.
 
 The sizes in the directory are summed first; since a directory can lie, every part is then
 unpacked piece by piece and counted.
@@ -10,35 +10,16 @@ import io
 import struct
 import zipfile
 import zlib
-from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.opening import MAX_WORKBOOK_MIB, MEBIBYTE
-from rodhours.wording import files as words
+from rodhours.logbook.files.open import MAX_WORKBOOK_MIB, MEBIBYTE
 
 PIECE = 2**20
 
 
-class Format(Enum):
-    """The workbook formats that are zip files."""
-
-    XLSX = "xlsx"
-    XLSB = "xlsb"
-    ODS = "ods"
-
-
-@dataclass(frozen=True)
-class Parts:
-    """The parts of a workbook that hold its sheets and what describes them, by their name."""
-
-    format: Format
-    parts: dict[str, bytes]
-
-
-def unpack(file: Path, content: bytes) -> Parts:
-    """The XML parts (the binary ones of .xlsb) of a zipped workbook.
+def unpack(file: Path, content: bytes) -> dict[str, bytes]:
+    """The XML parts of a zipped workbook by name, none of them with entities.
 
     Raises UnusableFile where it is damaged, no workbook, protected by a password, or unpacks
     to more than the limit.
@@ -55,9 +36,10 @@ def unpack(file: Path, content: bytes) -> Parts:
         raise protected(file)
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
         raise too_large(file)
-    found = _format(names)
-    if found is None:
-        raise UnusableFile(words.zip_without_table(str(file)))
+    if "xl/workbook.bin" in names:
+        raise binary(file)
+    if not names & {"xl/workbook.xml", "content.xml"}:
+        raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
     left = MAX_WORKBOOK_MIB * MEBIBYTE
     parts: dict[str, bytes] = {}
     for entry in entries:
@@ -65,37 +47,41 @@ def unpack(file: Path, content: bytes) -> Parts:
         left -= size
         if kept is not None:
             parts[entry.filename] = kept
-    if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
+    if b"encryption-data" in parts.pop("META-INF/manifest.xml", b""):
         raise protected(file)
-    return Parts(found, parts)
+    # Without a document type there is no entity to grow; a NUL would be an encoding that hides it.
+    if any(b"<!DOCTYPE" in part or b"\0" in part for part in parts.values()):
+        raise damaged(file)
+    return parts
 
 
 def damaged(file: Path) -> UnusableFile:
     """The workbook cannot be read."""
-    return UnusableFile(words.damaged(str(file)))
+    return UnusableFile(f"{file}: this workbook is damaged or unfinished and cannot be read.")
 
 
 def protected(file: Path) -> UnusableFile:
     """The workbook is encrypted."""
-    return UnusableFile(words.protected(str(file)))
+    says = "this workbook is protected by a password; save a copy without one"
+    return UnusableFile(f"{file}: {says}.")
+
+
+def binary(file: Path) -> UnusableFile:
+    """The workbook is of binary parts."""
+    return UnusableFile(f"{file}: a binary workbook (.xlsb) is not read; save it as .xlsx.")
 
 
 def too_large(file: Path) -> UnusableFile:
     """The workbook unpacks to more than the limit."""
-    return UnusableFile(words.unpacks_to_too_much(str(file), MAX_WORKBOOK_MIB))
-
-
-def _format(names: set[str]) -> Format | None:
-    if "xl/workbook.xml" in names:
-        return Format.XLSX
-    if "xl/workbook.bin" in names:
-        return Format.XLSB
-    return Format.ODS if "content.xml" in names else None
+    return UnusableFile(
+        f"{file}: this workbook unpacks to more than {MAX_WORKBOOK_MIB} MiB; no trip log is that "
+        "large, so nothing of it was read."
+    )
 
 
 def _is_wanted(name: str) -> bool:
     return name in ("content.xml", "META-INF/manifest.xml") or (
-        name.startswith("xl/") and name.endswith((".xml", ".rels", ".bin"))
+        name.startswith("xl/") and name.endswith((".xml", ".rels"))
     )
 
 
@@ -117,7 +103,8 @@ def _unpacked(
             raise too_large(file)
         return (bytes(packed) if keep else None), len(packed)
     if entry.compress_type != zipfile.ZIP_DEFLATED:
-        raise UnusableFile(words.oddly_packed(str(file)))
+        says = "packed in a way that spreadsheets do not use; save the workbook again"
+        raise UnusableFile(f"{file}: {says}.")
     stream = zlib.decompressobj(-zlib.MAX_WBITS)
     pieces: list[bytes] = []
     size = 0

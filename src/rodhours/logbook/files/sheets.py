@@ -1,12 +1,12 @@
-"""Which sheets of a workbook are the log."""
+"""Which sheets of a workbook are the log, and which are left aside."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.logbook.files.form import FileForm
 from rodhours.logbook.files.header import find_header, is_filled, is_known
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.files.workbook import Sheet
 from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
@@ -27,7 +27,10 @@ def chosen_sheets(
     if form.sheets is not None:
         missing = [name for name in form.sheets if name not in filled]
         if missing:
-            raise UnusableFile(words.no_such_sheet(str(file), missing[0], list(filled)))
+            raise UnusableFile(
+                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
+                f"them: {', '.join(filled) or 'none'}."
+            )
         known = list(dict.fromkeys(form.sheets))
     else:
         known = [name for name in filled if name.strip().lower() in TABLES]
@@ -38,10 +41,17 @@ def chosen_sheets(
         elif not known:
             known = _alike(filled, form) or _only_log(filled, form)
             if not known:
-                needed = LayoutNeeded(words.no_sheet_of_stints(str(file), list(filled)))
+                needed = LayoutNeeded(
+                    f"{file}: no sheet is called stints. Sheets with something in them: "
+                    f"{', '.join(filled)}. Call the one with the log stints, or state its name in "
+                    "a layout file."
+                )
                 needed.table, needed.sheets = (str(file), None), tuple(filled)
                 raise needed
-            hints.append(words.sheets_read(str(file), known))
+            read = f"read as one log: the sheets {', '.join(known)}."
+            if len(known) == 1:
+                read = f"read the sheet {known[0]}, which alone has columns of a trip log."
+            hints.append(f"{file}: {read}")
     aside = [name for name in filled if name not in known]
     if aside:
         hints.append(words.sheets_aside(str(file), aside))
