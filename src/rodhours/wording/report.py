@@ -18,7 +18,6 @@ from rodhours.wording.history import of_angler
 from rodhours.wording.notes import how_many
 from rodhours.wording.numbers import (
     confidence_level,
-    count,
     exists,
     hours,
     limits,
