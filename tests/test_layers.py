@@ -27,7 +27,7 @@ LAYERS = {
     "wording": {"errors", "evidence", "kitchen", "planning"},
     "logbook": {"errors", "near", "whole_files", "wording"},
     "evidence": {"errors", "near", "version", "wording"},
-    "kitchen": {"errors", "version", "wording", "evidence"},
+    "kitchen": {"errors", "near", "evidence"},
     "planning": {"errors", "version", "wording", "evidence"},
     "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
     "cli": {

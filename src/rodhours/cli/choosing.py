@@ -319,8 +319,7 @@ def comparison(
 
 def _kitchen_notes(logbook: Logbook, result: ComparisonResult) -> tuple[Note, ...]:
     """What the recipes of the variants compared say: the evidence itself knows stints alone."""
-    from rodhours.kitchen.lift_notes import lift_notes
-    from rodhours.kitchen.recipes import recipe_notes
+    from rodhours.kitchen.compare import lift_notes, recipe_notes
     from rodhours.logbook.frame import variants_frame
 
     variants = [one.variant for one in result.comparisons]

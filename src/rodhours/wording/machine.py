@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
+from importlib import import_module
 from typing import Any
 
 from rodhours.evidence.result import ONLY_WHERE_KNOWN, Note, Result
 from rodhours.wording.notes import says
 
+WORDED = {"MixingSheet": "rodhours.wording.kitchen:sheet_form"}
+"""Where the machine form is made that has words in it, by the name of the result's class."""
+
 
 def machine_form(result: Result) -> dict[str, Any]:
     """What `--json` prints of a result (schema 1): values that do not exist are None."""
+    if type(result).__name__ in WORDED:
+        module, _, name = WORDED[type(result).__name__].partition(":")
+        worded: Callable[[Result], dict[str, Any]] = getattr(import_module(module), name)
+        return worded(result)
     names = (*result.KEYS, *(result.KEYS_OF_A_CHOICE if result.filters else ()))
     return {"schema": 1, **{name: _part(name, getattr(result, name)) for name in names}}
 

@@ -2,7 +2,6 @@
 
 import re
 from functools import cache
-from html import unescape
 from html.parser import HTMLParser
 from itertools import pairwise
 
@@ -20,13 +19,13 @@ from seasons import (
     contrast,
 )
 
+from report_tables import saved, section, table
 from rodhours.evidence.ingredients.several import respond_to_several
 from rodhours.evidence.rehearsal import rehearse
 from rodhours.evidence.result import Note
 from rodhours.report.contents import Season
 from rodhours.report.season import season_page
 from rodhours.report.unbroken import pieces
-from rodhours.wording import response as response_words
 
 LONG_ONE = a_comparison(LONG)
 
@@ -119,45 +118,34 @@ def test_no_heading_praises_a_variant_that_is_not_ahead(verdict):
     assert [one for one in headings if re.search(praise, one, flags=re.IGNORECASE)] == []
 
 
-def test_the_page_is_well_formed_whatever_the_log(page):
-    """Every tag that opens closes, in order; catch rates and calendar are drawn, each twice."""
-    tags = [tag for tag, _ in outline(page).tags]
-    assert tags.count("h1") == 1
-    assert tags.count("svg") == 2 * tags.count("figure") >= 4
-
-
-def test_the_page_asks_for_nothing(page):
-    """No script, and no source, link or style that points anywhere but into the page; a file to
-    be saved lies in its link."""
-    for tag, attrs in outline(page).tags:
-        assert tag not in {"script", "iframe", "object", "embed", "img", "base"}
-        for name in ("src", "href", "srcset", "action", "data"):
-            value = attrs.get(name)
-            saved = tag == "a" and "download" in attrs and (value or "").startswith("data:text/csv")
-            assert value is None or value.startswith("#") or value == "data:," or saved
-        assert not any(name.startswith("on") for name in attrs)
-    assert not re.search(r"@import|url\((?!#)", page)
-
-
-def test_ids_are_used_once_and_links_lead_somewhere(page):
-    """Links within the page have their target, and no target is there twice."""
+def test_the_page_is_well_formed_and_asks_for_nothing(page):
+    """Every tag that opens closes, in order, ids are there once, links within have their target;
+    no script, and no source, link or style points anywhere but into the page (a file to be saved
+    lies in its link)."""
     tags = outline(page).tags
+    names = [tag for tag, _ in tags]
+    assert names.count("h1") == names.count("main") == 1
+    assert names.count("svg") == 2 * names.count("figure") >= 4
+    assert not {"script", "iframe", "object", "embed", "img", "base"} & set(names)
     ids = [attrs["id"] for _, attrs in tags if "id" in attrs]
     assert len(ids) == len(set(ids))
-    links = {
-        attrs["href"][1:]
-        for tag, attrs in tags
-        if tag in {"a", "use"} and "href" in attrs and "download" not in attrs
-    }
-    assert links <= set(ids)
+    for tag, attrs in tags:
+        assert not any(name.startswith("on") for name in attrs)
+        for name in ("src", "href", "srcset", "action", "data"):
+            value = attrs.get(name)
+            if tag == "a" and "download" in attrs and name == "href":
+                assert value.startswith("data:text/csv")
+            else:
+                assert value in (None, "data:,") or value.removeprefix("#") in ids
+    assert not re.search(r"@import|url\((?!#)", page)
 
 
 def test_each_picture_has_a_name_a_caption_and_its_table(page):
     """No picture without alt text, caption and numbers, for a column of text and for a phone."""
     for figure in re.findall(r"<figure>.*?</figure>", page, flags=re.DOTALL):
         for kind in ("wide", "narrow"):
-            said = rf'<svg [^>]*class="{kind}" [^>]*role="img" aria-label="[^"]{{30,}}"'
-            assert re.search(said, figure)
+            named = rf'<svg [^>]*class="{kind}" [^>]*role="img" aria-label="[^"]{{30,}}"'
+            assert re.search(named, figure)
         assert re.search(r"<figcaption>\S.{30,}</figcaption>", figure)
         assert "<details>" in figure
         assert "<table>" in figure
@@ -169,6 +157,26 @@ def test_no_value_that_does_not_exist_reaches_the_reader(page):
     assert not re.search(r"\b(None|nan|NaN|NaT|inf|<NA>)\b", words)
     assert not re.search(r"\d[eE][-+]\d", words)
     assert not re.search(r"signific|prove", words)
+
+
+def test_the_page_can_be_heard_and_reached_by_keys(page):
+    """A language, headings that skip no level, names for whatever scrolls or can be followed,
+    headings of columns and rows, a ring around what has the focus."""
+    tags = outline(page).tags
+    assert ("html", {"lang": "en-GB"}) in tags
+    levels = [int(tag[1]) for tag, _ in tags if re.fullmatch(r"h[1-6]", tag)]
+    assert levels[0] == 1
+    assert all(then <= now + 1 for now, then in pairwise(levels))
+    for tag, attrs in tags:
+        if "tabindex" in attrs:
+            assert (attrs["tabindex"], attrs["role"]) == ("0", "region")
+            assert attrs["aria-label"]
+        if tag == "th":
+            assert attrs["scope"] in ("col", "row")
+    for inside in re.findall(r"<(?:a|summary)\b[^>]*>(.*?)</(?:a|summary)>", page, re.DOTALL):
+        assert re.sub(r"<[^>]*>", "", inside).strip()
+    for rule in ("summary:focus-visible", "a:focus-visible", ".scroll:focus-visible"):
+        assert rule in page
 
 
 def test_the_answer_comes_first():
@@ -229,12 +237,13 @@ def test_the_usual_cautions_stand_at_the_foot():
         assert part in foot
 
 
-def test_hostile_text_stays_text():
-    """Names, waters, titles, sessions and filters cannot become markup."""
-    stints = a_season(("plain", HOSTILE), venues=(HOSTILE, "Pit"))
+def test_names_stay_text_in_any_script():
+    """Names, waters, titles, sessions and filters cannot become markup, and stay as written; the
+    same input gives the same bytes."""
+    stints = a_season(("plain", HOSTILE, OTHER_SCRIPTS), venues=(HOSTILE, "Pit"))
     stints["session"] = stints["session"] + HOSTILE
     result = a_result(
-        [a_comparison(HOSTILE)],
+        [a_comparison(HOSTILE), a_comparison(OTHER_SCRIPTS)],
         [Note("column_not_used", None, "caution", {"column": HOSTILE, "reason": HOSTILE})],
         filters={"venue": HOSTILE},
     )
@@ -243,18 +252,8 @@ def test_hostile_text_stays_text():
     assert "script" not in {tag for tag, _ in parsed.tags}
     assert "<script" not in page
     assert any(HOSTILE in text for _, text in parsed.texts)
-
-
-def test_other_scripts_are_kept():
-    """A name in any script is on the page as it was written."""
-    stints = a_season(("plain", OTHER_SCRIPTS))
-    assert OTHER_SCRIPTS in page_of(stints, a_result([a_comparison(OTHER_SCRIPTS)]))
-
-
-def test_the_same_input_gives_the_same_bytes():
-    """A page says nothing of when or where it was made."""
-    stints = a_season()
-    assert page_of(stints, a_result()) == page_of(stints.copy(), a_result())
+    assert OTHER_SCRIPTS in page
+    assert page_of(stints.copy(), result) == page
 
 
 def palettes(page):
@@ -296,32 +295,14 @@ def test_the_contrast_of_two_colours_is_that_of_the_guidelines():
     assert contrast("#ffffff", "#767676") == pytest.approx(4.54, abs=0.005)
 
 
-def test_the_page_can_be_heard_and_reached_by_keys(page):
-    """A language, one main part, headings that skip no level, names for whatever scrolls or can
-    be followed, headings of columns and rows, a ring around what has the focus."""
-    tags = outline(page).tags
-    assert ("html", {"lang": "en-GB"}) in tags
-    assert [tag for tag, _ in tags].count("main") == 1
-    levels = [int(tag[1]) for tag, _ in tags if re.fullmatch(r"h[1-6]", tag)]
-    assert levels[0] == 1
-    assert all(then <= now + 1 for now, then in pairwise(levels))
-    for tag, attrs in tags:
-        if "tabindex" in attrs:
-            assert (attrs["tabindex"], attrs["role"]) == ("0", "region")
-            assert attrs["aria-label"]
-        if tag == "th":
-            assert attrs["scope"] in ("col", "row")
-    for inside in re.findall(r"<(?:a|summary)\b[^>]*>(.*?)</(?:a|summary)>", page, re.DOTALL):
-        assert re.sub(r"<[^>]*>", "", inside).strip()
-    for rule in ("summary:focus-visible", "a:focus-visible", ".scroll:focus-visible"):
-        assert rule in page
-
-
 def test_long_tables_are_cut_with_a_word():
-    """A table on the page has at most 400 rows and says how many more there are."""
-    stints = a_season(trips=400, days_between=1)
-    page = page_of(stints, a_result())
-    assert re.search(r"\d+ further rows are left out here", page)
+    """A table on the page has at most 400 rows and says how many more there are; its file has
+    them all."""
+    page = page_of(a_season(trips=400, days_between=1), a_result())
+    shown = section(page, "hours")
+    further = int(re.search(r"(\d+) further rows are left out here", shown)[1])
+    assert len(table(shown)) == 400
+    assert len(saved(shown, "hours.csv")) == 400 + further
 
 
 def test_an_empty_log_is_refused():
@@ -332,8 +313,7 @@ def test_an_empty_log_is_refused():
 
 def test_missing_dates_and_waters_are_said():
     """What is not logged is named, not left blank."""
-    stints = a_season().drop(columns=["venue"]).assign(date=pd.NaT)
-    page = page_of(stints, a_result())
+    page = page_of(*CASES["no dates, no waters"])
     assert "Where and when the hours went is not in the log" in page
     assert "The log has no dates and waters." in page
 
@@ -358,46 +338,41 @@ def several():
     return respond_to_several(a_season(), RECIPES)
 
 
-def full_page(several, stints=None, result=None, **parts):
-    stints = a_season() if stints is None else stints
-    result = a_result() if result is None else result
+def full_page(several, result=None, **parts):
+    stints, result = a_season(), result or a_result()
     return season_page(Season(stints, result, a_summary(stints), responses=several, **parts))
 
 
 def test_three_ingredients_are_shown_and_the_rest_named(several):
-    """The first three numbers that differ have a part each with picture, opening sentence and
-    table; the others are named with the command that answers for them."""
-    assert [one.column for one in several.responses] == [
-        "pellet_pct",
-        "attractor_ml_per_egg",
-        "size_mm",
-    ]
+    """The first three numbers that differ have a part each with picture and table, whose heading
+    says of an unsettled one that it is unsettled; the others are named with the command that
+    answers for them."""
+    columns = [one.column for one in several.responses]
+    assert columns == ["pellet_pct", "attractor_ml_per_egg", "size_mm"]
     assert several.further == ("boil_s", "hardness")
     written = full_page(several)
-    page = joined(written)
-    found = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', page, flags=re.DOTALL)
-    assert [name for name, _ in found] == ["ingredient-1", "ingredient-2", "ingredient-3"]
-    for (_, text), one in zip(found, several.responses, strict=True):
-        assert response_words.opening(one.to_dict()) in unescape(text).replace("\u00a0", " ")
+    outline(written)
+    parts = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', written, flags=re.DOTALL)
+    assert [name for name, _ in parts] == ["ingredient-1", "ingredient-2", "ingredient-3"]
+    for (_, text), one in zip(parts, several.responses, strict=True):
         assert "<svg" in text
         assert "<table>" in text
-    assert "boiling time and hardness too: rodhours response boil_s" in found[-1][1]
-    assert "boil_s" not in found[0][1]
-    ids = re.findall(r' id="([^"]*)"', page)
-    assert len(ids) == len(set(ids))
-    outline(written)
+        heading = re.search(r"<h2>(.*?)</h2>", text)[1]
+        settled = one.verdict in ("rises", "falls", "bends", "level")
+        assert settled == ("not settled" not in heading and "too little" not in heading)
+    assert "boiling time and hardness too: rodhours response boil_s" in joined(parts[-1][1])
+    assert "boil_s" not in parts[0][1]
 
 
 def test_what_cannot_be_answered_is_passed_over():
     """No recipes, recipes of baits that were not fished, words and columns of one value."""
     stints = a_season()
-    assert respond_to_several(stints, pd.DataFrame()).responses == ()
-    assert respond_to_several(stints, RECIPES.assign(variant=list("abcd"))).responses == ()
     same = RECIPES[["variant", "base_mix", "cork_mm"]]
-    assert respond_to_several(stints, same).responses == ()
+    for recipes in (pd.DataFrame(), RECIPES.assign(variant=list("abcd")), same):
+        assert respond_to_several(stints, recipes).responses == ()
     alone = stints[stints["variant"].isin(["pellet-20", "double-dose"])]
-    found = respond_to_several(alone, RECIPES)
-    assert [one.column for one in found.responses] == ["attractor_ml_per_egg", "size_mm", "boil_s"]
+    columns = [one.column for one in respond_to_several(alone, RECIPES).responses]
+    assert columns == ["attractor_ml_per_egg", "size_mm", "boil_s"]
 
 
 def test_a_note_is_told_once_on_the_page(several):
@@ -413,57 +388,12 @@ def test_a_note_is_told_once_on_the_page(several):
     assert len(texts) == len(set(texts)) > 3
 
 
-def test_no_ingredient_is_praised_that_is_not_settled(several):
-    """A heading says of an unsettled ingredient that it is unsettled."""
-    for one in several.responses:
-        heading = response_words.heading(one.to_dict())
-        settled = one.verdict in ("rises", "falls", "bends", "level")
-        assert settled == ("not settled" not in heading and "too little" not in heading)
-
-
-@pytest.mark.parametrize(
-    ("verdict", "basis", "along", "said"),
-    [
-        ("rises", "same trips", [], "The catch rate rises with pellet"),
-        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
-        (
-            "bends",
-            "all trips",
-            [],
-            "The catch rate bends with pellet, over all trips, which cannot tell bait from day",
-        ),
-        ("level", "same trips", [], "The catch rate is level over the range of pellet"),
-        ("unsettled", "same trips", [], "What pellet does to the catch rate is not settled"),
-        (
-            "unsettled",
-            "all trips",
-            ["size_mm"],
-            "What pellet and size do to the catch rate is not settled",
-        ),
-        (
-            "too little to say",
-            "same trips",
-            [],
-            "There is too little to say what pellet does to the catch rate",
-        ),
-    ],
-)
-def test_the_heading_of_an_ingredient(verdict, basis, along, said):
-    """The verdict; what was always changed with it shares it, and all trips are said to be."""
-    notes = [{"code": "moves_together", "numbers": {"other": other}} for other in along]
-    machine = {"column": "pellet_pct", "verdict": verdict, "basis": basis, "notes": notes}
-    assert response_words.heading(machine) == said
-
-
 def test_a_rehearsal_has_its_part(several):
     """Heading, honesty and picture of the rehearsal, before what limits the answer."""
-    stints = a_season()
-    rehearsal = rehearse(stints, "plain", "pellet-20", seasons=1)
-    written = full_page(several, rehearsal=rehearsal)
-    page = joined(written)
-    text = page.split('id="rehearsal"')[1].split("</section>")[0]
+    rehearsal = rehearse(a_season(), "plain", "pellet-20", seasons=1)
+    page = joined(full_page(several, rehearsal=rehearsal))
+    text = section(page, "rehearsal")
     assert "the interval held the truth in" in text
     assert "<svg" in text
     assert page.index('id="rehearsal"') < page.index('id="limits"')
-    assert "rehearsal" not in re.findall(r'<section id="(\w+)"', usual_page())
-    assert full_page(several, rehearsal=rehearsal) == written
+    assert 'id="rehearsal"' not in usual_page()

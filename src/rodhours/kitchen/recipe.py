@@ -1,4 +1,4 @@
-"""What a mixing sheet needs to know of a variant, from its row of the variants table.
+"""A recipe as a mixing sheet needs it, from its row of the variants table.
 
 A figure that the row does not have is a stated default with its origin, or an error that names
 the column to fill; an empty cell is never taken for none.
@@ -12,21 +12,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from rodhours.errors import UsageError
-from rodhours.kitchen.buoyancy import check_bait
-from rodhours.kitchen.constants import (
-    ATTRACTOR_ML_PER_EGG,
-    BOIL_S,
-    DRYING_DAYS,
-    PASTE_DENSITY,
-    PRACTICE_CORK_MM,
-    SIZE_OVER_12_MM_CORK,
-    Origin,
-    Stated,
-)
+from rodhours.kitchen.amounts import Origin, Stated
+from rodhours.kitchen.lift import PASTE_DENSITY, check_bait
+
+# Common practice, no source.
+ATTRACTOR_ML_PER_EGG = Stated(3.5, Origin.PRACTICE)
+"""The middle of 3 to 4 ml in a one-egg mix."""
+PRACTICE_CORK_MM = 12.0
+SIZE_OVER_12_MM_CORK = Stated(15.5, Origin.PRACTICE)
+"""The middle of 15 to 16 mm over a 12 mm cork ball."""
+BOIL_S = Stated(105.0, Origin.PRACTICE)
+"""The middle of 90 to 120 s."""
+DRYING_DAYS = Stated(2.0, Origin.PRACTICE)
 
 
 @dataclass(frozen=True)
-class Mix:
+class Recipe:
     """One recipe: shares by weight of the finished dry mix, doses, sizes and handling.
 
     `albumen_g_per_kg` is None where the recipe does not say.
@@ -43,9 +44,9 @@ class Mix:
     drying_days: Stated
 
 
-def mix_of(
+def recipe_of(
     row: Mapping[str, Any], size_mm: float | None = None, cork_mm: float | None = None
-) -> Mix:
+) -> Recipe:
     """The recipe in a row of the variants frame; `size_mm` and `cork_mm` go before the row's.
 
     `drying_days` is read where the table has such a column. UsageError names what is missing or
@@ -72,7 +73,7 @@ def mix_of(
             "check pellet_pct and albumen_g_per_kg in the variants table."
         )
     base = row.get("base_mix")
-    return Mix(
+    return Recipe(
         variant,
         base if isinstance(base, str) else None,
         pellet,

@@ -1,15 +1,14 @@
-"""Every number that the report gives of catch rates and ratios is that of the machine forms."""
+"""Every number on the page is that of the report for machines, and those are the commands'."""
 
 from __future__ import annotations
 
 import json
 import re
-import shutil
 from collections.abc import Iterator
 
 import pytest
-from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
 
+from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
 from rodhours.cli.demonstrating import TABLES, example_season
 from rodhours.cli.importing import import_files
 from rodhours.cli.reporting import report
@@ -19,23 +18,15 @@ DRAWN = re.compile(r'<text style="(?![^"]*middle)[^>]*>([^<]*)</text>')
 
 
 @pytest.fixture(scope="module")
-def reported(tmp_path_factory):
-    """A folder with the logbook of the example season and the report of it."""
+def season(tmp_path_factory):
+    """The page of the example season, and its results for machines."""
     folder = tmp_path_factory.mktemp("reported")
     logbook = folder / "logbook.sqlite"
     import_files([example_season() / name for name in TABLES], logbook=logbook)
-    report(out=folder / "season.html", logbook=logbook, reference="plain")
-    return folder
-
-
-@pytest.fixture
-def season(command, reported, tmp_path):
-    """The report of the example season, and what `compare` and `summary` print of it as JSON."""
-    shutil.copytree(reported, tmp_path, dirs_exist_ok=True)
-    compared = json.loads(command("compare", "--reference", "plain", "--json").out)
-    summary = json.loads(command("summary", "--json").out)
-    plan = json.loads(command("plan", "next", "--reference", "plain", "--json").out)
-    return (tmp_path / "season.html").read_text(encoding="utf-8"), compared, summary, plan
+    for name in ("season.html", "season.json"):
+        report(out=folder / name, logbook=logbook, reference="plain")
+    page, machine = ((folder / f"season.{form}").read_text("utf-8") for form in ("html", "json"))
+    return page, json.loads(machine)
 
 
 def leaves(machine: object) -> Iterator[float]:
@@ -54,7 +45,8 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
     pictures of these parts is one of `compare --json` or `summary --json`, rounded, turned round
     (one in so many hours, the reference against the bait) or in words of 100; what
     would settle it is that of `plan next --json`."""
-    page, compared, summary, plan = season
+    page, whole = season
+    compared, summary, plan = whole["compare"], whole["summary"], whole["next"]
     assert re.findall(r'<section[^>]* id="([^"]+)"', page) == [
         *("answer", "rates", "ratios", "growth", "hours", "ingredient-1", "ingredient-2", "fish"),
         *("limits", "next", "method", "provenance", "glossary"),
@@ -108,12 +100,10 @@ def test_every_number_of_the_report_is_in_the_machine_forms(season):
             assert any(agrees(shown.rstrip(","), value) for value in known), (part, shown)
 
 
-def test_growth_fish_and_what_to_fish_next_are_those_of_their_commands(command, season):
+def test_growth_fish_and_what_to_fish_next_are_those_of_the_machine_forms(season):
     """Each cell of the tables is a number of `compare --running --json`, `sizes` or `plan next`."""
-    page, _, summary, plan = season
-    running = json.loads(command("compare", "--reference", "plain", "--running", "--json").out)[
-        "running"
-    ]
+    page, whole = season
+    running, summary, plan = whole["running"], whole["summary"], whole["next"]
     looks = {
         (one["variant"], look["trip"]): look
         for one in running["comparisons"]
@@ -145,8 +135,7 @@ def test_growth_fish_and_what_to_fish_next_are_those_of_their_commands(command, 
         assert agrees(file["gain per 100 rod-hours"], one["gain_per_100"])
         assert agrees(file["rod-hours to go"], one["rod_hours_to_go"])
         assert len(file) == 8
-    sizes = json.loads(command("sizes", "--reference", "plain", "--json").out)
-    weights_and_lost_fish(section(page, "fish"), sizes, summary)
+    weights_and_lost_fish(section(page, "fish"), whole["sizes"], summary)
 
 
 def weights_and_lost_fish(html, machine, summary):
@@ -174,3 +163,50 @@ def weights_and_lost_fish(html, machine, summary):
 def ounces_of(shown: str) -> int:
     found = re.fullmatch(r"(?:(\d+) ?lb)? ?(?:(\d+) ?oz)?", shown)
     return 16 * int(found[1] or 0) + int(found[2] or 0)
+
+
+@pytest.fixture
+def asked(command, tmp_path):
+    """A function that asks a command for JSON, in a folder with the example season."""
+    assert command("import", *(example_season() / name for name in TABLES)).code == 0
+    assert command("leave-out", "T07", "--because", "hours were guessed").code == 0
+
+    def ask(*arguments: str) -> dict:
+        done = command(*arguments, "--json")
+        assert done.code == 0, done.err
+        return json.loads(done.out)
+
+    return ask
+
+
+ROWS = ("--until", "2025-06-20", "--reference", "plain")
+FISH = ("--outcome", "hooked")
+
+
+def test_the_results_are_those_of_the_single_commands(asked, command, tmp_path):
+    """Each entry is what its own command prints of the same rows and fish; what the report has no
+    part for is null."""
+    assert command("report", *ROWS, *FISH, "--format", "json").code == 0
+    place = tmp_path / "reports" / "season.json"
+    whole = json.loads(place.read_text(encoding="utf-8"))
+    assert list(whole) == [
+        *("schema", "title", "compare", "limits", "summary", "response", "sizes"),
+        *("running", "next", "rehearsal", "seasons"),
+    ]
+    assert whole["schema"] == 1
+    assert "2025-04-01 to 2025-06-" in whole["title"]
+    running = asked("compare", *ROWS, *FISH, "--running")
+    looks = running.pop("running")
+    assert whole["compare"] == running
+    assert whole["summary"] == asked("summary", *ROWS[:2], *FISH)
+    assert whole["sizes"] == asked("sizes", *ROWS)
+    assert whole["next"] == asked("plan", "next", *ROWS, *FISH)
+    for one in whole["response"]:
+        assert one == asked("response", one["column"], *ROWS[:2], *FISH)
+    assert len(whole["response"]) == 2
+    assert whole["running"] == looks
+    says = {note["says"] for note in whole["limits"]}
+    found = asked("check", *ROWS, *FISH)["findings"]
+    assert "left_out" in {note["code"] for note in found}
+    assert {note["says"] for note in (*whole["compare"]["notes"], *found)} == says
+    assert whole["rehearsal"] is whole["seasons"] is None

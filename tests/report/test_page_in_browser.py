@@ -15,10 +15,10 @@ from pathlib import Path
 
 import pypdf
 import pytest
-from browser import find_browser, visit
-from report_tables import saved, section
 
+from browser import find_browser, visit
 from odd_seasons import HOSTILE, SEASONS, write
+from report_tables import saved, section
 from rodhours.report.pdf import page_as_pdf
 
 WIDTHS = (390, 820, 1440)

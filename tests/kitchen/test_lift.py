@@ -1,4 +1,4 @@
-"""Volumes, water and lift against published tables and closed forms."""
+"""Volumes, water and lift against published tables and closed forms; the words of a lift."""
 
 from __future__ import annotations
 
@@ -10,17 +10,22 @@ from hypothesis import strategies as st
 
 from reference.open_data import bait_lift
 from rodhours.errors import UsageError
-from rodhours.kitchen.buoyancy import (
+from rodhours.kitchen.amounts import Origin, Stated
+from rodhours.kitchen.lift import (
     Lift,
+    LiftRange,
+    WantedLift,
+    ball_cm3,
+    ball_mm,
     cork_for_lift,
     density_of_weighed,
-    lift,
-    lift_differs,
     net_lift,
     size_for_lift,
+    skin_cm3,
+    water_density,
 )
-from rodhours.kitchen.geometry import ball_cm3, ball_mm, skin_cm3
-from rodhours.kitchen.water import water_density
+from rodhours.kitchen.lift import lift as lift_of
+from rodhours.wording import kitchen as words
 
 # pi d³/6 and pi d² in cm³ and cm²; arithmetic, digits from the recomputation only.
 BALLS = [
@@ -62,6 +67,15 @@ corks = st.floats(4, 20)
 skins = st.floats(0.5, 10)
 pastes = st.floats(1010, 2500)
 temperatures = st.floats(0, 40)
+
+
+def lift(size, cork, paste=1100, celsius=12, **further):
+    """The lift with paste of so many kg/m³."""
+    return lift_of(size, cork, Stated(paste, Origin.MEASURED), celsius, **further)
+
+
+def typical(*bait):
+    return lift(*bait).lift_g.typical
 
 
 @pytest.mark.parametrize(("diameter", "volume", "area"), BALLS)
@@ -114,36 +128,34 @@ def test_net_lift_on_the_whole_grid():
 
 def test_range_is_that_of_the_grid():
     """Cork 120 to 240 kg/m³ alone: 0.7068 to 0.598226 g for 12 in 15 mm at 20 °C (the grid)."""
-    found = lift(15, 12, 1100, 20, size_tolerance_mm=0)
-    assert (found.low, found.typical, found.high) == pytest.approx(
-        (0.598226, 0.661561, 0.7068), abs=1.1e-6
-    )
+    g = lift(15, 12, 1100, 20, size_tolerance_mm=0).lift_g
+    assert (g.low, g.typical, g.high) == pytest.approx((0.598226, 0.661561, 0.7068), abs=1.1e-6)
 
 
 def test_range_holds_both_spreads():
     """Half a millimetre either way and cork's spread together: the corners 15.5 ± 0.5 mm."""
-    found = lift(15.5, 12, 1100, 20)
+    g = lift(15.5, 12, 1100, 20).lift_g
     # The grid: 16 mm with cork of 240 is the weakest, 15 mm with cork of 120 the strongest.
-    assert (found.low, found.high) == pytest.approx((0.559798, 0.7068), abs=1.1e-6)
+    assert (g.low, g.high) == pytest.approx((0.559798, 0.7068), abs=1.1e-6)
 
 
 @given(corks, skins, st.floats(320, 2900), temperatures)
 def test_range_covers_what_is_within(cork, skin, paste, celsius):
     """Every size within the tolerance and every natural cork lies in the range."""
     size = cork + skin
-    found = lift(size, cork, paste, celsius)
+    g = lift(size, cork, paste, celsius).lift_g
     for step in (-0.5, -0.2, 0, 0.3, 0.5):
         for density in (120, 150, 170, 200, 240):
             made = net_lift(size + step, cork, paste, density, water_density(celsius))
-            assert found.low - 1e-9 <= made <= found.high + 1e-9
+            assert g.low - 1e-9 <= made <= g.high + 1e-9
 
 
 @given(corks, skins, pastes, temperatures)
 def test_size_for_a_wanted_lift_gives_it(cork, skin, paste, celsius):
     """The size found for a lift has that lift, and is the one it was taken from."""
-    wanted = lift(cork + skin, cork, paste, celsius).typical
+    wanted = typical(cork + skin, cork, paste, celsius)
     size = size_for_lift(wanted, cork, paste, celsius)
-    assert lift(size, cork, paste, celsius).typical == pytest.approx(wanted, abs=1e-9)
+    assert typical(size, cork, paste, celsius) == pytest.approx(wanted, abs=1e-9)
     assert size == pytest.approx(cork + skin, rel=1e-6)
 
 
@@ -151,69 +163,89 @@ def test_size_for_a_wanted_lift_gives_it(cork, skin, paste, celsius):
 def test_cork_for_a_wanted_lift_gives_it(cork, skin, paste, celsius):
     """The cork found for a lift gives it, and is the one it was taken from."""
     size = cork + skin
-    wanted = lift(size, cork, paste, celsius).typical
+    wanted = typical(size, cork, paste, celsius)
     found = cork_for_lift(wanted, size, paste, celsius)
     assert found == pytest.approx(cork, rel=1e-6)
-    assert lift(size, found, paste, celsius).typical == pytest.approx(wanted, abs=1e-9)
+    assert typical(size, found, paste, celsius) == pytest.approx(wanted, abs=1e-9)
 
 
 def test_afloat_until_the_paste_is_too_heavy():
     """12 mm cork in 15 mm floats until the paste reaches 1867.14 kg/m³ at 20 °C (arithmetic)."""
     assert net_lift(15, 12, 1867.14, 170, water_density(20)) == pytest.approx(0, abs=5e-6)
-    assert lift(15, 12, 1868, 20).typical < 0 < lift(15, 12, 1867, 20).typical
+    assert typical(15, 12, 1868, 20) < 0 < typical(15, 12, 1867, 20)
 
 
-def test_what_cannot_be_is_refused():
-    """No size and no cork is made up for a lift that none gives."""
-    with pytest.raises(UsageError, match="Choose another cork"):
-        size_for_lift(0.8, 12, 1100, 12)  # the bare cork lifts 0.75 g
-    with pytest.raises(UsageError, match="No cork"):
-        cork_for_lift(3, 16)
-    with pytest.raises(UsageError, match="No cork"):
-        cork_for_lift(-1, 16)
-    with pytest.raises(UsageError, match="no room"):
-        lift(12, 12)
-    with pytest.raises(UsageError, match="would be 1100"):
-        lift(16, 12, 1.1)
+@pytest.mark.parametrize(
+    ("solve", "asked", "says"),
+    [
+        (size_for_lift, (0.8, 12, 1100, 12), "Choose another cork"),  # the bare cork lifts 0.75 g
+        (cork_for_lift, (3, 16), "No cork"),
+        (cork_for_lift, (-1, 16), "No cork"),
+        (lift, (12, 12), "no room"),
+        (lift, (16, 12, 1.1), "would be 1100"),
+        (density_of_weighed, (2.2, 20, 15, 12), "no paste has"),  # the weight of two, not of twenty
+        (density_of_weighed, (0, 20, 15, 12), "at least one"),
+    ],
+)
+def test_what_cannot_be_is_refused(solve, asked, says):
+    """No size and no cork is made up for a lift that none gives, no density for no bait."""
+    with pytest.raises(UsageError, match=says):
+        solve(*asked)
 
 
 def test_holds_up_the_weakest():
     """What it holds is the low end; lead weighs 0.911975 of its air weight in water of 20 °C."""
     found = lift(15.5, 12, 1100, 20)
-    assert found.holds_g == found.low
-    assert found.low / found.lead_in_air_g == pytest.approx(0.911975, abs=5e-7)
-    assert lift(18, 6, 1200, 20).holds_g == 0
+    holds = found.holds_in_water_g
+    assert holds == found.lift_g.low
+    assert holds / found.holds_lead_in_air_g == pytest.approx(0.911975, abs=5e-7)
+    assert lift(18, 6, 1200, 20).holds_in_water_g == 0
 
 
 def test_density_from_twenty_baits():
     """Twenty of the derived bait (0.153812 g cork, 0.948604 g paste) weigh 1100 kg/m³."""
-    assert density_of_weighed(20 * (0.153812 + 0.948604), 20, 15, 12) == pytest.approx(
-        1100, abs=0.01
-    )
-    with pytest.raises(UsageError, match="no paste has"):
-        density_of_weighed(2.2, 20, 15, 12)  # the weight of two, not of twenty
-    with pytest.raises(UsageError, match="at least one"):
-        density_of_weighed(0, 20, 15, 12)
+    density = density_of_weighed(20 * (0.153812 + 0.948604), 20, 15, 12)
+    assert density == pytest.approx(1100, abs=0.01)
 
 
-def test_lift_differs():
-    """A difference beyond the tolerance is given with its numbers, within it there is none."""
-    # The grid at 20 °C, paste 1100, cork 170: 15 mm lifts 0.661561 g, 16 mm 0.623132 g.
-    fifteen, sixteen = lift(15, 12, 1100, 20), lift(16, 12, 1100, 20)
-    assert lift_differs(fifteen, sixteen, 0.05) is None
-    found = lift_differs(fifteen, sixteen, 0.03)
-    assert found is not None
-    assert found["difference_g"] == pytest.approx(0.661561 - 0.623132, abs=2e-6)
-    assert lift_differs(sixteen, fifteen, 0.03)["difference_g"] == -found["difference_g"]
+def figures(typical, low, high, holds=0.0, lead=0.0):
+    """A lift with those figures, whatever bait has it."""
+    g = LiftRange(typical, low, high)
+    return Lift(16, 12, 12, 1100, Origin.MEASURED, g, holds, lead, 0.02)
 
 
-def test_lift_differs_beyond_what_making_does():
-    """Without a tolerance it is what half a millimetre does to the bait that it moves most."""
-    one, other = Lift(0.70, 0.6, 0.8, 0.02, 999), Lift(0.66, 0.6, 0.8, 0.03, 999)
-    assert lift_differs(one, other) == {
-        "one_g": 0.70,
-        "other_g": 0.66,
-        "difference_g": pytest.approx(0.04),
-        "tolerance_g": 0.03,
-    }
-    assert lift_differs(one, Lift(0.66, 0.6, 0.8, 0.05, 999)) is None
+def test_what_it_holds_is_rounded_down():
+    """0.699 g is never said to hold 0.70 g, and range and holding weight agree."""
+    holds = words.holds_text(figures(0.76, 0.699, 0.81, 0.699, 0.769))
+    assert "up to 0.69 g in the water" in holds
+    assert "as lead is 0.76 g in air" in holds
+    assert "between 0.69 g and" in words.lift_text(figures(0.76, 0.699, 0.81))
+    assert "between -0.01 g and" in words.lift_text(figures(0.1, -0.002, 0.2))
+
+
+def test_a_bait_that_may_sink_holds_nothing():
+    """Where the typical or the weakest bait sinks, no hook weight is named."""
+    assert "It sinks" in words.holds_text(figures(-0.1, -0.2, 0))
+    weak = words.holds_text(figures(0.1, -0.1, 0.2))
+    assert "weakest of them sinks" in weak
+    assert " g " not in weak
+
+
+def test_wanted_lift_names_each_way_there_is():
+    """Size, cork, both or neither: only what exists is named."""
+    bait = figures(0.7, 0.6, 0.8)
+    both = words.wanted_text(WantedLift(0.5, 18.7, 11.4), bait)
+    assert "18.7 mm over the 12 mm cork" in both
+    assert "a cork of 11.4 mm in the 16 mm bait" in both
+    assert "cork of" not in words.wanted_text(WantedLift(0.5, 18.7, None), bait)
+    assert words.wanted_text(WantedLift(5, None, None), bait).startswith("Neither")
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "says"),
+    [(1, "eggs", "1 egg"), (2, "eggs", "2 eggs"), (1, "s", "1 s"), (1234.5, "g", "1,234.5 g"),
+     (1.36, "g", "1.36 g"), (400.0, "g", "400 g"), (0.25, "sachets", "0.25 sachets")],
+)  # fmt: skip
+def test_amounts(value, unit, says):
+    """Amounts carry their unit in the right number and no empty decimals."""
+    assert words.amount(value, unit) == says
