@@ -149,13 +149,13 @@ def _sheet_parts(parts: dict[str, bytes]) -> dict[str, bytes]:
 
 def _check_sizes(file: Path, sizes: dict[str, Size]) -> None:
     for name, size in sizes.items():
-        if size.text > MAX_TEXT:
-            raise too_large(file)
         if size.extent[0] * size.extent[1] > MAX_CELLS:
             raise UnusableFile(
                 f"{file}, sheet {name}: cells are filled as far as {cell_name(size.extent)}; that "
                 "is too large a sheet for a trip log. Delete what stands far away from the table."
             )
+        if size.text > MAX_TEXT:
+            raise too_large(file)
 
 
 def _with_flags(name: str, rows: list[list[str]], flags: Flags) -> Sheet:
