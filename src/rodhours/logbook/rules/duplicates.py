@@ -1,4 +1,4 @@
-"""Rows that say the same of the same rod, or that stand in two files: asked about, not counted."""
+"""Duplicate rows, of one rod or of two files: asked about, never dropped."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from rodhours.logbook.rules.checked import Checked, any_filled, refused
 from rodhours.wording import log_rules as words
 
 
-def find_twins(checked: Checked) -> None:
+def find_duplicates(checked: Checked) -> None:
     """Rows of one session that say the same of the same rod, or stand in two files."""
     log = checked.log
     stints = log.tables["stints"]
