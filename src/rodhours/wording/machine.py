@@ -15,7 +15,7 @@ def machine_form(result: Result) -> dict[str, Any]:
 
 
 def plain(value: Any) -> Any:
-    """A value of a result in the types of JSON, its parts by the names of their fields."""
+    """A value of a result in the types of JSON, its parts by their KEYS or else by their fields."""
     if isinstance(value, Note):
         return {
             "code": value.code,
@@ -25,7 +25,8 @@ def plain(value: Any) -> Any:
             "numbers": plain(value.numbers),
         }
     if is_dataclass(value):
-        return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
+        names = getattr(value, "KEYS", None) or [one.name for one in fields(value)]
+        return {name: plain(getattr(value, name)) for name in names}
     if isinstance(value, Mapping):
         return {key: plain(part) for key, part in value.items()}
     if isinstance(value, tuple | list):

@@ -10,10 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from rodhours.evidence.result import Note
 from rodhours.wording.check_notes import CHECK_TEXTS
 from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import count, hours, listed, margin_text, number, the_count, times
 from rodhours.wording.parts import Parts
+from rodhours.wording.response_notes import RESPONSE_TEXTS
 from rodhours.wording.wanted import lacking, on_variants, wanted_fish, words_for
 
 Numbers = Mapping[str, Any]
@@ -47,6 +49,8 @@ def says(code: str, variant: str | None, numbers: Numbers) -> str:
 
 def parts(code: str, variant: str | None, numbers: Numbers) -> Parts:
     """The same note as what was found, how much it could move the answer, and what to do."""
+    if variant is None and code in RESPONSE_TEXTS:
+        return RESPONSE_TEXTS[code](Note(code, None, "", numbers))
     told = _TEXTS[code](variant or "the variant", numbers)
     # Where no bait is named, a part may begin with "the variant".
     return told if variant else Parts(*(part[:1].upper() + part[1:] for part in told))

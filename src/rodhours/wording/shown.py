@@ -12,6 +12,10 @@ from rodhours.wording.notes import says
 
 SENTENCES = {
     "ComparisonResult": "rodhours.wording.answer:sentences",
+    "ResponseResult": "rodhours.wording.response:sentences",
+    "RunningResult": "rodhours.wording.running:sentences",
+    "SeasonBySeason": "rodhours.wording.season_by_season:sentences",
+    "SizesResult": "rodhours.wording.sizes:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 
