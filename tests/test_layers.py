@@ -25,7 +25,7 @@ LAYERS = {
     "wording": {"errors", "evidence", "kitchen", "planning"},
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
-    "kitchen": {"errors", "version", "wording", "evidence"},
+    "kitchen": {"errors", "evidence"},
     "planning": {"errors", "version", "wording", "evidence"},
     "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
     "cli": {

@@ -17,8 +17,8 @@ from rodhours.cli.importing import in_words
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.layouts.proposal_text import proposal_text
-from rodhours.logbook.layouts.proposals import proposals_for
+from rodhours.logbook.layout.proposal_text import proposal_text
+from rodhours.logbook.layout.propose import proposals_for
 from rodhours.logbook.store import CATCH_DATA, STINT_DATA, open_logbook
 from rodhours.logbook.tables import SESSIONS
 
@@ -710,8 +710,8 @@ def test_an_export_is_not_read_by_the_layout_of_a_log_with_the_same_columns(
 ) -> None:
     """What is written 1.236,5 in the angler's own file is 1236.5 in an export of it.
 
-    The export goes in as the open format; a cell that could be either (1.125 is one hour and an
-    eighth, or 1125 hours) is asked about, and --layout or --no-layout answers.
+    1.125 would be one hour and an eighth in the one, and 1125 hours in the other, so a file of
+    these columns is asked about, and --layout or --no-layout answers.
     """
     logbook = tmp_path / "logbook.sqlite"
     log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"1.236,5",1\n'
@@ -719,16 +719,19 @@ def test_an_export_is_not_read_by_the_layout_of_a_log_with_the_same_columns(
     read(tmp_path, log, layout)
     with open_logbook(logbook) as book:
         export_logbook(book, tmp_path / "export")
-    again = import_paths([tmp_path / "export"], logbook)
+    for file in ("export/stints.csv", "trips.csv"):
+        with pytest.raises(UnusableFile, match=r"--layout .*trips.toml, or with --no-layout"):
+            import_paths([tmp_path / file], logbook)
+    again = import_paths([tmp_path / "export"], logbook, remembered=False)
     assert (again.rows_imported, again.rows_rejected) == (0, 0)
-    assert any("as an export is" in hint for hint in again.hints)
-    own = import_paths([tmp_path / "trips.csv"], logbook)
+    own = import_paths([tmp_path / "trips.csv"], logbook, layouts=[tmp_path / "trips.toml"])
     assert (own.rows_already_there, own.rows_rejected) == (2, 0)
-    either = tmp_path / "either.csv"
-    either.write_text("session,variant,hours,fish\nb,plain,1.125,0\n")
-    with pytest.raises(UnusableFile, match=r"column hours: 1\.125 .*--no-layout"):
-        import_paths([either], logbook)
-    import_paths([either], logbook, remembered=False)
+    # A layout that says nothing of forms reads both alike, and is used as ever.
+    (tmp_path / "trips.toml").write_text('[columns]\nmoon = "keep"\n')
+    names = tmp_path / "names.csv"
+    names.write_text("session,variant,hours,fish,moon\nb,plain,1.125,0,full\n")
+    import_paths([names], logbook, layouts=[tmp_path / "trips.toml"])
+    assert import_paths([names], logbook).complete
     assert ("b", 1.125) in stints(logbook, ("session", "hours"))
 
 

@@ -10,11 +10,11 @@ import pytest
 from trip_logs import season, write_csv, write_log
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.table import FileTable
 
 
-def only(path: Path) -> RawTable:
+def only(path: Path) -> FileTable:
     tables, _ = read_tables([path])
     assert len(tables) == 1
     return tables[0]

@@ -9,13 +9,13 @@ import pytest
 
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.table import FileTable
 
 ROWS = ["Date|Water|Bait|Rod hrs|Fish", "12.4.2025|Bräuersee|plain|36|1", "13.4.2025|Mere|x|5|0"]
 
 
-def read(path: Path, content: str | bytes, form: FileForm | None = None) -> RawTable:
+def read(path: Path, content: str | bytes, form: FileForm | None = None) -> FileTable:
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     (table,), _ = read_tables([path], form)
     return table

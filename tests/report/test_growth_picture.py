@@ -15,6 +15,7 @@ from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_t
 from rodhours.report.figures.style import HUES, WIDTH
 from rodhours.report.running_text import MOST_ROWS, running_text
 from rodhours.report.text_width import width
+from rodhours.wording.answer import headline
 
 
 def a_look(trip, **changes):
@@ -175,7 +176,7 @@ def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
     """The headline sentence, the looks, what each interval is for, the notes of the season."""
     result = a_result([a_comparison("pellet-20")])
     text = running_text(result, a_running())
-    assert text.startswith(result.headlines[0])
+    assert text.startswith(headline(result.comparisons[0], result))
     assert text.index("After trip 50") < text.index("what each is for") < len(text)
     assert ("limits both intervals as well" in text) == bool(result.notes)
     none = running_text(result, a_running(trips=3))

@@ -48,7 +48,7 @@ def report(
         Form | None,
         typer.Option(
             "--format",
-            help="A page, plain text (Markdown), paper or results for machines.  "
+            help="A page, paper or results for machines.  "
             "[default: by the ending of --out, else html]",
             show_default=False,
         ),

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from rodhours.errors import NoSuchBasis, UsageError
+from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.comparison_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model, spread_of_difference
 from rodhours.evidence.rates import two_rate_limits
-from rodhours.evidence.result import Note, order_notes
+from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
 from rodhours.evidence.results import (
     ALL_TRIPS,
     SAME_TRIPS,
@@ -39,7 +39,6 @@ from rodhours.evidence.trips import (
     session_table,
 )
 from rodhours.evidence.verdicts import verdict
-from rodhours.version import __version__
 
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 
@@ -114,7 +113,6 @@ def compare(
         comparisons=comparisons,
         models=models,
         margin=margin,
-        version=__version__,
         notes=order_notes(notes.notes),
     )
 
@@ -155,7 +153,7 @@ class _Work:
             (None, dict.fromkeys(self.asked, "")) if basis == ALL_TRIPS else self._same_trips(table)
         )
         if basis == SAME_TRIPS and self.asked and all(reasons[one] for one in self.asked):
-            raise NoSuchBasis(self._why_not_same(reasons, shared))
+            raise NoSameTrips(*self._why_not_same(reasons, shared))
         self.notes.columns(
             self.stints,
             everything.adjusted_columns if everything.fish.sum() > 0 else None,
@@ -214,17 +212,16 @@ class _Work:
             return None, reasons
         return basis, reasons
 
-    def _why_not_same(self, reasons: dict[int, str], shared: np.ndarray) -> str:
-        lines = [
+    def _why_not_same(self, reasons: dict[int, str], shared: np.ndarray) -> list[Note]:
+        return [
             Note(
                 "no_same_trips",
                 self.stints.variants[one],
-                "serious",
+                SERIOUS,
                 {"shared_sessions": int(shared[one]), "reason": reasons[one]},
-            ).says
+            )
             for one in self.asked
         ]
-        return " ".join(lines)
 
     def _one(
         self,

@@ -17,9 +17,9 @@ from scipy.special import stdtrit
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
+from rodhours.evidence.fish_counted import LOST, weights_kg
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, Result, order_notes
 from rodhours.evidence.stints import unknown_name
-from rodhours.evidence.wanted import LOST, weights_kg
 
 FEWEST_FISH = 5
 """A variant is compared from this many weighed fish on, and so is the reference."""

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.table import FileTable
 from rodhours.wording.template import EXAMPLE_MARK, examples_left_aside
 
 
-def without_example_rows(raws: Sequence[RawTable]) -> tuple[list[RawTable], list[str]]:
+def without_example_rows(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[str]]:
     """The tables without marked rows, and a hint for each file that had some.
 
     The example rows are no data rows: they are neither imported nor refused nor counted.
     """
-    tables: list[RawTable] = []
+    tables: list[FileTable] = []
     places: dict[str, list[str]] = {}
     for raw in raws:
         marked = {

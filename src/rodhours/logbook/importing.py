@@ -15,19 +15,21 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
-from rodhours.logbook.checks import Checked, check_log
-from rodhours.logbook.layouts.remembering import recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout
-from rodhours.logbook.layouts.using import LaidOut, read_laid_out
+from rodhours.logbook.cells.weights import WEIGHT_FORMS
+from rodhours.logbook.cells.zones import machine_zone, zone_label
+from rodhours.logbook.layout.remember import recall, remember
+from rodhours.logbook.layout.toml import load_layout
+from rodhours.logbook.layout.use import LaidOut, read_laid_out
 from rodhours.logbook.plan import Fate, Plan
 from rodhours.logbook.problems import Problem
-from rodhours.logbook.reading import Log, read_log
+from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.renaming import Followed, Rename, follow_renames
+from rodhours.logbook.rules import Checked, check_log
 from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.store_changes import files_read
+from rodhours.logbook.table import Log
 from rodhours.logbook.weight_unit import remember_weight_unit
 from rodhours.wording.log_rules import zone_not_stated
 from rodhours.wording.weights import not_a_weight_form
@@ -109,7 +111,7 @@ def import_paths(
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
-    `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    `weight_unit` (one of WEIGHT_FORMS) what a weight without a unit means, `angler` whose
     log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
     files by which the tables are read; for tables that none of them speaks of, those that the
@@ -119,12 +121,12 @@ def import_paths(
     of these LayoutNeeded where only its columns are not those of the trip log,
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
-    if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
-        raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
+    if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
     zone = zone if zone is not None else laid.zone
-    zone_name = zone if zone is not None else units.machine_zone()
+    zone_name = zone if zone is not None else machine_zone()
     zone_info = _zone(zone_name)
 
     def checked_by(renames: Sequence[Rename]) -> tuple[Log, Checked, Followed]:
@@ -135,7 +137,7 @@ def import_paths(
         followed = follow_renames(log, renames)
         checked = check_log(log, zone_info)
         if zone is None and checked.spans:
-            log.findings.hints.append(zone_not_stated(units.zone_label(zone_name)))
+            log.findings.hints.append(zone_not_stated(zone_label(zone_name)))
         return log, checked, followed
 
     renames = _renames(path)
@@ -159,7 +161,7 @@ def import_paths(
             if plan.changes:
                 book.add(
                     plan.new_rows(book),
-                    zone=units.zone_label(zone_name),
+                    zone=zone_label(zone_name),
                     files=files_read(raw.file for raw in laid.raws),
                 )
         if plan.changes:
@@ -215,7 +217,7 @@ def _rejects_file(plan: Plan, logbook: Path) -> Path | None:
 def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> ImportResult:
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(plan.log.raws)}
     return ImportResult(
-        rows_read=sum(raw.rows_in_file for raw in plan.log.raws),
+        rows_read=sum(len(raw.rows) for raw in plan.log.raws),
         rows_imported=plan.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=plan.count(Fate.SAME),
         rows_rejected=plan.count(Fate.CONFLICT, Fate.HELD_BACK),
@@ -228,7 +230,7 @@ def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> I
         ),
         hints=tuple(dict.fromkeys(plan.hints)),
         tables=tuple(
-            TableRead(raw.file, raw.sheet, raw.table, raw.rows_in_file) for raw in plan.log.raws
+            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in plan.log.raws
         ),
         sessions={fate.value: count for fate, count in Counter(plan.fates).items()},
         variant_conflicts=list(plan.variant_fates.values()).count(Fate.CONFLICT),

@@ -15,15 +15,12 @@ from itertools import compress
 from typing import Any
 
 from rodhours.logbook.batch_codes import batch_hints
-from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
-from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
 from rodhours.logbook.opened_keys import variants_of_codes
-from rodhours.logbook.problems import Problem
-from rodhours.logbook.raw_table import RawTable
-from rodhours.logbook.reading import Rows
 from rodhours.logbook.rejects import Reject
 from rodhours.logbook.renaming import Followed
+from rodhours.logbook.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.logbook.rules.held import overlaps_with_held
 from rodhours.logbook.store import (
     CATCH_DATA,
     SESSION_DATA,
@@ -35,6 +32,7 @@ from rodhours.logbook.store import (
     Row,
 )
 from rodhours.logbook.store_labels import join_recipes
+from rodhours.logbook.table import FileTable, Rows
 from rodhours.wording.log_rules import held_with
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
@@ -250,12 +248,10 @@ class Plan:
 
     def _conflict(self, table: str, one: Difference, anchor: tuple[str, int], label: str) -> None:
         where = anchor if one.position is None or table == "sessions" else (table, one.position)
-        raw, index = self.log.raw(*where)
         says = f"{one.says} (session {label}, table {table})"
         if one.column in ("date", "venue"):
             says += f"; {CHOOSE_SESSION_COLUMNS}"
-        column, _ = raw.cell_in_file(one.column, index)
-        self.problems.append(Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says))
+        self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
 
     # Variants
 
@@ -317,13 +313,9 @@ class Plan:
         if fate.taken:
             self.new_variants.append((name, row))
         if fate is Fate.CONFLICT:
-            raw, index = self.log.raw(*where)
             for one in record_differences(VARIANT_DATA, where[1], row, held[name]):
                 says = f"{one.says} of the variant {name}. {REPLACE_REMEDY}"
-                column, _ = raw.cell_in_file(one.column, index)
-                self.problems.append(
-                    Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says)
-                )
+                self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
 
     # Hints
 
@@ -415,25 +407,18 @@ class Plan:
 
     def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
         """One number for each row of the file: a row may hold several stints."""
-        if all(raw.leads is None for raw in self.log.raws):
-            return numbers
-        return [n for position, n in enumerate(numbers) if self._leads(name, position)]
-
-    def _leads(self, name: str, position: int) -> bool:
-        raw, index = self.log.raw(name, position)
-        return raw.leads is None or raw.leads[index]
+        return list(compress(numbers, self.log.tables[name].leads))
 
     @cached_property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
-        found: dict[tuple[int, int], tuple[RawTable, int, list[str]]] = {}
+        found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
             return []
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
-                    raw, index = raw.as_in_file(index)
                     key = (rows.source[position], index)
                     found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
         return [

@@ -13,10 +13,10 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
-from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import REJECTS_ADDRESS
+from rodhours.logbook.table import FileTable
 
-Reject = tuple[RawTable, int, str]
+Reject = tuple[FileTable, int, str]
 """A raw table, a position in it and the reason."""
 
 
@@ -42,7 +42,7 @@ def rejects_content(rejects: Iterable[Reject]) -> str:
     return out.getvalue()
 
 
-def _names(raw: RawTable, width: int) -> list[str]:
+def _names(raw: FileTable, width: int) -> list[str]:
     count = max(width, len(raw.header))
     header = [*raw.header, *[""] * (count - len(raw.header))]
     return [name or f"cell {number}" for number, name in enumerate(header, start=1)]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from rodhours.logbook.reading import Log, Rows
+from rodhours.logbook.table import Log, Rows
 from rodhours.wording.history import not_the_renamed_recipe, read_as
 
 Rename = tuple[int, str, str]

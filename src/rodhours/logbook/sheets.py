@@ -20,7 +20,7 @@ from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
 from rodhours.logbook.files.totals import is_totals
 from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import may_hold_guarded, unguarded
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.table import FileTable
 from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
 
@@ -30,7 +30,7 @@ REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
 
 def read_tables(
     paths: Sequence[Path], form: FileForm | None = None
-) -> tuple[list[RawTable], list[str]]:
+) -> tuple[list[FileTable], list[str]]:
     """Every table in these files and folders, and hints on what was left aside or found out.
 
     `form` states what is known of the files; whatever it leaves open is found out.
@@ -38,7 +38,7 @@ def read_tables(
     form that cannot be.
     """
     form = form or FileForm()
-    tables: list[RawTable] = []
+    tables: list[FileTable] = []
     hints: list[str] = []
     rejects: list[Path] = []
     seen: set[Path] = set()
@@ -60,7 +60,7 @@ def read_tables(
     return tables, hints
 
 
-def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
+def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix not in TEXT_FILES + WORKBOOKS:
@@ -81,7 +81,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     return tables
 
 
-def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> RawTable:
+def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> FileTable:
     text, encoding = decoded(file, content, form.encoding)
     rows = records(file, text, form.separator)
     if may_hold_guarded(text):
@@ -99,7 +99,7 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
 
 def _read_workbook(
     file: Path, content: bytes, what: Content, form: FileForm, hints: list[str]
-) -> list[RawTable]:
+) -> list[FileTable]:
     filled = {
         sheet.name: sheet
         for sheet in read_sheets(file, content, what)
@@ -148,7 +148,7 @@ def _table(
     name: str | None,
     rows: list[list[str]],
     found: Header,
-) -> tuple[RawTable, list[str]]:
+) -> tuple[FileTable, list[str]]:
     """Split raw rows into header and columns; with notes that go on from the table's address."""
     header, top = list(found.names), found.index
     where = file if sheet is None else f"{file}, sheet {sheet}"
@@ -211,7 +211,7 @@ def _raw_table(
     body: list[list[str]],
     numbers: list[int],
     misfits: dict[int, list[str]],
-) -> RawTable:
+) -> FileTable:
     """Full rows turned into columns."""
     columns: list[Sequence[str]] = list(zip(*body, strict=True))
     columns = columns or [() for _ in header]
@@ -222,7 +222,7 @@ def _raw_table(
         for position, found in enumerate(columns[index]):
             if found.strip():
                 misfits.setdefault(position, body[position])
-    return RawTable(
+    return FileTable(
         file=file,
         sheet=sheet,
         table=name or "stints",

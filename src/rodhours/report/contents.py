@@ -51,9 +51,10 @@ from rodhours.report.tallies import (
 )
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
-from rodhours.wording.gathering import gathered
+from rodhours.wording.fish_counted import counted_here, wanted_fish
+from rodhours.wording.notes import gathered
 from rodhours.wording.numbers import MISSING, confidence_level, count, margin_text, number
-from rodhours.wording.wanted import counted_here, wanted_fish
+from rodhours.wording.summary import fished_text, rates_heading
 
 MOST_WATERS_NAMED = 6
 MOST_SENTENCES = 4
@@ -100,9 +101,8 @@ def season_content(season: Season) -> dict[str, Any]:
     if stints.empty:
         raise ValueError("a season's report needs at least one stint")
     order = variant_order(stints, result)
-    machine = result.to_dict()
     told = Told()
-    notes = told.new(machine["notes"])
+    notes = told.new(result.notes)
     plan = None if season.plan is None else season.plan.to_dict()
     landed = _landed(stints, result, order)
     parts = _parts(season, order)
@@ -120,7 +120,7 @@ def season_content(season: Season) -> dict[str, Any]:
             *([] if season.rehearsal is None else [rehearsal_part(season.rehearsal)]),
         ],
         "limits_heading": words.limits_heading(
-            [severity for severity, _ in gathered(machine["notes"])]
+            [severity for severity, _ in gathered(result.notes)]
         ),
         "notes": notes,
         "nothing_limits": words.NOTHING_LIMITS,
@@ -158,22 +158,12 @@ def _parts(season: Season, order: list[str]) -> list[Part]:
     """The parts about catch rates and about where and when the hours went."""
     stints, result, summary = season.stints, season.result, season.summary
     reference = result.reference
-    total = summary.total
     parts = [
         part(
             "rates",
-            words.rates_heading([vars(row) for row in summary.rows]),
+            rates_heading(summary.rows),
             catch_rates(summary, order, reference, result.confidence),
-            [
-                words.fished_text(
-                    total.sessions,
-                    total.blanks,
-                    total.rod_hours,
-                    total.fish,
-                    total.per_100_rod_hours,
-                    int(logged(stints, "venue").nunique()),
-                )
-            ],
+            [fished_text(summary.total, int(logged(stints, "venue").nunique()))],
             tables=_anglers(stints),
         )
     ]
@@ -196,22 +186,14 @@ def _parts(season: Season, order: list[str]) -> list[Part]:
 
 def _ratios(result: ComparisonResult, order: list[str]) -> Part:
     """Rate ratios on all bases; where they are several, each answer in its own sentence."""
-    machine = result.to_dict()["comparisons"]
-    effects = {
-        note.variant: "flatters"
-        if note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
-        else "hides"
-        for note in result.notes
-        if note.code == "favourite_conditions" and note.variant is not None
-    }
     sentences = [
-        f"{headline} {answers.rests_on(one, result.reference)}"
-        for headline, one in zip(result.headlines, machine, strict=True)
+        f"{answers.headline(one, result)} {answers.rests_on(one, result.reference)}"
+        for one in result.comparisons
     ]
     # The first screen has the sentence where it is the only one.
-    few = 1 < len(machine) <= MOST_SENTENCES
-    heading = words.ratios_heading(machine, effects)
-    folded = sentences if len(machine) > MOST_SENTENCES else []
+    few = 1 < len(sentences) <= MOST_SENTENCES
+    heading = words.ratios_heading(result)
+    folded = sentences if len(sentences) > MOST_SENTENCES else []
     if not any_ratio(result):
         return Part("ratios", heading, says=tuple(sentences if few else []), folded=tuple(folded))
     return part(
@@ -233,7 +215,7 @@ def _models(result: ComparisonResult) -> list[dict[str, str]]:
             "session_sd": _figure(model.session_sd, 2),
             "clumping": _figure(model.clumping, 2),
             "log_likelihood": _figure(model.log_likelihood, 2),
-            "says": words.model_words(model.session_sd, model.clumping),
+            "says": words.model_words(model),
         }
         for model in result.models
     ]

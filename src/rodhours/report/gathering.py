@@ -49,11 +49,7 @@ def gather(
     return Season(
         stints=stints,
         result=found,
-        summary=replace(
-            summarise(stints, "variant", result.confidence),
-            filters=result.filters,
-            notes=tuple(notes),
-        ),
+        summary=summarise(stints, "variant", result.confidence).knowing(result.filters, notes),
         responses=_responses(stints, recipes, result, notes),
         sizes=_sizes(catches, result, notes),
         running=looks_of(stints, result, most=most) if compared else None,

@@ -11,6 +11,7 @@ import pandas as pd
 from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.response.respond import SeveralResponses
 from rodhours.evidence.response.result import ResponseResult
+from rodhours.evidence.result import Note
 from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
@@ -30,7 +31,7 @@ from rodhours.wording import response as response_words
 from rodhours.wording import running as running_words
 from rodhours.wording import season_by_season as season_words
 from rodhours.wording import sizes as size_words
-from rodhours.wording.gathering import gathered
+from rodhours.wording.notes import WEIGHTS, gathered
 
 MOST_TABLE_ROWS = 400
 
@@ -79,13 +80,13 @@ class Told:
     def __init__(self) -> None:
         self._texts: set[str] = set()
 
-    def new(self, notes: Sequence[Mapping[str, Any]]) -> tuple[dict[str, str], ...]:
-        """Those of the notes (machine form, worst first) that were not told yet."""
+    def new(self, notes: Sequence[Note]) -> tuple[dict[str, str], ...]:
+        """Those of the notes (worst first) that were not told yet."""
         found = []
         for severity, text in gathered(notes):
             if text not in self._texts:
                 self._texts.add(text)
-                found.append({"severity": words.SEVERITIES[severity], "says": text})
+                found.append({"severity": WEIGHTS[severity], "says": text})
         return tuple(found)
 
 
@@ -142,7 +143,7 @@ def ingredient_parts(several: SeveralResponses, told: Told) -> list[Part]:
 
 
 def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: Told) -> Part:
-    notes = told.new([note.to_dict() for note in one.notes])
+    notes = told.new(one.notes)
     heading, opening = response_words.heading(one), response_words.opening(one)
     if not one.has_interval:
         return Part(anchor, heading, says=(opening,), notes=notes)
@@ -184,7 +185,7 @@ def fish_parts(
             size_words.heading(sizes, units),
             sizes_picture(sizes, units),
             beneath=[size_words.rests_on(sizes)],
-            notes=told.new([note.to_dict() for note in sizes.notes]),
+            notes=told.new(sizes.notes),
             tables=tables,
         )
     ]

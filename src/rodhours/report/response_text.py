@@ -7,8 +7,8 @@ from rodhours.evidence.results import ALL_TRIPS
 from rodhours.report.text_tables import aligned, notes_list, wrapped
 from rodhours.wording import report as season_words
 from rodhours.wording import response as words
+from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.numbers import confidence_level, hours, limits_short, p_value, ratio
-from rodhours.wording.wanted import counted_here
 
 
 def response_text(result: ResponseResult, width: int | None = None) -> str:
@@ -28,8 +28,7 @@ def response_text(result: ResponseResult, width: int | None = None) -> str:
         foot.append(season_words.adjusted(result.adjusted_for))
     parts.append(wrapped(" ".join(part for part in foot if part), width))
     if result.notes:
-        notes = notes_list([note.to_dict() for note in result.notes], width)
-        parts.append(f"{season_words.limits_title(1)}\n{notes}")
+        parts.append(f"{season_words.limits_title(1)}\n{notes_list(result.notes, width)}")
     return "\n\n".join(parts)
 
 

@@ -8,8 +8,8 @@ from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.report.text_tables import aligned, notes_list, paragraphs, wrapped
 from rodhours.wording import report as report_words
 from rodhours.wording import running as words
-from rodhours.wording.answer import headline
-from rodhours.wording.wanted import counted_here
+from rodhours.wording.answer import headline, nothing_to_compare
+from rodhours.wording.fish_counted import counted_here
 
 MOST_ROWS = 40
 """Looks in the table of one variant; the machine form has them all."""
@@ -20,22 +20,21 @@ def running_text(result: ComparisonResult, running: RunningResult, width: int | 
 
     `result` is the comparison that the looks led to, whose notes limit them as well.
     """
-    season = result.to_dict()["comparisons"]
     counted = counted_here(result.filters)
     parts = [] if counted is None else [wrapped(counted, width)]
-    if not season:
-        parts.append(wrapped(report_words.nothing_to_compare([result.reference]), width))
-    for answer, looks in zip(season, running.comparisons, strict=True):
-        said = headline(answer, result.reference, result.confidence, result.margin)
+    if not result.comparisons:
+        parts.append(wrapped(nothing_to_compare([result.reference]), width))
+    for answer, looks in zip(result.comparisons, running.comparisons, strict=True):
+        said = headline(answer, result)
         parts.append(wrapped(said, width))
         parts.append(wrapped(words.found(looks, running), width))
         parts.extend(_table(looks, running.margin, width))
-    if season:
+    if result.comparisons:
         uses = [(text, True) for text in words.how_to_use(running)]
         parts.append(f"{words.TITLE}\n{paragraphs(uses, width)}")
         parts.append(wrapped(report_words.adjusted(result.adjusted_for), width))
     if result.notes:
-        notes = notes_list([note.to_dict() for note in result.notes], width)
+        notes = notes_list(result.notes, width)
         parts.append(f"{words.LIMITS_TITLE}\n{notes}")
     else:
         parts.append(wrapped(report_words.NOTHING_LIMITS, width))

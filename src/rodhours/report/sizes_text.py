@@ -28,8 +28,7 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
     parts.append(wrapped(" ".join(text for text in foot if text), width))
     if result.notes:
         title = season_words.limits_title(len(result.comparisons))
-        notes = notes_list([note.to_dict() for note in result.notes], width)
-        parts.append(f"{title}\n{notes}")
+        parts.append(f"{title}\n{notes_list(result.notes, width)}")
     return "\n\n".join(parts)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rodhours.logbook.units import hours_readings
+from rodhours.logbook.cells.hours import hours_readings
 
 _WORD = re.compile(r"\W*(grand |sub-?)?(totals?|sums?)\b.*", re.IGNORECASE | re.DOTALL)
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,](\d+))?", re.ASCII)

@@ -12,7 +12,7 @@ from rodhours.report.figures.picture import Picture, drawn
 from rodhours.report.figures.rows import Group, Row, interval, rows_figure
 from rodhours.report.figures.variant_style import VariantStyle, variant_styles
 from rodhours.report.tables import rates_table
-from rodhours.wording import report as words
+from rodhours.wording import summary as words
 from rodhours.wording.numbers import rate, rate_limits
 
 
@@ -36,7 +36,7 @@ def catch_rates(
                     _line(row, styles[row.group]),
                 )
             ],
-            words.rates_row(row.fish, row.rod_hours, row.sessions, row.blanks),
+            words.rates_row(row),
         )
         for row in rows
     ]
@@ -47,7 +47,7 @@ def catch_rates(
 
     return drawn(
         "rates",
-        words.rates_alt([vars(row) for row in rows]),
+        words.rates_alt(rows),
         words.rates_caption(confidence),
         rates_table([*rows, summary.total] if len(rows) > 1 else rows),
         lambda: rows_figure(groups, "fish per 100 rod-hours", scale),

@@ -28,25 +28,19 @@ from rodhours.report.figures.variant_style import VariantStyle, variant_styles
 from rodhours.report.tables import ratio_rows, ratios_table
 from rodhours.wording import report as words
 from rodhours.wording import season_by_season as season_words
+from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import hours, limits_short, rate, ratio, ratio_label
-from rodhours.wording.verdicts import verdict_words
 
 
 def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """Forest plot: the same-trip ratio beside the all-trips one, and fish by themselves."""
-    caption = words.ratios_caption(
-        result.reference, result.confidence, len(result.comparisons), result.margin
-    )
-    return _forest("ratios", ratio_rows(result), result, order, caption)
+    return _forest("ratios", ratio_rows(result), result, order, words.ratios_caption(result))
 
 
 def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """The interval of each headline answer alone, for the top of the page."""
     rows = [row for row in ratio_rows(result) if row["verdict"] is not None]
-    caption = words.answer_caption(
-        result.reference, result.confidence, result.margin, len(result.comparisons)
-    )
-    return _forest("answer", rows, result, order, caption)
+    return _forest("answer", rows, result, order, words.answer_caption(result))
 
 
 def _forest(
