@@ -2,24 +2,30 @@
 
 Each look is the fit of the trips so far, on the basis and for the family of the season's headline
 answer: both are matters of who fished what, not of the fish, and they are the same for all looks.
+
+Its cutoff is the normal-mixture boundary: Robbins 1970, Annals of Mathematical Statistics
+41:1397-1409; Howard, Ramdas, McAuliffe & Sekhon 2021, Annals of Statistics 49:1055-1080. For a
+normal score it is a theorem; under the session model its honesty is measured on simulated seasons
+(`tests/evidence/test_running_honesty.py`).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from math import exp, isfinite
+from math import exp, inf, isfinite, log
 
 import numpy as np
 import pandas as pd
+from scipy.special import chdtri, stdtrit
 
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.compare import compare
 from rodhours.evidence.cutoffs import Cutoff
-from rodhours.evidence.looks.boundary import running_cutoff
-from rodhours.evidence.looks.order import Trip, looks_at, trips_in_order
-from rodhours.evidence.looks.results import (
+from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
+from rodhours.evidence.running_result import (
     FEW_FISH,
     FEW_TRIPS,
     NO_FIT,
@@ -28,15 +34,15 @@ from rodhours.evidence.looks.results import (
     RunningComparison,
     RunningResult,
 )
-from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
 from rodhours.evidence.session_model.data import Integers
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import same_trip_rows, session_table
 from rodhours.evidence.verdicts import FEWEST_FISH
-from rodhours.version import __version__
 
 Progress = Callable[[int, int], None]
+TAU = 0.7
+"""Log rate ratios that the boundary is made narrowest for: about twice or half as fast."""
 
 
 def running_looks(
@@ -117,8 +123,9 @@ def looks_of(
             RunningComparison(one.variant, one.basis, tuple(own))
             for one, own in zip(season.comparisons, looks, strict=True)
         ),
-        version=__version__,
-    ).with_source(season.filters, season.logbook_sha256)
+        filters=season.filters,
+        logbook_sha256=season.logbook_sha256,
+    )
 
 
 @dataclass(frozen=True)
@@ -233,3 +240,85 @@ def _answered(look: Look, view: View, variant: int, alpha: float) -> Look:
 
 def _exp(value: float | None) -> float | None:
     return None if value is None else float(np.exp(value))
+
+
+@dataclass(frozen=True)
+class Trip:
+    """One trip in its place: `code` is that of the stints, `date` an ISO date or None."""
+
+    code: int
+    session: str
+    angler: str | None
+    date: str | None
+
+
+def trips_in_order(frame: pd.DataFrame, stints: Stints) -> tuple[Trip, ...]:
+    """The trips by date, then by the number in the session's label, its text and the angler.
+
+    `frame` is what `stints` was prepared from. Trips without a date come last, among themselves
+    in the order of their labels: that is a guess, which a result has to own up to. The order is
+    the same whatever the order of the rows.
+    """
+    codes = np.unique(stints.session)
+    rows = frame.iloc[stints.first_row[codes]]
+    dates = pd.to_datetime(rows["date"]) if "date" in rows else pd.Series(pd.NaT, index=rows.index)
+    anglers = rows["angler"] if "angler" in rows else pd.Series(None, index=rows.index)
+    trips = [
+        (
+            pd.isna(date),
+            pd.Timestamp(0) if pd.isna(date) else pd.Timestamp(date).tz_localize(None),
+            _natural(str(session)),
+            str(session),
+            "" if pd.isna(angler) else str(angler),
+            int(code),
+        )
+        for code, session, angler, date in zip(codes, rows["session"], anglers, dates, strict=True)
+    ]
+    return tuple(
+        Trip(code, session, angler or None, None if undated else date.date().isoformat())
+        for undated, date, _, session, angler, code in sorted(trips)
+    )
+
+
+def _natural(label: str) -> tuple[tuple[int, int, str], ...]:
+    """A label to sort by: numbers in it by their size, so that T2 comes before T10."""
+    return tuple(
+        (0, int(part), "") if part.isdigit() and part.isascii() else (1, 0, part)
+        for part in re.split(r"([0-9]+)", label)
+        if part
+    )
+
+
+def looks_at(trips: int, most: int | None) -> Integers:
+    """After which trips one looks: all of 1 to `trips`, or `most` of them spread evenly.
+
+    The last trip is always one of them, and where there is room for more than one the first.
+    """
+    if most is None or trips <= most:
+        return np.arange(1, trips + 1)
+    if most <= 1:
+        return np.array([trips])
+    return np.unique(np.round(np.linspace(1, trips, most)).astype(np.int64))
+
+
+def mixture_cutoff(alpha: float, w: float) -> float:
+    """The value that z² of a normal estimate crosses at any of its looks with chance `alpha`.
+
+    `w` > 0 is (standard error / tau)² at this look. The likelihood ratio of a normal mixture of
+    truths with spread tau is sqrt(w / (1 + w)) exp(z² / (2 (1 + w))), which by Ville's inequality
+    ever reaches 1 / alpha with chance alpha at most; this is that solved for z².
+    """
+    if w <= 0.0:
+        return inf
+    return (1.0 + w) * (2.0 * log(1.0 / alpha) + log(1.0 + 1.0 / w))
+
+
+def running_cutoff(alpha: float, df: int, spread: float, tau: float = TAU) -> float:
+    """The cutoff R of L(theta) for the interval that may be looked at after every trip.
+
+    The mixture's cutoff, widened as a t quantile with `df` degrees of freedom is wider than a
+    normal one. `alpha` is that of the comparison (the family's share), `spread` > 0 the standard
+    error of the log rate ratio from the curvature at the estimate.
+    """
+    widened = float(stdtrit(df, 1.0 - alpha / 2.0)) ** 2 / float(chdtri(1, alpha))
+    return mixture_cutoff(alpha, (spread / tau) ** 2) * widened

@@ -16,15 +16,26 @@ from scipy.stats import chi2
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.fitted import fitted_model
-from rodhours.evidence.ingredients.line import Line, Slope
-from rodhours.evidence.ingredients.notes import ResponseNotes
-from rodhours.evidence.ingredients.recipes import (
+from rodhours.evidence.response.line import Line, Slope
+from rodhours.evidence.response.notes import ResponseNotes
+from rodhours.evidence.response.recipe_numbers import (
+    columns_that_differ,
     numeric_column,
     recipe_table,
     step_of,
 )
-from rodhours.evidence.ingredients.results import (
+from rodhours.evidence.response.result import (
+    BENDS,
+    BENT,
+    DIP,
+    FALLS,
+    LEVEL,
     MARGIN,
+    PEAK,
+    RISES,
+    STRAIGHT,
+    TOO_LITTLE,
+    UNSETTLED,
     Bend,
     CurvePoint,
     LackOfFit,
@@ -43,12 +54,11 @@ from rodhours.evidence.trips import (
     session_table,
 )
 from rodhours.evidence.verdicts import FEWEST_FISH, WIDEST
-from rodhours.version import __version__
 
-RISES, FALLS, BENDING, LEVEL = "rises", "falls", "bends", "level"
-UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
-BENDS = 0.05
+BEND_P = 0.05
 """A bend is shown where its p is below this."""
+MOST = 3
+"""Ingredients that a report answers for."""
 _CURVE_STEPS = 20
 
 UNITS = {
@@ -118,6 +128,42 @@ def respond(
     if chosen:
         notes.step_chosen(step)
     return _Work(prepared, value, column, step, 1.0 - confidence, table, notes).run()
+
+
+@dataclass(frozen=True)
+class SeveralResponses:
+    """The answers, in the order of the recipe's columns, and the columns past the first few."""
+
+    responses: tuple[ResponseResult, ...] = ()
+    further: tuple[str, ...] = ()
+
+
+def respond_to_several(
+    stints: pd.DataFrame,
+    recipes: pd.DataFrame,
+    adjust: Sequence[str] = (),
+    confidence: float = 0.95,
+    most: int = MOST,
+) -> SeveralResponses:
+    """`respond` for each number of the recipe that differs between the variants of these stints.
+
+    `recipes` has one row a variant. At most `most` are answered; a column that cannot be (recipes
+    that say too little of it) is passed over.
+    """
+    if "variant" not in recipes.columns:
+        return SeveralResponses()
+    fished = recipes[recipes["variant"].isin(stints["variant"].unique())]
+    found: list[ResponseResult] = []
+    further: list[str] = []
+    for column in columns_that_differ(fished):
+        if len(found) == most:
+            further.append(column)
+            continue
+        try:
+            found.append(respond(stints, recipes, column, adjust=adjust, confidence=confidence))
+        except UsageError:
+            continue
+    return SeveralResponses(tuple(found), tuple(further))
 
 
 def _too_few_values(column: str, values: Floats) -> str:
@@ -196,7 +242,6 @@ class _Work:
             curve=self._curve(line, slope, bent),
             points=self._points(line),
             models=tuple(fitted_model(name, one) for name, one in used.items()),
-            version=__version__,
             notes=order_notes(self.notes.notes),
         )
 
@@ -267,12 +312,12 @@ class _Work:
         if slope.log_ratio is None or slope.low is None or slope.high is None:
             return None
         p = line.bend_p
-        if p is None or p >= BENDS:
+        if p is None or p >= BEND_P:
             return None
         turning = line.turning_point
         if turning is None:
             return Bend(p, None, None)
-        return Bend(p, "peak" if turning[1] else "dip", turning[0])
+        return Bend(p, PEAK if turning[1] else DIP, turning[0])
 
     def _lack_of_fit(self, line: Line, slope: Slope, bent: Bend | None) -> LackOfFit | None:
         if slope.log_ratio is None or line.df < FEWEST_DF:
@@ -281,7 +326,7 @@ class _Work:
         if found is None:
             return None
         statistic, df = found
-        name = "straight" if bent is None else "bent"
+        name = STRAIGHT if bent is None else BENT
         return LackOfFit(name, statistic, df, float(chi2.sf(statistic, df)))
 
     def _curve(self, line: Line, slope: Slope, bent: Bend | None) -> tuple[CurvePoint, ...]:
@@ -362,7 +407,7 @@ def verdict(slope: Slope, fish: int, *, bends: bool = False) -> str:
     if slope.high is not None and slope.high < 0:
         return FALLS
     if bends:
-        return BENDING
+        return BENDS
     if slope.low is None or slope.high is None or slope.high - slope.low > log(WIDEST):
         return TOO_LITTLE
     if max(-slope.low, slope.high) <= log(MARGIN):

@@ -21,8 +21,7 @@ import pytest
 import simulated_seasons as seasons
 from rodhours.evidence.compare import compare
 from rodhours.evidence.cutoffs import Cutoff
-from rodhours.evidence.looks.order import trips_in_order
-from rodhours.evidence.looks.running import looking, running_looks
+from rodhours.evidence.running import looking, running_looks, trips_in_order
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 

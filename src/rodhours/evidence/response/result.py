@@ -1,27 +1,23 @@
-"""The frozen result of `respond`: the rate ratio per step of an ingredient, and what limits it.
-
-`to_dict()` is the machine form that `rodhours response --json` prints (schema 1). Values that do
-not exist are None.
-"""
+"""The frozen result of `respond`: the rate ratio per step of an ingredient, and what limits it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 import pandas as pd
 
-from rodhours.evidence.result import Note
+from rodhours.evidence.result import Result
 from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, estimate_row
 
 MARGIN = 1.25
 """A line whose ends are within this many times of each other is level."""
-
-
-@dataclass(frozen=True)
-class ResponseNote(Note):
-    """Something that limits the answer about an ingredient."""
+RISES, FALLS, BENDS, LEVEL = "rises", "falls", "bends", "level"
+UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
+STRAIGHT, BENT = "straight", "bent"
+PEAK, DIP = "peak", "dip"
+POOR_FIT = 0.05
+"""The baits are said to lie too far from the line where the p of that is below this."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +55,11 @@ class LackOfFit:
     df: int
     p_value: float
 
+    @property
+    def is_poor(self) -> bool:
+        """Whether the baits lie further from the line than chance alone would put them."""
+        return self.p_value < POOR_FIT
+
 
 @dataclass(frozen=True)
 class CurvePoint:
@@ -88,8 +89,8 @@ class VariantPoint:
     sessions: int
 
 
-@dataclass(frozen=True)
-class ResponseResult:
+@dataclass(frozen=True, kw_only=True, repr=False)
+class ResponseResult(Result):
     """How the catch rate goes with an ingredient: the headline basis, and all trips beside it.
 
     `per` is the step that the rate ratio is for, in the `unit` of the column. The curve and the
@@ -121,15 +122,44 @@ class ResponseResult:
     curve: tuple[CurvePoint, ...]
     points: tuple[VariantPoint, ...]
     models: tuple[FittedModel, ...]
-    version: str
-    notes: tuple[Note, ...]
     margin: float = MARGIN
-    filters: Mapping[str, Any] = field(default_factory=dict)
-    logbook_sha256: str | None = None
 
-    def with_source(self, filters: Mapping[str, Any], logbook_sha256: str) -> ResponseResult:
-        """The same result, knowing the rows that were chosen and the logbook they came from."""
-        return replace(self, filters=dict(filters), logbook_sha256=logbook_sha256)
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "column",
+        "unit",
+        "per",
+        "confidence",
+        "basis",
+        "rate_ratio",
+        "conf_low",
+        "conf_high",
+        "p_value",
+        "margin",
+        "verdict",
+        "fish",
+        "rod_hours",
+        "sessions",
+        "contrasting_sessions",
+        "reference_value",
+        "reference_variant",
+        "adjusted_for",
+        "values",
+        "all_trips",
+        "bent",
+        "lack_of_fit",
+        "curve",
+        "points",
+        "models",
+        "filters",
+        "version",
+        "logbook_sha256",
+        "notes",
+    )
+
+    @property
+    def has_interval(self) -> bool:
+        """Whether there is a line, or an interval of a bait; the reference alone has none."""
+        return bool(self.curve) or any(one.conf_low or one.conf_high for one in self.points)
 
     @property
     def frame(self) -> pd.DataFrame:
@@ -149,46 +179,3 @@ class ResponseResult:
             }
             for basis, part, verdict in shown
         )
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours response --json` prints."""
-        machine = {
-            "schema": 1,
-            **{name: getattr(self, name) for name in _PLAIN},
-            "adjusted_for": list(self.adjusted_for),
-            "values": list(self.values),
-            "all_trips": asdict(self.all_trips),
-            "bent": None if self.bent is None else asdict(self.bent),
-            "lack_of_fit": None if self.lack_of_fit is None else asdict(self.lack_of_fit),
-            "curve": [asdict(one) for one in self.curve],
-            "points": [asdict(one) for one in self.points],
-            "models": [
-                {**asdict(one), "adjusted_for": list(one.adjusted_for)} for one in self.models
-            ],
-            "filters": dict(self.filters),
-            "version": self.version,
-            "logbook_sha256": self.logbook_sha256,
-            "notes": [note.to_dict() for note in self.notes],
-        }
-        return machine
-
-
-_PLAIN = (
-    "column",
-    "unit",
-    "per",
-    "confidence",
-    "basis",
-    "rate_ratio",
-    "conf_low",
-    "conf_high",
-    "p_value",
-    "margin",
-    "verdict",
-    "fish",
-    "rod_hours",
-    "sessions",
-    "contrasting_sessions",
-    "reference_value",
-    "reference_variant",
-)

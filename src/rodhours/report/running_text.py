@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
-from rodhours.evidence.looks.order import looks_at
-from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.results import ComparisonResult
+from rodhours.evidence.running import looks_at
+from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.report.text_tables import aligned, notes_list, paragraphs, wrapped
-from rodhours.wording import looks as words
 from rodhours.wording import report as report_words
+from rodhours.wording import running as words
 from rodhours.wording.answer import headline, nothing_to_compare
 from rodhours.wording.fish_counted import counted_here
 
@@ -23,18 +20,17 @@ def running_text(result: ComparisonResult, running: RunningResult, width: int | 
 
     `result` is the comparison that the looks led to, whose notes limit them as well.
     """
-    machine, season = running.to_dict(), result.comparisons
     counted = counted_here(result.filters)
     parts = [] if counted is None else [wrapped(counted, width)]
-    if not season:
+    if not result.comparisons:
         parts.append(wrapped(nothing_to_compare([result.reference]), width))
-    for answer, looks in zip(season, machine["comparisons"], strict=True):
+    for answer, looks in zip(result.comparisons, running.comparisons, strict=True):
         said = headline(answer, result)
         parts.append(wrapped(said, width))
-        parts.append(wrapped(words.found(looks, machine), width))
-        parts.extend(_table(looks, machine, width))
-    if season:
-        uses = [(text, True) for text in words.how_to_use(machine)]
+        parts.append(wrapped(words.found(looks, running), width))
+        parts.extend(_table(looks, running.margin, width))
+    if result.comparisons:
+        uses = [(text, True) for text in words.how_to_use(running)]
         parts.append(f"{words.TITLE}\n{paragraphs(uses, width)}")
         parts.append(wrapped(report_words.adjusted(result.adjusted_for), width))
     if result.notes:
@@ -45,13 +41,13 @@ def running_text(result: ComparisonResult, running: RunningResult, width: int | 
     return "\n\n".join(parts)
 
 
-def _table(looks: Mapping[str, Any], machine: Mapping[str, Any], width: int | None) -> list[str]:
+def _table(comparison: RunningComparison, margin: float, width: int | None) -> list[str]:
     """The looks since the first interval, at most 40 of them; nothing where there is none."""
-    if looks["first_trip"] is None:
+    if comparison.first_trip is None:
         return []
-    since = [look for look in looks["looks"] if look["trip"] >= looks["first_trip"]]
+    since = [look for look in comparison.looks if look.trip >= comparison.first_trip]
     shown = [since[i - 1] for i in looks_at(len(since), MOST_ROWS)]
-    rows = [words.table_row(look, machine["margin"]) for look in shown]
+    rows = [words.table_row(look, margin) for look in shown]
     lines = aligned([words.TABLE_HEADING, *rows], width)
     if len(shown) < len(since):
         lines.append(wrapped(words.thinned(len(shown), len(since)), width))

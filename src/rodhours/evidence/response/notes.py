@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import exp, log
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -12,15 +11,12 @@ import pandas as pd
 from rodhours.evidence.basis import FEWEST_DF
 from rodhours.evidence.comparison_notes import MORE_THAN_CHANCE, NoteWriter
 from rodhours.evidence.fitted import spread_of_difference
-from rodhours.evidence.ingredients.line import Line, Slope
-from rodhours.evidence.ingredients.recipes import other_columns
-from rodhours.evidence.ingredients.results import Bend, LackOfFit, ResponseNote
+from rodhours.evidence.response.line import Line, Slope
+from rodhours.evidence.response.recipe_numbers import other_columns
+from rodhours.evidence.response.result import Bend, LackOfFit
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.verdicts import FEWEST_FISH
-
-POOR_FIT = 0.05
-"""The baits are said to lie too far from the line where the p of that is below this."""
 
 
 class ResponseNotes(NoteWriter):
@@ -29,9 +25,6 @@ class ResponseNotes(NoteWriter):
     def __init__(self, column: str) -> None:
         super().__init__()
         self.column = column
-
-    def _add(self, code: str, severity: str, variant: str | None = None, **numbers: Any) -> None:
-        self.notes.append(ResponseNote(code, variant, severity, numbers))
 
     def missing(self, rows: pd.DataFrame) -> None:
         """Stints of variants whose recipe does not give the column."""
@@ -130,7 +123,7 @@ class ResponseNotes(NoteWriter):
         """A line that bends, and baits that lie far from the line."""
         if bent is not None:
             self._add("bend", CAUTION, p_value=bent.p_value)
-        if lack is not None and lack.p_value < POOR_FIT:
+        if lack is not None and lack.is_poor:
             self._add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
 
     def beside_all_trips(

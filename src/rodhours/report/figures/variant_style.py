@@ -14,18 +14,21 @@ MARKERS = ("o", "s", "D", "^", "v", "P", "X", "p", "h", "<", ">", "d", "H", "8",
 
 
 @dataclass(frozen=True)
-class Mark:
-    """How one variant looks in every picture."""
+class VariantStyle:
+    """Colour and marker of a variant; `weight` of its lines and `size` of its marks in points."""
 
-    colour: str
-    marker: str
+    colour: str = SOFT
+    marker: str = "s"
+    weight: float = 1.8
+    size: float = 5.5
+    dashed: bool = False
 
 
-def marks(order: Sequence[str], reference: str) -> dict[str, Mark]:
+def variant_styles(order: Sequence[str], reference: str) -> dict[str, VariantStyle]:
     """The look of each variant: the reference in ink, hues for up to five others."""
     others = [variant for variant in order if variant != reference]
-    look = {reference: Mark(INK, MARKERS[0])}
+    styles = {reference: VariantStyle(INK, MARKERS[0])}
     for i, variant in enumerate(others):
         colour = HUES[i] if len(others) <= len(HUES) else SOFT
-        look[variant] = Mark(colour, MARKERS[1 + i % (len(MARKERS) - 1)])
-    return look
+        styles[variant] = VariantStyle(colour, MARKERS[1 + i % (len(MARKERS) - 1)])
+    return styles

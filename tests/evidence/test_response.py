@@ -22,8 +22,8 @@ import rodhours
 import simulated_seasons as seasons
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import Basis
-from rodhours.evidence.ingredients.line import Line, Slope
-from rodhours.evidence.ingredients.respond import respond, verdict
+from rodhours.evidence.response.line import Line, Slope
+from rodhours.evidence.response.respond import respond, verdict
 from rodhours.evidence.stints import prepare
 from simulated_seasons import Season
 

@@ -15,9 +15,15 @@ import simulated_seasons as seasons
 from reference.published import NORMAL_MIXTURE, REPEATED_LOOKS
 from rodhours.evidence.basis import Basis
 from rodhours.evidence.compare import compare
-from rodhours.evidence.looks.boundary import TAU, mixture_cutoff, running_cutoff
-from rodhours.evidence.looks.order import looks_at, trips_in_order
-from rodhours.evidence.looks.running import looks_of, running_looks
+from rodhours.evidence.running import (
+    TAU,
+    looks_at,
+    looks_of,
+    mixture_cutoff,
+    running_cutoff,
+    running_looks,
+    trips_in_order,
+)
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 

@@ -1,15 +1,13 @@
-"""The frozen result of looking after every trip: intervals, what they rest on; no text."""
+"""The frozen result of looking after every trip: intervals and what they rest on."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 import pandas as pd
 
-from rodhours.evidence.notebook import shown
-from rodhours.wording.looks import running_lines
+from rodhours.evidence.result import Result
 
 FEW_FISH, FEW_TRIPS, NO_FIT, NO_SAME_TRIPS = "few_fish", "few_trips", "no_fit", "no_same_trips"
 """Why a look has no interval."""
@@ -48,11 +46,25 @@ class Look:
     missing: str | None = None
 
     @property
+    def has_interval(self) -> bool:
+        """Whether there is an interval, be it without limits."""
+        return self.cutoff is not None
+
+    @property
     def side(self) -> int:
         """+1 where the running interval lies above 1, −1 where below, 0 where it holds 1."""
-        if self.conf_low is not None and self.conf_low > 1.0:
-            return 1
-        return -1 if self.conf_high is not None and self.conf_high < 1.0 else 0
+        return _side(self.conf_low, self.conf_high)
+
+    @property
+    def fixed_side(self) -> int:
+        """The same of the fixed interval."""
+        return _side(self.fixed_low, self.fixed_high)
+
+
+def _side(low: float | None, high: float | None) -> int:
+    if low is not None and low > 1.0:
+        return 1
+    return -1 if high is not None and high < 1.0 else 0
 
 
 @dataclass(frozen=True)
@@ -63,10 +75,20 @@ class RunningComparison:
     basis: str
     looks: tuple[Look, ...]
 
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "variant",
+        "basis",
+        "first_trip",
+        "excluded_one_since",
+        "low_so_far",
+        "high_so_far",
+        "looks",
+    )
+
     @property
     def shown(self) -> tuple[Look, ...]:
         """The looks that have an interval."""
-        return tuple(look for look in self.looks if look.cutoff is not None)
+        return tuple(look for look in self.looks if look.has_interval)
 
     @property
     def first_trip(self) -> int | None:
@@ -81,28 +103,18 @@ class RunningComparison:
     @property
     def low_so_far(self) -> float | None:
         """The highest lower limit of all looks: the intersection of the intervals so far."""
-        return max((one.conf_low for one in self.shown if one.conf_low is not None), default=None)
+        lows = [look.conf_low for look in self.shown if look.conf_low is not None]
+        return max(lows, default=None)
 
     @property
     def high_so_far(self) -> float | None:
         """The lowest upper limit of all looks."""
-        return min((one.conf_high for one in self.shown if one.conf_high is not None), default=None)
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form."""
-        return {
-            "variant": self.variant,
-            "basis": self.basis,
-            "first_trip": self.first_trip,
-            "excluded_one_since": self.excluded_one_since,
-            "low_so_far": self.low_so_far,
-            "high_so_far": self.high_so_far,
-            "looks": [asdict(look) for look in self.looks],
-        }
+        highs = [look.conf_high for look in self.shown if look.conf_high is not None]
+        return min(highs, default=None)
 
 
-@dataclass(frozen=True)
-class RunningResult:
+@dataclass(frozen=True, kw_only=True, repr=False)
+class RunningResult(Result):
     """Intervals that may be looked at after every trip, for all variants asked for.
 
     `trips` is the number of trips in the log, `undated` how many of them have no date and so no
@@ -119,13 +131,21 @@ class RunningResult:
     undated: int
     every_trip: bool
     comparisons: tuple[RunningComparison, ...]
-    version: str
-    filters: Mapping[str, Any] = field(default_factory=dict)
-    logbook_sha256: str | None = None
 
-    def with_source(self, filters: Mapping[str, Any], logbook_sha256: str | None) -> RunningResult:
-        """The same result, knowing the rows that were chosen and the logbook they came from."""
-        return replace(self, filters=dict(filters), logbook_sha256=logbook_sha256)
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "reference",
+        "confidence",
+        "family",
+        "margin",
+        "adjusted_for",
+        "trips",
+        "undated",
+        "every_trip",
+        "comparisons",
+        "filters",
+        "version",
+        "logbook_sha256",
+    )
 
     @property
     def frame(self) -> pd.DataFrame:
@@ -135,7 +155,7 @@ class RunningResult:
         estimate, conf_low, conf_high (running), fixed_low, fixed_high, missing.
         """
         numbers = ("conf_low", "conf_high", "fixed_low", "fixed_high")
-        rows = [
+        rows: list[dict[str, Any]] = [
             {
                 "variant": one.variant,
                 "reference": self.reference,
@@ -152,24 +172,3 @@ class RunningResult:
         ]
         frame = pd.DataFrame(rows)
         return frame.astype(dict.fromkeys(("estimate", *numbers), float)) if rows else frame
-
-    def _repr_html_(self) -> str:
-        return shown((text for text, _ in running_lines(self.to_dict())), self.frame)
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form: what `rodhours compare --running --json` adds as `running`."""
-        return {
-            "schema": 1,
-            "reference": self.reference,
-            "confidence": self.confidence,
-            "family": self.family,
-            "margin": self.margin,
-            "adjusted_for": list(self.adjusted_for),
-            "trips": self.trips,
-            "undated": self.undated,
-            "every_trip": self.every_trip,
-            "comparisons": [one.to_dict() for one in self.comparisons],
-            "filters": dict(self.filters),
-            "version": self.version,
-            "logbook_sha256": self.logbook_sha256,
-        }
