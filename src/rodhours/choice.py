@@ -185,7 +185,7 @@ def _chosen_fish(
 
 def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
     """UsageError for a name that a column does not have."""
-    from rodhours.evidence.stints import unknown_name
+    from rodhours.near import unknown_name
 
     known = set(frame[column].dropna())
     for name in names:

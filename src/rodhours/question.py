@@ -5,7 +5,7 @@ Here and in `choice` the log and the evidence meet. Nothing is printed; `remembe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -17,12 +17,11 @@ from rodhours.errors import UnusableLogbook, UsageError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from rodhours.evidence.ingredients.results import ResponseResult
-    from rodhours.evidence.looks.results import RunningResult
     from rodhours.evidence.power.results import HoursPlan
     from rodhours.evidence.rehearsal import RehearsalResult
-    from rodhours.evidence.result import Note
+    from rodhours.evidence.response.result import ResponseResult
     from rodhours.evidence.results import CheckResult, ComparisonResult, RateSummary
+    from rodhours.evidence.running_result import RunningResult
     from rodhours.evidence.season_by_season import SeasonBySeason
     from rodhours.evidence.sizes import SizesResult
     from rodhours.logbook.store import Logbook
@@ -99,8 +98,7 @@ class Question(Chosen):
     ) -> ComparisonResult:
         """`rodhours compare`: one variant, or all others, against the reference."""
         from rodhours.evidence.compare import compare
-        from rodhours.kitchen.lift_notes import lift_notes
-        from rodhours.kitchen.recipes import recipe_notes
+        from rodhours.kitchen.compare import lift_notes, recipe_notes
 
         variant = self.meant(variant)
         reference = self._reference(reference, variant)
@@ -113,7 +111,7 @@ class Question(Chosen):
 
         Options are those of `rodhours.running_looks` beside the comparison's own.
         """
-        from rodhours.evidence.looks.running import looks_of
+        from rodhours.evidence.running import looks_of
 
         return looks_of(self.stints, comparison, **options)
 
@@ -141,7 +139,7 @@ class Question(Chosen):
         confidence: float = 0.95,
     ) -> ResponseResult:
         """`rodhours response`: how the catch rate goes with a number of the recipe."""
-        from rodhours.evidence.ingredients.respond import respond
+        from rodhours.evidence.response.respond import respond
 
         found = respond(
             self.stints, self.log.recipes, column, per=per, adjust=adjust, confidence=confidence
@@ -225,7 +223,12 @@ class Question(Chosen):
 
     def _known(self, result: Answer) -> Answer:
         """The same result, knowing what was chosen, what that left out, and the logbook."""
-        return knowing(result, self.filters, self.notes, self.log.sha256)
+        from rodhours.evidence.result import Result
+
+        if isinstance(result, Result):
+            return result.knowing(self.filters, self.notes, self.log.sha256)
+        changed: Any = result
+        return changed.with_choice(self.filters)  # type: ignore[no-any-return]
 
 
 def question(
@@ -265,28 +268,3 @@ def holds_stints(logbook: Path) -> bool:
 
     with open_logbook(logbook) as book:
         return book.counts().stints > 0
-
-
-def knowing(
-    result: Answer,
-    filters: Mapping[str, Any],
-    notes: Sequence[Note] = (),
-    logbook_sha256: str | None = None,
-) -> Answer:
-    """A result that knows the rows and fish chosen, what that left out, and the logbook."""
-    from rodhours.evidence.result import Result, order_notes
-
-    if isinstance(result, Result):
-        return result.knowing(filters, notes, logbook_sha256)
-    held: dict[str, Any] = {
-        "filters": dict(filters),
-        "logbook_sha256": logbook_sha256,
-        **{
-            name: order_notes((*notes, *getattr(result, name)))
-            for name in ("notes", "findings")
-            if hasattr(result, name)
-        },
-    }
-    fields: Any = getattr(result, "__dataclass_fields__")  # noqa: B009
-    changed: Any = replace(result, **{one: held[one] for one in held if one in fields})  # type: ignore[type-var]
-    return changed  # type: ignore[no-any-return]

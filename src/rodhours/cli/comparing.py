@@ -73,7 +73,7 @@ def compare(
         if answers.as_json:
             answer_json({**result.to_dict(), "running": looks.to_dict()})
             return
-        from rodhours.report.looks_text import running_text
+        from rodhours.report.running_text import running_text
 
         answer(running_text(result, looks, width))
         return

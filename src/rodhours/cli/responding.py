@@ -36,7 +36,7 @@ def response(
     """
     asked = rows.of(answers.logbook)
     if column is None:
-        from rodhours.evidence.ingredients.recipes import columns_that_differ
+        from rodhours.evidence.response.recipe_numbers import columns_that_differ
 
         raise UsageError(
             "Name a number of the recipe: rodhours response COLUMN. Those that differ between "

@@ -10,10 +10,10 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.ingredients.several import SeveralResponses
-from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.response.respond import SeveralResponses
 from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason

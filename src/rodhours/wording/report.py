@@ -55,9 +55,6 @@ FIXED: dict[str, str] = {
     "glossary": "The words used here",
     "logbook": "Logbook, SHA-256",
     "made_by": "Made by",
-    "picture_shows": "What the picture shows.",
-    "picture_read": "How the picture is read.",
-    "numbers_at_the_end": "The numbers of the pictures",
 }
 """What every report says in the same words, whatever the season."""
 MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
@@ -71,16 +68,6 @@ def saved_as(file: str) -> str:
 def rows_left_out(rows: int) -> str:
     """Under a table on the page that was cut."""
     return f"{rows:,} further rows are left out here; the file has them all."
-
-
-def rows_left_out_of_text(rows: int) -> str:
-    """Under a table that was cut where no file can be saved."""
-    return f"{rows:,} further rows are left out here; the page in HTML has them all, as a file."
-
-
-def rows_further_down(rows: int, heading: str) -> str:
-    """Where a long table stands, in a report of text."""
-    return f"Its {rows:,} rows of numbers stand at the end, under “{heading}”."
 
 
 def model_basis(basis: str, says: str) -> str:

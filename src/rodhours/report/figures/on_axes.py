@@ -6,10 +6,10 @@ from matplotlib.axes import Axes
 
 from rodhours.errors import UsageError
 from rodhours.evidence.results import ComparisonResult
-from rodhours.report.figures.marks import marks
-from rodhours.report.figures.parts import interval, ratio_ticks
-from rodhours.report.figures.ratios import ratio_ends
-from rodhours.report.figures.style import BAND, INK
+from rodhours.report.figures.ratios import forest_ends
+from rodhours.report.figures.rows import interval, level_ratios, times_as_fast
+from rodhours.report.figures.style import BAND
+from rodhours.report.figures.variant_style import variant_styles
 from rodhours.wording.numbers import confidence_level
 
 
@@ -27,20 +27,15 @@ def plot(result: ComparisonResult, ax: Axes | None = None) -> Axes:
 
         _, ax = pyplot.subplots(layout="constrained")
     variants = [one.variant for one in result.comparisons]
-    estimates = [(one.rate_ratio, one.conf_low, one.conf_high) for one in result.comparisons]
-    start, stop = ratio_ends(
-        [dict(zip(("estimate", "conf_low", "conf_high"), one, strict=True)) for one in estimates]
-    )
-    ax.set_xscale("log")
-    ax.set_xlim(start, stop)
-    ax.set_ylim(len(variants) - 0.5, -0.5)
+    rows = [(one.rate_ratio, one.conf_low, one.conf_high) for one in result.comparisons]
+    start, stop = forest_ends(iter(rows))
+    level_ratios(ax, (start, stop))
     ax.axvspan(max(start, 1 / result.margin), min(stop, result.margin), color=BAND, zorder=0)
-    ax.axvline(1, color=INK, lw=0.8, zorder=1)
-    look = marks(variants, result.reference)
-    for place, (variant, limits) in enumerate(zip(variants, estimates, strict=True)):
-        interval(ax, place, *limits, look[variant], (start, stop), zero_is_open=True)
+    styles = variant_styles(variants, result.reference)
+    for place, (variant, limits) in enumerate(zip(variants, rows, strict=True)):
+        interval(ax, place, limits, styles[variant])
     ax.set_yticks(range(len(variants)), variants)
-    ratio_ticks(ax, start, stop, ax.get_window_extent().width * 72 / ax.figure.dpi)
+    ax.set_ylim(len(variants) - 0.5, -0.5)
     level = confidence_level(result.confidence)
-    ax.set_xlabel(f"times as fast as {result.reference}, with {level} intervals")
+    ax.set_xlabel(f"{times_as_fast(result.reference)}, with {level} intervals")
     return ax
