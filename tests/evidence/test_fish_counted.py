@@ -11,6 +11,7 @@ import pytest
 import rodhours
 from rodhours.errors import UsageError
 from rodhours.evidence.fish_counted import MOST_UNKNOWN, wanted_fish
+from rodhours.wording.notes import says
 
 STINTS = ["session", "angler", "rod", "variant", "hours", "fish", "lost"]
 CATCHES = ["stint", "session", "angler", "rod", "variant", "species", "weight", "outcome"]
@@ -148,7 +149,7 @@ def test_unweighed_fish_are_named_and_more_than_5_percent_refused(lacking):
     assert (note.unknown, note.concerned) == (lacking, 100)
     (said,) = note.notes
     assert said.code == "fish_not_known"
-    assert f"{lacking} on pellet-20" in said.says
+    assert f"{lacking} on pellet-20" in says(said)
 
 
 def test_fish_that_are_not_listed_count_as_unweighed():

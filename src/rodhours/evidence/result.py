@@ -40,13 +40,6 @@ class Note:
 
         return says(self)
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form of a note."""
-        from rodhours.wording.machine import plain
-
-        form: dict[str, Any] = plain(self)
-        return form
-
 
 class NoAnswer(UsageError):
     """A question that the log cannot answer: notes stand in the place of the answer."""

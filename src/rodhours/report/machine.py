@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from rodhours.report.contents import Season
+from rodhours.wording.machine import plain
 
 
 def season_machine(season: Season) -> dict[str, Any]:
@@ -25,7 +26,7 @@ def season_machine(season: Season) -> dict[str, Any]:
         "schema": 1,
         "title": season.title,
         "compare": machine(compared),
-        "limits": [note.to_dict() for note in season.result.notes],
+        "limits": plain(season.result.notes),
         "summary": machine(season.summary),
         "response": [machine(one) for one in season.responses.responses],
         "sizes": machine(season.sizes),

@@ -16,6 +16,7 @@ from rodhours.report.figures.rows import EDGE, NUMBERS, Group, Row, mark, rows_f
 from rodhours.report.figures.style import WIDTH
 from rodhours.report.figures.variant_style import VariantStyle, variant_styles
 from rodhours.wording import sizes as words
+from rodhours.wording.notes import says
 from rodhours.wording.numbers import MISSING, count
 from rodhours.wording.weights import KG_PER_LB, weight
 
@@ -30,7 +31,7 @@ def sizes_picture(result: SizesResult, units: str = "lb") -> Picture:
 
     `units` is lb or kg. Variants without a weighed fish have a row of their own without a dot.
     """
-    limited = [note.says for note in result.notes if note.severity != INFORMATION]
+    limited = [says(note) for note in result.notes if note.severity != INFORMATION]
     styles = variant_styles([row.variant for row in result.rows], result.reference)
     in_units = 1.0 if units == "kg" else 1.0 / KG_PER_LB
     heaviest = float(result.fish["weight_kg"].max()) * in_units
