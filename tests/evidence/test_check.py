@@ -8,7 +8,7 @@ import pandas as pd
 import rodhours
 import simulated_seasons as seasons
 from rodhours.evidence.checks.confounding import confounded
-from rodhours.evidence.severities import SEVERITIES
+from rodhours.evidence.result import SEVERITIES
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 

@@ -11,7 +11,7 @@ import pytest
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
 from rodhours.evidence.power.formulas import TOGETHER, Assumptions, trips_by_formula
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import Note
 from rodhours.evidence.verdicts import verdict
 from rodhours.planning.next_season import (
     BY_COST,

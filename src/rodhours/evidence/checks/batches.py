@@ -6,8 +6,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.checks.allocation import coded
-from rodhours.evidence.results import Note
-from rodhours.evidence.severities import INFORMATION
+from rodhours.evidence.result import INFORMATION, Note
 
 LOGGED_SHARE = 0.5
 """Batches of a variant are counted where at least this share of its rod-hours names one."""

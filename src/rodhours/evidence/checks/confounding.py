@@ -28,9 +28,8 @@ from rodhours.evidence.checks.allocation import (
     standardised_mean_difference,
     sums,
 )
-from rodhours.evidence.results import Note
+from rodhours.evidence.result import CAUTION, SERIOUS, Note, order_notes
 from rodhours.evidence.session_model.data import Floats, Integers
-from rodhours.evidence.severities import CAUTION, SERIOUS, order_notes
 from rodhours.evidence.trips import FEWEST_SESSIONS
 
 CATEGORIES = ("month", "venue", "rod")

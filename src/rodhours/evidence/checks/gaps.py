@@ -14,8 +14,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.checks.allocation import days_of
-from rodhours.evidence.results import Note
-from rodhours.evidence.severities import CAUTION
+from rodhours.evidence.result import CAUTION, Note
 
 FEWEST_LABELS = 5
 """Fewer labels make no series."""

@@ -15,8 +15,8 @@ from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.red_letter import red_letter_trip
 from rodhours.evidence.checks.rods import rods_not_rotated
-from rodhours.evidence.results import ALL_TRIPS, Comparison, Note
-from rodhours.evidence.severities import CAUTION, INFORMATION, SERIOUS, order_notes
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note, order_notes
+from rodhours.evidence.results import ALL_TRIPS, Comparison
 from rodhours.evidence.stints import Stints
 
 
