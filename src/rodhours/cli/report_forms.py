@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.report.contents import Season
+    from rodhours.report.season import Season
 
 
 class Form(StrEnum):
@@ -66,10 +66,10 @@ def in_form(season: Season, form: Form) -> str | bytes:
     """The season in that form, text or bytes."""
     if form is Form.JSON:
         from rodhours.cli.output import json_text
-        from rodhours.report.machine import season_machine
+        from rodhours.report.season import season_machine
 
         return json_text(season_machine(season)) + "\n"
-    from rodhours.report.season import season_page
+    from rodhours.report.page import season_page
 
     page = season_page(season)
     if form is Form.PDF:

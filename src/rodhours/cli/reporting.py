@@ -135,7 +135,7 @@ def report(
             margin=margin,
             starts=starts,
         )
-    from rodhours.report.gathering import gather
+    from rodhours.report.season import gather
 
     season = gather(
         chosen.stints,
