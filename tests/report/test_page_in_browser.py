@@ -107,7 +107,7 @@ def look(browser: str, pages: dict[str, Path], folder: Path) -> None:
     for one in found:
         assert one["room"] in WIDTHS
         assert one["wide"] <= one["room"], one
-        # Of the two drawings of a picture one is shown, its letters large enough to be read.
+        # Each picture is shown, its letters large enough to be read.
         assert one["pictures"] == one["figures"] > 0, one
         assert one["least"] >= 10.5, one
         assert one["past"] == [], one

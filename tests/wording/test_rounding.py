@@ -13,6 +13,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from report.seasons import a_comparison, a_result
+from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.verdicts import verdict
 from rodhours.wording import numbers, response
 from rodhours.wording.answer import headline
@@ -170,13 +171,17 @@ def test_the_label_of_a_picture_keeps_to_the_same_rule(estimate, low, high, text
 def test_limits_of_a_step_do_not_contradict_the_verdict_on_the_range(high, steps) -> None:
     """The range is level where its limits are within 1.25 times: limits of one step as printed,
     taken to the whole range, lie on the same side of that as the limits themselves."""
-    machine = {
-        "column": "pellet_pct", "per": 20.0 / steps, "basis": "same trips", "rate_ratio": 1.0,
-        "conf_low": 1 / high, "conf_high": high, "verdict": "level", "sessions": 30, "fish": 50,
-        "rod_hours": 900.0, "confidence": 0.95, "bent": None, "margin": 1.25,
-        "values": [0.0, 20.0],
-    }  # fmt: skip
-    said = response.opening(machine)
+    said = response.opening(
+        ResponseResult(
+            column="pellet_pct", unit="points", per=20.0 / steps, values=(0.0, 20.0),
+            basis="same trips", confidence=0.95, verdict="level",
+            rate_ratio=1.0, conf_low=1 / high, conf_high=high, p_value=0.5,
+            fish=50, rod_hours=900.0, sessions=30, contrasting_sessions=30,
+            reference_value=0.0, reference_variant="plain", adjusted_for=(),
+            all_trips=StepEstimate(1.0, 1 / high, high, 0.5, 50, 900.0, 30, 30),
+            bent=None, lack_of_fit=None, curve=(), points=(), models=(),
+        )
+    )  # fmt: skip
     shown = [float(one) for one in re.search(r"between (\S+) and (\S+) times", said).groups()]
     if abs(steps * math.log(high) - math.log(1.25)) > 1e-6:
         for limit, printed in zip((1 / high, high), shown, strict=True):

@@ -142,7 +142,7 @@ def list_batches(
 
         with open_logbook(logbook) as book:
             variant = variant_meant(book, variant) or variant
-        from rodhours.evidence.stints import unknown_name
+        from rodhours.near import unknown_name
 
         made = set(batches["variant"])
         if variant not in made:

@@ -163,7 +163,7 @@ def choose_rows(
     for column, names in (("venue", venues), ("angler", anglers)):
         if not names:
             continue
-        from rodhours.evidence.stints import unknown_name
+        from rodhours.near import unknown_name
 
         known = set(stints[column].dropna())
         for name in names:
@@ -237,8 +237,8 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
     """
     import pandas as pd
 
-    from rodhours.evidence.stints import unknown_name
     from rodhours.logbook.frame import catches_frame
+    from rodhours.near import unknown_name
 
     catches = catches_frame(logbook)
     if species is not None:

@@ -14,6 +14,7 @@ import typer
 
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.whole_files import write_together
 
 if TYPE_CHECKING:
     from rodhours.logbook.layout.propose import Proposal
@@ -93,9 +94,7 @@ def _write(target: Path, proposal: Proposal) -> None:
     from rodhours.logbook.layout.proposal_text import proposal_text
 
     try:
-        # "x": another program may have written the file since its name was free.
-        with target.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(proposal_text(proposal))
+        write_together({target.name: proposal_text(proposal)}, target.parent)
     except OSError as error:
         raise UnusableFile(
             f"{target}: the layout cannot be written ({error.strerror or error}). "

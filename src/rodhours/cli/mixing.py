@@ -126,7 +126,7 @@ def mix(
     if sheet is not None:
         if sheet.is_dir():
             raise UsageError(f"{sheet} is a folder: give the name of a file.")
-        from rodhours.cli.reporting import write_whole
+        from rodhours.whole_files import write_whole
 
         write_whole(sheet, sheet_page(result, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
@@ -141,10 +141,10 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
 
     UsageError where the logbook has no such recipe.
     """
-    from rodhours.evidence.stints import unknown_name
     from rodhours.kitchen.ledger import dry_g_per_egg
     from rodhours.logbook.frame import batches_frame, variants_frame
     from rodhours.logbook.store import open_logbook
+    from rodhours.near import unknown_name
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)

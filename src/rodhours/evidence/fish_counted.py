@@ -15,7 +15,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, NoAnswer, Note
-from rodhours.evidence.stints import unknown_name
+from rodhours.near import unknown_name
 
 LANDED, LOST, HOOKED = "landed", "lost", "hooked"
 OUTCOMES = (LANDED, LOST, HOOKED)
@@ -96,16 +96,8 @@ def wanted_fish(
     outcome, where fish are not listed in catches but would have to be, and where more than
     `MOST_UNKNOWN` of the fish concerned lack the species or the weight that was asked for.
     """
-    chosen = _choice(species, min_weight_kg, outcome)
     by_fish = species is not None or min_weight_kg is not None
-    if by_fish and not len(catches):
-        raise _refusal("no_catches", chosen)
-    if species is not None:
-        known = set(_texts(catches, "species").dropna())
-        if species not in known:
-            if not known:
-                raise _refusal("no_catches", chosen)
-            raise UsageError(unknown_name("species", species, known))
+    _check_choice(catches, species, min_weight_kg, outcome)
     is_lost = (_texts(catches, "outcome") == LOST).to_numpy(dtype=bool)
     place = _placed(stints, catches)
     kept, total, from_catches = _all_fish(stints, place, is_lost, outcome)
@@ -145,12 +137,21 @@ def _refusal(code: str, numbers: Mapping[str, Any]) -> NoAnswer:
     return NoAnswer(Note(code, None, SERIOUS, numbers))
 
 
-def _choice(species: str | None, min_weight_kg: float | None, outcome: str) -> dict[str, Any]:
+def _check_choice(
+    catches: pd.DataFrame, species: str | None, min_weight_kg: float | None, outcome: str
+) -> None:
+    """Refuse a choice that is none, and one that needs fish which are not listed."""
     if outcome not in OUTCOMES:
         raise UsageError(f"The outcome is one of {', '.join(OUTCOMES)}, not '{outcome}'.")
     if min_weight_kg is not None and not (np.isfinite(min_weight_kg) and min_weight_kg > 0):
         raise UsageError(f"The least weight is above 0 kg, not {min_weight_kg}.")
-    return {"species": species, "min_weight_kg": min_weight_kg, "outcome": outcome}
+    known = set(_texts(catches, "species").dropna())
+    unlisted = species is not None and not known
+    if unlisted or (min_weight_kg is not None and not len(catches)):
+        chosen = {"species": species, "min_weight_kg": min_weight_kg, "outcome": outcome}
+        raise _refusal("no_catches", chosen)
+    if species is not None and species not in known:
+        raise UsageError(unknown_name("species", species, known))
 
 
 def _texts(frame: pd.DataFrame, name: str) -> pd.Series:

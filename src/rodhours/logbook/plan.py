@@ -407,6 +407,8 @@ class Plan:
 
     def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
         """One number for each row of the file: a row may hold several stints."""
+        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
+            return numbers
         return list(compress(numbers, self.log.tables[name].leads))
 
     @cached_property

@@ -9,12 +9,12 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
 from rodhours.logbook.sheets import REJECTS_ADDRESS
 from rodhours.logbook.table import FileTable
+from rodhours.whole_files import write_together
 
 Reject = tuple[FileTable, int, str]
 """A raw table, a position in it and the reason."""
@@ -55,11 +55,5 @@ def write_rejects(rejects: Iterable[Reject], logbook: Path) -> Path:
     target = logbook.with_name(f"{logbook.stem}-rejects-{digest}.csv")
     if target.exists():
         return target
-    part = target.with_name(f"{target.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(target)
-    except OSError:
-        part.unlink(missing_ok=True)
-        raise
+    write_together({target.name: content}, target.parent)
     return target

@@ -10,14 +10,19 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.choosing import chosen_sheets
-from rodhours.logbook.files.folder import TEXT_FILES, WORKBOOKS, files_of
-from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.files.header import Header, find_header, is_filled
-from rodhours.logbook.files.opening import Content, kind, read_bytes
-from rodhours.logbook.files.separated import records
-from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
-from rodhours.logbook.files.totals import is_totals
+from rodhours.logbook.files.header import Header, find_header, is_filled, is_totals
+from rodhours.logbook.files.open import (
+    TEXT_FILES,
+    WORKBOOKS,
+    Content,
+    FileForm,
+    files_of,
+    kind,
+    read_bytes,
+)
+from rodhours.logbook.files.sheets import chosen_sheets
+from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row, records
+from rodhours.logbook.files.unpack import binary, damaged
 from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import may_hold_guarded, unguarded
 from rodhours.logbook.table import FileTable
@@ -63,6 +68,8 @@ def read_tables(
 def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
+    if suffix == ".xlsb":
+        raise binary(file)
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
     content = read_bytes(file)
@@ -71,7 +78,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
     what = kind(file, content)
     if what is Content.TEXT:
         if suffix in WORKBOOKS and b"\0" in content:
-            raise UnusableFile(words.damaged(str(file)))
+            raise damaged(file)
         if suffix in WORKBOOKS:
             raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
         return [_read_text(file, content, form, hints)]
@@ -102,8 +109,8 @@ def _read_workbook(
 ) -> list[FileTable]:
     filled = {
         sheet.name: sheet
-        for sheet in read_sheets(file, content, what)
-        if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
+        for sheet in read_sheets(file, content, what, hints)
+        if sheet.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
     noted: dict[str, list[str]] = {}

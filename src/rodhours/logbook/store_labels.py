@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any
 
 from rodhours.errors import RefusedRows, UsageError
 from rodhours.logbook.store_changes import LEAVE_OUT, RENAME, TAKE_BACK, record
 from rodhours.logbook.store_schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA, quoted
+from rodhours.near import near_names
 from rodhours.wording import history as words
 
 Row = tuple[Any, ...]
@@ -70,12 +69,6 @@ def left_out(run: sqlite3.Connection) -> list[LeftOut]:
     ]
 
 
-def near(text: str, known: Iterable[str]) -> list[str]:
-    """Up to three known labels that this one may be meant for."""
-    plain = {name.casefold(): name for name in sorted(known, reverse=True)}
-    return [plain[one] for one in get_close_matches(text.casefold(), plain, n=3, cutoff=0.6)]
-
-
 def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     """Give a bait another label, or make it one with a bait that has that label already.
 
@@ -85,7 +78,7 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     """
     known = _variants_known(run)
     if old not in known:
-        raise UsageError(words.no_such_variant(old, near(old, known), sorted(known)))
+        raise UsageError(words.no_such_variant(old, near_names(old, known), sorted(known)))
     if new == old:
         raise UsageError(words.same_label(old))
     fished = "(SELECT session_id FROM {} WHERE variant = ?)"
@@ -285,7 +278,9 @@ def _session(run: sqlite3.Connection, session: str, angler: str | None) -> tuple
     held = run.execute("SELECT session, angler FROM sessions WHERE replaced_by IS NULL").fetchall()
     mine = [row for row in held if row[0] == session]
     if not mine:
-        raise UsageError(words.no_such_session(session, near(session, {row[0] for row in held})))
+        raise UsageError(
+            words.no_such_session(session, near_names(session, {row[0] for row in held}))
+        )
     if angler is not None:
         anglers = sorted({row[1] or "" for row in mine})
         mine = [row for row in mine if (row[1] or "") == angler]

@@ -9,12 +9,12 @@ from typing import Any
 import pandas as pd
 
 from rodhours.evidence.check import all_findings
-from rodhours.evidence.ingredients.several import SeveralResponses, respond_to_several
-from rodhours.evidence.looks.results import RunningResult
-from rodhours.evidence.looks.running import looks_of
 from rodhours.evidence.rehearsal import RehearsalResult
-from rodhours.evidence.result import Note, order_notes
+from rodhours.evidence.response.respond import SeveralResponses, respond_to_several
+from rodhours.evidence.result import Note
 from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running import looks_of
+from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult, sizes
 from rodhours.evidence.summary import summarise
@@ -100,13 +100,10 @@ def _responses(
 ) -> SeveralResponses:
     """The ingredients, each knowing what was chosen and which logbook it came from."""
     several = respond_to_several(stints, recipes, result.adjusted_for, result.confidence)
-    told = [
-        replace(one, notes=order_notes([*notes, *one.notes])).with_source(
-            result.filters, result.logbook_sha256 or ""
-        )
-        for one in several.responses
+    knowing = [
+        one.knowing(result.filters, notes, result.logbook_sha256 or "") for one in several.responses
     ]
-    return replace(several, responses=tuple(told))
+    return replace(several, responses=tuple(knowing))
 
 
 def _sizes(
@@ -117,10 +114,9 @@ def _sizes(
     if not landed["weight"].notna().any():
         return None
     reference = result.reference if result.reference in set(landed["variant"]) else None
-    found = sizes(catches, reference, result.confidence)
     chosen = {one: value for one, value in result.filters.items() if one not in NOT_OF_WEIGHTS}
-    told = [one for one in notes if one.code == "left_out"]
-    return replace(found.with_filters(chosen), notes=order_notes([*told, *found.notes]))
+    left_out = [note for note in notes if note.code == "left_out"]
+    return sizes(catches, reference, result.confidence).knowing(chosen, left_out)
 
 
 def season_machine(season: Season) -> dict[str, Any]:

@@ -8,12 +8,12 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.ingredients.results import ResponseResult
-from rodhours.evidence.ingredients.several import SeveralResponses
-from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.response.respond import SeveralResponses
+from rodhours.evidence.response.result import ResponseResult
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.downloads import csv_link
@@ -24,9 +24,9 @@ from rodhours.report.figures import (
     rate_ratios,
     season_calendar,
 )
+from rodhours.report.figures.ratios import ratios_by_season, seasons_table
 from rodhours.report.figures.rehearsal import rehearsal_picture
-from rodhours.report.figures.response import anything_to_draw, response_picture
-from rodhours.report.figures.season_by_season import ratios_by_season, seasons_table
+from rodhours.report.figures.response import response_picture
 from rodhours.report.figures.sizes import sizes_picture
 from rodhours.report.tables import anglers_table, any_ratio, landed_table
 from rodhours.report.tallies import (
@@ -38,11 +38,11 @@ from rodhours.report.tallies import (
 )
 from rodhours.wording import answer as answers
 from rodhours.wording import landed as landed_words
-from rodhours.wording import looks as looks_words
 from rodhours.wording import planning_next as next_words
 from rodhours.wording import rehearsal as rehearsal_words
 from rodhours.wording import report as words
 from rodhours.wording import response as response_words
+from rodhours.wording import running as running_words
 from rodhours.wording import season_by_season as season_words
 from rodhours.wording import sizes as size_words
 from rodhours.wording.notes import WEIGHTS, gathered
@@ -172,7 +172,7 @@ def growth_sections(running: RunningResult | None, order: Sequence[str]) -> list
     picture = None if running is None else evidence_growth(running, order)
     if running is None or picture is None:
         return []
-    return [drawn("growth", looks_words.growth_heading(running.to_dict()), picture)]
+    return [drawn("growth", running_words.growth_heading(running), picture)]
 
 
 def hours_section(stints: pd.DataFrame, reference: str, order: Sequence[str]) -> Section:
@@ -195,10 +195,9 @@ def ingredient_sections(several: SeveralResponses, once: NotesOnce) -> list[Sect
 def _ingredient(
     anchor: str, one: ResponseResult, further: Sequence[str], once: NotesOnce
 ) -> Section:
-    machine = one.to_dict()
-    heading, opening = response_words.heading(machine), response_words.opening(machine)
+    heading, opening = response_words.heading(one), response_words.opening(one)
     notes = once.new(one.notes)
-    if not anything_to_draw(machine):
+    if not one.has_interval:
         return Section(anchor, heading, says=[opening], notes=notes)
     return drawn(
         anchor,
@@ -206,8 +205,8 @@ def _ingredient(
         response_picture(one, anchor),
         says=[opening],
         beneath=[
-            response_words.all_trips_beside(machine),
-            response_words.fit_of_line(machine),
+            response_words.all_trips_beside(one),
+            response_words.fit_of_line(one),
             response_words.further(further),
         ],
         notes=notes,
@@ -233,13 +232,12 @@ def fish_sections(
         if landed is None:
             return []
         return [Section("fish", landed_words.heading(landed.rows), tables=tables)]
-    machine = sizes.to_dict()
     return [
         drawn(
             "fish",
-            size_words.heading(machine["rows"], units, machine["comparisons"], sizes.reference),
+            size_words.heading(sizes, units),
             sizes_picture(sizes, units),
-            beneath=[size_words.rests_on(machine["model"], machine["comparisons"])],
+            beneath=[size_words.rests_on(sizes)],
             notes=once.new(sizes.notes),
             tables=tables,
         )
@@ -291,14 +289,9 @@ def next_section(plan: Mapping[str, Any]) -> Section:
 
 def seasons_section(result: SeasonBySeason, order: Sequence[str]) -> Section:
     """This season beside earlier ones."""
-    machine = result.to_dict()
-    changes = machine["changes"]
-    heading = season_words.heading(changes, machine["seasons"][-1]["season"])
-    says = [season_words.opening(machine["seasons"], result.undated_sessions)]
+    heading, says = season_words.heading(result), [season_words.opening(result)]
     if not any(one.comparisons for one in result.seasons):
         numbers = table("seasons", heading, seasons_table(result))
         return Section("seasons", heading, says=says, tables=[numbers])
-    beneath = [season_words.change(one, result.reference) for one in changes]
-    beneath = [*(beneath or [season_words.NO_CHANGE_TO_ASK]), season_words.HOW_TO_READ]
-    picture = ratios_by_season(result, order)
-    return drawn("seasons", heading, picture, says=says, beneath=beneath)
+    beneath = season_words.beneath(result)
+    return drawn("seasons", heading, ratios_by_season(result, order), says=says, beneath=beneath)

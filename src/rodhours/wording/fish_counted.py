@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from rodhours.evidence.fish_counted import HOOKED, LANDED, LOST
 from rodhours.evidence.result import Note
 from rodhours.wording.numbers import count, hours, listed, number, on_variants, percent, the_count
 from rodhours.wording.parts import Parts
 from rodhours.wording.weights import stated_weight
 
 CHOICES = ("species", "min_weight_kg", "outcome")
-_OUTCOMES = {"landed": "", "lost": " hooked and lost", "hooked": " hooked, landed or lost"}
+_OUTCOMES = {LANDED: "", LOST: " hooked and lost", HOOKED: " hooked, landed or lost"}
 
 
 def wanted_fish(chosen: Mapping[str, Any]) -> str | None:
@@ -23,8 +24,8 @@ def wanted_fish(chosen: Mapping[str, Any]) -> str | None:
     `chosen` may hold other choices beside `CHOICES`; they are passed over.
     """
     species, kg = chosen.get("species"), chosen.get("min_weight_kg")
-    outcome = chosen.get("outcome") or "landed"
-    if species is None and kg is None and outcome == "landed":
+    outcome = chosen.get("outcome") or LANDED
+    if species is None and kg is None and outcome == LANDED:
         return None
     heavy = "" if kg is None else f" of {stated_weight(kg)} and over"
     return f"{species or 'fish'}{heavy}{_OUTCOMES[outcome]}"
@@ -39,7 +40,7 @@ def counted_here(chosen: Mapping[str, Any]) -> str | None:
         f"Counted here: {wanted}. Wherever this answer says fish or caught, it means these, and a "
         "blank is a trip without one."
     )
-    if chosen.get("outcome") == "lost":
+    if chosen.get("outcome") == LOST:
         said += " Ahead means that more of them were lost per rod-hour."
     return said
 
@@ -96,7 +97,7 @@ def lost_from_catches(note: Note) -> Parts:
 def too_many_unknown(note: Note) -> Parts:
     """No answer: too many of the fish concerned lack a weight or a species."""
     chosen, unknown, of = note.numbers, note.numbers["unknown"], note.numbers["concerned"]
-    lost = chosen.get("outcome") != "landed" and chosen.get("min_weight_kg") is not None
+    lost = chosen.get("outcome") != LANDED and chosen.get("min_weight_kg") is not None
     return Parts(
         f"There is no answer for {wanted_fish(chosen)}: {number(unknown)} of the "
         f"{count(of, 'fish')} concerned ({percent(unknown / of)}) have {_lacking(chosen)} in the "

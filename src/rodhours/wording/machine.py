@@ -38,7 +38,7 @@ def _finding(note: Note) -> dict[str, Any]:
 
 
 def plain(value: Any) -> Any:
-    """A value of a result in the types of JSON, its parts by the names of their fields."""
+    """A value of a result in the types of JSON, its parts by their KEYS or else by their fields."""
     if isinstance(value, Note):
         return {
             "code": value.code,
@@ -48,7 +48,8 @@ def plain(value: Any) -> Any:
             "numbers": plain(value.numbers),
         }
     if is_dataclass(value):
-        shown = {one.name: plain(getattr(value, one.name)) for one in fields(value)}
+        names = getattr(value, "KEYS", None) or [one.name for one in fields(value)]
+        shown = {name: plain(getattr(value, name)) for name in names}
         hidden = {one.name for one in fields(value) if one.metadata == ONLY_WHERE_KNOWN}
         return {k: part for k, part in shown.items() if part is not None or k not in hidden}
     if isinstance(value, Mapping):

@@ -6,7 +6,6 @@ An unknown code raises KeyError: a note without words must not reach a reader.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from importlib import import_module
 
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
@@ -16,6 +15,7 @@ from rodhours.wording.fish_counted import FISH_TEXTS
 from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import listed, word
 from rodhours.wording.parts import Parts
+from rodhours.wording.response_notes import RESPONSE_TEXTS
 
 HOW_MUCH = "How much: "
 WHAT_TO_DO = "What to do: "
@@ -47,8 +47,6 @@ TOGETHER = frozenset(
     }
 )
 """Codes that can be said of several baits at once."""
-_OTHER_TEXTS = {"ResponseNote": "rodhours.wording.response"}
-"""Where notes of other classes have texts of their own."""
 
 
 def says(*notes: Note) -> str:
@@ -59,11 +57,8 @@ def says(*notes: Note) -> str:
 def parts(*notes: Note) -> Parts:
     """The same as what was found, how much it could move the answer, and what to do."""
     first = notes[0]
-    elsewhere = _OTHER_TEXTS.get(type(first).__name__)
-    if elsewhere is not None:
-        text: Parts = import_module(elsewhere).parts(first.code, first.numbers)
-        return text
-    return TEXTS[first.code](*notes)
+    texts = RESPONSE_TEXTS if first.variant is None and first.code in RESPONSE_TEXTS else TEXTS
+    return texts[first.code](*notes)
 
 
 def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:

@@ -18,6 +18,10 @@ SENTENCES = {
     "MixingSheet": "rodhours.wording.kitchen:sheet_sentences",
     "RateSummary": "rodhours.wording.summary:sentences",
     "RecipesCompared": "rodhours.wording.recipes:sentences",
+    "ResponseResult": "rodhours.wording.response:sentences",
+    "RunningResult": "rodhours.wording.running:sentences",
+    "SeasonBySeason": "rodhours.wording.season_by_season:sentences",
+    "SizesResult": "rodhours.wording.sizes:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 

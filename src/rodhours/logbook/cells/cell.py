@@ -48,16 +48,20 @@ def read_column(cells: Sequence[str], form: CellForm) -> tuple[list[Any], CellFa
     """
     values: dict[str, Any] = {}
     bad: dict[str, str] = {}
+    read, known, empty = form.read, form.known, form.empty
     for cell in set(cells):
         text = cell.strip()
-        values[cell] = form.known.get(text)
-        if text and text not in form.known:
+        value: object = None
+        if text in known:
+            value = known[text]
+        elif text:
             try:
-                values[cell] = form.read(text)
+                value = read(text)
             except CellFault as fault:
                 bad[cell] = str(fault)
-        if values[cell] is None and form.empty is not None:
-            bad.setdefault(cell, form.empty)
+        if value is None and empty is not None:
+            bad.setdefault(cell, empty)
+        values[cell] = value
     faults: CellFaults = {}
     if bad:
         faults = {

@@ -131,7 +131,7 @@ def _sessions(
     """The label of each row's session, from the columns that together make one."""
     ours_of = {theirs: ours for ours, theirs in taken.items()}
     meant = {find_column(name, raw.names): ours for name, ours in layout.columns.items()}
-    parts: list[Sequence[str | None]] = []
+    parts: list[list[Any]] = []
     broken: CellFaults = {}
     for source in sources:
         ours = ours_of.get(source, LEAVE_OUT)
@@ -146,16 +146,18 @@ def _sessions(
                 broken.setdefault(position, fault)
         else:
             values = [label(cell) or None for cell in columns.cells[source]]
-        parts.append([None if value is None else str(value) for value in values])
-        empty = words.nothing_above("part of what makes a session", source)
-        for position, value in enumerate(values):
-            if value is None:
-                # An empty phrase: the row says already what is wrong with that cell.
-                broken.setdefault(position, ("" if position in faults else empty, None))
-    labels = [
-        None if position in broken else SESSION_SEPARATOR.join(map(str, row))
-        for position, row in enumerate(zip(*parts, strict=True))
-    ]
+        parts.append(values)
+        if None in values:
+            empty = words.nothing_above("part of what makes a session", source)
+            for position, value in enumerate(values):
+                if value is None:
+                    # An empty phrase: the row says already what is wrong with that cell.
+                    broken.setdefault(position, ("" if position in faults else empty, None))
+    rows = list(zip(*parts, strict=True))
+    label_of = {
+        row: None if None in row else SESSION_SEPARATOR.join(map(str, row)) for row in set(rows)
+    }
+    labels = list(map(label_of.__getitem__, rows))
     return labels, broken
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.layout.layout import KEEP, LEAVE_OUT, ROD, Layout, plain
 from rodhours.logbook.table import FileTable, known_columns
+from rodhours.near import near_names
 from rodhours.wording import layouts as words
 
 
@@ -90,7 +90,7 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
     for entry, names in entries:
         for name in names:
             if name is not None and all(find_column(name, header) is None for header in headers):
-                near = _near(name, everything)
+                near = near_names(name, everything)
                 raise UnusableFile(
                     words.no_such_column(layout.name, entry, name, near, everything, where)
                 )
@@ -99,9 +99,3 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
             raise UnusableFile(
                 words.no_such_column(layout.name, "[wide]", pattern, [], everything, where)
             )
-
-
-def _near(name: str, header: Iterable[str]) -> list[str]:
-    """Up to three columns of the file that may be meant, the nearest first."""
-    by_plain = {plain(one): one for one in header}
-    return [by_plain[one] for one in get_close_matches(plain(name), by_plain, n=3, cutoff=0.6)]

@@ -13,7 +13,6 @@ import textwrap
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NoReturn
 from zoneinfo import ZoneInfo
@@ -38,6 +37,7 @@ from rodhours.logbook.layout.layout import (
     Units,
 )
 from rodhours.logbook.tables import STINTS, TABLES
+from rodhours.near import near_names
 from rodhours.wording import layouts as words
 
 SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
@@ -285,7 +285,7 @@ _FILE: Mapping[str, tuple[Callable[[Any], bool], str]] = {
 
 
 def _near(name: str, known: Iterable[str]) -> str | None:
-    close = get_close_matches(name.casefold(), [one for one in known if one], n=1, cutoff=0.6)
+    close = near_names(name, known, most=1)
     return close[0] if close else None
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.example_rows import without_example_rows
-from rodhours.logbook.files.form import FileForm
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.labels import look_alikes
 from rodhours.logbook.layout.contents import Contents, both_ways, read_forms
 from rodhours.logbook.layout.layout import COLUMNS, Dates, Layout, Units

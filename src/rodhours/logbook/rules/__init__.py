@@ -1,4 +1,4 @@
-"""The rules between the rows of one import: who belongs to which session, and what must agree.
+"""The rules between the rows of one import: sessions, and what must agree.
 
 Fills in the hours from the times, notes every problem, and says which sessions are held back.
 Each rule first asks a set whether all is well; rows are walked only where it is not.
@@ -10,14 +10,11 @@ from zoneinfo import ZoneInfo
 
 from rodhours.logbook.catches import match_catches, not_listed
 from rodhours.logbook.rules.checked import Checked, Key
+from rodhours.logbook.rules.duplicates import find_duplicates
 from rodhours.logbook.rules.hints import hints_on_look_alikes, point_out
-from rodhours.logbook.rules.hours import fill_hours
-from rodhours.logbook.rules.records import gather_records
-from rodhours.logbook.rules.sessions import find_sessions
-from rodhours.logbook.rules.times import check_rods, check_session_times
-from rodhours.logbook.rules.twins import find_twins
-from rodhours.logbook.rules.unplaced import hold_back_beside
-from rodhours.logbook.rules.variants import gather_variants
+from rodhours.logbook.rules.records import gather_records, gather_variants
+from rodhours.logbook.rules.sessions import find_sessions, hold_back_above
+from rodhours.logbook.rules.times import check_rods, check_session_times, fill_hours
 from rodhours.logbook.table import Log
 from rodhours.wording.log_rules import CHOOSE_SESSION_COLUMNS
 
@@ -32,11 +29,11 @@ def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     gather_records(checked)
     check_session_times(checked)
     gather_variants(checked)
-    find_twins(checked)
+    find_duplicates(checked)
     check_rods(checked)
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)
-    hold_back_beside(checked)
+    hold_back_above(checked)
     point_out(checked)
     return checked
 
