@@ -25,7 +25,7 @@ from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.report.contents import Season
+    from rodhours.report.season import Season
 
 
 class Form(StrEnum):
@@ -123,7 +123,7 @@ def report(
             raise typer.Exit(INTERRUPTED)
     if further.compare_season:
         by_season = everything.seasons(result.reference, starts, **fit)
-    from rodhours.report.gathering import gather
+    from rodhours.report.season import gather
     from rodhours.whole_files import write_whole
 
     season = gather(
@@ -189,10 +189,10 @@ def _in_form(season: Season, form: Form) -> str | bytes:
     """The season in that form, text or bytes."""
     if form is Form.JSON:
         from rodhours.cli.output import json_text
-        from rodhours.report.machine import season_machine
+        from rodhours.report.season import season_machine
 
         return json_text(season_machine(season)) + "\n"
-    from rodhours.report.season import season_page
+    from rodhours.report.page import season_page
 
     page = season_page(season)
     if form is Form.PDF:
