@@ -40,7 +40,7 @@ LAYERS = {
     },
 }
 STORE = (
-    "store",
+    "logbook",
     "store_backup",
     "store_batches",
     "store_changes",

@@ -14,7 +14,7 @@ import pytest
 import rodhours
 from rodhours.cli.demonstrating import example_season
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.units import weight_kg
 
 TABLES = ("stints", "sessions", "variants", "catches")

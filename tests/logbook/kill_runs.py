@@ -24,8 +24,8 @@ from trip_logs import season, write_flat
 
 from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import Logbook, open_logbook
-from rodhours.logbook.store_schema import SCHEMA
+from rodhours.logbook.logbook import Logbook, open_logbook
+from rodhours.logbook.schema import SCHEMA
 
 TO_LAYOUT_2 = (
     "CREATE TABLE imports (id INTEGER PRIMARY KEY, imported_at TEXT NOT NULL, zone TEXT NOT NULL, "

@@ -13,9 +13,9 @@ from trip_logs import season, write_log
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook.batch_codes import batch_hints, batch_key, initials, next_code
-from rodhours.logbook.frame import batches_frame, stint_frame
+from rodhours.logbook.frames import batches_frame, stint_frame
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 LAYOUT_1 = (
     "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL)",

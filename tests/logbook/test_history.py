@@ -12,7 +12,7 @@ from trip_logs import season, write_flat, write_log
 
 from rodhours.errors import RefusedRows, UsageError
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import Logbook, open_logbook
+from rodhours.logbook.logbook import Logbook, open_logbook
 
 
 def state(path: Path) -> tuple[str, list[tuple[str, str]]]:

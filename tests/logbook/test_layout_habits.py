@@ -19,7 +19,7 @@ from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import ImportResult, import_paths
 from rodhours.logbook.layouts.proposal_text import proposal_text
 from rodhours.logbook.layouts.proposals import proposals_for
-from rodhours.logbook.store import CATCH_DATA, STINT_DATA, open_logbook
+from rodhours.logbook.logbook import CATCH_DATA, STINT_DATA, open_logbook
 from rodhours.logbook.tables import SESSIONS
 
 SESSION_DATA = ("session", "angler", *(n for n in SESSIONS.names if n not in ("session", "angler")))

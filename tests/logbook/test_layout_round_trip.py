@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 Row = dict[str, str]
 BAITS = {"plain": ("Plain", "no pellet"), "pellet-20": ("20% pellet", "P20")}

@@ -13,7 +13,7 @@ from trip_logs import season, write_flat, write_log
 
 from rodhours.errors import UnusableLogbook
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def layout(path: Path) -> int:

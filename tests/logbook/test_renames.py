@@ -8,9 +8,9 @@ import pytest
 from trip_logs import Log, season, write_log, write_text
 
 from rodhours.errors import RefusedRows, UsageError
-from rodhours.logbook.frame import catches_frame, stint_frame, variants_frame
+from rodhours.logbook.frames import catches_frame, stint_frame, variants_frame
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def relabelled(log: Log, old: str, new: str) -> Log:

@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.tables import TABLES, Kind
 from rodhours.logbook.template import write_template_csv, write_template_workbook
 

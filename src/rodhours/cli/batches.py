@@ -72,8 +72,8 @@ def add(
     if not variant:
         raise UsageError("Name the variant that was made: rodhours batch add VARIANT")
     from rodhours.logbook.batch_codes import check_code
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     values: dict[str, Any] = {
         "variant": variant,
@@ -137,8 +137,8 @@ def list_batches(
     """
     batches, stints, hints = _read(logbook)
     if variant is not None:
+        from rodhours.logbook.logbook import open_logbook
         from rodhours.logbook.opened_keys import variant_meant
-        from rodhours.logbook.store import open_logbook
 
         with open_logbook(logbook) as book:
             variant = variant_meant(book, variant) or variant
@@ -169,7 +169,7 @@ def remove(
     """Take a batch off the ledger that was recorded by mistake; its code is not used again."""
     if not code.strip():
         raise UsageError("Name the batch to take off: rodhours batch remove CODE")
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         removed = book.remove_batch(code)
@@ -179,8 +179,8 @@ def remove(
 def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """The batches, the stints with batches written as in the ledger, and what does not fit."""
     from rodhours.logbook.batch_codes import batch_hints, batch_key
-    from rodhours.logbook.frame import batches_frame, stint_frame, variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import batches_frame, stint_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(path) as book:
         batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)

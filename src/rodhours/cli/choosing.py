@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from rodhours.evidence.result import Note
     from rodhours.evidence.results import ComparisonResult
-    from rodhours.logbook.store import Logbook
+    from rodhours.logbook.logbook import Logbook
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
@@ -131,7 +131,7 @@ def whole_log(logbook: Logbook, stints: pd.DataFrame) -> pd.DataFrame:
     """All stints, those of sessions left out too: what is in the log is no gap in it."""
     if not logbook.left_out():
         return stints
-    from rodhours.logbook.frame import stint_frame
+    from rodhours.logbook.frames import stint_frame
 
     return stint_frame(logbook, with_left_out=True)
 
@@ -222,7 +222,7 @@ def choose_fish(
         return chosen
     least = None if min_weight is None else _weight("--min-weight", min_weight)
     from rodhours.evidence.wanted import wanted_fish
-    from rodhours.logbook.frame import catches_frame
+    from rodhours.logbook.frames import catches_frame
 
     stints, note = wanted_fish(chosen.stints, catches_frame(logbook), species, least, outcome.value)
     if stints.empty:
@@ -238,7 +238,7 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
     import pandas as pd
 
     from rodhours.evidence.stints import unknown_name
-    from rodhours.logbook.frame import catches_frame
+    from rodhours.logbook.frames import catches_frame
 
     catches = catches_frame(logbook)
     if species is not None:
@@ -323,7 +323,7 @@ def _kitchen_notes(logbook: Logbook, result: ComparisonResult) -> tuple[Note, ..
     """What the recipes of the variants compared say: the evidence itself knows stints alone."""
     from rodhours.kitchen.lift_notes import lift_notes
     from rodhours.kitchen.recipes import recipe_notes
-    from rodhours.logbook.frame import variants_frame
+    from rodhours.logbook.frames import variants_frame
 
     variants = [one.variant for one in result.comparisons]
     frame = variants_frame(logbook)
@@ -361,8 +361,8 @@ def read_stints(path: Path) -> tuple[Logbook, pd.DataFrame]:
 
     UsageError where every session is left out.
     """
-    from rodhours.logbook.frame import stint_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import stint_frame
+    from rodhours.logbook.logbook import open_logbook
 
     logbook = open_logbook(path)
     try:

@@ -43,7 +43,7 @@ def leave_out(
         raise UsageError(
             'Say why, for every answer will name it: rodhours leave-out SESSION --because "…"'
         )
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.logbook.units import label
     from rodhours.wording import history as words
 

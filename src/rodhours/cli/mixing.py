@@ -163,8 +163,8 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
     """
     from rodhours.evidence.stints import unknown_name
     from rodhours.kitchen.ledger import dry_g_per_egg
-    from rodhours.logbook.frame import batches_frame, variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import batches_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)

@@ -192,8 +192,8 @@ def _labels_known(logbook: Path) -> set[str]:
     """Labels that a bag code must not be taken for; none where there is no logbook yet."""
     if not logbook.is_file():
         return set()
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.logbook.opened_keys import variants_of_codes
-    from rodhours.logbook.store import open_logbook
 
     with open_logbook(logbook, create=True) as book:
         if not book.is_begun():
@@ -206,7 +206,7 @@ def _plans_fished(logbook: Path) -> set[str]:
     """Names of plans, casefolded, that trips in the logbook are labelled by."""
     if not logbook.is_file():
         return set()
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook, create=True) as book:
         labels = [str(row[1]) for row in book.sessions()] if book.is_begun() else []

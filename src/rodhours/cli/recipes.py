@@ -32,8 +32,8 @@ def recipes(
 
     A cell that is not filled in means not recorded: it differs from nothing, and that is said.
     """
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         frame = variants_frame(book)

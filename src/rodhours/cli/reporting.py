@@ -95,7 +95,7 @@ def report(
     """
     form, out = form_and_place(form, out)
     require(form)
-    from rodhours.logbook.frame import variants_frame
+    from rodhours.logbook.frames import variants_frame
     from rodhours.logbook.weight_unit import unit_to_show
 
     book, stints = read_stints(logbook)

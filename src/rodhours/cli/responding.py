@@ -59,7 +59,7 @@ def response(
         from rodhours.evidence.ingredients.recipes import columns_that_differ
         from rodhours.evidence.ingredients.respond import respond
         from rodhours.evidence.result import order_notes
-        from rodhours.logbook.frame import variants_frame
+        from rodhours.logbook.frames import variants_frame
 
         recipes = variants_frame(book)
         if column is None:

@@ -54,7 +54,7 @@ def _known_recipes(logbook: Path) -> list[dict[str, Any]]:
     """The rows of the logbook's variants table, filled cells only; none without a logbook."""
     import json
 
-    from rodhours.logbook.store import VARIANT_DATA, is_missing, open_logbook
+    from rodhours.logbook.logbook import VARIANT_DATA, is_missing, open_logbook
 
     if is_missing(logbook):
         return []

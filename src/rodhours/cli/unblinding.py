@@ -31,8 +31,8 @@ def unblind(
         raise UsageError("Name the sealed key: rodhours plan unblind rotation-NAME.sealed")
     from datetime import UTC, datetime
 
+    from rodhours.logbook.logbook import is_missing, open_logbook
     from rodhours.logbook.opened_keys import note_opening
-    from rodhours.logbook.store import is_missing, open_logbook
     from rodhours.planning.blind import opened
     from rodhours.report.rotation_text import opened_key_text
 

@@ -32,7 +32,7 @@ def undo(
     """
     from dataclasses import asdict
 
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.wording import history as words
     from rodhours.wording.numbers import tallied
 

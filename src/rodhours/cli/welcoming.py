@@ -26,7 +26,7 @@ def welcome(
 
 
 def _state(path: Path) -> str:
-    from rodhours.logbook.store import is_missing, open_logbook
+    from rodhours.logbook.logbook import is_missing, open_logbook
 
     if not path.exists() or is_missing(path):
         return (

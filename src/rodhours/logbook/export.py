@@ -14,7 +14,7 @@ from rodhours.errors import RodhoursError, UnusableLogbook
 from rodhours.logbook.export_files import csv_files, place, place_file, workbook_file
 from rodhours.logbook.export_tables import OpenTable, open_tables
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import Logbook, open_logbook
+from rodhours.logbook.logbook import Logbook, open_logbook
 from rodhours.wording.export import NOTHING_TO_EXPORT
 
 WORKBOOK = ".xlsx"

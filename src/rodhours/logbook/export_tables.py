@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import Any
 
 from rodhours.logbook.catches import FISH_LISTED
-from rodhours.logbook.store import (
+from rodhours.logbook.logbook import (
     CATCH_DATA,
     SESSION_DATA,
     STINT_DATA,

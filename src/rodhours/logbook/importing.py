@@ -21,12 +21,12 @@ from rodhours.logbook.checks import Checked, check_log
 from rodhours.logbook.layouts.remembering import recall, remember
 from rodhours.logbook.layouts.toml_reading import load_layout
 from rodhours.logbook.layouts.using import LaidOut, read_laid_out
-from rodhours.logbook.plan import Fate, Plan
+from rodhours.logbook.logbook import is_missing, open_logbook
+from rodhours.logbook.merge import Fate, Plan
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import Log, read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.renaming import Followed, Rename, follow_renames
-from rodhours.logbook.store import is_missing, open_logbook
 from rodhours.logbook.store_changes import files_read
 from rodhours.logbook.weight_unit import remember_weight_unit
 from rodhours.wording.log_rules import zone_not_stated

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from rodhours.errors import UsageError
-from rodhours.logbook.store import STINT_DATA, Logbook
+from rodhours.logbook.logbook import STINT_DATA, Logbook
 
 OPENED_KEYS = "opened_keys"
 """The setting: a JSON object of plan to codes, opened_at, trips_in and trips_planned."""

@@ -12,7 +12,7 @@ from contextlib import closing
 from pathlib import Path
 
 from rodhours.errors import UnusableLogbook
-from rodhours.logbook.store_schema import VERSION
+from rodhours.logbook.schema import VERSION
 
 
 def back_up(path: Path) -> Path:

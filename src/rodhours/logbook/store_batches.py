@@ -11,8 +11,8 @@ from typing import Any
 
 from rodhours.errors import UsageError
 from rodhours.logbook.batch_codes import batch_key, next_code
+from rodhours.logbook.schema import BATCH_DATA, quoted
 from rodhours.logbook.store_changes import now
-from rodhours.logbook.store_schema import BATCH_DATA, quoted
 
 
 def batches(run: sqlite3.Connection) -> list[tuple[Any, ...]]:

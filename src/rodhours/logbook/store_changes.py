@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from rodhours.errors import RefusedRows, UsageError
-from rodhours.logbook.store_schema import VARIANT_DATA, VERSIONED
+from rodhours.logbook.schema import VARIANT_DATA, VERSIONED
 from rodhours.wording.history import cannot_be_taken_back, no_such_change, taken_back_before
 
 IMPORT, RENAME, LEAVE_OUT, TAKE_BACK = "import", "rename", "leave-out", "take-back"

@@ -14,8 +14,8 @@ from difflib import get_close_matches
 from typing import Any
 
 from rodhours.errors import RefusedRows, UsageError
+from rodhours.logbook.schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA, quoted
 from rodhours.logbook.store_changes import LEAVE_OUT, RENAME, TAKE_BACK, record
-from rodhours.logbook.store_schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA, quoted
 from rodhours.wording import history as words
 
 Row = tuple[Any, ...]

@@ -6,8 +6,8 @@ import sqlite3
 from pathlib import Path
 
 from rodhours.errors import UnusableLogbook
+from rodhours.logbook.schema import APPLICATION_ID, VERSION
 from rodhours.logbook.store_errors import damaged
-from rodhours.logbook.store_schema import APPLICATION_ID, VERSION
 
 
 def is_missing(path: Path) -> bool:

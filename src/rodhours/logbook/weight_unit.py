@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from rodhours.logbook.store import CATCH_DATA, Logbook
+from rodhours.logbook.logbook import CATCH_DATA, Logbook
 from rodhours.logbook.units import WEIGHT_UNITS
 
 WEIGHT_UNIT = "weight_unit"

@@ -12,7 +12,7 @@ from datetime import datetime
 
 from rodhours.logbook import units
 from rodhours.logbook.checks.checked import Checked, Key
-from rodhours.logbook.store import STINT_DATA, Logbook
+from rodhours.logbook.logbook import STINT_DATA, Logbook
 from rodhours.wording import log_rules as words
 
 Stretch = tuple[datetime, datetime, bool, str]

@@ -25,10 +25,10 @@ from rodhours.logbook.layouts.laid_out import LaidOutTable
 from rodhours.logbook.layouts.layout import Layout
 from rodhours.logbook.layouts.matching import check_columns, find_column, wide_groups
 from rodhours.logbook.layouts.remembering import Remembered, header_key
-from rodhours.logbook.planned import without_unfished
 from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.reading import missing_columns
 from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.unfished import without_unfished
 from rodhours.wording import layouts as words
 from rodhours.wording.files import sheets_aside
 

@@ -26,12 +26,7 @@ from typing import Any
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.logbook import store_batches, store_changes, store_labels
 from rodhours.logbook.batch_codes import check_code
-from rodhours.logbook.store_backup import back_up
-from rodhours.logbook.store_changes import Change, FileRead, Undone
-from rodhours.logbook.store_errors import plain_words
-from rodhours.logbook.store_labels import LeftOut, Renamed
-from rodhours.logbook.store_opening import check_file, is_missing
-from rodhours.logbook.store_schema import (
+from rodhours.logbook.schema import (
     BATCH_DATA,
     CATCH_DATA,
     FIRST_WITH_BATCHES,
@@ -45,6 +40,11 @@ from rodhours.logbook.store_schema import (
     VERSION,
     quoted,
 )
+from rodhours.logbook.store_backup import back_up
+from rodhours.logbook.store_changes import Change, FileRead, Undone
+from rodhours.logbook.store_errors import plain_words
+from rodhours.logbook.store_labels import LeftOut, Renamed
+from rodhours.logbook.store_opening import check_file, is_missing
 from rodhours.wording.history import no_such_change
 
 __all__ = [

@@ -13,9 +13,7 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.logbook.opened_keys import variants_of_codes
-from rodhours.logbook.planned import PLANNED
-from rodhours.logbook.store import (
+from rodhours.logbook.logbook import (
     BATCH_DATA,
     CATCH_DATA,
     SESSION_DATA,
@@ -24,7 +22,9 @@ from rodhours.logbook.store import (
     Logbook,
     Row,
 )
+from rodhours.logbook.opened_keys import variants_of_codes
 from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
+from rodhours.logbook.unfished import PLANNED
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
 """The columns every stint frame has, filled or not."""

@@ -18,13 +18,7 @@ from rodhours.logbook.batch_codes import batch_hints
 from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
 from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import EXTRA, Difference, record_differences, row_differences
-from rodhours.logbook.opened_keys import variants_of_codes
-from rodhours.logbook.problems import Problem
-from rodhours.logbook.raw_table import RawTable
-from rodhours.logbook.reading import Rows
-from rodhours.logbook.rejects import Reject
-from rodhours.logbook.renaming import Followed
-from rodhours.logbook.store import (
+from rodhours.logbook.logbook import (
     CATCH_DATA,
     SESSION_DATA,
     STINT_DATA,
@@ -34,6 +28,12 @@ from rodhours.logbook.store import (
     NewRows,
     Row,
 )
+from rodhours.logbook.opened_keys import variants_of_codes
+from rodhours.logbook.problems import Problem
+from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.reading import Rows
+from rodhours.logbook.rejects import Reject
+from rodhours.logbook.renaming import Followed
 from rodhours.logbook.store_labels import join_recipes
 from rodhours.wording.log_rules import held_with
 

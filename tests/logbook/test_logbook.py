@@ -14,9 +14,9 @@ import pytest
 from trip_logs import season, write_flat, write_log
 
 from rodhours.errors import UnusableLogbook
-from rodhours.logbook import store
+from rodhours.logbook import logbook as store
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 @pytest.fixture
@@ -126,7 +126,7 @@ import_paths(sys.argv[1:2], sys.argv[2])
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from rodhours.logbook import store
+from rodhours.logbook import logbook as store
 from rodhours.logbook.importing import import_paths
 
 log, path, moment = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
