@@ -41,12 +41,13 @@ LAYERS = {
 }
 STORE = (
     "logbook",
-    "store_backup",
-    "store_batches",
-    "store_changes",
-    "store_errors",
-    "store_labels",
-    "store_opening",
+    "logbook_file",
+    "history",
+    "undoing",
+    "aliases",
+    "recipe_rows",
+    "left_out",
+    "batches",
 )
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn", "weasyprint")
 

@@ -522,9 +522,9 @@ def test_columns_of_another_table_are_kept_and_said_to_be(tmp_path: Path) -> Non
     )
     assert any("column Lb is kept as it is" in hint for hint in result.hints)
     with open_logbook(tmp_path / "logbook.sqlite") as book:
-        assert '"Lb":"22lb 4oz"' in str(book.stints())
-        ((label, _, pellet, *_),) = book.variants()
-    assert (label, pellet) == ("plain", 20.0)
+        assert '"Lb":"22lb 4oz"' in book.stints()[0]["extra"]
+        (recipe,) = book.variants()
+    assert (recipe["variant"], recipe["pellet_pct"]) == ("plain", 20.0)
 
 
 def test_a_sheet_among_others(tmp_path: Path) -> None:

@@ -42,9 +42,8 @@ def check(
     with book:
         chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
         from rodhours.evidence.check import check as run_checks
-        from rodhours.logbook.opened_keys import variant_meant
 
-        reference = variant_meant(book, reference)
+        reference = book.variant_meant(reference)
         against = remembered_reference(book, chosen) if reference is None else reference
         result = run_checks(chosen.stints, reference=against, whole_log=whole_log(book, stints))
         remember(book, reference)

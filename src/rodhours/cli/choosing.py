@@ -298,9 +298,8 @@ def comparison(
     """
     from rodhours.evidence.compare import compare
     from rodhours.evidence.result import order_notes
-    from rodhours.logbook.opened_keys import variant_meant
 
-    variant, reference = variant_meant(logbook, variant), variant_meant(logbook, reference)
+    variant, reference = logbook.variant_meant(variant), logbook.variant_meant(reference)
     result = compare(
         chosen.stints,
         reference=remembered_reference(logbook, chosen, variant)
@@ -337,9 +336,7 @@ def remembered_reference(
     logbook: Logbook, chosen: Chosen, variant: str | None = None
 ) -> str | None:
     """The reference that the logbook remembers; None where it is of no use for these rows."""
-    from rodhours.logbook.opened_keys import variant_meant
-
-    reference = variant_meant(logbook, logbook.setting(REFERENCE))
+    reference = logbook.variant_meant(logbook.setting(REFERENCE))
     if reference is not None and reference not in set(chosen.stints["variant"]):
         talk(f"The remembered reference '{reference}' has no stint in these rows.")
         return None

@@ -168,6 +168,7 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)
+        variant = book.variant_meant(variant) or variant
     if recipes.empty:
         raise UsageError(
             "The logbook has no variants table, so no recipes. Import one: rodhours import FILE"

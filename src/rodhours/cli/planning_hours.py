@@ -109,6 +109,7 @@ def hours(
                     book, every_stint, since, until, venue, angler, species, min_weight, outcome
                 )
                 stints = chosen.stints
+                reference = book.variant_meant(reference)
                 if reference is None:
                     reference = remembered_reference(book, chosen)
                 else:

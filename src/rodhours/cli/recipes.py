@@ -37,7 +37,8 @@ def recipes(
 
     with open_logbook(logbook) as book:
         frame = variants_frame(book)
-        remembered = book.setting(REFERENCE)
+        remembered = book.variant_meant(book.setting(REFERENCE))
+        variant, against = book.variant_meant(variant), book.variant_meant(against)
         fished = book.variants_fished()
     from rodhours.kitchen.recipes import recipe_pair, side_by_side
     from rodhours.wording.numbers import listed

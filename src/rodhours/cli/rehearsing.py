@@ -84,9 +84,7 @@ def rehearse(
     book, stints = read_stints(logbook)
     with book:
         chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
-        from rodhours.logbook.opened_keys import variant_meant
-
-        variant = variant_meant(book, variant)
+        variant = book.variant_meant(variant)
         # The comparison itself says which reference is meant, and remembers one that was given.
         reference = comparison(book, chosen, variant=variant, reference=reference).reference
     for note in chosen.notes:

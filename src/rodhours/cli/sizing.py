@@ -54,10 +54,8 @@ def sizes(
         rows = choose_rows(stints, since, until, venue, angler)
         chosen = without_left_out(book, rows)
         catches = choose_catches(book, chosen, species)
-        from rodhours.logbook.opened_keys import variant_meant
-
-        remembered = variant_meant(book, book.setting(REFERENCE))
-        reference = variant_meant(book, reference)
+        remembered = book.variant_meant(book.setting(REFERENCE))
+        reference = book.variant_meant(reference)
     from rodhours.evidence.result import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 

@@ -1,13 +1,8 @@
-"""The SQLite logbook: what stands in it, and changes written whole. Only `store*.py` opens SQLite.
+"""The SQLite logbook: opened, changed whole or not at all, and read as its history says.
 
-Every row of the trip log knows the change that brought it and the change that replaced it; the
-current log is what nobody replaced. So taking a change back is a few statements, and every
-change is one transaction. Beside this file: `store_schema` (layouts), `store_changes` (history
-and undo), `store_labels` (renames, sessions left out), `store_batches`,
-`store_opening`, `store_backup`, `store_errors`.
-
-Batches stand apart: no import brings them, so no undo takes them away, and they are no part of
-the content's digest, which is the evidence's alone. Nor are the marks of sessions left out.
+Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history` and
+`undoing` (changes), `aliases` (labels), `recipe_rows`, `left_out`, `batches`. Only they open or
+ask SQLite.
 """
 
 from __future__ import annotations
@@ -19,18 +14,23 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import store_batches, store_changes, store_labels
-from rodhours.logbook.batch_codes import check_code
+from rodhours.logbook import aliases, batches, history, left_out, undoing
+from rodhours.logbook.aliases import Labels, Opening, Renamed
+from rodhours.logbook.batches import check_code
+from rodhours.logbook.history import Change, FileRead
+from rodhours.logbook.left_out import LeftOut
+from rodhours.logbook.logbook_file import check_file, is_missing, plain_words
+from rodhours.logbook.recipe_rows import as_json, held_recipes
 from rodhours.logbook.schema import (
     BATCH_DATA,
     CATCH_DATA,
-    FIRST_WITH_BATCHES,
-    FIRST_WITH_CHANGES,
+    DECLARED,
     IS_SET_UP,
     SCHEMA,
     SESSION_DATA,
@@ -38,13 +38,11 @@ from rodhours.logbook.schema import (
     UPGRADES,
     VARIANT_DATA,
     VERSION,
+    field,
     quoted,
 )
-from rodhours.logbook.store_backup import back_up
-from rodhours.logbook.store_changes import Change, FileRead, Undone
-from rodhours.logbook.store_errors import plain_words
-from rodhours.logbook.store_labels import LeftOut, Renamed
-from rodhours.logbook.store_opening import check_file, is_missing
+from rodhours.logbook.undoing import Undone
+from rodhours.logbook.unfished import PLANNED
 from rodhours.wording.history import no_such_change
 
 __all__ = [
@@ -59,19 +57,22 @@ __all__ = [
     "Columns",
     "Counts",
     "FileRead",
+    "Labels",
     "LeftOut",
     "Logbook",
     "NewRows",
+    "Opening",
     "Renamed",
     "Row",
     "Undone",
+    "by_column",
     "is_missing",
     "open_logbook",
 ]
 
 BUSY_SECONDS = 30
 
-Row = tuple[Any, ...]
+Row = sqlite3.Row
 Columns = Mapping[str, Sequence[Any]]
 
 
@@ -89,28 +90,31 @@ class Counts:
 
 @dataclass(frozen=True)
 class NewRows:
-    """What one import adds, column by column under the names of the schema.
+    """What one import says, column by column under the names of the schema, as its files have it.
 
     sessions: id, session, angler, SESSION_DATA, extra; stints: id, session_id, STINT_DATA,
-    extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: variant, VARIANT_DATA,
-    extra. `replaced_sessions` are ids of held sessions, `replaced_variants` labels. The import
-    also had `same_sessions` (ids of held sessions) and `same_variants` (labels, each with the
-    row of VARIANT_DATA and extra that the files give it, None where that is the held one whole);
-    `renames` are the changes whose new labels its rows were given, `replace` says whether it
-    takes the place of what differs.
+    extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: whole, variant,
+    VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
+    `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
+    take the place of what differs.
     """
 
     sessions: Columns
     stints: Columns
     catches: Columns
     variants: Columns
-    replaced_sessions: Sequence[int]
-    replaced_variants: Sequence[str]
+    same_sessions: Sequence[int]
     rows: int
-    same_sessions: Sequence[int] = ()
-    same_variants: Sequence[tuple[str, Row | None]] = ()
-    renames: Sequence[int] = ()
+    brought: int
     replace: bool = False
+
+
+def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
+    """Rows of the logbook as columns of these names."""
+    if not rows:
+        return dict.fromkeys(names, ())
+    columns = dict(zip(rows[0].keys(), zip(*rows, strict=True), strict=True))
+    return {name: columns[name] for name in names}
 
 
 class Logbook:
@@ -119,6 +123,7 @@ class Logbook:
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path = path
         self._connection = connection
+        connection.row_factory = sqlite3.Row
 
     def __enter__(self) -> Logbook:
         return self
@@ -135,29 +140,29 @@ class Logbook:
         """Close the file; what was not committed is forgotten."""
         self._connection.close()
 
+    def _plain_words(self) -> AbstractContextManager[None]:
+        return plain_words(self.path, BUSY_SECONDS)
+
     def _all(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
-        with _plain_words(self.path):
+        with self._plain_words():
             return self._connection.execute(sql, values).fetchall()
 
     @contextmanager
-    def transaction(self, keep: bool = True) -> Iterator[None]:
+    def transaction(self, keep: bool = True) -> Iterator[sqlite3.Connection]:
         """All or nothing: waits for another writer, then writes everything or leaves no trace.
 
-        A logbook of an older layout is copied beside itself first and brought up to date.
-        Without `keep` everything is undone at the end: to see what a change would do.
+        Columns declared since the logbook was begun are added first. Without `keep` everything
+        is undone at the end: to see what a change would do.
         """
-        with _plain_words(self.path):
+        with self._plain_words():
             self._connection.execute("BEGIN IMMEDIATE")
             try:
-                if not self.is_begun():
-                    for statement in SCHEMA:
-                        self._connection.execute(statement)
-                if keep and self._layout() < VERSION:
-                    back_up(self.path)
-                while (layout := self._layout()) < VERSION:
-                    for statement in UPGRADES[layout]:
-                        self._connection.execute(statement)
-                yield
+                for statement in () if self.is_begun() else SCHEMA:
+                    self._connection.execute(statement)
+                for name, (table, columns) in DECLARED.items():
+                    for column in set(columns) - self._columns_of(name):
+                        self._connection.execute(f"ALTER TABLE {name} ADD {field(table, column)}")
+                yield self._connection
                 self._connection.execute("COMMIT" if keep else "ROLLBACK")
             except BaseException:
                 if self._connection.in_transaction:
@@ -167,7 +172,7 @@ class Logbook:
     @contextmanager
     def snapshot(self) -> Iterator[None]:
         """Everything read inside is of one moment, whoever writes meanwhile."""
-        with _plain_words(self.path):
+        with self._plain_words():
             self._connection.execute("BEGIN")
             try:
                 yield
@@ -178,129 +183,165 @@ class Logbook:
         """Whether the file has its tables; the first import was cut off where it has not."""
         return bool(self._all(IS_SET_UP))
 
-    def _layout(self) -> int:
-        return int(self._all("PRAGMA user_version")[0][0])
+    def _columns_of(self, table: str) -> set[str]:
+        return {row["name"] for row in self._all(f"PRAGMA table_info({table})")}
 
     # Settings
 
     def setting(self, name: str) -> str | None:
         """What is remembered under this name, such as `reference`; None where nothing is."""
         found = self._all("SELECT value FROM settings WHERE name = ?", (name,))
-        return str(found[0][0]) if found else None
+        return str(found[0]["value"]) if found else None
 
     def set_setting(self, name: str, value: str | None) -> None:
         """Remember a value, or forget it with None."""
         if value == self.setting(name):
             return
-        with self.transaction():
+        with self.transaction() as run:
             if value is None:
-                self._connection.execute("DELETE FROM settings WHERE name = ?", (name,))
+                run.execute("DELETE FROM settings WHERE name = ?", (name,))
             else:
-                self._connection.execute(
-                    "INSERT INTO settings VALUES (?, ?) "
-                    "ON CONFLICT (name) DO UPDATE SET value = excluded.value",
-                    (name, value),
-                )
+                run.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", (name, value))
 
     # What the logbook holds
 
+    def labels(self) -> Labels:
+        """What every label stands for now: the renames and opened keys that stand."""
+        with self._plain_words():
+            return aliases.labels_of(self._connection)
+
+    def variant_meant(self, name: str | None) -> str | None:
+        """The bait that a name typed by a user stands for: a label now, an earlier one, a code."""
+        if name is None or not self.is_begun():
+            return name
+        with self._plain_words():
+            return aliases.meant(self._connection, name)
+
+    def _fields(self, table: str, keys: Sequence[str], as_written: bool) -> str:
+        """Columns to be selected: labels as they are now, nothing for a column not there yet."""
+        there = self._columns_of(table)
+        labelled = not as_written and self._label_functions()
+        fields = [f"t.{key}" for key in keys]
+        for name in (*DECLARED[table][1], "extra"):
+            if name not in there:
+                fields.append(f'NULL AS "{name}"')
+            elif labelled and name in ("variant", "extra"):
+                fields.append(f'{name}_now(t."{name}") AS "{name}"')
+            else:
+                fields.append(f't."{name}" AS "{name}"')
+        return ", ".join(fields)
+
+    def _label_functions(self) -> bool:
+        """Give SQLite the labels of now as functions; False where every label is its own."""
+        labels = self.labels()
+        if not labels.steps:
+            return False
+
+        @cache
+        def extra_now(text: str | None) -> str | None:
+            planned = json.loads(text or "{}").get(PLANNED)
+            if text is None or planned is None:
+                return text
+            return as_json(json.loads(text) | {PLANNED: labels.of(planned)})
+
+        variant_now = cache(lambda label: None if label is None else labels.of(label))
+        self._connection.create_function("variant_now", 1, variant_now, deterministic=True)
+        self._connection.create_function("extra_now", 1, extra_now, deterministic=True)
+        return True
+
     def sessions(self) -> list[Row]:
-        """(id, session, angler, *SESSION_DATA, extra) of every current session."""
+        """(id, session, angler, *SESSION_DATA, extra) of every session, by date."""
+        fields = self._fields("sessions", ("id", "session", "angler"), as_written=True)
         return self._all(
-            f"SELECT id, session, angler, {quoted(SESSION_DATA)}, extra FROM sessions "
-            "WHERE replaced_by IS NULL ORDER BY date, session, angler, id"
+            f"SELECT {fields} FROM sessions t WHERE t.id IN (SELECT id FROM current) "
+            "ORDER BY date, session, angler, id"
         )
 
-    def stints(self) -> list[Row]:
-        """(id, session_id, *STINT_DATA, extra) of every current stint, in a lasting order."""
-        return self._of_current("stints", ("id", "session_id", *STINT_DATA, "extra"))
+    def stints(self, as_written: bool = False) -> list[Row]:
+        """(id, session_id, *STINT_DATA, extra) of every stint, in a lasting order.
 
-    def catches(self) -> list[Row]:
-        """(session_id, stint_id, *CATCH_DATA, extra) of every current fish."""
-        return self._of_current("catches", ("session_id", "stint_id", *CATCH_DATA, "extra"))
+        With `as_written` its labels are those that the files had.
+        """
+        return self._of_sessions("stints", ("id", "session_id"), as_written)
 
-    def _of_current(self, table: str, names: Sequence[str]) -> list[Row]:
-        columns = ", ".join(f't."{name}"' for name in names)
-        first = ["rod", *(name for name in names if name != "rod" and not name.endswith("id"))]
-        order = ", ".join(f't."{name}"' for name in first)
+    def catches(self, as_written: bool = False) -> list[Row]:
+        """(session_id, stint_id, *CATCH_DATA, extra) of every fish; labels as for stints."""
+        return self._of_sessions("catches", ("session_id", "stint_id"), as_written)
+
+    def _of_sessions(self, table: str, keys: Sequence[str], as_written: bool) -> list[Row]:
+        names = DECLARED[table][1]
+        order = quoted(["rod", *(name for name in names if name != "rod"), "extra"])
         return self._all(
-            f"SELECT {columns} FROM {table} t JOIN sessions s ON s.id = t.session_id "
-            f"WHERE s.replaced_by IS NULL ORDER BY s.date, s.session, s.angler, {order}"
+            f"SELECT {self._fields(table, keys, as_written)} FROM {table} t "
+            "JOIN sessions s ON s.id = t.session_id WHERE s.id IN (SELECT id FROM current) "
+            f"ORDER BY s.date, s.session, s.angler, {order}"
         )
 
-    def variants(self) -> list[Row]:
-        """(variant, *VARIANT_DATA, extra) of every current variant row."""
-        return self._all(
-            f"SELECT variant, {quoted(VARIANT_DATA)}, extra FROM variants "
-            "WHERE replaced_by IS NULL ORDER BY variant"
-        )
+    def variants(self) -> list[dict[str, Any]]:
+        """The recipe of every bait that has one: variant, VARIANT_DATA and extra, by label."""
+        with self._plain_words():
+            recipes = held_recipes(self._connection, aliases.labels_of(self._connection).of)
+        return [{"variant": label, **recipe} for label, recipe in recipes.items()]
 
     def variants_fished(self) -> set[str]:
-        """The variant labels of the current stints."""
+        """The labels of the baits in stints."""
         rows = self._all(
-            "SELECT DISTINCT variant FROM stints WHERE session_id IN "
-            "(SELECT id FROM sessions WHERE replaced_by IS NULL)"
+            "SELECT DISTINCT variant FROM stints WHERE session_id IN (SELECT id FROM current)"
         )
-        return {row[0] for row in rows}
+        return set(map(self.labels().of, (row["variant"] for row in rows)))
 
-    def batches(self) -> list[Row]:
-        """(batch, *BATCH_DATA, diameters) of every batch, the oldest first.
-
-        `diameters` are those of the baits measured, mm, in the order they were given. A logbook
-        that was begun before there were batches has none.
-        """
-        if self._layout() < FIRST_WITH_BATCHES:
-            return []
-        with _plain_words(self.path):
-            return store_batches.batches(self._connection)
+    def batches(self) -> list[dict[str, Any]]:
+        """Every batch: its code, BATCH_DATA and `diameters_mm`, those of single baits, mm."""
+        with self._plain_words():
+            held = batches.held_batches(self._connection)
+        labels = self.labels()
+        return [batch | {"variant": labels.of(batch["variant"])} for batch in held]
 
     def counts(self) -> Counts:
         """Sessions with a stint, stints, fish landed, variants fished, first and last date."""
         from_catches = (
             "(SELECT count(*) FROM catches c JOIN stints t ON t.id = c.stint_id "
-            "JOIN sessions s ON s.id = c.session_id WHERE s.replaced_by IS NULL "
+            "WHERE c.session_id IN (SELECT id FROM current) "
             "AND t.fish IS NULL AND ifnull(c.outcome, 'landed') = 'landed')"
         )
-        sessions, stints, fish, variants, first, last = self._all(
-            "SELECT count(DISTINCT s.id), count(*), "
-            f"ifnull(sum(t.fish), 0) + {from_catches}, count(DISTINCT t.variant), "
-            "min(coalesce(s.date, substr(s.start, 1, 10), substr(t.cast_in, 1, 10))), "
-            "max(coalesce(s.date, substr(s.start, 1, 10), substr(t.cast_in, 1, 10))) "
-            "FROM stints t JOIN sessions s ON s.id = t.session_id WHERE s.replaced_by IS NULL"
-        )[0]
-        return Counts(sessions, stints, fish, variants, first, last)
+        day = "coalesce(s.date, substr(s.start, 1, 10), substr(t.cast_in, 1, 10))"
+        (held,) = self._all(
+            "SELECT count(DISTINCT s.id) AS sessions, count(*) AS stints, "
+            f"ifnull(sum(t.fish), 0) + {from_catches} AS fish, "
+            f"min({day}) AS first_date, max({day}) AS last_date "
+            "FROM stints t JOIN sessions s ON s.id = t.session_id "
+            "WHERE s.id IN (SELECT id FROM current)"
+        )
+        return Counts(**dict(held), variants=len(self.variants_fished()))
 
     def is_empty(self) -> bool:
-        """Whether nothing was ever imported, or all of it was undone."""
-        if self._layout() < FIRST_WITH_CHANGES:
-            return not self._all("SELECT 1 FROM imports LIMIT 1")
+        """Whether nothing was ever changed, or all of it was undone."""
         return not self._all("SELECT 1 FROM changes WHERE undone_at IS NULL LIMIT 1")
 
     def changes(self) -> list[Change]:
         """Every change, the oldest first, those taken back included."""
-        with _plain_words(self.path):
-            if self._layout() < FIRST_WITH_CHANGES:
-                return store_changes.changes_before_layout_3(self._connection)
-            return store_changes.changes(self._connection)
+        with self._plain_words():
+            return history.changes(self._connection)
 
-    def renames(self) -> list[tuple[int, str, str]]:
-        """(change, old label, new label) of every rename still standing, the oldest first."""
-        if self._layout() < FIRST_WITH_CHANGES:
-            return []
-        with _plain_words(self.path):
-            return store_labels.renames(self._connection)
+    def has_read(self, files: Sequence[FileRead]) -> bool:
+        """Whether one import still standing had all these files, byte for byte."""
+        digests = {file.sha256 for file in files}
+        return any(
+            digests <= {file.sha256 for file in change.files} - {None}
+            for change in self.changes()
+            if change.kind == history.IMPORT and change.undone_at is None
+        )
 
     def left_out(self) -> list[LeftOut]:
         """The sessions that are left out of every answer, by label."""
-        if self._layout() < FIRST_WITH_CHANGES:
-            return []
-        with _plain_words(self.path):
-            return store_labels.left_out(self._connection)
+        with self._plain_words():
+            return left_out.left_out(self._connection)
 
     def last_id(self, table: str) -> int:
         """The highest row id in use in `sessions` or `stints`."""
         assert table in ("sessions", "stints")
-        return int(self._all(f"SELECT ifnull(max(id), 0) FROM {table}")[0][0])
+        (last,) = self._all(f"SELECT ifnull(max(id), 0) AS id FROM {table}")
+        return int(last["id"])
 
     def content_sha256(self) -> str:
         """A digest of the current log: the same rows give the same digest.
@@ -309,19 +350,25 @@ class Logbook:
         digest does not depend on row order, on the import's time or number, or on the file's pages;
         settings, batches, marks of sessions left out and older versions are no part of it.
         """
-        keys = {row[0]: row[1:3] for row in self.sessions()}
-        listed = Counter(row[1] for row in self.catches() if row[-2] != "lost")
-        fish = 2 + STINT_DATA.index("fish")
-        stints = (
-            row if row[fish] is not None else (*row[:fish], listed[row[0]], *row[fish + 1 :])
-            for row in self.stints()
-        )
+        sessions, stints, catches = self.sessions(), self.stints(), self.catches()
+        keys = {row["id"]: (row["session"], row["angler"]) for row in sessions}
+        listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
+
+        def of_sessions(rows: Sequence[Row], names: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+            cells = by_column(rows, ("session_id", *names, "extra"))
+            if "fish" in cells:
+                counted = zip(cells["fish"], by_column(rows, ["id"])["id"], strict=True)
+                cells["fish"] = [listed[at] if fish is None else fish for fish, at in counted]
+            for number, *row in zip(*cells.values(), strict=True):
+                yield (*keys[number], *row)
+
         digest = hashlib.sha256()
+        own = by_column(sessions, ("session", "angler", *SESSION_DATA, "extra"))
         for name, rows in (
-            ("sessions", (row[1:] for row in self.sessions())),
-            ("stints", ((*keys[row[1]], *row[2:]) for row in stints)),
-            ("catches", ((*keys[row[0]], *row[2:]) for row in self.catches())),
-            ("variants", iter(self.variants())),
+            ("sessions", zip(*own.values(), strict=True)),
+            ("stints", of_sessions(stints, STINT_DATA)),
+            ("catches", of_sessions(catches, CATCH_DATA)),
+            ("variants", (tuple(recipe.values()) for recipe in self.variants())),
         ):
             lines = sorted(json.dumps(row, separators=(",", ":")) for row in rows)
             digest.update("\n".join([f"{name} {len(lines)}", *lines, ""]).encode())
@@ -332,66 +379,28 @@ class Logbook:
     def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
         """Write one import, inside a `transaction`; its number in the history."""
         run = self._connection
-        details: dict[str, Any] = {"renames": sorted(new.renames)} if new.renames else {}
-        if new.replace:
-            details["replace"] = True
-        number = store_changes.record(
+        number = history.record(
             run,
-            store_changes.IMPORT,
+            history.IMPORT,
             zone=zone,
             files=files,
             rows=new.rows,
-            sessions=len(new.sessions["session"]),
-            details=details,
+            sessions=new.brought,
+            details={"replace": True} if new.replace else {},
         )
+        variants = {**new.variants, "change_id": [number] * len(new.variants["variant"])}
+        for table, columns in (
+            ("sessions", new.sessions),
+            ("stints", new.stints),
+            ("catches", new.catches),
+            ("variants", variants),
+        ):
+            self._insert(table, columns)
         run.executemany(
-            "UPDATE sessions SET replaced_by = ? WHERE id = ?",
-            ((number, session) for session in new.replaced_sessions),
-        )
-        run.executemany(
-            "UPDATE variants SET replaced_by = ? WHERE variant = ? AND replaced_by IS NULL",
-            ((number, variant) for variant in new.replaced_variants),
-        )
-        for table, columns in (("sessions", new.sessions), ("variants", new.variants)):
-            rows = len(next(iter(columns.values())))
-            self._insert(table, {**columns, "added_by": [number] * rows})
-        self._insert("stints", new.stints)
-        self._insert("catches", new.catches)
-        run.executemany(
-            "INSERT INTO also_in VALUES ('sessions', ?, ?, NULL)",
-            ((session, number) for session in new.same_sessions),
-        )
-        run.executemany(
-            "INSERT INTO also_in SELECT 'variants', id, ?, ? FROM variants "
-            "WHERE variant = ? AND replaced_by IS NULL",
-            (
-                (number, None if row is None else json.dumps(row), variant)
-                for variant, row in new.same_variants
-            ),
+            "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
+            ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
         )
         return number
-
-    def add_batch(
-        self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
-    ) -> str:
-        """Record a batch, in a transaction of its own; the code that its bag gets.
-
-        `values` are those of BATCH_DATA, at least variant and date; what is not there is not
-        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears
-        already: UsageError where another batch has it, or had it, and for one that is none.
-        """
-        if code is not None:
-            check_code(code)
-        with self.transaction():
-            return store_batches.add_batch(self._connection, values, diameters, code)
-
-    def remove_batch(self, code: str) -> str:
-        """Take a batch off the ledger, however its code is written; the code as it stood there.
-
-        The code stays taken: a bag may bear it. UsageError where there is no such batch.
-        """
-        with self.transaction():
-            return store_batches.remove_batch(self._connection, code)
 
     def _insert(self, table: str, columns: Columns) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
@@ -407,66 +416,90 @@ class Logbook:
         )
 
     def undo(self, change: int | None = None, dry_run: bool = False) -> Undone | None:
-        """Take back a change whole and put back what it replaced; None where there is none.
+        """Take back a change, whichever it is; None where there is none.
 
         Without a number it is the latest change still standing. UsageError for a number that is
-        none or is taken back already; RefusedRows where later changes touched what it brought.
+        none or is taken back already.
         """
         if not self.changes():
             if change is None:
                 return None
             raise UsageError(no_such_change(change, []))
-        with self.transaction(keep=not dry_run):
-            return store_changes.undo(self._connection, change)
+        with self.transaction(keep=not dry_run) as run:
+            return undoing.undo(run, change)
 
     def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
-        """Give a bait another label, in a transaction of its own; later imports follow it.
+        """Give a bait another label; raises as `aliases.rename_variant` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return aliases.rename_variant(run, old, new)
 
-        Raises as `store_labels.rename_variant` does.
+    def open_key(self, plan: str, codes: Mapping[str, str], trips_planned: int) -> Opening:
+        """Read the codes of a plan as their baits; raises as `aliases.open_key` does.
+
+        A key may be opened before the first import; opened again it changes nothing.
         """
-        with self.transaction(keep=not dry_run):
-            return store_labels.rename_variant(self._connection, old, new)
+        with self.transaction() as run:
+            return aliases.open_key(run, plan, codes, trips_planned)
+
+    def add_batch(
+        self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
+    ) -> str:
+        """Record a batch; the code that its bag gets.
+
+        `values` are those of BATCH_DATA, at least variant and date; what is not there is not
+        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears
+        already: UsageError where another batch has it, or had it, and for one that is none.
+        """
+        if code is not None:
+            check_code(code)
+        with self.transaction() as run:
+            label = aliases.meant(run, values["variant"])
+            return batches.add_batch(run, values, diameters, code, label)
+
+    def remove_batch(self, code: str) -> str:
+        """Take a batch off the ledger; raises as `batches.remove_batch` does."""
+        with self.transaction() as run:
+            return batches.remove_batch(run, code)
 
     def leave_out(
         self, session: str, angler: str | None, because: str, dry_run: bool = False
     ) -> LeftOut:
-        """Leave a session out of every answer, in a transaction of its own.
-
-        Raises as `store_labels.leave_out` does.
-        """
-        with self.transaction(keep=not dry_run):
-            return store_labels.leave_out(self._connection, session, angler, because)
+        """Leave a session out of every answer; raises as `left_out.leave_out` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return left_out.leave_out(run, session, angler, because)
 
     def take_back(self, session: str, angler: str | None, dry_run: bool = False) -> LeftOut:
-        """Count a session again that was left out, in a transaction of its own.
-
-        Raises as `store_labels.take_back` does.
-        """
-        with self.transaction(keep=not dry_run):
-            return store_labels.take_back(self._connection, session, angler)
+        """Count a session again that was left out; raises as `left_out.take_back` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return left_out.take_back(run, session, angler)
 
 
 def open_logbook(path: Path | str, create: bool = False) -> Logbook:
-    """Open a logbook; with `create`, a missing one is begun when the first import is written.
+    """Open a logbook; with `create`, a missing one is begun when the first change is written.
 
     Raises UnusableLogbook, in plain words, for a file that is missing, no logbook, damaged, or
-    written by a newer version.
+    written by another version that this one cannot read.
     """
     path = Path(path)
     if is_missing(path) and not create:
         raise UnusableLogbook(
             f"There is no logbook at {path} yet. Start one with: rodhours import FILE"
         )
-    with _plain_words(path):
+    with plain_words(path, BUSY_SECONDS):
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
-    try:
-        with _plain_words(path):
-            check_file(path, connection, create)
-    except BaseException:
-        connection.close()
-        raise
-    return Logbook(path, connection)
+        try:
+            if check_file(path, connection, create) < VERSION:
+                _bring_up_to_date(connection)
+            return Logbook(path, connection)
+        except BaseException:
+            connection.close()
+            raise
 
 
-def _plain_words(path: Path) -> AbstractContextManager[None]:
-    return plain_words(path, BUSY_SECONDS)
+def _bring_up_to_date(run: sqlite3.Connection) -> None:
+    """Run the upgrades that lead from an older layout to this one, all or none."""
+    run.execute("BEGIN IMMEDIATE")
+    while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
+        for statement in UPGRADES[layout]:
+            run.execute(statement)
+    run.execute("COMMIT")
