@@ -188,7 +188,8 @@ def change_lines(
 ) -> list[str]:
     """One change of the history: what, when, and below it what it rests on."""
     if kind == "import":
-        what = f"import: {tallied(rows, 'row')}, {tallied(sessions, 'session')}"
+        brought = f"{tallied(rows, 'row')}, {tallied(sessions, 'session')}"
+        what = f"import: {brought if rows else 'nothing new, the same said again'}"
     elif kind == "rename":
         into = ", which was there already: the two are one" if details.get("merged") else ""
         what = (
