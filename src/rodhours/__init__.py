@@ -10,10 +10,10 @@ from rodhours.version import __version__
 if TYPE_CHECKING:
     from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
-    from rodhours.evidence.ingredients.respond import respond
-    from rodhours.evidence.looks.running import running_looks
     from rodhours.evidence.power.hours import plan_hours
     from rodhours.evidence.rehearsal import rehearse
+    from rodhours.evidence.response.respond import respond
+    from rodhours.evidence.running import running_looks
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
@@ -37,8 +37,8 @@ _HOMES = {
     "next_season": "rodhours.planning.next_season",
     "plan_hours": "rodhours.evidence.power.hours",
     "rehearse": "rodhours.evidence.rehearsal",
-    "respond": "rodhours.evidence.ingredients.respond",
-    "running_looks": "rodhours.evidence.looks.running",
+    "respond": "rodhours.evidence.response.respond",
+    "running_looks": "rodhours.evidence.running",
     "sizes": "rodhours.evidence.sizes",
     "summarise": "rodhours.evidence.summary",
 }

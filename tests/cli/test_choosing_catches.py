@@ -13,9 +13,9 @@ import pytest
 
 import rodhours
 from rodhours.cli.demonstrating import example_season
+from rodhours.logbook.cells.weights import read_weight
 from rodhours.logbook.importing import import_paths
 from rodhours.logbook.logbook import open_logbook
-from rodhours.logbook.units import weight_kg
 
 TABLES = ("stints", "sessions", "variants", "catches")
 
@@ -70,7 +70,7 @@ def held(logbook, tmp_path):
 def landed(files):
     catches = files["catches"]
     catches = catches[catches["outcome"] == "landed"]
-    return catches.assign(kg=catches["weight"].map(weight_kg))
+    return catches.assign(kg=catches["weight"].map(read_weight))
 
 
 def test_counts_are_those_of_the_files(command, tmp_path, held):

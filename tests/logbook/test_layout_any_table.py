@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from rodhours.errors import RodhoursError
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.layouts.proposal_text import proposal_text
-from rodhours.logbook.layouts.proposals import proposals_for
-from rodhours.logbook.layouts.toml_reading import parse_layout
+from rodhours.logbook.layout.proposal_text import proposal_text
+from rodhours.logbook.layout.propose import proposals_for
+from rodhours.logbook.layout.toml import parse_layout
 from rodhours.report.layout_text import layout_text
 
 NAMES = (

@@ -13,11 +13,16 @@ from hypothesis import strategies as st
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.layouts.layout import Dates, Layout, Units
-from rodhours.logbook.layouts.remembering import header_key, recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout, parse_layout
-from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_value
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.layout.layout import Dates, Layout, Units
+from rodhours.logbook.layout.remember import header_key, recall, remember
+from rodhours.logbook.layout.toml import (
+    layout_text,
+    load_layout,
+    one_line,
+    parse_layout,
+    toml_value,
+)
+from rodhours.logbook.table import FileTable
 
 
 @pytest.mark.parametrize(
@@ -139,7 +144,7 @@ class Notebook:
 
 def test_the_day_is_that_on_which_a_layout_was_given_first() -> None:
     """The same layout again keeps its day; a corrected one has the day of the correction."""
-    table = RawTable("a.csv", None, "stints", False, ("Bait",), 1, (["plain"],), [2], {})
+    table = FileTable("a.csv", None, "stints", False, ("Bait",), 1, (["plain"],), [2], {})
     notebook, key = Notebook(), header_key(table)
     layout = Layout(columns={"Bait": "variant"}, name="a.toml")
     remember(notebook, {key: layout}, date(2025, 4, 12))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rodhours.logbook.layouts.forms import cell_reader
-from rodhours.logbook.layouts.layout import Layout, Units
-from rodhours.logbook.units import CellFault
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.layout.forms import form_reader
+from rodhours.logbook.layout.layout import Layout, Units
 
 
 # NIST Special Publication 811, appendix B.8, from memory: foot 3.048 E-01 m and yard 9.144 E-01 m
@@ -27,9 +27,9 @@ from rodhours.logbook.units import CellFault
 )
 def test_measures_are_converted(column: str, unit: str, text: str, value: float) -> None:
     """Published factors, to the last digit that they are published with."""
-    read = cell_reader(column, Layout(units=Units(measures={column: unit})), workbook=False)
+    read = form_reader(column, Layout(units=Units(measures={column: unit})), workbook=False)
     assert read is not None
-    assert float(read(text)) == pytest.approx(value, rel=1e-12)
+    assert read(text) == pytest.approx(value, rel=1e-12)
 
 
 def test_a_workbook_keeps_numbers_with_a_point() -> None:
@@ -38,18 +38,18 @@ def test_a_workbook_keeps_numbers_with_a_point() -> None:
     plain = Layout(units=Units(decimal=","))
     grouped = Layout(units=Units(decimal=",", thousands="."))
     for layout in (plain, grouped):
-        read = cell_reader("hours", layout, workbook=True)
+        read = form_reader("hours", layout, workbook=True)
         assert read is not None
-        assert (read("36.5"), read("36,5")) == ("36.5", "36.5")
-    typed = cell_reader("hours", plain, workbook=True)
+        assert (read("36.5"), read("36,5")) == (36.5, 36.5)
+    typed = form_reader("hours", plain, workbook=True)
     assert typed is not None
-    assert typed("36.125") == "36.125"
-    either = cell_reader("hours", grouped, workbook=True)
-    text_alone = cell_reader("hours", grouped, workbook=False)
+    assert typed("36.125") == 36.125
+    either = form_reader("hours", grouped, workbook=True)
+    text_alone = form_reader("hours", grouped, workbook=False)
     assert either is not None
     assert text_alone is not None
     with pytest.raises(CellFault, match=r"36125.*36,125"):
         either("36.125")
-    assert text_alone("1.250,5") == "1250.5"
+    assert text_alone("1.250,5") == 1250.5
     with pytest.raises(CellFault):
         text_alone("36.5")

@@ -6,11 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from rodhours.logbook.layouts.proposal_text import proposal_text
-from rodhours.logbook.layouts.proposals import proposals_for
-from rodhours.logbook.layouts.proposing import Proposal
-from rodhours.logbook.layouts.synonyms import SYNONYMS, plain_name, unit_in_name
-from rodhours.logbook.layouts.toml_reading import parse_layout
+from rodhours.logbook.layout.names import SYNONYMS, plain_name, unit_in_name
+from rodhours.logbook.layout.proposal_text import proposal_text
+from rodhours.logbook.layout.propose import Proposal, proposals_for
+from rodhours.logbook.layout.toml import parse_layout
 
 
 def proposal(folder: Path, text: str, name: str = "trips.csv") -> Proposal:

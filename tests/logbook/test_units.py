@@ -9,7 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.dates import iso_date, moment
+from rodhours.logbook.cells.hours import hours
+from rodhours.logbook.cells.numbers import read_number, read_whole
+from rodhours.logbook.cells.weights import read_weight
+from rodhours.logbook.cells.zones import elapsed_hours, instant
 
 LONDON = ZoneInfo("Europe/London")
 
@@ -30,29 +35,27 @@ LONDON = ZoneInfo("Europe/London")
 )
 def test_weights_in_their_stated_forms(text: str, kilograms: float) -> None:
     """Each stated form gives the mass that the definition of its unit gives, to the milligram."""
-    assert units.weight_kg(text) == pytest.approx(kilograms, abs=5e-7)
+    assert read_weight(text) == pytest.approx(kilograms, abs=5e-7)
 
 
 @given(pounds=st.integers(0, 120), sixteenths=st.integers(0, 15))
 def test_pounds_and_ounces_are_decimal_pounds(pounds: int, sixteenths: int) -> None:
     """x lb y oz and (x + y/16) lb are one weight, as exact fractions say."""
     decimal = float(Fraction(pounds) + Fraction(sixteenths, 16))
-    assert units.weight_kg(f"{pounds}lb {sixteenths}oz") == units.weight_kg(
-        str(decimal), "decimal lb"
-    )
+    assert read_weight(f"{pounds}lb {sixteenths}oz") == read_weight(str(decimal), "decimal lb")
 
 
 @pytest.mark.parametrize("text", ["22", "22.5", "22lb 16oz", "22 st", "4oz 22lb", "22-4", "heavy"])
 def test_a_weight_without_a_stated_form_is_refused(text: str) -> None:
     """Nothing is guessed: no unit, too many ounces, or another order is a fault."""
-    with pytest.raises(units.CellFault):
-        units.weight_kg(text)
+    with pytest.raises(CellFault):
+        read_weight(text)
 
 
 def test_a_declared_unit_reads_bare_numbers() -> None:
     """A bare number needs the file's declared unit, and then has it."""
-    assert units.weight_kg("10.1", "kg") == 10.1
-    assert units.weight_kg("2", "lb") == pytest.approx(0.90718474, abs=5e-7)
+    assert read_weight("10.1", "kg") == 10.1
+    assert read_weight("2", "lb") == pytest.approx(0.90718474, abs=5e-7)
 
 
 @pytest.mark.parametrize(
@@ -70,15 +73,15 @@ def test_a_declared_unit_reads_bare_numbers() -> None:
 )
 def test_hours_are_real_elapsed_hours(began: str, ended: str, hours: float) -> None:
     """Hours between local times are what a stopwatch shows, across midnight and clock changes."""
-    first, last = (units.instant(units.moment(text), LONDON) for text in (began, ended))
-    assert units.elapsed_hours(first, last) == pytest.approx(hours, abs=1e-12)
+    first, last = (instant(moment(text), LONDON) for text in (began, ended))
+    assert elapsed_hours(first, last) == pytest.approx(hours, abs=1e-12)
 
 
 @pytest.mark.parametrize("text", ["2025-10-26T01:30", "2025-03-30T01:30"])
 def test_a_time_that_came_twice_or_never_is_refused(text: str) -> None:
     """In the hour of a clock change a local time alone does not say when it was."""
-    with pytest.raises(units.CellFault):
-        units.instant(text, LONDON)
+    with pytest.raises(CellFault):
+        instant(text, LONDON)
 
 
 @pytest.mark.parametrize(
@@ -87,33 +90,33 @@ def test_a_time_that_came_twice_or_never_is_refused(text: str) -> None:
 )
 def test_only_iso_dates(text: str) -> None:
     """A date that could be read in two ways, or that never was, is refused."""
-    with pytest.raises(units.CellFault):
-        units.iso_date(text)
+    with pytest.raises(CellFault):
+        iso_date(text)
 
 
 @pytest.mark.parametrize("text", ["2025-04-12", "2025-04-12T25:00", "18:30", "2025-04-12T6:30"])
 def test_a_moment_needs_date_and_time(text: str) -> None:
     """A date alone is not a time, and the hour has two digits."""
-    with pytest.raises(units.CellFault):
-        units.moment(text)
+    with pytest.raises(CellFault):
+        moment(text)
 
 
 @pytest.mark.parametrize("text", ["nan", "inf", "1_000", "5,5", "٣", "0x10", "1e999", "", "-"])
 def test_what_python_takes_for_a_number_but_a_log_does_not_mean(text: str) -> None:
     """Only plain decimal numbers are numbers."""
-    with pytest.raises(units.CellFault):
-        units.number(text)
+    with pytest.raises(CellFault):
+        read_number(text)
 
 
 def test_a_clock_form_in_hours_is_answered_with_decimal_hours() -> None:
     """5:30 is refused and the remedy names 5.5: half an hour is 0.5 h."""
-    with pytest.raises(units.CellFault, match=r"5\.5"):
-        units.hours("5:30")
+    with pytest.raises(CellFault, match=r"5\.5"):
+        hours("5:30")
 
 
 @given(st.integers(0, 10_000))
 def test_whole_numbers_as_spreadsheets_write_them(count: int) -> None:
     """2 and 2.0 are one whole number; 2.5 is none."""
-    assert units.whole(str(count)) == units.whole(f"{count}.0") == count
-    with pytest.raises(units.CellFault):
-        units.whole(f"{count}.5")
+    assert read_whole(str(count)) == read_whole(f"{count}.0") == count
+    with pytest.raises(CellFault):
+        read_whole(f"{count}.5")

@@ -7,6 +7,7 @@ from seasons import a_comparison, a_result
 
 from rodhours.report.first_screen import first_screen, leading_variant
 from rodhours.wording import first_screen as words
+from rodhours.wording.answer import headline
 
 ORDER = ("plain", "a", "b", "c")
 
@@ -40,7 +41,7 @@ def test_one_answer_is_its_own_sentence():
     """With one comparison the sentence of the answer leads, numbers and all."""
     result = a_result([a_comparison()])
     shown = first_screen(result, ORDER)
-    assert shown["lead"] == result.headlines[0]
+    assert shown["lead"] == headline(result.comparisons[0], result)
     assert shown["question"] == "How did pellet-20 catch against plain?"
 
 
@@ -124,8 +125,8 @@ def test_what_several_answers_rest_on_adds_up():
             a_comparison("b", fish=5, rod_hours=100.0, shared_sessions=0, **same),
             a_comparison("c", basis="all trips", fish=7, rod_hours=50.0),
         ]
-    ).to_dict()["comparisons"]
-    said = words.rest_on(told, "plain")
+    )
+    said = words.rest_on(told)
     assert "45 fish in 1,300 rod-hours on the 36 trips" in said
     assert "Beside plain was a on 9 and b on none of them." in said
     assert "The answer for c comes from all trips" in said

@@ -138,7 +138,7 @@ def list_batches(
 
         with open_logbook(logbook) as book:
             variant = book.variant_meant(variant) or variant
-        from rodhours.evidence.stints import unknown_name
+        from rodhours.near import unknown_name
 
         made = set(batches["variant"])
         if variant not in made:
@@ -146,15 +146,15 @@ def list_batches(
         batches = batches[batches["variant"] == variant]
     from rodhours.kitchen.ledger import ledger
 
-    content = {"schema": 1, "variant": variant, **ledger(batches, stints), "hints": hints}
     for hint in hints:
         talk(hint)
+    result = ledger(batches, stints, variant, hints)
     if as_json:
-        answer_json(content)
+        answer_json(result.to_dict())
         return
     from rodhours.report.ledger_text import ledger_text
 
-    answer(ledger_text(content, width_of_answers()))
+    answer(ledger_text(result, width_of_answers()))
 
 
 @batch.command("remove")
@@ -191,12 +191,12 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     as_kept = {text: written.get(batch_key(text), text) for text in set(logged)}
     stints = stints.assign(batch=stints["batch"].map(as_kept))
     from rodhours.kitchen.ledger import batch_uses
+    from rodhours.wording.ledger import fished_before_made
 
     hints += [
-        f"Batch {one.batch} was fished {-one.youngest_days:,} days before it was made: one of the "
-        "two dates is wrong."
-        for one in batch_uses(stints, batches).values()
-        if one.youngest_days is not None and one.youngest_days < 0
+        fished_before_made(code, -use.youngest_days)
+        for code, use in batch_uses(stints, batches).items()
+        if use.youngest_days is not None and use.youngest_days < 0
     ]
     hints += _off_recipe(batches.to_dict("records"), recipes)
     return batches, stints, hints
@@ -204,17 +204,12 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
 
 def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
     """A hint for each batch that did not come out as the recipe of its variant says."""
-    from rodhours.kitchen.off_recipe import off_recipe
+    from rodhours.kitchen.compare import off_recipe
     from rodhours.wording.ledger import off_recipe_says
 
     known = {row["variant"]: row for row in recipes.to_dict("records")}
-    hints = []
-    for one in batches:
-        off = off_recipe(one, known.get(one["variant"], {}))
-        if off:
-            told = [(each.column, each.as_made, each.recipe) for each in off]
-            hints.append(off_recipe_says(one["batch"], one["variant"], told))
-    return hints
+    made = [(row, off_recipe(row, known.get(row["variant"], {}))) for row in batches]
+    return [off_recipe_says(row["batch"], row["variant"], off) for row, off in made if off]
 
 
 def _day(text: str | None) -> str:

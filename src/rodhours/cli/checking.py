@@ -47,7 +47,7 @@ def check(
         against = remembered_reference(book, chosen) if reference is None else reference
         result = run_checks(chosen.stints, reference=against, whole_log=whole_log(book, stints))
         remember(book, reference)
-    result = result.with_choice(chosen.filters, chosen.notes)
+    result = result.knowing(chosen.filters, chosen.notes)
     if as_json:
         answer_json(result.to_dict())
         return

@@ -163,7 +163,7 @@ def choose_rows(
     for column, names in (("venue", venues), ("angler", anglers)):
         if not names:
             continue
-        from rodhours.evidence.stints import unknown_name
+        from rodhours.near import unknown_name
 
         known = set(stints[column].dropna())
         for name in names:
@@ -221,7 +221,7 @@ def choose_fish(
     if species is None and min_weight is None and outcome is OutcomeChoice.LANDED:
         return chosen
     least = None if min_weight is None else _weight("--min-weight", min_weight)
-    from rodhours.evidence.wanted import wanted_fish
+    from rodhours.evidence.fish_counted import wanted_fish
     from rodhours.logbook.frames import catches_frame
 
     stints, note = wanted_fish(chosen.stints, catches_frame(logbook), species, least, outcome.value)
@@ -237,8 +237,8 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
     """
     import pandas as pd
 
-    from rodhours.evidence.stints import unknown_name
     from rodhours.logbook.frames import catches_frame
+    from rodhours.near import unknown_name
 
     catches = catches_frame(logbook)
     if species is not None:
@@ -254,11 +254,12 @@ def choose_catches(logbook: Logbook, chosen: Chosen, species: str | None = None)
 
 
 def _weight(option: str, text: str) -> float:
-    from rodhours.logbook.units import CellFault, weight_kg, weight_readings
+    from rodhours.logbook.cells import CellFault
+    from rodhours.logbook.cells.weights import read_weight, weight_readings
     from rodhours.wording.weights import KG_PER_LB, ounces_or_decimals
 
     try:
-        weight = weight_kg(text.strip())
+        weight = read_weight(text.strip())
     except CellFault:
         decimal = dict(weight_readings(text.strip())).get("decimal lb")
         if decimal is not None and text.strip()[-1:].isalpha():
@@ -297,7 +298,6 @@ def comparison(
     A remembered reference that the chosen rows do not have is passed over, and that is said.
     """
     from rodhours.evidence.compare import compare
-    from rodhours.evidence.result import order_notes
 
     variant, reference = logbook.variant_meant(variant), logbook.variant_meant(reference)
     result = compare(
@@ -312,16 +312,13 @@ def comparison(
         margin=margin,
     )
     remember(logbook, reference)
-    if chosen.notes:
-        result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
-    result = result.with_notes(_kitchen_notes(logbook, result))
-    return result.with_source(chosen.filters, logbook.content_sha256())
+    result = result.knowing(chosen.filters, chosen.notes, logbook.content_sha256())
+    return result.with_notes(_kitchen_notes(logbook, result))
 
 
 def _kitchen_notes(logbook: Logbook, result: ComparisonResult) -> tuple[Note, ...]:
     """What the recipes of the variants compared say: the evidence itself knows stints alone."""
-    from rodhours.kitchen.lift_notes import lift_notes
-    from rodhours.kitchen.recipes import recipe_notes
+    from rodhours.kitchen.compare import lift_notes, recipe_notes
     from rodhours.logbook.frames import variants_frame
 
     variants = [one.variant for one in result.comparisons]

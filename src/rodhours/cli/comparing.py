@@ -108,13 +108,13 @@ def compare(
 
 def _answer_running(chosen: Chosen, result: ComparisonResult, *, as_json: bool) -> None:
     """The same comparison after every trip; the machine form is that of compare and one key."""
-    from rodhours.evidence.looks.running import looks_of
+    from rodhours.evidence.running import looks_of
 
     with progress_bar("Looking back", not as_json) as progress:
         looks = looks_of(chosen.stints, result, progress=progress)
     if as_json:
         answer_json({**result.to_dict(), "running": looks.to_dict()})
         return
-    from rodhours.report.looks_text import running_text
+    from rodhours.report.running_text import running_text
 
     answer(running_text(result, looks, width_of_answers()))

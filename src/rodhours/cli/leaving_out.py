@@ -43,8 +43,8 @@ def leave_out(
         raise UsageError(
             'Say why, for every answer will name it: rodhours leave-out SESSION --because "…"'
         )
+    from rodhours.logbook.cells.texts import label
     from rodhours.logbook.logbook import open_logbook
-    from rodhours.logbook.units import label
     from rodhours.wording import history as words
 
     who = None if angler is None else label(angler)

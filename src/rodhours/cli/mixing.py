@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,23 +10,12 @@ import typer
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
+from rodhours.kitchen.amounts import EggSize
+from rodhours.kitchen.batch import USUAL_EGG_CLASS, USUAL_WASTE_PCT
+from rodhours.kitchen.lift import USUAL_TEMP_C
 
 if TYPE_CHECKING:
-    from rodhours.kitchen.constants import Stated
     from rodhours.kitchen.ledger import DryPerEgg
-
-USUAL_WASTE_PCT = 10.0
-USUAL_TEMP_C = 12.0
-
-
-class EggSize(StrEnum):
-    """Weight classes of eggs."""
-
-    S = "S"
-    M = "M"
-    L = "L"
-    XL = "XL"
-
 
 DensityOption = Annotated[
     float | None,
@@ -87,7 +75,7 @@ def mix(
     waste: Annotated[
         float, typer.Option(help="Paste that does not end in a bait, %.")
     ] = USUAL_WASTE_PCT,
-    egg_class: Annotated[EggSize, typer.Option(help="Weight class of the eggs.")] = EggSize.M,
+    egg_class: Annotated[EggSize, typer.Option(help="Weight class of the eggs.")] = USUAL_EGG_CLASS,
     dry_g_per_egg: Annotated[
         float | None,
         typer.Option(
@@ -114,39 +102,31 @@ def mix(
     and not added on top. The recipe is the variant's row of the variants table.
     """
     row, own = recipe_and_own_figure(variant, logbook)
-    from rodhours.kitchen.batch import make_batch
-    from rodhours.kitchen.buoyancy import lift
-    from rodhours.kitchen.mix import mix_of
+    from rodhours.kitchen.batch import asked_for, egg_of, make_batch
+    from rodhours.kitchen.lift import lift_asked
+    from rodhours.kitchen.recipe import recipe_of
     from rodhours.kitchen.sheet import mixing_sheet
     from rodhours.report.mixing_sheet import sheet_page, sheet_text
     from rodhours.version import __version__
 
-    recipe = mix_of(row, size_mm, cork_mm)
-    takes_up = own.grams if dry_g_per_egg is None and own is not None else dry_g_per_egg
+    recipe = recipe_of(row, size_mm, cork_mm)
+    egg_g = None
+    if dry_g_per_egg is None and own is not None:
+        dry_g_per_egg, egg_g = own.grams, own.egg_g
     batch = make_batch(
         recipe,
-        baits=baits,
-        eggs=eggs,
-        dry_g=dry_g,
-        waste_pct=waste,
-        egg_class=egg_class.value,
-        dry_g_per_egg=takes_up,
-        egg_g_per_egg=own.egg_g if own is not None and dry_g_per_egg is None else None,
-        paste_density=paste_density,
+        asked_for(baits, eggs, dry_g),
+        egg_of(egg_class, dry_g_per_egg, egg_g),
+        waste,
+        paste_density,
     )
     size, cork = recipe.size_mm.value, recipe.cork_mm.value
-    density = density_for_lift(paste_density, weight_of_20, mean_mm, size, cork)
-    result = mixing_sheet(
-        batch,
-        lift(size, cork, density.value, water_temp_c),
-        water_temp_c,
-        density,
-        weight_of_20 is not None,
-    )
+    lift = lift_asked(size, cork, water_temp_c, paste_density, weight_of_20, mean_mm)
+    result = mixing_sheet(batch, lift)
     if sheet is not None:
         if sheet.is_dir():
             raise UsageError(f"{sheet} is a folder: give the name of a file.")
-        from rodhours.cli.reporting import write_whole
+        from rodhours.whole_files import write_whole
 
         write_whole(sheet, sheet_page(result, __version__))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
@@ -161,10 +141,10 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
 
     UsageError where the logbook has no such recipe.
     """
-    from rodhours.evidence.stints import unknown_name
     from rodhours.kitchen.ledger import dry_g_per_egg
     from rodhours.logbook.frames import batches_frame, variants_frame
     from rodhours.logbook.logbook import open_logbook
+    from rodhours.near import unknown_name
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)
@@ -178,22 +158,3 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
         raise UsageError(unknown_name("recipe of a variant", variant, set(recipes["variant"])))
     row = {str(name): value for name, value in found.iloc[0].items()}
     return row, dry_g_per_egg(batches, variant)
-
-
-def density_for_lift(
-    paste_density: float | None,
-    weight_of_20: float | None,
-    mean_mm: float | None,
-    size_mm: float,
-    cork_mm: float,
-) -> Stated:
-    """The density of paste for the lift: of 20 baits as weighed, as given, or the stand-in."""
-    from rodhours.kitchen.buoyancy import density_of_weighed
-    from rodhours.kitchen.constants import PASTE_DENSITY, Origin, Stated
-
-    if weight_of_20 is not None:
-        mean = size_mm if mean_mm is None else mean_mm
-        return Stated(density_of_weighed(weight_of_20, 20, mean, cork_mm), Origin.MEASURED)
-    if mean_mm is not None:
-        raise UsageError("--mean-mm goes with --weight-of-20: the weight of those baits, in g.")
-    return PASTE_DENSITY if paste_density is None else Stated(paste_density, Origin.MEASURED)

@@ -150,7 +150,7 @@ def hours(
 
 def _check_reference(reference: str, stints: pd.DataFrame) -> None:
     from rodhours.errors import UsageError
-    from rodhours.evidence.stints import unknown_name
+    from rodhours.near import unknown_name
 
     known = {str(one) for one in stints["variant"].dropna()}
     if reference not in known:

@@ -336,6 +336,6 @@ def _write_files(
 
 
 def _write(path: Path, text: str) -> None:
-    from rodhours.cli.reporting import write_whole
+    from rodhours.whole_files import write_whole
 
     write_whole(path, text)

@@ -29,8 +29,8 @@ def rename(
     """
     if not old or not new or not old.strip() or not new.strip():
         raise UsageError("Name both labels: rodhours rename OLD NEW")
+    from rodhours.logbook.cells.texts import label
     from rodhours.logbook.logbook import open_logbook
-    from rodhours.logbook.units import label
     from rodhours.wording import history as words
 
     with open_logbook(logbook) as book:

@@ -16,14 +16,12 @@ class Form(StrEnum):
     """The form of a report."""
 
     HTML = "html"
-    MD = "md"
     PDF = "pdf"
     JSON = "json"
 
 
 WRITTEN = {
     Form.HTML: "The season is on one page; open it in a browser:",
-    Form.MD: "The season in plain text (Markdown):",
     Form.PDF: "The season as a PDF, made for A4:",
     Form.JSON: "The season’s results, for machines:",
 }
@@ -33,13 +31,15 @@ WRITTEN = {
 def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
     """The form that is meant, by what was asked for or else by the name of the file, and the file.
 
-    HTML where nothing says otherwise. UsageError where form and name contradict each other, and
-    for a folder.
+    HTML where nothing says otherwise. UsageError where form and name contradict each other, for
+    Markdown, and for a folder.
     """
     if out is None:
         form = form or Form.HTML
         return form, Path("reports") / f"season.{form}"
     ending = out.suffix.lower().removeprefix(".")
+    if ending == "md":
+        raise UsageError(f"A report is written as {', '.join(Form)}, not as Markdown: {out}.")
     named = Form(ending) if ending in set(Form) else None
     meant = form or named or Form.HTML
     if out.is_dir():
@@ -69,10 +69,6 @@ def in_form(season: Season, form: Form) -> str | bytes:
         from rodhours.report.machine import season_machine
 
         return json_text(season_machine(season)) + "\n"
-    if form is Form.MD:
-        from rodhours.report.markdown import season_markdown
-
-        return season_markdown(season)
     from rodhours.report.season import season_page
 
     page = season_page(season)

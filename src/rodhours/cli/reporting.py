@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 from typing import Annotated
 
@@ -33,7 +32,6 @@ from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, talk
 from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.cli.report_forms import WRITTEN, Form, form_and_place, in_form, require
-from rodhours.errors import UsageError
 
 
 def report(
@@ -48,7 +46,7 @@ def report(
         Form | None,
         typer.Option(
             "--format",
-            help="A page, plain text (Markdown), paper or results for machines.  "
+            help="A page, paper or results for machines.  "
             "[default: by the ending of --out, else html]",
             show_default=False,
         ),
@@ -148,32 +146,8 @@ def report(
         units=shown_in,
         notes=chosen.notes,
     )
+    from rodhours.whole_files import write_whole
+
     write_whole(out, in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
-
-
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file whole or not at all: a reader never meets half a page.
-
-    Text is written in UTF-8. UsageError where the place cannot be written to.
-    """
-    import tempfile
-
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        part = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(content.encode("utf-8") if isinstance(content, str) else content)
-            # mkstemp makes a file for its owner alone; a page gets the usual rights.
-            umask = os.umask(0)
-            os.umask(umask)
-            part.chmod(0o666 & ~umask)
-            part.replace(path)
-        except BaseException:
-            part.unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise UsageError(f"{path} cannot be written: {error.strerror or error}.") from error

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -56,9 +55,8 @@ def response(
     """
     book, stints = read_stints(logbook)
     with book:
-        from rodhours.evidence.ingredients.recipes import columns_that_differ
-        from rodhours.evidence.ingredients.respond import respond
-        from rodhours.evidence.result import order_notes
+        from rodhours.evidence.response.recipe_numbers import columns_that_differ
+        from rodhours.evidence.response.respond import respond
         from rodhours.logbook.frames import variants_frame
 
         recipes = variants_frame(book)
@@ -77,8 +75,7 @@ def response(
             adjust=tuple(adjust or ()),
             confidence=confidence,
         )
-        result = replace(result, notes=order_notes([*chosen.notes, *result.notes]))
-        result = result.with_source(chosen.filters, book.content_sha256())
+        result = result.knowing(chosen.filters, chosen.notes, book.content_sha256())
     if as_json:
         answer_json(result.to_dict())
         return

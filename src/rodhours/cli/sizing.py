@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -56,15 +55,13 @@ def sizes(
         catches = choose_catches(book, chosen, species)
         remembered = book.variant_meant(book.setting(REFERENCE))
         reference = book.variant_meant(reference)
-    from rodhours.evidence.result import order_notes
     from rodhours.evidence.sizes import sizes as compare_sizes
 
     landed = catches[catches["outcome"] != "lost"]
     if reference is None and remembered in set(landed["variant"]):
         reference = remembered
     filters = chosen.filters if species is None else {**chosen.filters, "species": species}
-    result = compare_sizes(catches, reference, confidence).with_filters(filters)
-    result = replace(result, notes=order_notes((*chosen.notes, *result.notes)))
+    result = compare_sizes(catches, reference, confidence).knowing(filters, chosen.notes)
     if as_json:
         answer_json(result.to_dict())
         return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from enum import StrEnum
 from typing import Annotated
 
@@ -54,12 +53,10 @@ def summary(
         chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
     from rodhours.evidence.summary import summarise
 
-    result = replace(
-        summarise(chosen.stints, by.value, confidence), filters=chosen.filters, notes=chosen.notes
-    )
+    result = summarise(chosen.stints, by.value, confidence).knowing(chosen.filters, chosen.notes)
     if as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.terminal import summary_text
 
-    answer(summary_text(result, confidence, width_of_answers()))
+    answer(summary_text(result, width_of_answers()))

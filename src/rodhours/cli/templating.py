@@ -39,7 +39,6 @@ def template(
     if xlsx is not None and csv is not None:
         raise UsageError("Choose one: --xlsx for a workbook, or --csv for a folder of CSV files.")
     from rodhours.logbook.template import write_template_csv, write_template_workbook
-    from rodhours.wording.template import written
 
     recipes = _known_recipes(logbook)
     target = csv or xlsx or Path(DEFAULT_NAME)
@@ -47,7 +46,12 @@ def template(
         write_template_csv(target, recipes)
     else:
         write_template_workbook(target, recipes)
-    answer(written(str(target), len(recipes)))
+    known = "recipe" if len(recipes) == 1 else f"{len(recipes)} recipes"
+    prefilled = f", with the {known} of your logbook in it" if recipes else ""
+    answer(
+        f"Wrote a blank trip log to {target}{prefilled}. Fill in a row for each rod and bait, 0 "
+        f"where there was no fish, then: rodhours import {target}"
+    )
 
 
 def _known_recipes(logbook: Path) -> list[dict[str, Any]]:

@@ -11,7 +11,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from difflib import get_close_matches
 from functools import cache
 from typing import Any
 
@@ -20,6 +19,7 @@ from rodhours.logbook.batches import held_batches
 from rodhours.logbook.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.logbook.recipe_rows import held_recipes, joined
 from rodhours.logbook.schema import STINT_DATA
+from rodhours.near import near_names
 from rodhours.wording import history as words
 
 
@@ -126,12 +126,6 @@ def meant(run: sqlite3.Connection, name: str) -> str:
     return labels.of(name)
 
 
-def near(text: str, known: Iterable[str]) -> list[str]:
-    """Up to three known labels that this one may be meant for."""
-    plain = {name.casefold(): name for name in sorted(known, reverse=True)}
-    return [plain[name] for name in get_close_matches(text.casefold(), plain, n=3, cutoff=0.6)]
-
-
 def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     """Give a bait another label, or make it one with a bait that has that label already.
 
@@ -143,7 +137,7 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     known = labels_known(run, labels)
     old, new = meant(run, old), labels.codes.get(new.upper(), new)
     if old not in known:
-        raise UsageError(words.no_such_variant(old, near(old, known), sorted(known)))
+        raise UsageError(words.no_such_variant(old, near_names(old, known), sorted(known)))
     if new == old:
         raise UsageError(words.same_label(old))
     written = [label for label in _written(run) if labels.of(label) == old]

@@ -6,8 +6,8 @@ So two people's trip 1 stay two trips, since a session is known by angler and la
 from __future__ import annotations
 
 from rodhours.errors import UsageError
-from rodhours.logbook import units
-from rodhours.logbook.reading import Log
+from rodhours.logbook.cells.texts import label
+from rodhours.logbook.table import Log
 from rodhours.wording import log_rules as words
 
 
@@ -16,7 +16,7 @@ def stamp_angler(log: Log, name: str) -> None:
 
     Raises UsageError for an empty name.
     """
-    name = units.label(name)
+    name = label(name)
     if not name:
         raise UsageError(words.ANGLER_WITHOUT_NAME)
     for table, rows in log.tables.items():

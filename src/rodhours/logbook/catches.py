@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence, Set
 
-from rodhours.logbook.reading import Log, Rows
+from rodhours.logbook.table import Log, Rows
 
 FISH_LISTED = "fish_listed"
 """The column of sessions that says `no` where catches does not list that session's fish."""

@@ -15,19 +15,20 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
-from rodhours.logbook.checks import Checked, check_log
+from rodhours.logbook.cells.weights import WEIGHT_FORMS
+from rodhours.logbook.cells.zones import machine_zone, zone_label
 from rodhours.logbook.history import files_read
-from rodhours.logbook.layouts.remembering import recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout
-from rodhours.logbook.layouts.using import LaidOut, read_laid_out
+from rodhours.logbook.layout.remember import recall, remember
+from rodhours.logbook.layout.toml import load_layout
+from rodhours.logbook.layout.use import LaidOut, read_laid_out
 from rodhours.logbook.logbook import Labels, is_missing, open_logbook
 from rodhours.logbook.merge import Fate, Merge
 from rodhours.logbook.problems import Problem
 from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.relabelling import Relabelled, relabel
+from rodhours.logbook.rules import Checked, check_log
 from rodhours.logbook.weight_unit import remember_weight_unit
 from rodhours.wording.log_rules import zone_not_stated
 from rodhours.wording.weights import not_a_weight_form
@@ -111,7 +112,7 @@ def import_paths(
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
-    `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    `weight_unit` (one of WEIGHT_FORMS) what a weight without a unit means, `angler` whose
     log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
     files by which the tables are read; for tables that none of them speaks of, those that the
@@ -121,12 +122,12 @@ def import_paths(
     of these LayoutNeeded where only its columns are not those of the trip log,
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
-    if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
-        raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
+    if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
     zone = zone if zone is not None else laid.zone
-    zone_name = zone if zone is not None else units.machine_zone()
+    zone_name = zone if zone is not None else machine_zone()
     zone_info = _zone(zone_name)
 
     def checked_by(labels: Labels) -> tuple[Checked, Relabelled]:
@@ -137,7 +138,7 @@ def import_paths(
         relabelled = relabel(log, labels)
         checked = check_log(log, zone_info)
         if zone is None and checked.spans:
-            log.findings.hints.append(zone_not_stated(units.zone_label(zone_name)))
+            log.findings.hints.append(zone_not_stated(zone_label(zone_name)))
         return checked, relabelled
 
     labels = _labels(path)
@@ -162,7 +163,7 @@ def import_paths(
             # The same files again change nothing; other ones count as saying it too.
             noted = merge.says_again and not book.has_read(files)
             if merge.brings or noted:
-                zone_called = units.zone_label(zone_name)
+                zone_called = zone_label(zone_name)
                 book.add(merge.new_rows(book), zone=zone_called, files=files)
         if merge.brings:
             remember_weight_unit(book, checked.log.weights_written)
@@ -219,7 +220,7 @@ def _result(
 ) -> ImportResult:
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(merge.log.raws)}
     return ImportResult(
-        rows_read=sum(raw.rows_in_file for raw in merge.log.raws),
+        rows_read=sum(len(raw.rows) for raw in merge.log.raws),
         rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=merge.count(Fate.SAME),
         rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK),
@@ -232,7 +233,7 @@ def _result(
         ),
         hints=tuple(dict.fromkeys(merge.hints)),
         tables=tuple(
-            TableRead(raw.file, raw.sheet, raw.table, raw.rows_in_file) for raw in merge.log.raws
+            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in merge.log.raws
         ),
         sessions={fate.value: count for fate, count in Counter(merge.fates).items()},
         variant_conflicts=list(merge.variant_fates.values()).count(Fate.CONFLICT),

@@ -7,16 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
+
+from rodhours.near import near_names
 
 
 def near_miss(name: str, known: Iterable[str]) -> str | None:
     """The known column name that this one is probably meant for, or None."""
-    plain = re.sub(r"[\s.\-]+", "_", name.strip().casefold())
-    candidates = sorted(known)
-    if plain in candidates:
-        return plain
-    close = get_close_matches(plain, candidates, n=1, cutoff=0.8)
+    close = near_names(name, known, most=1, likeness=0.8)
     return close[0] if close else None
 
 

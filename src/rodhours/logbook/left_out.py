@@ -10,8 +10,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from rodhours.errors import UsageError
-from rodhours.logbook.aliases import near
 from rodhours.logbook.history import LEAVE_OUT, TAKE_BACK, record, standing
+from rodhours.near import near_names
 from rodhours.wording import history as words
 
 
@@ -85,7 +85,9 @@ def _session(run: sqlite3.Connection, session: str, angler: str | None) -> tuple
     held = _sessions(run)
     alike = [key for key in held if key[0] == session]
     if not alike:
-        raise UsageError(words.no_such_session(session, near(session, {key[0] for key in held})))
+        raise UsageError(
+            words.no_such_session(session, near_names(session, {key[0] for key in held}))
+        )
     if angler is not None:
         anglers = sorted({owner or "" for _, owner in alike})
         alike = [key for key in alike if (key[1] or "") == angler]

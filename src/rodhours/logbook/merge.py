@@ -14,17 +14,15 @@ from itertools import compress
 from typing import Any
 
 from rodhours.logbook.batches import batch_hints
-from rodhours.logbook.checks import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
-from rodhours.logbook.checks.held import overlaps_with_held
 from rodhours.logbook.differences import Difference, record_differences, row_differences
 from rodhours.logbook.logbook import Columns, Logbook, NewRows, Row, by_column
-from rodhours.logbook.problems import Problem
-from rodhours.logbook.raw_table import RawTable
-from rodhours.logbook.reading import MOVED_VARIANTS
 from rodhours.logbook.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.logbook.rejects import Reject
 from rodhours.logbook.relabelling import Relabelled
+from rodhours.logbook.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.logbook.rules.held import overlaps_with_held
 from rodhours.logbook.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
+from rodhours.logbook.table import FileTable
 from rodhours.wording.log_rules import held_with
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
@@ -235,12 +233,7 @@ class Merge:
         says = f"{one.says} (session {label}, table {table})"
         if one.column in ("date", "venue"):
             says += f"; {CHOOSE_SESSION_COLUMNS}"
-        self._problem(where, one, says)
-
-    def _problem(self, where: tuple[str, int], one: Difference, says: str) -> None:
-        raw, index = self.log.raw(*where)
-        column, _ = raw.cell_in_file(one.column, index)
-        self.problems.append(Problem(raw.file, raw.sheet, raw.rows[index], column, one.found, says))
+        self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
 
     # Recipes
 
@@ -288,7 +281,7 @@ class Merge:
             rows = tuple(recipe.values()), tuple(there.values())
             for one in record_differences(CELLS, where[1], *rows):
                 says = f"{one.says} of the variant {name}. {REPLACE_REMEDY}"
-                self._problem(where, one, says)
+                self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
 
     @cached_property
     def recipes_said(self) -> dict[str, tuple[bool, Recipe]]:
@@ -320,7 +313,7 @@ class Merge:
         if written is None:
             return {name: dict(record)}
         carried: dict[str, Recipe] = {}
-        for column in {column.name for column in MOVED_VARIANTS} & record.keys():
+        for column in record:
             cells = set(zip(written, stints.columns["variant"], stints.moved[column], strict=True))
             for label, now, cell in cells:
                 if now == name and cell is not None:
@@ -412,25 +405,20 @@ class Merge:
 
     def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
         """One number for each row of the file: a row may hold several stints."""
-        if all(raw.leads is None for raw in self.log.raws):
+        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
             return numbers
-        return [n for position, n in enumerate(numbers) if self._leads(name, position)]
-
-    def _leads(self, name: str, position: int) -> bool:
-        raw, index = self.log.raw(name, position)
-        return raw.leads is None or raw.leads[index]
+        return list(compress(numbers, self.log.tables[name].leads))
 
     @cached_property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
-        found: dict[tuple[int, int], tuple[RawTable, int, list[str]]] = {}
+        found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
             return []
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
-                    raw, index = raw.as_in_file(index)
                     key = (rows.source[position], index)
                     found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
         return [

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rodhours.logbook.aliases import Labels
-from rodhours.logbook.reading import Log, Rows
+from rodhours.logbook.table import Log, Rows
 from rodhours.logbook.unfished import PLANNED
 from rodhours.wording.history import not_the_renamed_recipe, read_as
 

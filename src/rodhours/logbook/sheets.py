@@ -10,17 +10,22 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files.choosing import chosen_sheets
-from rodhours.logbook.files.folder import TEXT_FILES, WORKBOOKS, files_of
-from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.files.header import Header, find_header, is_filled
-from rodhours.logbook.files.opening import Content, kind, read_bytes
-from rodhours.logbook.files.separated import records
-from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row
-from rodhours.logbook.files.totals import is_totals
+from rodhours.logbook.files.header import Header, find_header, is_filled, is_totals
+from rodhours.logbook.files.open import (
+    TEXT_FILES,
+    WORKBOOKS,
+    Content,
+    FileForm,
+    files_of,
+    kind,
+    read_bytes,
+)
+from rodhours.logbook.files.sheets import chosen_sheets
+from rodhours.logbook.files.text import FALLBACK, decoded, first_odd_row, records
+from rodhours.logbook.files.unpack import binary, damaged
 from rodhours.logbook.files.workbook import read_sheets, require_saved
 from rodhours.logbook.formula_text import may_hold_guarded, unguarded
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.table import FileTable
 from rodhours.logbook.tables import TABLES
 from rodhours.wording import files as words
 
@@ -30,7 +35,7 @@ REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
 
 def read_tables(
     paths: Sequence[Path], form: FileForm | None = None
-) -> tuple[list[RawTable], list[str]]:
+) -> tuple[list[FileTable], list[str]]:
     """Every table in these files and folders, and hints on what was left aside or found out.
 
     `form` states what is known of the files; whatever it leaves open is found out.
@@ -38,7 +43,7 @@ def read_tables(
     form that cannot be.
     """
     form = form or FileForm()
-    tables: list[RawTable] = []
+    tables: list[FileTable] = []
     hints: list[str] = []
     rejects: list[Path] = []
     seen: set[Path] = set()
@@ -60,9 +65,11 @@ def read_tables(
     return tables, hints
 
 
-def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
+def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
+    if suffix == ".xlsb":
+        raise binary(file)
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(words.only_tables(str(file), TEXT_FILES + WORKBOOKS))
     content = read_bytes(file)
@@ -71,7 +78,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     what = kind(file, content)
     if what is Content.TEXT:
         if suffix in WORKBOOKS and b"\0" in content:
-            raise UnusableFile(words.damaged(str(file)))
+            raise damaged(file)
         if suffix in WORKBOOKS:
             raise UnusableFile(words.text_called_workbook(str(file), content.lstrip()[:1] == b"<"))
         return [_read_text(file, content, form, hints)]
@@ -81,7 +88,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[RawTable]:
     return tables
 
 
-def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> RawTable:
+def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> FileTable:
     text, encoding = decoded(file, content, form.encoding)
     rows = records(file, text, form.separator)
     if may_hold_guarded(text):
@@ -99,11 +106,11 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
 
 def _read_workbook(
     file: Path, content: bytes, what: Content, form: FileForm, hints: list[str]
-) -> list[RawTable]:
+) -> list[FileTable]:
     filled = {
         sheet.name: sheet
-        for sheet in read_sheets(file, content, what)
-        if sheet.marks.unsaved or any(map(is_filled, sheet.rows))
+        for sheet in read_sheets(file, content, what, hints)
+        if sheet.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
     noted: dict[str, list[str]] = {}
@@ -148,7 +155,7 @@ def _table(
     name: str | None,
     rows: list[list[str]],
     found: Header,
-) -> tuple[RawTable, list[str]]:
+) -> tuple[FileTable, list[str]]:
     """Split raw rows into header and columns; with notes that go on from the table's address."""
     header, top = list(found.names), found.index
     where = file if sheet is None else f"{file}, sheet {sheet}"
@@ -211,7 +218,7 @@ def _raw_table(
     body: list[list[str]],
     numbers: list[int],
     misfits: dict[int, list[str]],
-) -> RawTable:
+) -> FileTable:
     """Full rows turned into columns."""
     columns: list[Sequence[str]] = list(zip(*body, strict=True))
     columns = columns or [() for _ in header]
@@ -222,7 +229,7 @@ def _raw_table(
         for position, found in enumerate(columns[index]):
             if found.strip():
                 misfits.setdefault(position, body[position])
-    return RawTable(
+    return FileTable(
         file=file,
         sheet=sheet,
         table=name or "stints",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.table import FileTable
 
 PLANNED = "planned"
 """The column of the variant that was planned."""
@@ -18,7 +18,7 @@ FILLED_IN = ("hours", "cast_in", "cast_out", "fish", "lost")
 TRIPS_NAMED = 3
 
 
-def without_unfished(raws: Sequence[RawTable]) -> tuple[list[RawTable], list[str]]:
+def without_unfished(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[str]]:
     """The tables without the planned rows in which nothing was filled in, and a hint on each.
 
     UnusableFile where nothing at all was filled in.
@@ -35,7 +35,7 @@ def without_unfished(raws: Sequence[RawTable]) -> tuple[list[RawTable], list[str
     return kept, hints
 
 
-def _fished(raw: RawTable) -> tuple[RawTable, str | None]:
+def _fished(raw: FileTable) -> tuple[FileTable, str | None]:
     if raw.table != "stints" or PLANNED not in raw.header:
         return raw, None
     filled = [raw.columns[raw.header.index(name)] for name in FILLED_IN if name in raw.header]
@@ -49,7 +49,7 @@ def _fished(raw: RawTable) -> tuple[RawTable, str | None]:
     return raw.only(kept), _hint(raw, set(kept))
 
 
-def _hint(raw: RawTable, kept: set[int]) -> str:
+def _hint(raw: FileTable, kept: set[int]) -> str:
     sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
     unfished = len(raw.rows) - len(kept)
     rows = "1 planned row has" if unfished == 1 else f"{unfished} planned rows have"

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+from rodhours.logbook.cells.weights import WEIGHT_UNITS
 from rodhours.logbook.logbook import Logbook
-from rodhours.logbook.units import WEIGHT_UNITS
 
 WEIGHT_UNIT = "weight_unit"
 """The setting of the logbook; lb or kg."""

@@ -10,16 +10,15 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.ingredients.several import SeveralResponses
-from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.response.respond import SeveralResponses
 from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.figures import (
     catch_rates,
-    cumulative_fish,
     evidence_growth,
     rate_ratios,
     season_calendar,
@@ -41,9 +40,7 @@ from rodhours.report.parts import (
 from rodhours.report.tables import anglers_table
 from rodhours.report.tallies import (
     Landed,
-    best_trip,
     contributions,
-    cumulative,
     date_span,
     hours_by_place,
     landed_and_lost,
@@ -54,9 +51,10 @@ from rodhours.report.tallies import (
 )
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
-from rodhours.wording.gathering import gathered
+from rodhours.wording.fish_counted import counted_here, wanted_fish
+from rodhours.wording.notes import gathered
 from rodhours.wording.numbers import MISSING, confidence_level, count, margin_text, number
-from rodhours.wording.wanted import counted_here, wanted_fish
+from rodhours.wording.summary import fished_text, rates_heading
 
 MOST_WATERS_NAMED = 6
 MOST_SENTENCES = 4
@@ -103,9 +101,8 @@ def season_content(season: Season) -> dict[str, Any]:
     if stints.empty:
         raise ValueError("a season's report needs at least one stint")
     order = variant_order(stints, result)
-    machine = result.to_dict()
     told = Told()
-    notes = told.new(machine["notes"])
+    notes = told.new(result.notes)
     plan = None if season.plan is None else season.plan.to_dict()
     landed = _landed(stints, result, order)
     parts = _parts(season, order)
@@ -123,7 +120,7 @@ def season_content(season: Season) -> dict[str, Any]:
             *([] if season.rehearsal is None else [rehearsal_part(season.rehearsal)]),
         ],
         "limits_heading": words.limits_heading(
-            [severity for severity, _ in gathered(machine["notes"])]
+            [severity for severity, _ in gathered(result.notes)]
         ),
         "notes": notes,
         "nothing_limits": words.NOTHING_LIMITS,
@@ -161,39 +158,20 @@ def _parts(season: Season, order: list[str]) -> list[Part]:
     """The parts about catch rates and about where and when the hours went."""
     stints, result, summary = season.stints, season.result, season.summary
     reference = result.reference
-    total = summary.total
     parts = [
         part(
             "rates",
-            words.rates_heading([vars(row) for row in summary.rows]),
+            rates_heading(summary.rows),
             catch_rates(summary, order, reference, result.confidence),
-            [
-                words.fished_text(
-                    total.sessions,
-                    total.blanks,
-                    total.rod_hours,
-                    total.fish,
-                    total.per_100_rod_hours,
-                    int(logged(stints, "venue").nunique()),
-                )
-            ],
+            [fished_text(summary.total, int(logged(stints, "venue").nunique()))],
             tables=_anglers(stints),
         )
     ]
     if result.comparisons:
         parts.append(_ratios(result, order))
     growth = None if season.running is None else evidence_growth(season.running, order)
-    best = best_trip(cumulative(stints, order))
     if season.running is not None and growth is not None:
         parts.append(growth_part(season.running, growth))
-    elif best is not None:
-        parts.append(
-            part(
-                "cumulative",
-                words.cumulative_heading(best),
-                cumulative_fish(stints, order, reference),
-            )
-        )
     places = hours_by_place(stints, order)
     known = places.has_dates or places.has_venues
     parts.append(
@@ -208,22 +186,14 @@ def _parts(season: Season, order: list[str]) -> list[Part]:
 
 def _ratios(result: ComparisonResult, order: list[str]) -> Part:
     """Rate ratios on all bases; where they are several, each answer in its own sentence."""
-    machine = result.to_dict()["comparisons"]
-    effects = {
-        note.variant: "flatters"
-        if note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
-        else "hides"
-        for note in result.notes
-        if note.code == "favourite_conditions" and note.variant is not None
-    }
     sentences = [
-        f"{headline} {answers.rests_on(one, result.reference)}"
-        for headline, one in zip(result.headlines, machine, strict=True)
+        f"{answers.headline(one, result)} {answers.rests_on(one, result.reference)}"
+        for one in result.comparisons
     ]
     # The first screen has the sentence where it is the only one.
-    few = 1 < len(machine) <= MOST_SENTENCES
-    heading = words.ratios_heading(machine, effects)
-    folded = sentences if len(machine) > MOST_SENTENCES else []
+    few = 1 < len(sentences) <= MOST_SENTENCES
+    heading = words.ratios_heading(result)
+    folded = sentences if len(sentences) > MOST_SENTENCES else []
     if not any_ratio(result):
         return Part("ratios", heading, says=tuple(sentences if few else []), folded=tuple(folded))
     return part(
@@ -245,7 +215,7 @@ def _models(result: ComparisonResult) -> list[dict[str, str]]:
             "session_sd": _figure(model.session_sd, 2),
             "clumping": _figure(model.clumping, 2),
             "log_likelihood": _figure(model.log_likelihood, 2),
-            "says": words.model_words(model.session_sd, model.clumping),
+            "says": words.model_words(model),
         }
         for model in result.models
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult, RatioEstimate
 from rodhours.report.figures import headline_ratios
 from rodhours.report.parts import table
 from rodhours.wording import answer as answers
@@ -31,19 +31,13 @@ def leading_variant(result: ComparisonResult) -> str | None:
 
 def any_ratio(result: ComparisonResult) -> bool:
     """Whether there is a ratio or a limit to be drawn at all, on any basis."""
-    drawn = [row for one in result.comparisons for row in (one, one.all_trips, one.poisson)]
     return any(
-        exists(value) for row in drawn for value in (row.rate_ratio, row.conf_low, row.conf_high)
+        _drawn(row) for one in result.comparisons for row in (one, one.all_trips, one.poisson)
     )
 
 
-def _any_headline(result: ComparisonResult) -> bool:
-    """Whether an answer that leads has a ratio or a limit to be drawn."""
-    return any(
-        exists(value)
-        for one in result.comparisons
-        for value in (one.rate_ratio, one.conf_low, one.conf_high)
-    )
+def _drawn(row: Comparison | RatioEstimate) -> bool:
+    return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
 
 
 def first_screen(
@@ -53,19 +47,18 @@ def first_screen(
 
     `plan` is what to fish next in its machine form: how much would settle the leading variant.
     """
-    machine = result.to_dict()["comparisons"]
-    family = len(machine)
-    leading = leading_variant(result)
-    if not machine:
-        lead, rests = page_words.nothing_to_compare(order), ""
-    elif family == 1:
-        lead, rests = result.headlines[0], answers.rests_on(machine[0], result.reference)
+    answered = result.comparisons
+    if not answered:
+        lead, rests = answers.nothing_to_compare(order), ""
+    elif len(answered) == 1:
+        lead = answers.headline(answered[0], result)
+        rests = answers.rests_on(answered[0], result.reference)
     else:
-        lead = words.finding(machine, result.reference)
-        rests = words.rest_on(machine, result.reference)
-    picture = headline_ratios(result, list(order)) if _any_headline(result) else None
+        lead, rests = words.finding(result), words.rest_on(result)
+    drawn = any(_drawn(one) for one in answered)
+    picture = headline_ratios(result, list(order)) if drawn else None
     return {
-        "question": words.question([one.variant for one in result.comparisons], result.reference),
+        "question": words.question(result),
         "lead": lead,
         "rests_on": rests,
         "answer_picture": picture,
@@ -73,7 +66,7 @@ def first_screen(
         "adjusted": page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
         "what_limits": words.WHAT_LIMITS,
         "what_settles": words.WHAT_SETTLES,
-        "settles": _settles(leading, plan),
+        "settles": _settles(leading_variant(result), plan),
     }
 
 

@@ -8,11 +8,11 @@ from dataclasses import replace
 import pandas as pd
 
 from rodhours.evidence.check import all_findings
-from rodhours.evidence.ingredients.several import SeveralResponses, respond_to_several
-from rodhours.evidence.looks.running import looks_of
 from rodhours.evidence.rehearsal import RehearsalResult
-from rodhours.evidence.result import Note, order_notes
+from rodhours.evidence.response.respond import SeveralResponses, respond_to_several
+from rodhours.evidence.result import Note
 from rodhours.evidence.results import ComparisonResult
+from rodhours.evidence.running import looks_of
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult, sizes
 from rodhours.evidence.summary import summarise
@@ -49,11 +49,7 @@ def gather(
     return Season(
         stints=stints,
         result=found,
-        summary=replace(
-            summarise(stints, "variant", result.confidence),
-            filters=result.filters,
-            notes=tuple(notes),
-        ),
+        summary=summarise(stints, "variant", result.confidence).knowing(result.filters, notes),
         responses=_responses(stints, recipes, result, notes),
         sizes=_sizes(catches, result, notes),
         running=looks_of(stints, result, most=most) if compared else None,
@@ -70,13 +66,13 @@ def _responses(
 ) -> SeveralResponses:
     """The ingredients, each knowing what was chosen and which logbook it came from."""
     several = respond_to_several(stints, recipes, result.adjusted_for, result.confidence)
-    told = [
-        replace(one, notes=order_notes([*notes, *one.notes])).with_source(
-            result.filters, result.logbook_sha256 or ""
-        )
-        for one in several.responses
-    ]
-    return replace(several, responses=tuple(told))
+    return replace(
+        several,
+        responses=tuple(
+            one.knowing(result.filters, notes, result.logbook_sha256 or "")
+            for one in several.responses
+        ),
+    )
 
 
 def _sizes(
@@ -90,4 +86,4 @@ def _sizes(
     found = sizes(catches, reference, result.confidence)
     chosen = {one: value for one, value in result.filters.items() if one not in NOT_OF_WEIGHTS}
     told = [one for one in notes if one.code == "left_out"]
-    return replace(found.with_filters(chosen), notes=order_notes([*told, *found.notes]))
+    return found.knowing(chosen, told)

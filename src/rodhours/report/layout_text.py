@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rodhours.logbook.layouts.layout import LEAVE_OUT
-from rodhours.logbook.layouts.proposal_text import match_lines, missing_line
-from rodhours.logbook.layouts.proposing import Match, Proposal
-from rodhours.logbook.layouts.toml_writing import one_line
+from rodhours.logbook.layout.layout import LEAVE_OUT
+from rodhours.logbook.layout.proposal_text import match_lines, missing_line
+from rodhours.logbook.layout.propose import Match, Proposal
+from rodhours.logbook.layout.toml import one_line
 from rodhours.report.text_tables import columns, wrapped
 from rodhours.wording import layouts as words
 

@@ -8,29 +8,30 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.ingredients.results import ResponseResult
-from rodhours.evidence.ingredients.several import SeveralResponses
-from rodhours.evidence.looks.results import RunningResult
 from rodhours.evidence.rehearsal import RehearsalResult
+from rodhours.evidence.response.respond import SeveralResponses
+from rodhours.evidence.response.result import ResponseResult
+from rodhours.evidence.result import Note
+from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.downloads import csv_link
 from rodhours.report.figures import Picture
+from rodhours.report.figures.ratios import ratios_by_season, seasons_table
 from rodhours.report.figures.rehearsal import rehearsal_picture
-from rodhours.report.figures.response import anything_to_draw, response_picture
-from rodhours.report.figures.season_by_season import ratios_by_season, seasons_table
+from rodhours.report.figures.response import response_picture
 from rodhours.report.figures.sizes import sizes_picture
 from rodhours.report.tables import landed_table
 from rodhours.report.tallies import Landed
 from rodhours.wording import landed as landed_words
-from rodhours.wording import looks as looks_words
 from rodhours.wording import planning_next as next_words
 from rodhours.wording import rehearsal as rehearsal_words
 from rodhours.wording import report as words
 from rodhours.wording import response as response_words
+from rodhours.wording import running as running_words
 from rodhours.wording import season_by_season as season_words
 from rodhours.wording import sizes as size_words
-from rodhours.wording.gathering import gathered
+from rodhours.wording.notes import WEIGHTS, gathered
 
 MOST_TABLE_ROWS = 400
 
@@ -79,13 +80,13 @@ class Told:
     def __init__(self) -> None:
         self._texts: set[str] = set()
 
-    def new(self, notes: Sequence[Mapping[str, Any]]) -> tuple[dict[str, str], ...]:
-        """Those of the notes (machine form, worst first) that were not told yet."""
+    def new(self, notes: Sequence[Note]) -> tuple[dict[str, str], ...]:
+        """Those of the notes (worst first) that were not told yet."""
         found = []
         for severity, text in gathered(notes):
             if text not in self._texts:
                 self._texts.add(text)
-                found.append({"severity": words.SEVERITIES[severity], "says": text})
+                found.append({"severity": WEIGHTS[severity], "says": text})
         return tuple(found)
 
 
@@ -142,21 +143,21 @@ def ingredient_parts(several: SeveralResponses, told: Told) -> list[Part]:
 
 
 def _ingredient(anchor: str, one: ResponseResult, further: Sequence[str], told: Told) -> Part:
-    machine = one.to_dict()
-    heading, opening = response_words.heading(machine), response_words.opening(machine)
-    if not anything_to_draw(machine):
-        return Part(anchor, heading, says=(opening,), notes=told.new(machine["notes"]))
+    notes = told.new(one.notes)
+    heading, opening = response_words.heading(one), response_words.opening(one)
+    if not one.has_interval:
+        return Part(anchor, heading, says=(opening,), notes=notes)
     return part(
         anchor,
         heading,
         response_picture(one, anchor),
         [opening],
         [
-            response_words.all_trips_beside(machine),
-            response_words.fit_of_line(machine),
+            response_words.all_trips_beside(one),
+            response_words.fit_of_line(one),
             response_words.further(further),
         ],
-        told.new(machine["notes"]),
+        notes,
     )
 
 
@@ -178,14 +179,13 @@ def fish_parts(
         assert landed is not None
         heading = landed_words.heading(landed.rows)
         return [Part("fish", heading, tables=tuple(tables))]
-    machine = sizes.to_dict()
     return [
         part(
             "fish",
-            size_words.heading(machine["rows"], units, machine["comparisons"], sizes.reference),
+            size_words.heading(sizes, units),
             sizes_picture(sizes, units),
-            beneath=[size_words.rests_on(machine["model"], machine["comparisons"])],
-            notes=told.new(machine["notes"]),
+            beneath=[size_words.rests_on(sizes)],
+            notes=told.new(sizes.notes),
             tables=tables,
         )
     ]
@@ -209,12 +209,7 @@ def rehearsal_part(result: RehearsalResult) -> Part:
 
 def growth_part(running: RunningResult, picture: Picture) -> Part:
     """How the evidence grew over the season, trip by trip."""
-    machine = running.to_dict()
-    return part(
-        "growth",
-        looks_words.growth_heading(machine),
-        picture,
-    )
+    return part("growth", running_words.growth_heading(running), picture)
 
 
 def next_part(plan: Mapping[str, Any]) -> Part:
@@ -246,15 +241,9 @@ def next_part(plan: Mapping[str, Any]) -> Part:
 
 def seasons_part(result: SeasonBySeason, order: Sequence[str]) -> Part:
     """This season beside earlier ones."""
-    machine = result.to_dict()
-    changes = machine["changes"]
-    heading = season_words.heading(changes, machine["seasons"][-1]["season"])
-    says = [season_words.opening(machine["seasons"], result.undated_sessions)]
-    beneath = [season_words.change(one, result.reference) for one in changes]
-    if not changes:
-        beneath = [season_words.NO_CHANGE_TO_ASK]
-    beneath.append(season_words.HOW_TO_READ)
+    heading, says = season_words.heading(result), [season_words.opening(result)]
     if not any(one.comparisons for one in result.seasons):
         numbers = table("seasons", heading, seasons_table(result))
         return Part("seasons", heading, says=tuple(says), tables=(numbers,))
-    return part("seasons", heading, ratios_by_season(result, order), says, beneath)
+    picture = ratios_by_season(result, order)
+    return part("seasons", heading, picture, says, season_words.beneath(result))

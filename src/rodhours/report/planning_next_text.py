@@ -5,7 +5,7 @@ from __future__ import annotations
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.text_tables import aligned, paragraphs, wrapped
 from rodhours.wording import planning_next as words
-from rodhours.wording.wanted import counted_here
+from rodhours.wording.fish_counted import counted_here
 
 
 def next_season_text(plan: NextSeason, width: int | None = None) -> str:

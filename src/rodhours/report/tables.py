@@ -85,21 +85,6 @@ def _ratio_cell(row: Mapping[str, Any]) -> str:
     return "no fish" if row["estimate"] == 0 else ratio(row["estimate"])
 
 
-def cumulative_table(steps: pd.DataFrame) -> pd.DataFrame:
-    """Cumulative fish as a table to be shown; `steps` as `tallies.cumulative` gives them."""
-    return pd.DataFrame(
-        {
-            "Variant": steps["variant"],
-            "Trip": steps["session"],
-            "Date": steps["date"].dt.strftime("%Y-%m-%d").fillna("not logged"),
-            "Rod-hours": [f"{h:,.1f}" for h in steps["rod_hours"]],
-            "Fish": steps["fish"],
-            "Rod-hours so far": [f"{h:,.1f}" for h in steps["rod_hours_so_far"]],
-            "Fish so far": steps["fish_so_far"],
-        }
-    )
-
-
 def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
     """Rod-hours and fish by trip and variant as a table; `marks` as `calendar` gives them."""
     return pd.DataFrame(

@@ -9,6 +9,7 @@ A_NUMBER_WITH_A_COMMA = "a number with a decimal comma, such as 5,5"
 A_NUMBER_IN_ITS_UNIT = "a number in the unit that the name of the column says, such as 5.5"
 A_WHOLE_NUMBER = "a whole number, such as 0 or 2"
 NONE_IS_NOUGHT = "a whole number: 0 for none"
+BLANK_IS_WRITTEN = "a whole number: a blank is written 0, an empty cell would mean not recorded"
 A_COMPASS_POINT = "a compass point such as N, NE, SSW or W"
 AN_OUTCOME = "landed or lost"
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
@@ -47,14 +48,14 @@ _DATES = {
 }
 
 
-def plain_digits(what: str, meant: str) -> str:
-    """`what` is "number" or "whole number"; `meant` the same in the digits 0 to 9."""
-    return f"a {what} in plain digits: {meant}, if that is meant"
+def plain_whole(meant: str) -> str:
+    """A count in words or with separators, and the count."""
+    return f"a whole number in plain digits: {meant}, if that is meant"
 
 
-def names_no_value(says: str) -> bool:
-    """Whether a remedy proposes no value of its own, so that what a blank is may be added."""
-    return "meant" not in says and "write" not in says
+def with_blank(says: str) -> str:
+    """What would be right in a count of fish, with what a blank is where no value is proposed."""
+    return says if "meant" in says or "write" in says else f"{says}; a blank is written 0"
 
 
 def number_alone(what: str, meant: str) -> str:

@@ -13,37 +13,6 @@ SHEETS_NAMED = 3
 """More sheets than this are named once, where it is said that they are read."""
 
 
-def no_such_file(where: str) -> str:
-    """The path leads nowhere."""
-    return f"{where}: no such file."
-
-
-def cannot_be_read(where: str, reason: str) -> str:
-    """The system says no, with its own words."""
-    return f"{where}: cannot be read ({reason})."
-
-
-def no_plain_file(where: str) -> str:
-    """A device, a pipe, a folder in place of a file."""
-    return f"{where}: not a file that can be read as a table."
-
-
-def no_table_inside(where: str, endings: Sequence[str], texts: Sequence[str]) -> str:
-    """A folder without tables; `texts` are the text files that it does hold."""
-    named = f" Name the text file itself to read it: {texts[0]}." if texts else ""
-    return f"{where}: this folder holds no table ({', '.join(endings)}).{named}"
-
-
-def took_the_tables(where: str, taken: Sequence[str], aside: Sequence[str]) -> str:
-    """A folder that holds the log as four files, and more."""
-    return f"{where}: took {', '.join(taken)}; left aside: {', '.join(aside)}."
-
-
-def texts_left_aside(where: str, texts: Sequence[str]) -> str:
-    """Text files in a folder may be anything."""
-    return f"{where}: left aside: {', '.join(texts)} (name a .txt file itself to read it)."
-
-
 def only_tables(where: str, endings: Sequence[str]) -> str:
     """A file of an ending that is no table's."""
     return (
@@ -58,16 +27,6 @@ def rejects_left_aside(files: Sequence[str]) -> str:
         f"{', '.join(files)}: rejects of an earlier import, left aside. Correct the rows in your "
         "own file and import that."
     )
-
-
-def is_something_else(where: str, what: str) -> str:
-    """Content that is known and no table: a PDF, a picture."""
-    return f"{where}: this is {what}, not a table."
-
-
-def too_many_mebibytes(where: str, size: int, limit: int) -> str:
-    """A file beyond its limit, both in MiB."""
-    return f"{where}: {size:,} MiB; a trip log of this kind may have {limit} MiB at most."
 
 
 def empty(where: str) -> str:
@@ -97,55 +56,6 @@ def read_as_windows_1252(where: str, row: int | None) -> str:
     return (
         f"{where}: the text is not UTF-8 and was read as Windows-1252; see whether row {row}, "
         "the first with such a letter, is as you wrote it."
-    )
-
-
-def no_text(where: str) -> str:
-    """Bytes that no encoding makes text of."""
-    return f"{where}: this is not a text file; save the table as CSV UTF-8."
-
-
-def nul_character(where: str, line: int) -> str:
-    """A NUL in a text."""
-    return (
-        f"{where}: line {line} holds a NUL character, so this is not a text file or a damaged "
-        "one; save the table as CSV UTF-8."
-    )
-
-
-def not_that_encoding(where: str, encoding: str) -> str:
-    """The layout states another encoding than the text has."""
-    return f"{where}: the text is not {encoding}, as the layout says."
-
-
-def no_such_encoding(encoding: str) -> str:
-    """The layout states an encoding that does not exist."""
-    return f"There is no text encoding called {encoding}; write utf-8, utf-16 or windows-1252."
-
-
-def no_separator(separator: str) -> str:
-    """The layout states a separator that cannot be one."""
-    return f"{separator!r} cannot separate cells; write a comma, ; or \\t."
-
-
-def two_separators(where: str, separators: Sequence[str]) -> str:
-    """Several separators fit equally; they are given with their article."""
-    return (
-        f"{where}: the cells may be separated by {' or by '.join(separators)}: both fit. State the "
-        "separator in the layout file, or save the table as a workbook."
-    )
-
-
-def open_quotation(where: str, line: int, detail: str) -> str:
-    """A quotation mark too few or too many."""
-    return f"{where}: line {line}: the quotation marks do not close ({detail})."
-
-
-def endless_cell(where: str, line: int, limit: int) -> str:
-    """A cell beyond the limit of characters."""
-    return (
-        f"{where}: line {line}: a cell of more than {limit:,} characters; a quotation mark may be "
-        "missing."
     )
 
 
@@ -198,89 +108,6 @@ def totals_aside(row: int) -> str:
     return f", row {row}: a totals row (its numbers are those of the rows above), left aside."
 
 
-def no_such_sheet(where: str, name: str, filled: Sequence[str]) -> str:
-    """The layout states a sheet that is not there or holds nothing."""
-    return (
-        f"{where}: no sheet {name} with something in it. Sheets with something in them: "
-        f"{', '.join(filled) or 'none'}."
-    )
-
-
-def no_sheet_of_stints(where: str, filled: Sequence[str]) -> str:
-    """Several sheets, and nothing tells which is the log."""
-    return (
-        f"{where}: no sheet is called stints. Sheets with something in them: {', '.join(filled)}. "
-        "Call the one with the log stints, or state its name in a layout file."
-    )
-
-
-def sheets_read(where: str, names: Sequence[str]) -> str:
-    """Sheets that were found to be the log."""
-    if len(names) > 1:
-        return f"{where}: read as one log: the sheets {', '.join(names)}."
-    return f"{where}: read the sheet {names[0]}, which alone has columns of a trip log."
-
-
 def sheets_aside(where: str, names: Sequence[str]) -> str:
     """Sheets that are no part of the log."""
     return f"{where}: left aside the sheets {', '.join(names)}."
-
-
-def damaged(where: str) -> str:
-    """A workbook that cannot be read."""
-    return f"{where}: this workbook is damaged or unfinished and cannot be read."
-
-
-def protected(where: str) -> str:
-    """An encrypted workbook."""
-    return f"{where}: this workbook is protected by a password; save a copy without one."
-
-
-def unpacks_to_too_much(where: str, limit: int) -> str:
-    """A workbook beyond the limit, in MiB."""
-    return (
-        f"{where}: this workbook unpacks to more than {limit} MiB; no trip log is that large, so "
-        "nothing of it was read."
-    )
-
-
-def zip_without_table(where: str) -> str:
-    """Some other zip file."""
-    return f"{where}: a zip file without a table in it, not a workbook."
-
-
-def oddly_packed(where: str) -> str:
-    """A compression that spreadsheets do not use."""
-    return f"{where}: packed in a way that spreadsheets do not use; save the workbook again."
-
-
-def no_workbook(where: str) -> str:
-    """An old office file of another kind."""
-    return f"{where}: this file is no workbook; save the table as .xlsx or CSV."
-
-
-def too_slow(where: str, seconds: int) -> str:
-    """A workbook that is still being read after that time."""
-    return (
-        f"{where}: this workbook takes more than {seconds} seconds to read; save the table as "
-        ".xlsx or CSV."
-    )
-
-
-def far_cell(where: str, cell: str) -> str:
-    """A cell far from the table makes the sheet too large to lay out."""
-    return (
-        f"{where}: cells are filled as far as {cell}; that is too large a sheet for a trip log. "
-        "Delete what stands far away from the table."
-    )
-
-
-def unsaved_formulas(where: str, cells: Sequence[str], more: int) -> str:
-    """Formulas whose cells would seem empty: some of them, and how many more there are."""
-    one = len(cells) == 1 and not more
-    others = f" and {more} more" if more else ""
-    return (
-        f"{where}: the {'formula' if one else 'formulas'} in {', '.join(cells)}{others} "
-        f"{'has' if one else 'have'} no saved value. Open the workbook in your spreadsheet "
-        "program, save it there and import it again."
-    )

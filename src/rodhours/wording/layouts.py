@@ -286,21 +286,12 @@ def as_remembered(file: str, layout: str, on: str) -> str:
     )
 
 
-def not_as_remembered(place: str, layout: str) -> str:
-    """A layout is remembered for such columns, and the cells are in the format's own form."""
+def like_an_export(place: str, layout: str) -> str:
+    """A file whose columns an export of the logbook has too, though a layout is remembered."""
     return (
-        f"{place}: read as the trip log's own format, as an export is, and not as laid out in "
-        f"{layout}, which cannot read it."
-    )
-
-
-def read_either_way(place: str, layout: str, column: str, text: str) -> str:
-    """A file that can be read by the layout remembered, and without it to other values."""
-    return (
-        f"{place}, column {column}: {text} means one thing as laid out in {layout}, which is "
-        "remembered for files with these columns, and another in the trip log's own format, as "
-        f"an export has it. Import it with --layout {layout}, or with --no-layout if it is an "
-        "export."
+        f"{place}: {layout} is remembered for files with these columns. They are the trip log's "
+        "own, which an export has too, so that its cells could be meant either way. Import it "
+        f"with --layout {layout}, or with --no-layout if it is in the trip log's own format."
     )
 
 

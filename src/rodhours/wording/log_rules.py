@@ -24,20 +24,17 @@ def zone_not_stated(machine_zone: str) -> str:
     )
 
 
-def may_wait_too(place: str, sessions: Sequence[str]) -> str:
-    """A hint: a row whose session cannot be read, and the sessions that it may be of."""
-    one = len(sessions) == 1
+def may_wait_too(place: str, session: str) -> str:
+    """A hint: a row whose session cannot be read, and the session above it."""
     return (
-        f"{place}: which session this row is of cannot be read, so "
-        f"{'session' if one else 'sessions'} {' and '.join(sessions)} beside it "
-        f"{'waits' if one else 'wait'} with it: it may be a part of "
-        f"{'that one' if one else 'one of them'}."
+        f"{place}: which session this row is of cannot be read, so session {session} above it "
+        "waits with it: it may be a part of that one."
     )
 
 
 def more_wait_too(rows: int) -> str:
     """The rest of the rows whose sessions cannot be read."""
-    return f"The same holds for {tallied(rows, 'further row')}: sessions beside them wait too."
+    return f"The same holds for {tallied(rows, 'further row')}: the sessions above them wait too."
 
 
 def held_with(place: str, certain: bool) -> str:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
+from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
@@ -22,7 +23,6 @@ from rodhours.wording.numbers import (
     rate_limits,
     ratio,
 )
-from rodhours.wording.wanted import counted_here
 
 TOGETHER, APART = "all variants on every trip", "one variant a trip"
 FORMULA_ALONE = (

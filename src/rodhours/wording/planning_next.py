@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import (
     MISSING,
     MONTHS,
@@ -28,7 +29,6 @@ from rodhours.wording.numbers import (
     ratio_label,
 )
 from rodhours.wording.planning_hours import plain_rate
-from rodhours.wording.verdicts import verdict_words
 
 FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
 MORE_HOURS, NO_GAIN, CONFIRM = "more hours", "no gain left", "confirm"

@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import MISSING, count, fish_every, number, ratio
-from rodhours.wording.wanted import counted_here
 
 ASSUMPTIONS = {
     "own": "none",

@@ -11,7 +11,17 @@ from rodhours.evidence.result import Result
 from rodhours.wording.notes import says
 
 SENTENCES = {
+    "CheckResult": "rodhours.wording.notes:found",
     "ComparisonResult": "rodhours.wording.answer:sentences",
+    "Ledger": "rodhours.wording.ledger:sentences",
+    "Lift": "rodhours.wording.kitchen:lift_sentences",
+    "MixingSheet": "rodhours.wording.kitchen:sheet_sentences",
+    "RateSummary": "rodhours.wording.summary:sentences",
+    "RecipesCompared": "rodhours.wording.recipes:sentences",
+    "ResponseResult": "rodhours.wording.response:sentences",
+    "RunningResult": "rodhours.wording.running:sentences",
+    "SeasonBySeason": "rodhours.wording.season_by_season:sentences",
+    "SizesResult": "rodhours.wording.sizes:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 
@@ -45,4 +55,4 @@ def as_html(result: Result) -> str:
 def _texts(result: Result) -> Iterator[str]:
     yield from sentences(result)
     for note in result.notes:
-        yield says(note.code, note.variant, note.numbers)
+        yield says(note)
