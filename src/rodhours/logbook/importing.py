@@ -96,6 +96,34 @@ def _without_collection() -> Iterator[None]:
             gc.enable()
 
 
+@dataclass(frozen=True)
+class _Given:
+    """The tables of the files, and what was said of them; `zone` is None where none was stated."""
+
+    laid: LaidOut
+    zone: str | None
+    weight_unit: str | None
+    angler: str | None
+
+    @property
+    def zone_name(self) -> str | None:
+        """The time zone of the files' local times: as stated, else this machine's."""
+        return self.zone if self.zone is not None else machine_zone()
+
+    def checked(self, labels: Labels) -> tuple[Checked, Relabelled]:
+        """The rows, read and checked under the labels of now."""
+        zone = _zone(self.zone_name)
+        log = read_log(self.laid.raws, weight_unit=self.weight_unit)
+        if self.angler is not None:
+            stamp_angler(log, self.angler)
+        log.findings.hints[:0] = self.laid.hints
+        relabelled = relabel(log, labels)
+        checked = check_log(log, zone)
+        if self.zone is None and checked.spans:
+            log.findings.hints.append(zone_not_stated(zone_label(self.zone_name)))
+        return checked, relabelled
+
+
 @_without_collection()
 def import_paths(
     paths: Sequence[Path | str],
@@ -126,50 +154,38 @@ def import_paths(
         raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
-    zone = zone if zone is not None else laid.zone
-    zone_name = zone if zone is not None else machine_zone()
-    zone_info = _zone(zone_name)
-
-    def checked_by(labels: Labels) -> tuple[Checked, Relabelled]:
-        log = read_log(laid.raws, weight_unit=weight_unit)
-        if angler is not None:
-            stamp_angler(log, angler)
-        log.findings.hints[:0] = laid.hints
-        relabelled = relabel(log, labels)
-        checked = check_log(log, zone_info)
-        if zone is None and checked.spans:
-            log.findings.hints.append(zone_not_stated(zone_label(zone_name)))
-        return checked, relabelled
-
+    given = _Given(laid, zone if zone is not None else laid.zone, weight_unit, angler)
     labels = _labels(path)
-    checked, relabelled = checked_by(labels)
-    merge: Merge | None = None
-    if is_missing(path):
-        merge = Merge(checked, None, replace)
+    checked = given.checked(labels)
+    if is_missing(path) or dry_run:
+        merge = _compare(checked, path, replace)
         if dry_run or not merge.brings:
             return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
     with open_logbook(path, create=True) as book:
-        if dry_run:
-            merge = Merge(checked, book if book.is_begun() else None, replace, relabelled)
-            return _result(merge, None, True, path)
         with book.transaction():
             if book.labels() != labels:
-                checked, relabelled = checked_by(book.labels())
-            if merge is None or not book.is_empty():
-                merge = Merge(checked, book, replace, relabelled)
+                checked = given.checked(book.labels())
+            merge = Merge(*checked, None if book.is_empty() else book, replace)
             # The rejects are on disk before the import is: a cut in between loses none of them.
             rejects = _rejects_file(merge, path)
             files = files_read(raw.file for raw in laid.raws)
             # The same files again change nothing; other ones count as saying it too.
-            noted = merge.says_again and not book.has_read(files)
+            noted = not merge.brings and merge.says_again and not book.has_read(files)
             if merge.brings or noted:
-                zone_called = zone_label(zone_name)
-                book.add(merge.new_rows(book), zone=zone_called, files=files)
+                book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
         if merge.brings:
-            remember_weight_unit(book, checked.log.weights_written)
+            remember_weight_unit(book, checked[0].log.weights_written)
         if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
             remember(book, laid.used)
         return _result(merge, rejects, False, path, noted=noted)
+
+
+def _compare(checked: tuple[Checked, Relabelled], logbook: Path, replace: bool) -> Merge:
+    """What would become of the rows, without writing anything."""
+    if is_missing(logbook):
+        return Merge(*checked, None, replace)
+    with open_logbook(logbook, create=True) as book:
+        return Merge(*checked, book if book.is_begun() else None, replace)
 
 
 def _labels(logbook: Path) -> Labels:
@@ -226,10 +242,7 @@ def _result(
         rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK),
         rejects_file=str(rejects) if rejects is not None else None,
         problems=tuple(
-            sorted(
-                merge.problems,
-                key=lambda one: (order[one.file, one.sheet], one.row or 0),
-            )
+            sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))
         ),
         hints=tuple(dict.fromkeys(merge.hints)),
         tables=tuple(

@@ -62,14 +62,10 @@ class Merge:
     """
 
     def __init__(
-        self,
-        checked: Checked,
-        book: Logbook | None,
-        replace: bool,
-        relabelled: Relabelled | None = None,
+        self, checked: Checked, relabelled: Relabelled, book: Logbook | None, replace: bool
     ) -> None:
         self.checked = checked
-        self.relabelled = relabelled or Relabelled()
+        self.relabelled = relabelled
         self.log = checked.log
         self.replace = replace
         self.problems = list(self.log.findings.problems)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -55,24 +55,21 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     before = _Held.of(run)
     run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
     after = _Held.of(run)
-    brought = {
-        version
-        for (version,) in run.execute(
-            "SELECT session_id FROM session_says y JOIN changes c ON c.id = y.change_id "
-            "WHERE c.undone_at IS NULL OR c.id = :number "
-            "GROUP BY session_id HAVING min(c.id) = :number AND count(*) > 1",
-            {"number": number},
-        )
-    }
     relabelled = _relabelled(run, before.labels, after.labels)
+    stands = "(change_id = ? OR change_id IN (SELECT id FROM changes WHERE undone_at IS NULL))"
+    sessions_said, recipes_said = (
+        run.execute(f"SELECT {thing}, change_id FROM {table} WHERE {stands}", (number,)).fetchall()
+        for thing, table in (("session_id", "session_says"), ("variant", "variants"))
+    )
+    recipes_said = [(before.labels.of(label), change_id) for label, change_id in recipes_said]
     return Undone(
         change,
         sessions_removed=_not_in(after.sessions, before.sessions) + relabelled,
         sessions_restored=_not_in(before.sessions, after.sessions) + relabelled,
         variants_removed=_not_in(after.recipes, before.recipes),
         variants_restored=_not_in(before.recipes, after.recipes),
-        sessions_kept=len(brought.intersection(after.sessions.values())),
-        variants_kept=len(_first_said(run, number, before.labels) & after.recipes.keys()),
+        sessions_kept=len(_first_of(number, sessions_said) & {*after.sessions.values()}),
+        variants_kept=len(_first_of(number, recipes_said) & after.recipes.keys()),
     )
 
 
@@ -114,13 +111,12 @@ def _relabelled(run: sqlite3.Connection, before: Labels, after: Labels) -> int:
     )
 
 
-def _first_said(run: sqlite3.Connection, number: int, labels: Labels) -> set[str]:
-    """The recipes that this change was the first to speak of, and others did too."""
-    said: dict[str, set[int]] = {}
-    for label, change in run.execute(
-        "SELECT variant, change_id FROM variants WHERE change_id = ? OR change_id IN "
-        "(SELECT id FROM changes WHERE undone_at IS NULL)",
-        (number,),
-    ):
-        said.setdefault(labels.of(label), set()).add(change)
-    return {label for label, by in said.items() if min(by) == number and len(by) > 1}
+def _first_of(number: int, said: Iterable[Sequence[Any]]) -> set[Any]:
+    """The things, of pairs with a change that speaks of them, of which this one spoke first.
+
+    Those of which no other speaks are not among them.
+    """
+    changes_of: dict[Any, set[int]] = {}
+    for thing, change in said:
+        changes_of.setdefault(thing, set()).add(change)
+    return {thing for thing, by in changes_of.items() if min(by) == number and len(by) > 1}
