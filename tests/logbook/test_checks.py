@@ -8,9 +8,9 @@ import pytest
 from trip_logs import season, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.frame import stint_frame
+from rodhours.logbook.frames import stint_frame
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def import_texts(folder: Path, **tables: str) -> ImportResult:
