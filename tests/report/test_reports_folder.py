@@ -18,7 +18,7 @@ from PIL import Image
 
 from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
 from rodhours.cli.importing import import_files
-from rodhours.cli.reporting import report
+from rodhours.cli.report import report
 
 FOLDER = Path(__file__).parents[2] / "reports"
 KEPT = FOLDER / "season.html"
