@@ -5,6 +5,8 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
+# Here and not on first use: the module of that name would stand in the function's place.
+from rodhours.question import question
 from rodhours.version import __version__
 
 if TYPE_CHECKING:
@@ -17,6 +19,7 @@ if TYPE_CHECKING:
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
+    from rodhours.report.figures.on_axes import plot
 
 __all__ = [
     "__version__",
@@ -24,6 +27,8 @@ __all__ = [
     "compare",
     "next_season",
     "plan_hours",
+    "plot",
+    "question",
     "rehearse",
     "respond",
     "running_looks",
@@ -36,6 +41,7 @@ _HOMES = {
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
     "plan_hours": "rodhours.evidence.power.hours",
+    "plot": "rodhours.report.figures.on_axes",
     "rehearse": "rodhours.evidence.rehearsal",
     "respond": "rodhours.evidence.response.respond",
     "running_looks": "rodhours.evidence.running",

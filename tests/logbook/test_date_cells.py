@@ -10,7 +10,14 @@ from hypothesis import strategies as st
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
 from rodhours.logbook.cells import CellFault
-from rodhours.logbook.cells.dates import ambiguous, date_forms, read_date, read_date_and_time
+from rodhours.logbook.cells.dates import (
+    ambiguous,
+    date_forms,
+    iso_date,
+    moment,
+    read_date,
+    read_date_and_time,
+)
 from rodhours.logbook.cells.times import read_time, span
 
 DAYS = st.dates(date(1970, 1, 1), date(2068, 12, 31))
@@ -148,11 +155,11 @@ def test_forms_of_a_column_need_every_cell() -> None:
 
 @settings(max_examples=60)
 @given(st.datetimes(datetime(2000, 1, 1), datetime(2050, 1, 1)).map(lambda t: t.replace(second=0)))
-def test_dates_with_times(moment: datetime) -> None:
+def test_dates_with_times(local: datetime) -> None:
     """A date and a time in one cell, the clock of 24 hours or of twice 12."""
-    expected = moment.isoformat(timespec="minutes")
+    expected = local.isoformat(timespec="minutes")
     for written in ("%d/%m/%Y %H:%M", "%d.%m.%Y, %H.%M", "%d-%m-%Y %I:%M %p", "%d %b %Y %I.%M%p"):
-        assert read_date_and_time(moment.strftime(written), "day-month-year") == expected
+        assert read_date_and_time(local.strftime(written), "day-month-year") == expected
 
 
 @settings(max_examples=60)
@@ -197,3 +204,22 @@ def test_the_same_time_twice_is_no_span() -> None:
     """It may be no time at all or a whole day."""
     with pytest.raises(CellFault):
         span("2025-04-12", 3600, 3600)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["12/04/2025", "04-12-2025", "2025-4-12", "12 April 2025", "20250412", "2025-02-30", "45759"],
+)
+def test_only_iso_dates_without_a_stated_form(text: str) -> None:
+    """A date that could be read in two ways, or that never was, is refused."""
+    with pytest.raises(CellFault):
+        iso_date(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["2025-04-12", "2025-04-12T25:00", "2025-04-12T24:30", "18:30", "2025-04-12T6:30"]
+)
+def test_a_moment_needs_date_and_time(text: str) -> None:
+    """A date alone is not a time, and the hour has two digits."""
+    with pytest.raises(CellFault):
+        moment(text)

@@ -31,9 +31,22 @@ def test_pounds_and_ounces_in_every_spelling(pounds: int, ounces: int) -> None:
     assert read_weight(f"{pounds}.{ounces:02d}", "lb.oz") == kg
 
 
-def test_a_printed_conversion() -> None:
-    """13 lb 7 oz are 6.095147471875 kg: 13 x 453.59237 g and 7 x 28.349523125 g."""
-    assert read_weight("13lb 7oz") == 6.095147471875
+@pytest.mark.parametrize(
+    ("text", "form", "kg"),
+    [
+        ("13lb 7oz", None, 6.095147471875),  # 13 x 453.59237 g and 7 x 28.349523125 g
+        ("22.25 lb", None, 22.25 * 0.45359237),
+        ("1 LB", None, 0.45359237),
+        ("8oz", None, 0.45359237 / 2),
+        ("10.1 kg", None, 10.1),
+        ("850 g", None, 0.85),
+        ("10.1", "kg", 10.1),
+        ("2", "lb", 0.90718474),
+    ],
+)
+def test_printed_conversions(text: str, form: str | None, kg: float) -> None:
+    """Each form gives the mass that the definition of its unit gives."""
+    assert read_weight(text, form) == pytest.approx(kg, rel=1e-15)
 
 
 @settings(max_examples=60)

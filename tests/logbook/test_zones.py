@@ -27,6 +27,13 @@ ZONES = (
 @pytest.mark.parametrize(
     ("zone", "began", "ended", "hours"),
     [
+        # British summer time began on 30 March 2025 at 01:00 and ended on 26 October 2025 at
+        # 02:00 (gov.uk, "When do the clocks change?").
+        ("Europe/London", "2025-03-29T18:00", "2025-03-30T08:00", 13),
+        ("Europe/London", "2025-10-25T18:00", "2025-10-26T08:00", 15),
+        ("Europe/London", "2025-12-31T23:45", "2026-01-01T00:15", 0.5),
+        # Written with offsets, the hour that comes twice is clear.
+        ("Europe/London", "2025-10-26T01:30+01:00", "2025-10-26T01:30+00:00", 1),
         # Last Sundays of March and October, 01:00 UTC.
         ("Europe/Berlin", "2025-03-29T18:00", "2025-03-30T08:00", 13),
         ("Europe/Berlin", "2025-10-25T18:00", "2025-10-26T08:00", 15),
@@ -49,7 +56,7 @@ ZONES = (
 )
 def test_hours_across_a_clock_change(zone: str, began: str, ended: str, hours: float) -> None:
     """A night with a clock change has an hour, or half of one, more or less."""
-    first, last = (instant(text, ZoneInfo(zone)) for text in (began, ended))
+    first, last = (instant(moment(text), ZoneInfo(zone)) for text in (began, ended))
     assert elapsed_hours(first, last) == hours
 
 

@@ -12,12 +12,12 @@ import pypdf
 import pytest
 from seasons import HOSTILE, a_comparison, a_result, a_season, a_summary
 
-from rodhours.cli.report_forms import Form, form_and_place
+from rodhours.cli.reporting import Form, form_and_place
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.evidence.result import Note
-from rodhours.report.contents import Season
+from rodhours.report.page import season_page
 from rodhours.report.pdf import page_as_pdf
-from rodhours.report.season import season_page
+from rodhours.report.season import Season
 
 NAME = "*bait* `two` | _x_ # <b>"
 

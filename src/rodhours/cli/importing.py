@@ -130,15 +130,16 @@ def import_files(
 
 def in_words(result: ImportResult) -> str:
     """What was read, taken, already there and refused, and what to do next."""
-    from rodhours.wording.files import rows_read
+    from rodhours.logbook.sheets import sheets_address
 
     groups: dict[tuple[str, str], list[TableRead]] = {}
     for table in result.tables:
         groups.setdefault((table.file, table.table), []).append(table)
-    lines = [
-        rows_read(sum(part.rows for part in group), name, file, [part.sheet for part in group])
-        for (file, name), group in groups.items()
-    ]
+    lines = []
+    for (file, name), group in groups.items():
+        sheets = [part.sheet for part in group if part.sheet is not None]
+        rows = tallied(sum(part.rows for part in group), "row")
+        lines.append(f"Read {rows} of {name} from {sheets_address(file, sheets)}.")
     lines += _fates(result)
     if result.problems:
         lines += ["", f"{tallied(len(result.problems), 'problem')}:", *_problems(result)]

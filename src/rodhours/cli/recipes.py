@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.choosing import REFERENCE
+from rodhours.choice import REFERENCE
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 

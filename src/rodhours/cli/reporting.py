@@ -2,38 +2,76 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rodhours.cli.choosing import (
-    AdjustOption,
-    AnglerOption,
-    ConfidenceOption,
-    MarginOption,
-    MinWeightOption,
-    OutcomeChoice,
-    OutcomeOption,
-    ReferenceOption,
-    SinceOption,
-    SpeciesOption,
-    UntilOption,
-    VenueOption,
-    choose,
-    choose_catches,
-    comparison,
-    last_season,
-    read_stints,
-    season_start,
-    whole_log,
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    Against,
+    Intervals,
+    LogbookOption,
+    RowsAndFish,
+    UnitsOption,
+    asks,
+    reference_kept,
 )
-from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption, UnitsOption
 from rodhours.cli.output import answer, talk
 from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
-from rodhours.cli.report_forms import WRITTEN, Form, form_and_place, in_form, require
+from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    from rodhours.report.season import Season
 
 
+class Form(StrEnum):
+    """The form of a report."""
+
+    HTML = "html"
+    PDF = "pdf"
+    JSON = "json"
+
+
+WRITTEN = {
+    Form.HTML: "The season is on one page; open it in a browser:",
+    Form.PDF: "The season as a PDF, made for A4:",
+    Form.JSON: "The season’s results, for machines:",
+}
+"""What is said of a report that was written, before its path."""
+
+
+@dataclass(frozen=True)
+class Further:
+    """What else a report can show."""
+
+    rehearse: Annotated[
+        int | None,
+        typer.Option(
+            "--rehearse",
+            metavar="SEASONS",
+            help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
+            "a season like this can tell. Takes a while.",
+            show_default=False,
+        ),
+    ] = None
+    compare_season: Annotated[
+        bool,
+        typer.Option(
+            "--compare-season",
+            help="Report on the last season alone, and put the earlier ones beside it.",
+        ),
+    ] = False
+    season_starts: Annotated[
+        str,
+        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
+    ] = "01-01"
+
+
+@asks
 def report(
     out: Annotated[
         Path | None,
@@ -51,38 +89,11 @@ def report(
             show_default=False,
         ),
     ] = None,
-    reference: ReferenceOption = None,
-    adjust: AdjustOption = None,
-    since: SinceOption = None,
-    until: UntilOption = None,
-    venue: VenueOption = None,
-    angler: AnglerOption = None,
-    species: SpeciesOption = None,
-    min_weight: MinWeightOption = None,
-    outcome: OutcomeOption = OutcomeChoice.LANDED,
-    confidence: ConfidenceOption = 0.95,
-    margin: MarginOption = 1.25,
-    rehearse: Annotated[
-        int | None,
-        typer.Option(
-            "--rehearse",
-            metavar="SEASONS",
-            help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
-            "a season like this can tell. Takes a while.",
-            show_default=False,
-        ),
-    ] = None,
-    compare_season: Annotated[
-        bool,
-        typer.Option(
-            "--compare-season",
-            help="Report on the last season alone, and put the earlier ones beside it.",
-        ),
-    ] = False,
-    season_starts: Annotated[
-        str,
-        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
-    ] = "01-01",
+    *,
+    options: Against,
+    rows: RowsAndFish,
+    intervals: Intervals,
+    further: Further,
     units: UnitsOption = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
@@ -92,62 +103,100 @@ def report(
     forms say the same.
     """
     form, out = form_and_place(form, out)
-    require(form)
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.weight_unit import unit_to_show
-
-    book, stints = read_stints(logbook)
-    with book:
-        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
-        seasons = chosen
-        if compare_season:
-            starts = season_start(season_starts)
-            chosen = last_season(chosen, starts)
-        result = comparison(
-            book,
-            chosen,
-            reference=reference,
-            adjust=adjust,
-            confidence=confidence,
-            margin=margin,
-        )
-        catches = choose_catches(book, chosen, species)
-        recipes = variants_frame(book)
-        everything = whole_log(book, stints)
-        shown_in = unit_to_show(book, units)
-    rehearsal = None
-    if rehearse is not None:
-        rehearsal = run_rehearsal(chosen, reference=result.reference, seasons=rehearse)
+    _require(form)
+    everything = asked = rows.of(logbook)
+    if further.compare_season:
+        starts = _season_start(further.season_starts)
+        asked = everything.last_season(starts)
+    fit: dict[str, Any] = {
+        "adjust": options.adjust or (),
+        "confidence": intervals.confidence,
+        "margin": intervals.margin,
+    }
+    with reference_kept(asked, options.reference):
+        result = asked.compare(reference=options.reference, **fit)
+    rehearsal = by_season = None
+    if further.rehearse is not None:
+        rehearsal = run_rehearsal(asked, None, result.reference, seasons=further.rehearse)
         if not rehearsal.complete:
             talk("Interrupted; no page was written.")
             raise typer.Exit(INTERRUPTED)
-    by_season = None
-    if compare_season:
-        from rodhours.evidence.season_by_season import season_by_season
-
-        by_season = season_by_season(
-            seasons.stints,
-            result.reference,
-            adjust=tuple(adjust or ()),
-            confidence=confidence,
-            margin=margin,
-            starts=starts,
-        )
-    from rodhours.report.gathering import gather
-
-    season = gather(
-        chosen.stints,
-        result,
-        everything=everything,
-        catches=catches,
-        recipes=recipes,
-        rehearsal=rehearsal,
-        by_season=by_season,
-        units=shown_in,
-        notes=chosen.notes,
-    )
+    if further.compare_season:
+        by_season = everything.seasons(result.reference, starts, **fit)
+    from rodhours.report.season import gather
     from rodhours.whole_files import write_whole
 
-    write_whole(out, in_form(season, form))
+    season = gather(
+        asked.stints,
+        result,
+        everything=asked.log.everything,
+        catches=asked.catches,
+        recipes=asked.log.recipes,
+        rehearsal=rehearsal,
+        by_season=by_season,
+        units=units or asked.log.weight_unit,
+        notes=asked.notes,
+    )
+    write_whole(out, _in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
+
+
+def _season_start(text: str) -> tuple[int, int]:
+    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
+    try:
+        day = date.fromisoformat(f"2025-{text}")
+    except ValueError:
+        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
+    return day.month, day.day
+
+
+def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
+    """The form that is meant, by what was asked for or else by the name of the file, and the file.
+
+    HTML where nothing says otherwise. UsageError where form and name contradict each other, for
+    Markdown, and for a folder.
+    """
+    if out is None:
+        form = form or Form.HTML
+        return form, Path("reports") / f"season.{form}"
+    ending = out.suffix.lower().removeprefix(".")
+    if ending == "md":
+        raise UsageError(f"A report is written as {', '.join(Form)}, not as Markdown: {out}.")
+    named = Form(ending) if ending in set(Form) else None
+    meant = form or named or Form.HTML
+    if out.is_dir():
+        raise UsageError(
+            f"{out} is a folder: give the name of a file, such as {out / f'season.{meant}'}."
+        )
+    if named not in (None, meant):
+        raise UsageError(
+            f"Which is meant? {out} ends in {out.suffix}, --format asks for {meant}. "
+            f"Leave --format out, or name the file {out.with_suffix(f'.{meant}')}."
+        )
+    return meant, out
+
+
+def _require(form: Form) -> None:
+    """Raise UnusableFile where a form needs a library that is not there: before the work."""
+    if form is Form.PDF:
+        from rodhours.report.pdf import pdf_library
+
+        pdf_library()
+
+
+def _in_form(season: Season, form: Form) -> str | bytes:
+    """The season in that form, text or bytes."""
+    if form is Form.JSON:
+        from rodhours.cli.output import json_text
+        from rodhours.report.season import season_machine
+
+        return json_text(season_machine(season)) + "\n"
+    from rodhours.report.page import season_page
+
+    page = season_page(season)
+    if form is Form.PDF:
+        from rodhours.report.pdf import page_as_pdf
+
+        return page_as_pdf(page)
+    return page

@@ -6,25 +6,12 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.choosing import (
-    AdjustOption,
-    AnglerOption,
-    ConfidenceOption,
-    MinWeightOption,
-    OutcomeChoice,
-    OutcomeOption,
-    SinceOption,
-    SpeciesOption,
-    UntilOption,
-    VenueOption,
-    choose,
-    read_stints,
-)
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import AdjustOption, Answers, ConfidenceOption, RowsAndFish, asks
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.errors import UsageError
 
 
+@asks
 def response(
     column: Annotated[
         str | None,
@@ -37,46 +24,26 @@ def response(
         ),
     ] = None,
     adjust: AdjustOption = None,
-    since: SinceOption = None,
-    until: UntilOption = None,
-    venue: VenueOption = None,
-    angler: AnglerOption = None,
-    species: SpeciesOption = None,
-    min_weight: MinWeightOption = None,
-    outcome: OutcomeOption = OutcomeChoice.LANDED,
+    *,
+    rows: RowsAndFish,
     confidence: ConfidenceOption = 0.95,
-    logbook: LogbookOption = DEFAULT_LOGBOOK,
-    as_json: JsonOption = False,
+    answers: Answers,
 ) -> None:
     """Does more of an ingredient catch more fish? How many times as many for each step of it.
 
     Baits are compared within the same trips wherever the log allows it. The line through all
     baits, each bait by itself and how well the two agree stand beside each other.
     """
-    book, stints = read_stints(logbook)
-    with book:
+    asked = rows.of(answers.logbook)
+    if column is None:
         from rodhours.evidence.response.recipe_numbers import columns_that_differ
-        from rodhours.evidence.response.respond import respond
-        from rodhours.logbook.frame import variants_frame
 
-        recipes = variants_frame(book)
-        if column is None:
-            found = ", ".join(columns_that_differ(recipes)) or "none yet"
-            raise UsageError(
-                "Name a number of the recipe: rodhours response COLUMN. "
-                f"Those that differ between your baits: {found}."
-            )
-        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
-        result = respond(
-            chosen.stints,
-            recipes,
-            column,
-            per=per,
-            adjust=tuple(adjust or ()),
-            confidence=confidence,
+        raise UsageError(
+            "Name a number of the recipe: rodhours response COLUMN. Those that differ between "
+            f"your baits: {', '.join(columns_that_differ(asked.log.recipes)) or 'none yet'}."
         )
-        result = result.knowing(chosen.filters, chosen.notes, book.content_sha256())
-    if as_json:
+    result = asked.response(column, per, adjust or (), confidence)
+    if answers.as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.response_text import response_text

@@ -6,15 +6,16 @@ Chooses which answer leads by what was fished, never by what was caught.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult, RatioEstimate
-from rodhours.report.figures import headline_ratios
-from rodhours.report.parts import table
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.report.figures import Picture, headline_ratios
+from rodhours.report.sections import Table, table
+from rodhours.report.tables import has_ratio
 from rodhours.wording import answer as answers
 from rodhours.wording import first_screen as words
 from rodhours.wording import report as page_words
-from rodhours.wording.numbers import exists
 
 
 def leading_variant(result: ComparisonResult) -> str | None:
@@ -29,21 +30,23 @@ def leading_variant(result: ComparisonResult) -> str | None:
     return ranked[0].variant if ranked else None
 
 
-def any_ratio(result: ComparisonResult) -> bool:
-    """Whether there is a ratio or a limit to be drawn at all, on any basis."""
-    return any(
-        _drawn(row) for one in result.comparisons for row in (one, one.all_trips, one.poisson)
-    )
+@dataclass(frozen=True)
+class FirstScreen:
+    """What stands before the first section: `settles` is what would settle the answer."""
 
-
-def _drawn(row: Comparison | RatioEstimate) -> bool:
-    return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
+    question: str
+    lead: str
+    rests_on: str
+    picture: Picture | None
+    numbers: Table | None
+    adjusted: str
+    settles: str | None
 
 
 def first_screen(
     result: ComparisonResult, order: Sequence[str], plan: Mapping[str, Any] | None = None
-) -> dict[str, Any]:
-    """What the template says before the first rule; `order` is that of the variants.
+) -> FirstScreen:
+    """The first screen of a comparison; `order` is that of the variants.
 
     `plan` is what to fish next in its machine form: how much would settle the leading variant.
     """
@@ -55,19 +58,17 @@ def first_screen(
         rests = answers.rests_on(answered[0], result.reference)
     else:
         lead, rests = words.finding(result), words.rest_on(result)
-    drawn = any(_drawn(one) for one in answered)
+    drawn = any(has_ratio(one) for one in answered)
     picture = headline_ratios(result, list(order)) if drawn else None
-    return {
-        "question": words.question(result),
-        "lead": lead,
-        "rests_on": rests,
-        "answer_picture": picture,
-        "answer_numbers": None if picture is None else table("answer", picture.alt, picture.table),
-        "adjusted": page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
-        "what_limits": words.WHAT_LIMITS,
-        "what_settles": words.WHAT_SETTLES,
-        "settles": _settles(leading_variant(result), plan),
-    }
+    return FirstScreen(
+        question=words.question(result),
+        lead=lead,
+        rests_on=rests,
+        picture=picture,
+        numbers=None if picture is None else table("answer", picture.alt, picture.table),
+        adjusted=page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
+        settles=_settles(leading_variant(result), plan),
+    )
 
 
 def _settles(leading: str | None, plan: Mapping[str, Any] | None) -> str | None:

@@ -51,14 +51,6 @@ class NumberForm:
     decimal: str = "."
     thousands: str | None = None
 
-    def __post_init__(self) -> None:
-        if self.decimal not in (".", ","):
-            raise ValueError(f"the decimal sign is . or , and not {self.decimal!r}")
-        if self.thousands is not None and self.thousands not in (".", ",", "'", " "):
-            raise ValueError(f"thousands are separated by . , ' or a space: {self.thousands!r}")
-        if self.decimal == self.thousands:
-            raise ValueError("one sign cannot be both the decimal sign and the separator")
-
 
 PLAIN = NumberForm()
 """A decimal point and no separator, as the trip log's own format has it."""

@@ -120,8 +120,6 @@ def _decimals(value: Fraction) -> str:
 
 def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, str]:
     """Kilograms, exactly, and the family of the unit."""
-    if form is not None and form not in WEIGHT_FORMS:
-        raise ValueError(f"the form of weights is one of {', '.join(WEIGHT_FORMS)}: {form!r}")
     if _DATE.fullmatch(text):
         raise CellFault(words.WEIGHT_BECAME_A_DATE)
     pounds = _in_pounds_and_ounces(text, form)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from rodhours.errors import LayoutNeeded, UnusableFile
@@ -9,7 +10,6 @@ from rodhours.logbook.files.header import find_header, is_filled, is_known
 from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.files.workbook import Sheet
 from rodhours.logbook.tables import TABLES
-from rodhours.wording import files as words
 
 ALIKE = 0.6
 """The share of names that sheets must have in common to be parts of one log."""
@@ -54,8 +54,13 @@ def chosen_sheets(
             hints.append(f"{file}: {read}")
     aside = [name for name in filled if name not in known]
     if aside:
-        hints.append(words.sheets_aside(str(file), aside))
+        hints.append(sheets_aside(str(file), aside))
     return known
+
+
+def sheets_aside(file: str, names: Sequence[str]) -> str:
+    """What is said of sheets that are no part of the log."""
+    return f"{file}: left aside the sheets {', '.join(names)}."
 
 
 def _only_log(filled: dict[str, Sheet], form: FileForm) -> list[str]:

@@ -7,7 +7,6 @@ import csv
 import io
 import re
 from collections import Counter
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
@@ -32,7 +31,7 @@ SAMPLE = 60
 SAMPLE_SIZE = 200_000
 """Rows and characters from which the separator is told."""
 _STATED = re.compile(r"sep=(.)(?:\r\n|\n|\r)", re.IGNORECASE)
-_OPEN = re.compile(r"[^\r\n]*")
+_LINE = re.compile(r"[^\r\n]*")
 
 
 def decoded(file: Path, content: bytes, encoding: str | None = None) -> tuple[str, str]:
@@ -40,25 +39,28 @@ def decoded(file: Path, content: bytes, encoding: str | None = None) -> tuple[st
 
     Raises UnusableFile where the bytes are no text, UsageError for an unknown encoding.
     """
+    no_text = UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
     if encoding is not None:
-        return _stated(file, content, encoding), encoding
-    for mark, name in _MARKS:
-        if content.startswith(mark):
-            text = _strict(file, content, name)
-            break
+        text, name = _stated(file, content, encoding), encoding
     else:
-        name = "utf-8"
+        name = next((name for mark, name in _MARKS if content.startswith(mark)), "utf-8")
         try:
             text = content.decode(name)
         except UnicodeDecodeError:
+            if name != "utf-8" or b"\0" in content:
+                raise no_text from None
             name = FALLBACK
-            if b"\0" in content:
-                raise _no_text(file) from None
-            text = _strict(file, content, name)
+            text = content.decode(name, "replace")
             # In bytes that are no UTF-8 a control character means that they are no text at all.
-            if _NO_TEXT.search(text):
-                raise _no_text(file) from None
-    return _without_nul(file, text), name
+            if "\ufffd" in text or _NO_TEXT.search(text):
+                raise no_text from None
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise UnusableFile(
+            f"{file}: line {line} holds a NUL character, so this is not a text file or a damaged "
+            "one; save the table as CSV UTF-8."
+        )
+    return text, name
 
 
 def first_odd_row(rows: list[list[str]]) -> int | None:
@@ -71,37 +73,14 @@ def first_odd_row(rows: list[list[str]]) -> int | None:
 
 def _stated(file: Path, content: bytes, encoding: str) -> str:
     try:
-        info = codecs.lookup(encoding)
-        text = content.decode(info.name) if info.name != "utf-8" else content.decode("utf-8-sig")
+        text = content.decode(codecs.lookup(encoding).name)
     except LookupError:
         raise UsageError(
             f"There is no text encoding called {encoding}; write utf-8, utf-16 or windows-1252."
         ) from None
     except ValueError:
         raise UnusableFile(f"{file}: the text is not {encoding}, as the layout says.") from None
-    return _without_nul(file, text.removeprefix("\ufeff"))
-
-
-def _strict(file: Path, content: bytes, encoding: str) -> str:
-    try:
-        return content.decode(encoding)
-    except UnicodeDecodeError:
-        raise _no_text(file) from None
-
-
-def _without_nul(file: Path, text: str) -> str:
-    where = text.find("\0")
-    if where < 0:
-        return text
-    line = text.count("\n", 0, where) + 1
-    raise UnusableFile(
-        f"{file}: line {line} holds a NUL character, so this is not a text file or a damaged one; "
-        "save the table as CSV UTF-8."
-    )
-
-
-def _no_text(file: Path) -> UnusableFile:
-    return UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
+    return text.removeprefix("\ufeff")
 
 
 def records(file: Path, text: str, separator: str | None = None) -> list[list[str]]:
@@ -130,30 +109,17 @@ def records(file: Path, text: str, separator: str | None = None) -> list[list[st
         raise UnusableFile(f"{file}: line {reader.line_num}: {says}.") from None
 
 
-@dataclass(frozen=True)
-class _Fit:
-    """How well a separator fits: names known to the format, then whether rows and header do.
-
-    `whole` says that nearly all rows are as wide as the header, and that no other separator
-    stands in it.
-    """
-
-    known: int
-    whole: bool
-
-
 def _found(file: Path, text: str) -> str:
     """The separator of a text: the one that gives a header and rows of its width."""
     text = text[:SAMPLE_SIZE]
-    first = _first_filled_line(text)
+    first = next((line[0] for line in _LINE.finditer(text) if line[0].strip(" ,;\t")), "")
     present = [mark for mark in SEPARATORS if mark in first]
     if present == [","] and any(map(is_known, first.split(","))):
         return ","
     fits = {mark: fit for mark in SEPARATORS if (fit := _fit(text, mark)) is not None}
     if not fits:
         return ","
-    best = max((fit.known >= 2, fit.whole) for fit in fits.values())
-    left = [mark for mark, fit in fits.items() if (fit.known >= 2, fit.whole) == best]
+    left = [mark for mark, fit in fits.items() if fit == max(fits.values())]
     if len(left) > 1:
         both = " or by ".join(SEPARATORS[mark] for mark in left)
         raise UnusableFile(
@@ -163,33 +129,27 @@ def _found(file: Path, text: str) -> str:
     return left[0]
 
 
-def _first_filled_line(text: str) -> str:
-    for line in _OPEN.finditer(text):
-        if line[0].strip(" ,;\t"):
-            return line[0]
-    return ""
+def _fit(text: str, mark: str) -> tuple[bool, bool] | None:
+    """How well a separator fits the first rows, the better the greater; None where not at all.
 
-
-def _fit(text: str, mark: str) -> _Fit | None:
-    """How the separator fits the first rows; None where they are no table by it."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    Whether it gives two names that the format knows; whether nearly all rows are as wide as the
+    header, and no other separator stands in that.
+    """
     try:
-        rows = list(islice(reader, SAMPLE))
+        rows = list(islice(csv.reader(io.StringIO(text, newline=""), delimiter=mark), SAMPLE))
     except csv.Error:
         return None
     header = find_header(rows)
     if header is None or len(header.names) < 2:
         return None
-    below = [len(row) for row in rows[header.index + 1 :] if is_filled(row)]
     width = len(header.names)
-    if below:
-        usual, count = Counter(below).most_common(1)[0]
-        if usual < width and usual == 1:
+    whole = True
+    widths = Counter(len(row) for row in rows[header.index + 1 :] if is_filled(row))
+    if widths:
+        usual, count = widths.most_common(1)[0]
+        if usual == 1:
             return None
-        whole = count >= 0.9 * len(below) and usual >= width
-    else:
-        whole = True
-    clean = not any(
-        other in cell for other in SEPARATORS if other != mark for cell in rows[header.index]
-    )
-    return _Fit(sum(map(is_known, header.names)), whole and clean)
+        whole = count >= 0.9 * widths.total() and usual >= width
+    others = [other for other in SEPARATORS if other != mark]
+    clean = not any(other in cell for other in others for cell in rows[header.index])
+    return sum(map(is_known, header.names)) >= 2, whole and clean

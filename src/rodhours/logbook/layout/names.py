@@ -20,7 +20,7 @@ class Names:
     def rank(self, name: str) -> int:
         """2 for a strong name, 1 for a weak one, 0 for none of them."""
         for rank, names in ((2, self.strong), (1, self.weak)):
-            if name in names.split(", "):
+            if name and name in names.split(", "):
                 return rank
         return 0
 

@@ -15,6 +15,7 @@ from typing import Any
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.example_rows import without_example_rows
 from rodhours.logbook.files.open import FileForm
+from rodhours.logbook.files.sheets import sheets_aside
 from rodhours.logbook.labels import look_alikes
 from rodhours.logbook.layout.contents import Contents, both_ways, read_forms
 from rodhours.logbook.layout.layout import COLUMNS, Dates, Layout, Units
@@ -25,7 +26,6 @@ from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.table import FileTable, known_columns
 from rodhours.logbook.tables import Kind
 from rodhours.wording import layouts as words
-from rodhours.wording.files import sheets_aside
 
 Recall = Callable[[FileTable], Remembered | None]
 

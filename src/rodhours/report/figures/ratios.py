@@ -62,7 +62,7 @@ def _forest(
             continue
         shown = [_row(row, _strength(row, style), str(row["basis"]), result.margin) for row in own]
         groups.append(Group(variant, shown))
-    ends = _ends(map(_limited, rows))
+    ends = forest_ends(map(_limited, rows))
 
     def scale(axes: Axes) -> None:
         level_ratios(axes, ends)
@@ -102,7 +102,7 @@ def _strength(row: Mapping[str, Any], style: VariantStyle) -> VariantStyle:
     return replace(style, colour=SOFT, weight=0.8, size=3.5, dashed=True)
 
 
-def _ends(rows: Iterator[Limited]) -> tuple[float, float]:
+def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
     """The ends of the axis; a line that is open on one side gets some length before its arrow."""
     values: list[float | None] = []
     for estimate, low, high in rows:
@@ -136,7 +136,7 @@ def ratios_by_season(result: SeasonBySeason, order: Sequence[str]) -> Picture:
             colour = INK if is_last else SOFT
             rows.append(Row(ratio_label(*shown), _line(shown, style), season, colour, LINE + 15.0))
         groups.append(Group(variant, rows))
-    ends = _ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
+    ends = forest_ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
     return drawn(
         "seasons",
         season_words.alt(result.reference, [(season, answer) for _, season, answer in answered]),
