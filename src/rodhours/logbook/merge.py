@@ -187,11 +187,11 @@ class Merge:
         for number in sorted(differing):
             label = self.checked.keys[number][1]
             self.conflict_says[number] = f"session {label} {CONFLICT_SAYS}. {REPLACE_REMEDY}"
-            anchor = next(
-                (name, rows[number][0][0]) for name, rows in in_files.items() if number in rows
-            )
             if number in session_row:
                 anchor = "sessions", session_row[number]
+            else:
+                name, rows = next(pair for pair in in_files.items() if number in pair[1])
+                anchor = name, rows[number][0][0]
             found = [
                 ("sessions", difference)
                 for difference in record_differences(
