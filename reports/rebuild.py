@@ -21,7 +21,7 @@ from PIL import Image, ImageChops, PngImagePlugin
 
 from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
 from rodhours.cli.importing import import_files
-from rodhours.cli.reporting import Form, report
+from rodhours.cli.report import Form, report
 from rodhours.whole_files import write_whole
 
 HERE = Path(__file__).resolve().parent

@@ -48,13 +48,14 @@ LAYERS = {
     },
 }
 STORE = (
-    "store",
-    "store_backup",
-    "store_batches",
-    "store_changes",
-    "store_errors",
-    "store_labels",
-    "store_opening",
+    "logbook",
+    "logbook_file",
+    "history",
+    "undoing",
+    "aliases",
+    "recipe_rows",
+    "left_out",
+    "batches",
 )
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn", "weasyprint")
 

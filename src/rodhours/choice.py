@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.result import Note
-    from rodhours.logbook.store import Logbook
+    from rodhours.logbook.logbook import Labels, Logbook
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
@@ -27,8 +27,8 @@ class LogContent:
     """What is read of a logbook, all of one moment.
 
     `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
-    the stints of sessions left out too, for what is in the log is no gap in it. `codes` gives
-    each opened code its variant; `reference` is the label that the logbook remembers.
+    the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
+    what labels stand for after renames and opened keys; `reference` is the bait remembered.
     """
 
     path: Path
@@ -39,8 +39,13 @@ class LogContent:
     left_out: tuple[Mapping[str, Any], ...]
     reference: str | None
     weight_unit: str
-    codes: Mapping[str, str]
+    labels: Labels
     sha256: str
+
+    def variant_meant(self, name: str | None) -> str | None:
+        """The bait that a name typed by a user stands for: one known now, else what it became."""
+        known = {*self.everything["variant"], *self.recipes["variant"]}
+        return name if name is None or name in known else self.labels.of(name)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -106,9 +111,8 @@ def choose(
 
 def read_log(logbook: str | Path | Logbook) -> LogContent:
     """The content of a logbook; UsageError where every session is left out."""
-    from rodhours.logbook.frame import catches_frame, stint_frame, variants_frame
-    from rodhours.logbook.opened_keys import variants_of_codes
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import catches_frame, stint_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.logbook.weight_unit import unit_to_show
 
     if isinstance(logbook, str | Path):
@@ -131,9 +135,9 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
                 {"session": one.session, "angler": one.angler, "because": one.because}
                 for one in left_out
             ),
-            reference=logbook.setting(REFERENCE),
+            reference=logbook.variant_meant(logbook.setting(REFERENCE)),
             weight_unit=unit_to_show(logbook),
-            codes=variants_of_codes(logbook),
+            labels=logbook.labels(),
             sha256=logbook.content_sha256(),
         )
 

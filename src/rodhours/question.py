@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from rodhours.evidence.running_result import RunningResult
     from rodhours.evidence.season_by_season import SeasonBySeason
     from rodhours.evidence.sizes import SizesResult
-    from rodhours.logbook.store import Logbook
+    from rodhours.logbook.logbook import Logbook
     from rodhours.planning.next_season import NextSeason
 
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
@@ -49,14 +49,10 @@ class Question(Chosen):
     @property
     def passed_over(self) -> str | None:
         """That the remembered reference is of no use for these rows; None where it is."""
-        reference = self.meant(self.log.reference)
+        reference = self.log.reference
         if reference is None or reference in set(self.stints["variant"]):
             return None
         return f"The remembered reference '{reference}' has no stint in these rows."
-
-    def meant(self, name: str | None) -> str | None:
-        """The variant that a name stands for: that of an opened key's code, else the name."""
-        return None if name is None else self.log.codes.get(name.upper(), name)
 
     def last_season(self, starts: tuple[int, int] = (1, 1)) -> Question:
         """The same question about the last season alone; stints without a date are in none.
@@ -75,9 +71,9 @@ class Question(Chosen):
 
     def remember(self, reference: str | None) -> str | None:
         """Let the logbook remember a reference; what there is to say where it cannot."""
-        from rodhours.logbook.store import open_logbook
+        from rodhours.logbook.logbook import open_logbook
 
-        reference = self.meant(reference)
+        reference = self._meant(reference)
         if reference is None or reference == self.log.reference:
             return None
         try:
@@ -100,7 +96,7 @@ class Question(Chosen):
         from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import lift_notes, recipe_notes
 
-        variant = self.meant(variant)
+        variant = self._meant(variant)
         reference = self._reference(reference, variant)
         result = compare(self.stints, reference, variant, adjust, confidence, basis, margin)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
@@ -162,7 +158,10 @@ class Question(Chosen):
         species = self.filters.get("species") if species is None else species
         catches = self.catches_of(species)
         landed = set(catches["variant"][catches["outcome"] != "lost"])
-        reference, remembered = self.meant(reference), self.meant(self.log.reference)
+        reference, remembered = (
+            self._meant(reference),
+            self.log.reference,
+        )
         if reference is None and remembered in landed:
             reference = remembered
         filters = {
@@ -180,7 +179,7 @@ class Question(Chosen):
 
         if reference is None:
             reference = self.compare(**options).reference
-        found = season_by_season(self.stints, str(self.meant(reference)), starts=starts, **options)
+        found = season_by_season(self.stints, str(self._meant(reference)), starts=starts, **options)
         return self._known(found)
 
     def rehearse(
@@ -189,7 +188,7 @@ class Question(Chosen):
         """`rodhours rehearse`; options are those of `rodhours.rehearse`."""
         from rodhours.evidence.rehearsal import rehearse
 
-        variant = self.meant(variant)
+        variant = self._meant(variant)
         reference = self._reference(reference, variant)
         return self._known(rehearse(self.stints, reference, variant, **options))
 
@@ -214,11 +213,14 @@ class Question(Chosen):
         check_names("variant", [reference] if reference else [], self.stints)
         return self._known(plan_hours(self.stints, reference, **options))
 
+    def _meant(self, name: str | None) -> str | None:
+        return self.log.variant_meant(name)
+
     def _reference(self, given: str | None, variant: str | None = None) -> str | None:
         """The reference given, else the remembered one where these rows have it."""
-        remembered = self.meant(self.log.reference)
+        remembered = self.log.reference
         if given is not None:
-            return self.meant(given)
+            return self._meant(given)
         return None if remembered == variant or self.passed_over is not None else remembered
 
     def _known(self, result: Answer) -> Answer:
@@ -264,7 +266,7 @@ def question(
 
 def holds_stints(logbook: Path) -> bool:
     """Whether there is anything to ask about in a logbook."""
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         return book.counts().stints > 0

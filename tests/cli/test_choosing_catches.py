@@ -13,7 +13,7 @@ import pytest
 import rodhours
 from rodhours.logbook.cells.weights import read_weight
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from two_baits import as_logged, written
 
 

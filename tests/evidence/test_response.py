@@ -77,6 +77,12 @@ def close(value, expected, rel=3e-4):
     assert value == pytest.approx(expected, rel=rel, abs=1e-9)
 
 
+def agree(found, ratio, expected, rel=3e-4):
+    """A ratio and the limits beside it are those of the slow likelihood."""
+    close(ratio, expected.ratio, rel)
+    close((found.conf_low, found.conf_high), (expected.low, expected.high), rel)
+
+
 @pytest.mark.parametrize(
     ("seed", "season"),
     [
@@ -102,9 +108,7 @@ def test_both_bases_equal_the_slow_likelihood(seed, season):
         expected = brute_force.interval(
             brute(rows, [pellet / 10], same), 1, 0.05, rows["session"].nunique(), high, low
         )
-        close(found.rate_ratio, expected.ratio)
-        close(found.conf_low, expected.low)
-        close(found.conf_high, expected.high)
+        agree(found, found.rate_ratio, expected)
         close(found.p_value, expected.p)
         assert found.fish == rows["fish"].sum()
         assert found.sessions == rows["session"].nunique()
@@ -121,18 +125,10 @@ def test_columns_adjusted_for_count_in_df_and_stand_beside_the_line():
     pellet = rows["variant"].map(PELLET)
     low, high = end_counts(rows, pellet)
     depth = (rows["depth_m"] - rows["depth_m"].mean()).to_numpy()
-    expected = brute_force.interval(
-        brute(rows, [pellet / 10], True, [depth]),
-        1,
-        0.05,
-        rows["session"].nunique() - 1,
-        high,
-        low,
-    )
-    close(result.rate_ratio, expected.ratio)
-    close(result.conf_low, expected.low)
-    close(result.conf_high, expected.high)
-    assert result.models[0].df == rows["session"].nunique() - 1
+    df = rows["session"].nunique() - 1
+    slow = brute(rows, [pellet / 10], True, [depth])
+    agree(result, result.rate_ratio, brute_force.interval(slow, 1, 0.05, df, high, low))
+    assert result.models[0].df == df
 
 
 def one_fish_at_a_time(seed, values=3, per_ten=1.3):
@@ -193,8 +189,7 @@ def test_trend_and_lack_of_fit_equal_statsmodels_where_nothing_clumps():
             # A limit may lie further out on another branch, never further in.
             assert side * np.log(limit) >= side * root - 1e-4
             if seen == 0:
-                first = (np.log(limit), root)
-                assert first[0] == pytest.approx(first[1], abs=1e-3)
+                assert np.log(limit) == pytest.approx(root, abs=1e-3)
         own = poisson(log, [log["variant"] == one for one in ("variant-2", "pellet-20")])
         assert result.lack_of_fit.df == 1
         assert result.lack_of_fit.statistic >= fitted.deviance - own.deviance - 1e-6
@@ -281,33 +276,25 @@ def test_a_bend_and_its_curve_equal_the_slow_likelihood():
     turned.design[:, 1], turned.design[:, 2] = u / d, u**2 - u * e / d
     expected = brute_force.interval(turned, 1, 0.05, df, high, low)
     (point,) = [one for one in result.curve if one.value == 10]
-    close(point.ratio, expected.ratio, 1e-3)
-    close(point.conf_low, expected.low, 1e-3)
-    close(point.conf_high, expected.high, 1e-3)
-    assert result.lack_of_fit.line == "bent"
-    assert result.lack_of_fit.df == 1
+    agree(point, point.ratio, expected, 1e-3)
+    assert (result.lack_of_fit.line, result.lack_of_fit.df) == ("bent", 1)
 
 
-def test_a_straight_line_is_its_own_curve():
-    """At each value the ratio and limits are those of a step, to the power of the steps."""
+def test_a_straight_line_is_its_own_curve_and_the_step_changes_the_ratio_alone():
+    """At each value the ratio and limits are those of a step, to the power of the steps; of
+    another step p, verdict and curve are the same."""
     result = respond(a_log(4, trips=25), RECIPES, "pellet_pct", per=5)
+    ten = respond(a_log(4, trips=25), RECIPES, "pellet_pct")
     assert result.bent is None
+    assert (ten.per, ten.p_value, ten.curve) == (10, result.p_value, result.curve)
+    assert ten.verdict == result.verdict
+    close((ten.rate_ratio, ten.conf_low), (result.rate_ratio**2, result.conf_low**2), 1e-9)
     assert {0, 10, 20} <= {one.value for one in result.curve}
     for one in result.curve:
         steps = one.value / 5
         close(one.ratio, result.rate_ratio**steps, 1e-9)
         close(one.conf_low, result.conf_low**steps, 1e-9)
         close(one.conf_high, result.conf_high**steps, 1e-9)
-
-
-def test_the_step_changes_the_ratio_and_nothing_else():
-    """Ten points are the fifth power of two; p, verdict and curve stay."""
-    log = a_log(4, trips=25)
-    two = respond(log, RECIPES, "pellet_pct", per=2)
-    ten = respond(log, RECIPES, "pellet_pct")
-    close(ten.rate_ratio, two.rate_ratio**5, 1e-9)
-    close(ten.conf_low, two.conf_low**5, 1e-9)
-    assert (ten.p_value, ten.verdict, ten.curve) == (two.p_value, two.verdict, two.curve)
 
 
 def test_two_baits_are_a_comparison():
@@ -431,44 +418,31 @@ def test_variants_without_the_number_are_left_out_and_counted():
     assert (alone.rate_ratio, alone.conf_low) == (result.rate_ratio, result.conf_low)
 
 
-@pytest.mark.parametrize(
-    ("column", "change", "says"),
-    [
-        ("pelet_pct", {}, "Did you mean 'pellet_pct'"),
-        ("base_mix", {"base_mix": "seed"}, "rodhours compare"),
-        ("variant", {}, "no recipe column"),
-        ("pellet_pct", {"pellet_pct": 10.0}, "fewer than two values"),
-        ("size_mm", {"size_mm": np.nan}, "No recipe says"),
-        ("pellet_pct", {"pellet_pct": np.inf}, "no number|words"),
-    ],
-)
-def test_what_cannot_be_answered_is_said(column, change, says):
-    """UsageError with what to do: unknown columns, words, one value, empty columns."""
-    with pytest.raises(UsageError, match=says):
-        respond(a_log(4, trips=6), RECIPES.assign(**change), column)
+TWICE = pd.concat([RECIPES, RECIPES.head(1)])
 
 
 @pytest.mark.parametrize(
-    ("options", "says"),
+    ("recipes", "column", "options", "says"),
     [
-        ({"per": 0}, "above 0"),
-        ({"per": math.nan}, "above 0"),
-        ({"per": 5000}, "far beyond"),
-        ({"confidence": 95}, "between 0 and 1"),
-        ({"adjust": ["nothing"]}, "nothing"),
+        (RECIPES, "pelet_pct", {}, "Did you mean 'pellet_pct'"),
+        (RECIPES.assign(base_mix="seed"), "base_mix", {}, "rodhours compare"),
+        (RECIPES, "variant", {}, "no recipe column"),
+        (RECIPES.assign(pellet_pct=10.0), "pellet_pct", {}, "fewer than two values"),
+        (RECIPES.assign(size_mm=np.nan), "size_mm", {}, "No recipe says"),
+        (RECIPES.assign(pellet_pct=np.inf), "pellet_pct", {}, "words"),
+        (TWICE, "pellet_pct", {}, "more than one recipe"),
+        (RECIPES, "pellet_pct", {"per": 0}, "above 0"),
+        (RECIPES, "pellet_pct", {"per": math.nan}, "above 0"),
+        (RECIPES, "pellet_pct", {"per": 5000}, "far beyond"),
+        (RECIPES, "pellet_pct", {"confidence": 95}, "between 0 and 1"),
+        (RECIPES, "pellet_pct", {"adjust": ["nothing"]}, "nothing"),
     ],
 )
-def test_options_out_of_bounds_are_said(options, says):
-    """UsageError for a step, a confidence or a column that makes no sense."""
+def test_what_cannot_be_answered_is_said(recipes, column, options, says):
+    """UsageError with what to do: unknown columns, words, one value, empty columns, a recipe named
+    twice, and a step, a confidence or a column to adjust for that makes no sense."""
     with pytest.raises(UsageError, match=says):
-        respond(a_log(4, trips=6), RECIPES, "pellet_pct", **options)
-
-
-def test_a_recipe_named_twice_is_refused():
-    """Two recipes under one name: which was fished cannot be known."""
-    twice = pd.concat([RECIPES, RECIPES.head(1)])
-    with pytest.raises(UsageError, match="more than one recipe"):
-        respond(a_log(4, trips=6), twice, "pellet_pct")
+        respond(a_log(4, trips=6), recipes, column, **options)
 
 
 @pytest.mark.parametrize(
@@ -502,9 +476,8 @@ def test_baits_never_side_by_side_have_no_same_trip_answer():
     note = codes(result)["not_same_trips"]
     assert (note.severity, note.numbers["reason"]) == ("serious", "unlinked")
     few = pd.concat([log, a_log(1, trips=3).assign(session=lambda r: "s" + r["session"])])
-    assert codes(respond(few, RECIPES, "pellet_pct"))["not_same_trips"].numbers["reason"] in (
-        "few_sessions",
-    )
+    note = codes(respond(few, RECIPES, "pellet_pct"))["not_same_trips"]
+    assert note.numbers["reason"] == "few_sessions"
 
 
 def test_the_largest_linked_set_with_two_values_is_taken():
@@ -518,8 +491,7 @@ def test_the_largest_linked_set_with_two_values_is_taken():
     result = respond(pd.concat([large, small]), RECIPES, "pellet_pct")
     alone = respond(large, RECIPES, "pellet_pct")
     assert (result.basis, result.sessions) == ("same trips", 20)
-    close(result.rate_ratio, alone.rate_ratio, 1e-9)
-    close(result.conf_low, alone.conf_low, 1e-9)
+    close((result.rate_ratio, result.conf_low), (alone.rate_ratio, alone.conf_low), 1e-9)
     assert codes(result)["variants_not_linked"].numbers["variants"] == ["variant-2", "variant-3"]
 
 
@@ -590,14 +562,12 @@ def test_by_mood_all_trips_flatter_the_pellet_and_the_same_trips_do_not():
 def one_season(task):
     kind, seed = task
     truth = 1.0 if kind == "mood" else 1.3
-    if kind == "mood":
-        log = by_mood(seed)
-    elif kind == "clumps":
-        log = a_log(seed, session_sd=0.7, stint_clumping=1.0)
-    elif kind == "short":
-        log = a_log(seed, trips=12)
-    else:
-        log = a_log(seed, values=4)
+    of_kind = {
+        "clumps": {"session_sd": 0.7, "stint_clumping": 1.0},
+        "short": {"trips": 12},
+        "four values": {"values": 4},
+    }
+    log = by_mood(seed) if kind == "mood" else a_log(seed, **of_kind[kind])
     result = respond(log, RECIPES, "pellet_pct")
     low, high, lack = result.conf_low, result.conf_high, result.lack_of_fit
     return (

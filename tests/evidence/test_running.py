@@ -117,13 +117,9 @@ def test_the_last_fixed_interval_is_the_headline(log, looks):
     (one,) = compare(log, REFERENCE, checks=False).comparisons
     last = looks.comparisons[0].looks[-1]
     assert looks.comparisons[0].basis == one.basis == "same trips"
-    assert (last.rate_ratio, last.fixed_low, last.fixed_high) == (
-        one.rate_ratio,
-        one.conf_low,
-        one.conf_high,
-    )
-    assert (last.fish, last.reference_fish) == (one.fish, one.reference_fish)
-    assert (last.sessions, last.rod_hours) == (one.sessions, one.rod_hours)
+    assert (last.fixed_low, last.fixed_high) == (one.conf_low, one.conf_high)
+    for name in ("rate_ratio", "fish", "reference_fish", "sessions", "rod_hours"):
+        assert getattr(last, name) == getattr(one, name)
 
 
 @pytest.mark.parametrize("basis", ["same", "all"])
@@ -135,9 +131,8 @@ def test_each_look_sees_the_trips_so_far_and_nothing_else(log, basis):
         so_far = log[log["session"].astype(int) < n]
         (one,) = compare(so_far, REFERENCE, basis=basis, checks=False).comparisons
         look = found[n - 1]
-        assert look.rate_ratio == pytest.approx(one.rate_ratio, rel=1e-6)
-        assert look.fixed_low == pytest.approx(one.conf_low, rel=1e-5)
-        assert look.fixed_high == pytest.approx(one.conf_high, rel=1e-5)
+        found_here = look.rate_ratio, look.fixed_low, look.fixed_high
+        assert found_here == pytest.approx((one.rate_ratio, one.conf_low, one.conf_high), rel=1e-5)
 
 
 def test_running_limits_lie_where_the_profile_meets_the_cutoff(log, looks):
@@ -221,23 +216,15 @@ def test_equal_dates_go_by_label_and_undated_trips_come_last():
         {
             "session": ["T10", "T2", "T1", "T9", "T2", "T11"],
             "angler": ["a", "b", "a", "a", "a", "a"],
-            "date": pd.to_datetime(
-                ["2025-05-01", "2025-05-01", None, "2025-04-01", "2025-05-01", None]
-            ),
+            "date": pd.to_datetime(["2025-05-01"] * 2 + [None, "2025-04-01", "2025-05-01", None]),
             "variant": ["plain", "other"] * 3,
             "hours": 10.0,
             "fish": 0,
         }
     )
     trips = trips_in_order(frame, prepare(frame))
-    assert [(trip.session, trip.angler) for trip in trips] == [
-        ("T9", "a"),
-        ("T2", "a"),
-        ("T2", "b"),
-        ("T10", "a"),
-        ("T1", "a"),
-        ("T11", "a"),
-    ]
+    order = " ".join(f"{trip.session}{trip.angler}" for trip in trips)
+    assert order == "T9a T2a T2b T10a T1a T11a"
     assert [trip.date for trip in trips][-3:] == ["2025-05-01", None, None]
     result = running_looks(frame, "plain")
     assert (result.trips, result.undated) == (6, 2)
@@ -265,11 +252,7 @@ def test_thinned_looks_are_those_of_the_whole_season(log, looks):
     assert (few.every_trip, looks.every_trip) == (False, True)
     whole = {look.trip: look for look in looks.comparisons[0].looks}
     for look in few.comparisons[0].looks:
-        assert (look.conf_low, look.conf_high) == (
-            whole[look.trip].conf_low,
-            whole[look.trip].conf_high,
-        )
-        assert look.fish == whole[look.trip].fish
+        assert look == whole[look.trip]
 
 
 def made(**changes):
@@ -327,13 +310,13 @@ def test_the_result_is_frozen_tidy_and_machine_readable(looks):
     assert machine == looks.to_dict()
     assert machine["schema"] == 1
     assert len(looks.frame) == len(machine["comparisons"][0]["looks"]) == 14
-    assert list(looks.frame["conf_low"].isna()) == [
-        look["conf_low"] is None for look in machine["comparisons"][0]["looks"]
-    ]
+    missing = [look["conf_low"] is None for look in machine["comparisons"][0]["looks"]]
+    assert list(looks.frame["conf_low"].isna()) == missing
     with pytest.raises(FrozenInstanceError):
         looks.trips = 3
     assert rodhours.running_looks is running_looks
     assert "<table" in looks._repr_html_()
+    assert repr(looks).startswith(f"<RunningResult: After trip 14 {FAVOURITE} caught")
 
 
 def test_adjusted_looks_adjust_as_the_headline_does(log):

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pandas as pd
 
-from rodhours.logbook.frame import stint_frame
+from rodhours.logbook.frames import stint_frame
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def toml(columns: str, *sections: str) -> str:

@@ -16,7 +16,7 @@ from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.logbook.export import Exported, export_logbook
 from rodhours.logbook.formula_text import guarded, unguarded
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 RUNS = "=+-@\t\r"
 """What a spreadsheet takes for the beginning of a formula: common practice, no source."""

@@ -13,7 +13,7 @@ from trip_logs import Log, season, write_csv, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def digest(logbook: Path) -> str:

@@ -24,7 +24,7 @@ from rodhours.logbook.importing import import_paths
 from rodhours.logbook.layout.proposal_text import proposal_text
 from rodhours.logbook.layout.propose import proposals_for
 from rodhours.logbook.layout.toml import parse_layout
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.report.layout_text import layout_text
 
 ANY_NAMES = (

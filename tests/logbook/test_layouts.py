@@ -18,13 +18,13 @@ from layout_logs import dates, made_from, read, stints, toml
 from rodhours.cli.importing import in_words
 from rodhours.errors import UnusableFile
 from rodhours.logbook.cells import CellFault
-from rodhours.logbook.frame import catches_frame, variants_frame
+from rodhours.logbook.frames import catches_frame, variants_frame
 from rodhours.logbook.importing import import_paths
 from rodhours.logbook.layout.forms import form_reader
 from rodhours.logbook.layout.layout import Layout, Units
 from rodhours.logbook.layout.proposal_text import proposal_text
 from rodhours.logbook.layout.propose import proposals_for
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 CLOCKS = "Date=date, Bait=variant, In=cast_in, Out=cast_out, Fish=fish"
 ON_DATE = 'clock_on = "Date"'

@@ -17,7 +17,7 @@ from rodhours.logbook.layout.layout import Layout
 from rodhours.logbook.layout.proposal_text import proposal_text
 from rodhours.logbook.layout.propose import proposals_for
 from rodhours.logbook.layout.remember import header_key, recall, remember
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.table import FileTable
 
 LAYOUT = toml("Trip=session, Bait=variant, Hrs=hours, Caught=fish")

@@ -9,7 +9,7 @@ import pytest
 from trip_logs import write_text
 
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.weight_unit import unit_to_show
 
 LOG = {

@@ -11,7 +11,7 @@ import pytest
 from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
 from rodhours.cli.demonstrating import TABLES, example_season
 from rodhours.cli.importing import import_files
-from rodhours.cli.reporting import report
+from rodhours.cli.report import report
 
 DRAWN = re.compile(r'<text style="(?![^"]*middle)[^>]*>([^<]*)</text>')
 """Words in a picture: ticks of axes, which are no numbers of the log, are centred."""

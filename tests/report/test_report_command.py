@@ -2,7 +2,7 @@
 
 import pytest
 
-from rodhours.cli.reporting import report
+from rodhours.cli.report import report
 from rodhours.errors import UsageError
 from rodhours.whole_files import write_whole
 

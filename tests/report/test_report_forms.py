@@ -12,7 +12,7 @@ import pypdf
 import pytest
 from seasons import HOSTILE, a_comparison, a_result, a_season, a_summary
 
-from rodhours.cli.reporting import Form, form_and_place
+from rodhours.cli.report import Form, form_and_place
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.evidence.result import Note
 from rodhours.report.page import season_page

@@ -71,9 +71,9 @@ def add(
     variant = variant.strip()
     if not variant:
         raise UsageError("Name the variant that was made: rodhours batch add VARIANT")
-    from rodhours.logbook.batch_codes import check_code
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.batches import check_code
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     values: dict[str, Any] = {
         "variant": variant,
@@ -94,18 +94,15 @@ def add(
     measured = [] if diameters is None else _diameters(diameters)
     if code is not None:
         check_code(code)
-    from rodhours.logbook.opened_keys import variant_meant, variants_meant
 
     with open_logbook(logbook, create=True) as book:
         known: set[str] = set()
         recipes = None
-        variant = variant_meant(book, variant) or variant
-        values["variant"] = variant
         if book.is_begun():
-            known = variants_meant(book, book.variants_fished())
-            known |= {str(row[0]) for row in book.variants()}
+            known = book.variants_fished() | {row["variant"] for row in book.variants()}
             recipes = variants_frame(book)
         given = book.add_batch(values, measured, code=code and code.strip())
+        variant = values["variant"] = book.variant_meant(variant) or variant
     if known and variant not in known:
         talk(
             f"'{variant}' is no variant of the logbook yet (there are {', '.join(sorted(known))}). "
@@ -137,11 +134,10 @@ def list_batches(
     """
     batches, stints, hints = _read(logbook)
     if variant is not None:
-        from rodhours.logbook.opened_keys import variant_meant
-        from rodhours.logbook.store import open_logbook
+        from rodhours.logbook.logbook import open_logbook
 
         with open_logbook(logbook) as book:
-            variant = variant_meant(book, variant) or variant
+            variant = book.variant_meant(variant) or variant
         from rodhours.near import unknown_name
 
         made = set(batches["variant"])
@@ -169,7 +165,7 @@ def remove(
     """Take a batch off the ledger that was recorded by mistake; its code is not used again."""
     if not code.strip():
         raise UsageError("Name the batch to take off: rodhours batch remove CODE")
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         removed = book.remove_batch(code)
@@ -178,9 +174,9 @@ def remove(
 
 def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """The batches, the stints with batches written as in the ledger, and what does not fit."""
-    from rodhours.logbook.batch_codes import batch_hints, batch_key
-    from rodhours.logbook.frame import batches_frame, stint_frame, variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.batches import batch_hints, batch_key
+    from rodhours.logbook.frames import batches_frame, stint_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(path) as book:
         batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)

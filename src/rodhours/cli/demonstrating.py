@@ -7,11 +7,11 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.comparing import compare
+from rodhours.cli.compare import compare
 from rodhours.cli.importing import import_files
 from rodhours.cli.output import answer
-from rodhours.cli.reporting import report
-from rodhours.cli.summarising import summary
+from rodhours.cli.report import report
+from rodhours.cli.summary import summary
 from rodhours.errors import RodhoursError
 from rodhours.whole_files import write_whole
 

@@ -207,7 +207,8 @@ def _next(result: ImportResult) -> list[str]:
     if result.rows_imported:
         lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
     elif not result.problems:
-        lines.append(f"Nothing new: {result.logbook} is unchanged. Next: rodhours summary")
+        noted = "keeps that these files say it too" if result.noted else "is unchanged"
+        lines.append(f"Nothing new: {result.logbook} {noted}. Next: rodhours summary")
     else:
         lines.append("The logbook is unchanged.")
     return lines

@@ -55,7 +55,7 @@ def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> No
     from rodhours.logbook.layout.proposal_text import proposal_text
     from rodhours.wording import layouts as words
 
-    says = words.fish_only(_place(proposal)) if proposal.fish_only else str(error)
+    says = words.fish_only(proposal.place) if proposal.fish_only else str(error)
     if as_json:
         answer_json({"schema": 1, "error": says, **_machine_form(proposal)})
     else:
@@ -119,10 +119,6 @@ def _yes(question: str, default: bool) -> bool:
     except typer.Abort:
         talk("")
         return False
-
-
-def _place(proposal: Proposal) -> str:
-    return proposal.file + (f", sheet {proposal.sheet}" if proposal.sheet is not None else "")
 
 
 def _machine_form(proposal: Proposal) -> dict[str, Any]:

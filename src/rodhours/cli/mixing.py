@@ -142,12 +142,13 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
     UsageError where the logbook has no such recipe.
     """
     from rodhours.kitchen.ledger import dry_g_per_egg
-    from rodhours.logbook.frame import batches_frame, variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import batches_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.near import unknown_name
 
     with open_logbook(logbook) as book:
         recipes, batches = variants_frame(book), batches_frame(book)
+        variant = book.variant_meant(variant) or variant
     if recipes.empty:
         raise UsageError(
             "The logbook has no variants table, so no recipes. Import one: rodhours import FILE"

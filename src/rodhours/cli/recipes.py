@@ -31,15 +31,15 @@ def recipes(
     A cell that is not filled in means not recorded: it differs from nothing, and that is said.
     """
     from rodhours.kitchen.compare import compare_recipes
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
-        remembered = book.setting(REFERENCE)
+        remembered = book.variant_meant(book.setting(REFERENCE))
         result = compare_recipes(
             variants_frame(book),
-            variant,
-            remembered if against is None else against,
+            book.variant_meant(variant),
+            remembered if against is None else book.variant_meant(against),
             book.variants_fished(),
         )
     if result.without_recipe and variant is None:

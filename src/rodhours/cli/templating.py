@@ -58,14 +58,11 @@ def _known_recipes(logbook: Path) -> list[dict[str, Any]]:
     """The rows of the logbook's variants table, filled cells only; none without a logbook."""
     import json
 
-    from rodhours.logbook.store import VARIANT_DATA, is_missing, open_logbook
+    from rodhours.logbook.logbook import is_missing, open_logbook
 
     if is_missing(logbook):
         return []
     with open_logbook(logbook) as book:
         rows = book.variants()
-    recipes = [
-        dict(zip(("variant", *VARIANT_DATA), row[:-1], strict=True)) | json.loads(row[-1] or "{}")
-        for row in rows
-    ]
+    recipes = [row | json.loads(row["extra"] or "{}") | {"extra": None} for row in rows]
     return [{name: value for name, value in row.items() if value is not None} for row in recipes]

@@ -17,7 +17,7 @@ from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageE
 from rodhours.logbook.export_tables import OpenTable, open_tables, text_of
 from rodhours.logbook.formula_text import begins_like_formula, guarded
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import Logbook, open_logbook
+from rodhours.logbook.logbook import Logbook, open_logbook
 from rodhours.whole_files import write_together
 from rodhours.wording.numbers import listed
 

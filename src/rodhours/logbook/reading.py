@@ -11,7 +11,6 @@ from typing import Any
 
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.logbook.cells.cell import CellForm, cell_reader, kept_column, no_value, read_column
-from rodhours.logbook.labels import near_miss
 from rodhours.logbook.layout.apply import LaidOut, apply_layout
 from rodhours.logbook.layout.contents import Contents
 from rodhours.logbook.layout.fish_only import is_fish_only
@@ -27,8 +26,11 @@ from rodhours.logbook.table import (
     missing_columns,
 )
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
+from rodhours.near import near_names
 from rodhours.wording import layouts as words
 
+ALIKE = 0.8
+"""How alike a column name must be to one of ours to be taken for a slip of it."""
 MOVED_SESSIONS = tuple(c for c in SESSIONS.columns if c.name not in ("session", "angler"))
 MOVED_VARIANTS = tuple(c for c in VARIANTS.columns if c.name != "variant")
 
@@ -129,13 +131,14 @@ def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Fi
     """LayoutNeeded where a needed column is missing; hints on names that are a near miss."""
     known = set(known_columns(raw.table))
     unknown = [name for name in names if name not in known]
-    close = {name: near_miss(name, known - set(names)) for name in unknown}
+    close = {name: near_names(name, known - set(names), 1, ALIKE) for name in unknown}
     missing = missing_columns(names, raw.table, given)
     sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
     if missing:
         meant = [
             f"the column {name} looks like {wanted}"
-            for name, wanted in close.items()
+            for name, near in close.items()
+            for wanted in near
             if wanted in missing
         ]
         what = "column" if len(missing) == 1 else "columns"
@@ -151,8 +154,8 @@ def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Fi
     findings.hints.extend(
         f"{raw.file}{sheet}: the column {name} is not one of the format and is kept as it is; "
         f"did you mean {wanted}?"
-        for name, wanted in close.items()
-        if wanted
+        for name, near in close.items()
+        for wanted in near
     )
 
 

@@ -59,10 +59,10 @@ def wrong_entry(name: str, line: int | None, entry: str, found: str | None, righ
     return f"{where}: {entry}: {said}should be {right}."
 
 
-def one_of(allowed: Iterable[str], near: str | None) -> str:
+def one_of(allowed: Iterable[str], near: Sequence[str]) -> str:
     """The words that an entry may be."""
     names = [f'"{one}"' for one in allowed]
-    meant = f' (did you mean "{near}"?)' if near is not None else ""
+    meant = f' (did you mean "{near[0]}"?)' if near else ""
     return f"one of {', '.join(names)}{meant}"
 
 

@@ -82,6 +82,14 @@ class Line:
         """Values as places in the range."""
         return np.asarray((value - self.values[0]) / self.span)
 
+    @property
+    def fish(self) -> int:
+        return int(self.stints.fish.sum())
+
+    @property
+    def rod_hours(self) -> float:
+        return float(self.stints.hours.sum())
+
     @cached_property
     def sessions(self) -> int:
         return len(np.unique(self.stints.session))
@@ -214,7 +222,7 @@ class Line:
 
     def slope(self, alpha: float) -> Slope:
         """The straight line's log rate ratio over the whole range, at confidence 1 − alpha."""
-        if self.stints.fish.sum() == 0 or not self.converged:
+        if not self.fish or not self.converged:
             return Slope()
         side = self._all_fish_at_one_end
         if side:
@@ -351,7 +359,7 @@ class Line:
         indicators = (self.stints.variant[:, None] == present[1:]).astype(float)
         beside, _ = self._columns(indicators, basis.shares)
         df = indicators.shape[1] + beside.shape[1] - own.shape[1] - rest.shape[1]
-        if df < 1 or self.stints.fish.sum() == 0 or not basis.fitted.converged:
+        if df < 1 or not self.fish or not basis.fitted.converged:
             return None
         if self.same_trips:
             data = self._data(own, rest)

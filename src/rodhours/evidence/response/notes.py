@@ -82,9 +82,9 @@ class ResponseNotes(NoteWriter):
 
     def fit(self, line: Line, slope: Slope) -> None:
         """Whether there is an answer at all, and from how many fish."""
-        fish = int(line.stints.fish.sum())
+        fish = line.fish
         if fish == 0:
-            self._add("no_fish", SERIOUS, rod_hours=float(line.stints.hours.sum()))
+            self._add("no_fish", SERIOUS, rod_hours=line.rod_hours)
             return
         if not line.converged:
             self.no_fit(SAME_TRIPS if line.same_trips else ALL_TRIPS)
@@ -130,7 +130,7 @@ class ResponseNotes(NoteWriter):
         self, slope: Slope, line: Line, all_slope: Slope, everything: Line, per: float
     ) -> None:
         """Whether the same trips and all trips differ by more than chance, as in a comparison."""
-        if everything.stints.fish.sum() > 0 and not everything.converged:
+        if everything.fish and not everything.converged:
             self.no_fit(ALL_TRIPS)
         one, other = slope.log_ratio, all_slope.log_ratio
         steps, all_steps = per / line.span, per / everything.span

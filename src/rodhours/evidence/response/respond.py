@@ -14,7 +14,7 @@ import pandas as pd
 from scipy.stats import chi2
 
 from rodhours.errors import UsageError
-from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.notes import ResponseNotes
@@ -112,19 +112,15 @@ def respond(
     numbers = numeric_column(table, column)
     value_of_row = stints["variant"].map(numbers.to_dict()).to_numpy(dtype="float64")
     known = ~np.isnan(value_of_row)
-    fished = np.unique(value_of_row[known])
-    if len(fished) < 2:
-        raise UsageError(_too_few_values(column, fished))
+    _refuse_one_value(column, value_of_row[known])
     notes = ResponseNotes(column)
     notes.missing(stints[~known])
     prepared = prepare(stints[known], (adjust,) if isinstance(adjust, str) else tuple(adjust))
     for left in prepared.left_out:
         notes.stints_left_out(left)
     value = np.array([numbers.get(name, np.nan) for name in prepared.variants], dtype="float64")
-    left_values = np.unique(value[prepared.variant])
-    if len(left_values) < 2:
-        raise UsageError(_too_few_values(column, left_values))
-    step, chosen = step_of(column, [float(one) for one in left_values], per)
+    fished = _refuse_one_value(column, value[prepared.variant])
+    step, chosen = step_of(column, fished, per)
     if chosen:
         notes.step_chosen(step)
     return _Work(prepared, value, column, step, 1.0 - confidence, table, notes).run()
@@ -166,12 +162,16 @@ def respond_to_several(
     return SeveralResponses(tuple(found), tuple(further))
 
 
-def _too_few_values(column: str, values: Floats) -> str:
-    held = f"only {values[0]:g}" if len(values) else "none"
-    return (
-        f"The stints chosen have fewer than two values of '{column}' ({held}), so there is nothing "
-        "to compare it with. Fish baits that differ in it."
-    )
+def _refuse_one_value(column: str, values: Floats) -> list[float]:
+    """The distinct values, ascending; UsageError for fewer than two."""
+    fished = [float(value) for value in np.unique(values)]
+    if len(fished) < 2:
+        held = f"only {fished[0]:g}" if fished else "none"
+        raise UsageError(
+            f"The stints chosen have fewer than two values of '{column}' ({held}), so there is "
+            "nothing to compare it with. Fish baits that differ in it."
+        )
+    return fished
 
 
 @dataclass(frozen=True)
@@ -194,7 +194,6 @@ class _Work:
         slope = all_slope if same is None else same.slope(self.alpha)
         bent = self._bend(line, slope)
         lack = self._lack_of_fit(line, slope, bent)
-        low, high = _limits(slope, line, self.per)
         notes = self.notes
         notes.recipes(self.recipes, line)
         if reason:
@@ -208,7 +207,7 @@ class _Work:
         notes.shape(bent, lack)
         notes.columns(
             self.stints,
-            everything.adjusted_columns if everything.stints.fish.sum() > 0 else None,
+            everything.adjusted_columns if everything.fish else None,
             None if same is None else same.variants.covariate_of,
         )
         notes.rods(
@@ -224,15 +223,8 @@ class _Work:
             confidence=1.0 - self.alpha,
             adjusted_for=self.stints.adjusted_for,
             basis=basis,
-            rate_ratio=_ratio(slope, line, self.per),
-            conf_low=low,
-            conf_high=high,
-            p_value=slope.p_value,
-            verdict=verdict(slope, int(line.stints.fish.sum()), bends=bent is not None),
-            fish=int(line.stints.fish.sum()),
-            rod_hours=float(line.stints.hours.sum()),
-            sessions=line.sessions,
-            contrasting_sessions=line.contrasting_sessions,
+            **vars(self._estimate(line, slope)),
+            verdict=verdict(slope, line.fish, bends=bent is not None),
             values=tuple(float(one) for one in line.values),
             reference_value=float(self.value[reference]),
             reference_variant=self.stints.variants[reference],
@@ -296,14 +288,17 @@ class _Work:
         return line, ""
 
     def _estimate(self, line: Line, slope: Slope) -> StepEstimate:
-        low, high = _limits(slope, line, self.per)
+        ratio, low, high = (
+            None if value is None else exp(value * self.per / line.span)
+            for value in (slope.log_ratio, slope.low, slope.high)
+        )
         return StepEstimate(
-            _ratio(slope, line, self.per),
+            ratio,
             low,
             high,
             slope.p_value,
-            fish=int(line.stints.fish.sum()),
-            rod_hours=float(line.stints.hours.sum()),
+            fish=line.fish,
+            rod_hours=line.rod_hours,
             sessions=line.sessions,
             contrasting_sessions=line.contrasting_sessions,
         )
@@ -314,20 +309,16 @@ class _Work:
         p = line.bend_p
         if p is None or p >= BEND_P:
             return None
-        turning = line.turning_point
-        if turning is None:
-            return Bend(p, None, None)
-        return Bend(p, PEAK if turning[1] else DIP, turning[0])
+        turns_at, is_peak = line.turning_point or (None, None)
+        return Bend(p, None if is_peak is None else PEAK if is_peak else DIP, turns_at)
 
     def _lack_of_fit(self, line: Line, slope: Slope, bent: Bend | None) -> LackOfFit | None:
         if slope.log_ratio is None or line.df < FEWEST_DF:
             return None
-        found = line.lack_of_fit(bent=bent is not None)
-        if found is None:
+        lack = line.lack_of_fit(bent=bent is not None)
+        if lack is None:
             return None
-        statistic, df = found
-        name = STRAIGHT if bent is None else BENT
-        return LackOfFit(name, statistic, df, float(chi2.sf(statistic, df)))
+        return LackOfFit(STRAIGHT if bent is None else BENT, *lack, float(chi2.sf(*lack)))
 
     def _curve(self, line: Line, slope: Slope, bent: Bend | None) -> tuple[CurvePoint, ...]:
         """The line shown, at even steps over the range and at every value that was fished."""
@@ -367,22 +358,19 @@ class _Work:
         present = np.unique(line.stints.variant)
         points = []
         for one in sorted(present, key=lambda one: (self.value[one], self.stints.variants[one])):
-            ratio: float | None = None
-            low: float | None = None
-            high: float | None = None
+            answer = Answer()
             enough = min(sessions[one], sessions[basis.reference]) >= FEWEST_SESSIONS
             if one == basis.reference and basis.fish[one] > 0:
-                ratio = 1.0
+                answer = Answer(1.0)
             elif basis.fish.sum() > 0 and (enough or not line.same_trips):
                 answer = basis.answer(int(one), self.alpha, self.alpha)
-                ratio, low, high = answer.rate_ratio, answer.conf_low, answer.conf_high
             points.append(
                 VariantPoint(
                     self.stints.variants[one],
                     float(self.value[one]),
-                    ratio,
-                    low,
-                    high,
+                    answer.rate_ratio,
+                    answer.conf_low,
+                    answer.conf_high,
                     fish=int(basis.fish[one]),
                     rod_hours=float(basis.rod_hours[one]),
                     sessions=int(sessions[one]),
@@ -413,14 +401,3 @@ def verdict(slope: Slope, fish: int, *, bends: bool = False) -> str:
     if max(-slope.low, slope.high) <= log(MARGIN):
         return LEVEL
     return UNSETTLED
-
-
-def _ratio(slope: Slope, line: Line, per: float) -> float | None:
-    return None if slope.log_ratio is None else exp(slope.log_ratio * per / line.span)
-
-
-def _limits(slope: Slope, line: Line, per: float) -> tuple[float | None, float | None]:
-    low, high = (
-        None if limit is None else exp(limit * per / line.span) for limit in (slope.low, slope.high)
-    )
-    return low, high

@@ -9,13 +9,15 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from rodhours.logbook.labels import near_miss
 from rodhours.logbook.layout.contents import Contents
 from rodhours.logbook.layout.layout import ROD
 from rodhours.logbook.layout.names import SYNONYMS, plain_name
 from rodhours.logbook.table import known_columns
+from rodhours.near import near_names
 
 EXACT, STRONG, WEAK = 4, 3, 2
+ALIKE = 0.8
+"""How alike a name must be to ours to be taken for a slip of it."""
 _ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
 """A rod in a column name: a digit by itself, or where the rod stands."""
 
@@ -73,7 +75,7 @@ def _rank(theirs: str, ours: str) -> int:
     by_synonym = SYNONYMS[ours].rank(name) if ours in SYNONYMS else 0
     if by_synonym:
         return STRONG if by_synonym == 2 else WEAK
-    return WEAK if near_miss(name, [ours]) == ours else 0
+    return WEAK if near_names(name, [ours], 1, ALIKE) else 0
 
 
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:

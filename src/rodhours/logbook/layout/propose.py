@@ -83,6 +83,11 @@ class Proposal:
     sheets: tuple[str, ...] = ()
 
     @property
+    def place(self) -> str:
+        """The table's address in words."""
+        return self.file + (f", sheet {self.sheet}" if self.sheet is not None else "")
+
+    @property
     def matched(self) -> int:
         """How many columns of the file are proposed to be one of ours."""
         return sum(match.ours is not None for match in self.matches)

@@ -84,7 +84,9 @@ class _Reader:
     def layout(self, content: Mapping[str, Any]) -> Layout:
         for section, entries in content.items():
             if section not in SECTIONS:
-                self.wrong(section, "", None, words.one_of(SECTIONS, _near(section, SECTIONS)))
+                self.wrong(
+                    section, "", None, words.one_of(SECTIONS, near_names(section, SECTIONS, 1))
+                )
             if not isinstance(entries, dict):
                 self.wrong("", section, entries, words.a_section(section))
         of = {section: content.get(section, {}) for section in SECTIONS}
@@ -130,7 +132,7 @@ class _Reader:
         keys = tuple(keys)
         for key, value in entries.items():
             if key not in keys:
-                self.wrong(section, key, value, words.one_of(keys, _near(key, keys)))
+                self.wrong(section, key, value, words.one_of(keys, near_names(key, keys, 1)))
 
     def text(self, section: str, key: str, value: Any) -> str:
         if not isinstance(value, str):
@@ -140,7 +142,7 @@ class _Reader:
     def choice(self, section: str, key: str, value: Any, allowed: Iterable[str]) -> str:
         allowed = tuple(allowed)
         if not isinstance(value, str) or value not in allowed:
-            near = _near(value, allowed) if isinstance(value, str) else None
+            near = near_names(value, allowed, 1) if isinstance(value, str) else []
             self.wrong(section, key, value, words.one_of(allowed, near))
         return str(value)
 
@@ -219,7 +221,7 @@ class _Reader:
         hours = entries.get("hours", list(Units.hours))
         hours = [hours] if isinstance(hours, str) else hours
         if not isinstance(hours, list) or not hours:
-            self.wrong("units", "hours", hours, words.one_of(HOURS_FORMS, None))
+            self.wrong("units", "hours", hours, words.one_of(HOURS_FORMS, []))
         forms = tuple(self.choice("units", "hours", one, HOURS_FORMS) for one in hours)
         if {"decimal", "days"} <= set(forms):
             self.wrong("units", "hours", hours, words.DECIMAL_OR_DAYS)
@@ -282,11 +284,6 @@ _FILE: Mapping[str, tuple[Callable[[Any], bool], str]] = {
     "table": (lambda value: isinstance(value, str) and value in TABLES, words.A_TABLE),
 }
 """What an entry under [file] may be, and what would be right, in the order they are written in."""
-
-
-def _near(name: str, known: Iterable[str]) -> str | None:
-    close = near_names(name, known, most=1)
-    return close[0] if close else None
 
 
 def _shown(found: object) -> str | None:

@@ -21,10 +21,10 @@ from rodhours.logbook.layout.contents import Contents, both_ways, read_forms
 from rodhours.logbook.layout.layout import COLUMNS, Dates, Layout, Units
 from rodhours.logbook.layout.match import check_columns, find_column, fits, names_of, targets
 from rodhours.logbook.layout.remember import Remembered, header_key
-from rodhours.logbook.planned import without_unfished
 from rodhours.logbook.sheets import read_tables
 from rodhours.logbook.table import FileTable, known_columns
 from rodhours.logbook.tables import Kind
+from rodhours.logbook.unfished import without_unfished
 from rodhours.wording import layouts as words
 
 Recall = Callable[[FileTable], Remembered | None]

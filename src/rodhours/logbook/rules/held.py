@@ -11,8 +11,8 @@ from collections.abc import Collection
 from datetime import datetime
 
 from rodhours.logbook.cells.zones import possible_instants
+from rodhours.logbook.logbook import Logbook
 from rodhours.logbook.rules.checked import Checked, Key
-from rodhours.logbook.store import STINT_DATA, Logbook
 from rodhours.wording import log_rules as words
 
 Stretch = tuple[datetime, datetime, bool, str]
@@ -48,11 +48,12 @@ def _add_held(
     checked: Checked, book: Logbook, by_rod: dict[tuple[str | None, str], list[Stretch]]
 ) -> None:
     in_files: set[Key] = set(checked.keys)
-    sessions: dict[int, Key] = {row[0]: (row[2], row[1]) for row in book.sessions()}
-    rod_at, in_at, out_at = (2 + STINT_DATA.index(n) for n in ("rod", "cast_in", "cast_out"))
+    sessions: dict[int, Key] = {
+        row["id"]: (row["angler"], row["session"]) for row in book.sessions()
+    }
     for row in book.stints():
-        angler, label = sessions[row[1]]
-        rod, began, ended = row[rod_at], row[in_at], row[out_at]
+        angler, label = sessions[row["session_id"]]
+        rod, began, ended = row["rod"], row["cast_in"], row["cast_out"]
         if (angler, rod) not in by_rod or (angler, label) in in_files or not (began and ended):
             continue
         first = possible_instants(began, checked.zone)

@@ -27,12 +27,9 @@ def undo(
 ) -> None:
     """Take back an import or another change of the log, and put back what it replaced.
 
-    A change is taken back whole or not at all: where later changes touched the same sessions,
-    they are named. The ledger of batches is not touched.
+    Whichever it is, what holds then is what the other changes say, as if it had never been made.
     """
-    from dataclasses import asdict
-
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.wording import history as words
     from rodhours.wording.numbers import tallied
 
@@ -47,6 +44,6 @@ def undo(
         answer(f"Nothing to take back: {logbook} holds no import.")
         return
     files = [one.file for one in undone.change.files]
-    numbers = {name: value for name, value in asdict(undone).items() if name != "change"}
-    answer(words.undone(undone.change.kind, undone.change.details, files, numbers, dry_run))
+    change_was = undone.change
+    answer(words.undone(change_was.kind, change_was.details, files, undone.numbers, dry_run))
     answer(words.DRY_RUN if dry_run else f"{logbook} now holds {tallied(sessions, 'session')}.")

@@ -30,7 +30,7 @@ def rename(
     if not old or not new or not old.strip() or not new.strip():
         raise UsageError("Name both labels: rodhours rename OLD NEW")
     from rodhours.logbook.cells.texts import label
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.wording import history as words
 
     with open_logbook(logbook) as book:

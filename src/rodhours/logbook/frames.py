@@ -8,21 +8,20 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 
-from rodhours.logbook.opened_keys import variants_of_codes
-from rodhours.logbook.planned import PLANNED
-from rodhours.logbook.store import (
+from rodhours.logbook.logbook import (
     BATCH_DATA,
     CATCH_DATA,
     SESSION_DATA,
     STINT_DATA,
     VARIANT_DATA,
+    Columns,
     Logbook,
     Row,
+    by_column,
 )
 from rodhours.logbook.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
@@ -44,26 +43,17 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     numeric where every filled cell is a number. Where stints has no count, fish are those that
     catches lists as landed. Without a date, the session's start or its first cast gives it.
 
-    Where a sealed key was opened, its codes are read as the variants they stand for.
-
     The index, named `stint`, is each stint's key in this logbook, the same that `catches_frame`
     gives: no column, so that it can be taken for nothing that was logged.
     """
     counted = logbook.sessions() if with_left_out else counted_sessions(logbook)
-    numbers = {row[0] for row in counted}
-    sessions = _frame(counted, ("id", "session", "angler", *SESSION_DATA, "extra"), SESSIONS)
-    stints = _frame(
-        (row for row in logbook.stints() if row[1] in numbers),
-        ("id", "session_id", *STINT_DATA, "extra"),
-        STINTS,
+    numbers = {row["id"] for row in counted}
+    sessions = _frame(
+        by_column(counted, ("id", "session", "angler", *SESSION_DATA, "extra")), SESSIONS
     )
-    codes = variants_of_codes(logbook)
-    stints["variant"] = _unblinded(stints["variant"], codes)
-    if codes and PLANNED in stints:
-        stints[PLANNED] = _unblinded(stints[PLANNED], codes)
-    listed = Counter(
-        row[1] for row in logbook.catches() if row[1] is not None and row[-2] != "lost"
-    )
+    rows = [row for row in logbook.stints() if row["session_id"] in numbers]
+    stints = _frame(by_column(rows, ("id", "session_id", *STINT_DATA, "extra")), STINTS)
+    listed = Counter(row["stint_id"] for row in logbook.catches() if row["outcome"] != "lost")
     from_catches = stints["id"].map(listed).fillna(0)
     stints["fish"] = stints["fish"].fillna(from_catches).astype("int64")
     stints["hours"] = stints["hours"].astype("float64")
@@ -86,14 +76,15 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
 
 def counted_sessions(logbook: Logbook) -> list[Row]:
     """The rows of `Logbook.sessions` without those that are left out."""
-    aside = {(one.session, one.angler) for one in logbook.left_out()}
-    sessions = logbook.sessions()
-    return [row for row in sessions if row[1:3] not in aside] if aside else sessions
+    aside = {(mark.session, mark.angler) for mark in logbook.left_out()}
+    return [row for row in logbook.sessions() if (row["session"], row["angler"]) not in aside]
 
 
 def variants_frame(logbook: Logbook) -> pd.DataFrame:
     """One row a variant of the `variants` table, by label; numbers where they can be."""
-    return _frame(logbook.variants(), ("variant", *VARIANT_DATA, "extra"), VARIANTS)
+    rows = logbook.variants()
+    names = ("variant", *VARIANT_DATA, "extra")
+    return _frame({name: [row[name] for row in rows] for name in names}, VARIANTS)
 
 
 def batches_frame(logbook: Logbook) -> pd.DataFrame:
@@ -104,10 +95,10 @@ def batches_frame(logbook: Logbook) -> pd.DataFrame:
     of the diameters of single baits, empty where none was measured.
     """
     rows = logbook.batches()
-    frame = _frame(((*row[:-1], None) for row in rows), ("batch", *BATCH_DATA, "extra"), BATCHES)
+    names = ("batch", *BATCH_DATA)
+    frame = _frame({name: [row[name] for row in rows] for name in names}, BATCHES)
     frame["date"] = pd.to_datetime(frame["date"], format="%Y-%m-%d")
-    frame["variant"] = _unblinded(frame["variant"], variants_of_codes(logbook))
-    frame["diameters_mm"] = pd.Series([row[-1] for row in rows], dtype="object")
+    frame["diameters_mm"] = pd.Series([row["diameters_mm"] for row in rows], dtype="object")
     return frame
 
 
@@ -120,43 +111,32 @@ def catches_frame(logbook: Logbook) -> pd.DataFrame:
     that stint's key in the index of `stint_frame`, missing where only its rod and variant are
     known (a rod that fished a variant more than once, without a time).
     """
-    keys = {row[0]: row[1:3] for row in counted_sessions(logbook)}
-    catches = _frame(
-        (row for row in logbook.catches() if row[0] in keys),
-        ("session_id", KEY, *CATCH_DATA, "extra"),
-        CATCHES,
-    )
-    variants = {row[0]: row[2 + STINT_DATA.index("variant")] for row in logbook.stints()}
-    codes = variants_of_codes(logbook)
+    keys = {row["id"]: (row["session"], row["angler"]) for row in counted_sessions(logbook)}
+    rows = [row for row in logbook.catches() if row["session_id"] in keys]
+    columns = by_column(rows, ("session_id", "stint_id", *CATCH_DATA, "extra"))
+    columns[KEY] = columns.pop("stint_id")
+    catches = _frame(columns, CATCHES)
+    variants = {row["id"]: row["variant"] for row in logbook.stints()}
     of_fish = [keys[number] for number in catches["session_id"]]
     catches.insert(0, "session", pd.Series([key[0] for key in of_fish], dtype="object"))
     catches.insert(1, "angler", pd.Series([key[1] for key in of_fish], dtype="object"))
     catches["variant"] = catches["variant"].fillna(catches[KEY].map(variants))
-    catches["variant"] = _unblinded(catches["variant"], codes)
     catches["outcome"] = catches["outcome"].fillna("landed")
     catches[KEY] = catches[KEY].astype("Int64")
     catches.insert(2, KEY, catches.pop(KEY))
     return catches.drop(columns=["session_id"])
 
 
-def _unblinded(labels: pd.Series[Any], codes: Mapping[str, str]) -> pd.Series[Any]:
-    """Labels with the codes of opened keys read as the variants they stand for."""
-    if not codes:
-        return labels
-    known = {label: codes.get(label.upper(), label) for label in set(labels.dropna())}
-    return labels.map(known).astype("object")
-
-
-def _frame(rows: Iterable[Sequence[Any]], names: Sequence[str], table: Table) -> pd.DataFrame:
-    """Rows of the logbook with their unknown columns unpacked; numeric columns as float."""
-    frame = pd.DataFrame(list(rows), columns=list(names))
+def _frame(columns: Columns, table: Table) -> pd.DataFrame:
+    """Columns of the logbook, unknown ones unpacked from `extra`; numeric columns as float."""
+    frame = pd.DataFrame({name: pd.Series(cells) for name, cells in columns.items()})
     declared = {column.name: column.kind.numeric for column in table.columns}
     for name in frame.columns:
         if declared.get(name):
             frame[name] = pd.to_numeric(frame[name]).astype("float64")
         elif name in declared:
             frame[name] = frame[name].astype("object")
-    extras = frame.pop("extra")
+    extras = frame.pop("extra") if "extra" in frame else pd.Series(dtype="object")
     if extras.notna().any():
         known = {text: json.loads(text) for text in set(extras.dropna())}
         names = sorted({name for cells in known.values() for name in cells} - {*frame.columns})

@@ -14,9 +14,10 @@ import pytest
 from trip_logs import season, write_flat, write_log
 
 from rodhours.errors import UnusableLogbook
-from rodhours.logbook import store
+from rodhours.logbook import logbook as store
+from rodhours.logbook import logbook_file
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 @pytest.fixture
@@ -35,17 +36,18 @@ def test_a_missing_logbook_says_how_to_start(tmp_path: Path) -> None:
 
 
 def test_foreign_newer_and_damaged_files_are_left_alone(tmp_path: Path, logbook: Path) -> None:
-    """Text, another program's database, a newer layout, a cut or scribbled file: refused."""
+    """Text, another program's database, another layout, a cut or scribbled file: refused."""
     good = logbook.read_bytes()
     foreign = tmp_path / "foreign.sqlite"
     with sqlite3.connect(foreign) as other:
         other.execute("CREATE TABLE sessions (id)")
     text = tmp_path / "text.sqlite"
     text.write_text("session,hours\n" * 200)
-    newer = tmp_path / "newer.sqlite"
-    newer.write_bytes(good)
-    with sqlite3.connect(newer) as other:
-        other.execute(f"PRAGMA user_version = {store.VERSION + 1}")
+    newer, older = tmp_path / "newer.sqlite", tmp_path / "older.sqlite"
+    for path, layout in ((newer, store.VERSION + 1), (older, store.VERSION - 1)):
+        path.write_bytes(good)
+        with sqlite3.connect(path) as other:
+            other.execute(f"PRAGMA user_version = {layout}")
     cut = tmp_path / "cut.sqlite"
     cut.write_bytes(good[: len(good) // 2])
     scribbled = tmp_path / "scribbled.sqlite"
@@ -53,7 +55,8 @@ def test_foreign_newer_and_damaged_files_are_left_alone(tmp_path: Path, logbook:
     for path, says in (
         (foreign, "another program"),
         (text, "not a logbook"),
-        (newer, "newer version"),
+        (newer, "newer version.*Update rodhours"),
+        (older, "older version.*Import your files again into a new logbook"),
         (cut, "damaged"),
         (scribbled, "damaged"),
         (tmp_path, "not a file"),
@@ -64,6 +67,21 @@ def test_foreign_newer_and_damaged_files_are_left_alone(tmp_path: Path, logbook:
         with pytest.raises(UnusableLogbook, match=says):
             import_paths([tmp_path / "log"], path)
         assert (path.read_bytes() if path.is_file() else None) == before
+
+
+def test_an_upgrade_brings_an_older_file_up_to_date(
+    logbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a later version gives the statements, they are run once, and what was held stays."""
+    later = ("CREATE TABLE later (id)", f"PRAGMA user_version = {store.VERSION + 1}")
+    for module in (store, logbook_file):
+        monkeypatch.setattr(module, "UPGRADES", {store.VERSION: later})
+    for module in (store, logbook_file):
+        monkeypatch.setattr(module, "VERSION", module.VERSION + 1)
+    for _ in range(2):
+        with open_logbook(logbook) as book:
+            assert book.counts().stints == 12
+            assert book._all("SELECT count(*) AS rows FROM later")[0]["rows"] == 0
 
 
 def test_settings_are_remembered(logbook: Path) -> None:
@@ -126,7 +144,8 @@ import_paths(sys.argv[1:2], sys.argv[2])
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from rodhours.logbook import store
+from rodhours.logbook import logbook as store
+from rodhours.logbook import logbook_file
 from rodhours.logbook.importing import import_paths
 
 log, path, moment = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
@@ -269,3 +288,50 @@ def test_a_busy_logbook_says_so(logbook: Path, monkeypatch: pytest.MonkeyPatch) 
     other.close()
     with open_logbook(logbook) as book:
         assert book.counts().sessions == 4
+
+
+LIMITED = """
+import resource, sys
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), resource.RLIM_INFINITY))
+sys.argv = ["rodhours", *sys.argv[2:]]
+from rodhours.cli.main import run
+run()
+"""
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "import",
+        "workbook",
+        pytest.param("rename", marks=pytest.mark.full),
+        pytest.param("export", marks=pytest.mark.full),
+    ],
+)
+def test_a_disk_without_room_is_said_in_one_line(tmp_path: Path, command: str) -> None:
+    """Files that cannot grow: exit code 4, one line, and the logbook as it was."""
+    path = tmp_path / "logbook.sqlite"
+    import_paths([write_flat(tmp_path / "old.csv", season(30))], path)
+    new = write_flat(tmp_path / "new.csv", season(90))
+    with open_logbook(path) as book:
+        before = book.content_sha256()
+    arguments = {
+        "import": ["import", str(new)],
+        "rename": ["rename", "plain", "Plain"],
+        "export": ["export", str(tmp_path / "out")],
+        "workbook": ["export", str(tmp_path / "out.xlsx")],
+    }[command]
+    room = path.stat().st_size if command in ("import", "rename") else 1500
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(room), *arguments, "--logbook", str(path)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 4, done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+    assert not list(tmp_path.glob("out*"))
+    assert not list(tmp_path.glob(".*part*"))
+    with open_logbook(path) as book:
+        assert book.content_sha256() == before

@@ -44,7 +44,7 @@ def leave_out(
             'Say why, for every answer will name it: rodhours leave-out SESSION --because "…"'
         )
     from rodhours.logbook.cells.texts import label
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.wording import history as words
 
     who = None if angler is None else label(angler)

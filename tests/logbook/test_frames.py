@@ -8,9 +8,9 @@ import pandas as pd
 import pytest
 from trip_logs import season, write_log, write_text
 
-from rodhours.logbook.frame import CORE, KEY, catches_frame, stint_frame, variants_frame
+from rodhours.logbook.frames import CORE, KEY, catches_frame, stint_frame, variants_frame
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def frame_of(folder: Path, **tables: str) -> pd.DataFrame:
