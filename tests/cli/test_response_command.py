@@ -17,6 +17,7 @@ from rodhours.report.figures.response import response_picture
 from rodhours.report.response_text import response_text
 from rodhours.wording import response as words
 from rodhours.wording.ingredients import step_of
+from rodhours.wording.notes import says
 from rodhours.wording.response_notes import RESPONSE_TEXTS
 
 EXAMPLE = Path(__file__).parents[2] / "example_data"
@@ -186,7 +187,7 @@ NUMBERS = {
 def test_every_note_is_a_plain_sentence(code):
     """Each text ends like a sentence or a command, without code or a word never used."""
     note = Note(code, None, "caution", NUMBERS)
-    text, told = note.says, RESPONSE_TEXTS[code](note)
+    text, told = says(note), RESPONSE_TEXTS[code](note)
     assert text[0].isupper() or text[0].isdigit() or text.startswith("mix")
     assert told.found
     assert told.how_much or told.what_to_do
