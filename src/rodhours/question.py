@@ -158,12 +158,9 @@ class Question(Chosen):
         species = self.filters.get("species") if species is None else species
         catches = self.catches_of(species)
         landed = set(catches["variant"][catches["outcome"] != "lost"])
-        reference, remembered = (
-            self._meant(reference),
-            self.log.reference,
-        )
-        if reference is None and remembered in landed:
-            reference = remembered
+        reference = self._meant(reference)
+        if reference is None and self.log.reference in landed:
+            reference = self.log.reference
         filters = {
             name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
         } | ({} if species is None else {"species": species})
@@ -218,9 +215,9 @@ class Question(Chosen):
 
     def _reference(self, given: str | None, variant: str | None = None) -> str | None:
         """The reference given, else the remembered one where these rows have it."""
-        remembered = self.log.reference
         if given is not None:
             return self._meant(given)
+        remembered = self.log.reference
         return None if remembered == variant or self.passed_over is not None else remembered
 
     def _known(self, result: Answer) -> Answer:
