@@ -45,7 +45,7 @@ class LogContent:
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
         known = {*self.everything["variant"], *self.recipes["variant"]}
-        return name if name is None or name in known else self.labels.of(name)
+        return None if name is None else self.labels.meant(name, known)
 
 
 @dataclass(frozen=True, eq=False, repr=False)

@@ -25,6 +25,7 @@ from rodhours.evidence.basis import Basis
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.respond import respond, verdict
 from rodhours.evidence.stints import prepare
+from rodhours.wording.notes import says
 from simulated_seasons import Season
 
 # Labels of `several_variants`, with the pellet share that each stands for here.
@@ -367,7 +368,7 @@ def test_columns_that_move_together_are_named_and_others_too():
     notes = codes(respond(log, recipes, "pellet_pct"))
     assert notes["moves_together"].numbers["other"] == "attractor_ml_per_egg"
     assert notes["moves_together"].severity == "serious"
-    assert "cannot tell" in notes["moves_together"].says
+    assert "cannot tell" in says(notes["moves_together"])
     assert notes["other_differences"].numbers["columns"] == ["size_mm"]
     # The other way round the same holds.
     notes = codes(respond(log, recipes, "attractor_ml_per_egg"))

@@ -17,7 +17,7 @@ from rodhours.kitchen.compare import (
     recipe_pair,
     side_by_side,
 )
-from rodhours.wording.notes import gathered
+from rodhours.wording.notes import gathered, says
 
 RECIPES = pd.DataFrame(
     {
@@ -107,7 +107,7 @@ def test_the_note_is_for_more_than_one_difference():
             {"column": "boil_s", "variant": 120.0, "reference": 90.0},
         ]
     }
-    assert "pellet_pct (20 against 0) and boil_s (120 against 90)" in note.says
+    assert "pellet_pct (20 against 0) and boil_s (120 against 90)" in says(note)
     assert recipe_notes(RECIPES, ["plain"], "robin") == ()
 
 
@@ -149,7 +149,7 @@ def test_lift_beyond_the_tolerance_gets_a_note():
     )
     assert abs(note.numbers["difference_g"]) > note.numbers["tolerance_g"]
     assert note.numbers["tolerance_mm"] == 0.5
-    assert "fat" in note.says
+    assert "fat" in says(note)
 
 
 def test_lift_is_silent_where_it_cannot_be_known():

@@ -242,7 +242,13 @@ BILLION = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;">]>'
 
 @pytest.mark.parametrize(
     ("kind", "part"),
-    [(".xlsx", "xl/workbook.xml"), (".xlsx", "xl/styles.xml"), (".ods", "content.xml")],
+    [
+        (".xlsx", "xl/workbook.xml"),
+        (".xlsx", "xl/styles.xml"),
+        (".xlsx", "docProps/core.xml"),
+        (".xlsx", "[Content_Types].xml"),
+        (".ods", "content.xml"),
+    ],
 )
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
 def test_entities_are_refused(tmp_path: Path, kind: str, part: str, encoding: str) -> None:

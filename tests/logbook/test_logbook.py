@@ -304,7 +304,6 @@ run()
     [
         "import",
         "workbook",
-        pytest.param("rename", marks=pytest.mark.full),
         pytest.param("export", marks=pytest.mark.full),
     ],
 )
@@ -317,11 +316,10 @@ def test_a_disk_without_room_is_said_in_one_line(tmp_path: Path, command: str) -
         before = book.content_sha256()
     arguments = {
         "import": ["import", str(new)],
-        "rename": ["rename", "plain", "Plain"],
         "export": ["export", str(tmp_path / "out")],
         "workbook": ["export", str(tmp_path / "out.xlsx")],
     }[command]
-    room = path.stat().st_size if command in ("import", "rename") else 1500
+    room = path.stat().st_size if command == "import" else 1500
     done = subprocess.run(
         [sys.executable, "-c", LIMITED, str(room), *arguments, "--logbook", str(path)],
         capture_output=True,

@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 import seaborn
+from drawings import sound
 from matplotlib.figure import Figure
 from seasons import (
     CASES,
@@ -58,23 +59,12 @@ def texts(svg):
     return [node.text for node in root.iter() if node.tag.endswith("}text") and node.text]
 
 
-def test_each_picture_is_well_formed_and_fits_its_column(drawn):
-    """One <svg> element, which scales with the page and has no fixed size."""
+def test_each_picture_is_well_formed_said_in_words_and_asks_for_nothing(drawn):
+    """One <svg> that scales with the page, its alt text as its accessible name, text within its
+    edges, nothing drawn at nan or inf; no address, script or style that would leak onto the page.
+    """
     for picture in drawn[1].values():
-        root = ElementTree.fromstring(picture.svg)
-        assert root.tag == "{http://www.w3.org/2000/svg}svg"
-        assert root.get("width") == "100%"
-        assert root.get("height") is None
-        assert root.get("viewBox", "").startswith(f"0 0 {WIDTH:g} ")
-
-
-def test_each_picture_is_said_in_words(drawn):
-    """The alt text names what is drawn and is the accessible name of the picture."""
-    for picture in drawn[1].values():
-        assert len(picture.alt) > 30
-        root = ElementTree.fromstring(picture.svg)
-        assert root.get("role") == "img"
-        assert root.get("aria-label") == picture.alt
+        sound(picture)
 
 
 def test_each_picture_has_its_numbers_as_a_table(drawn):
@@ -90,28 +80,10 @@ def test_each_picture_has_its_numbers_as_a_table(drawn):
     assert set(made["ratios"].table["Variant"]) == set(compared)
 
 
-def test_no_picture_asks_for_anything(drawn):
-    """No address to load from, no script, no style that would leak onto the page."""
-    for picture in drawn[1].values():
-        svg = picture.svg
-        for value in re.findall(r'(?:href|src)="([^"]*)"', svg):
-            assert value.startswith("#")
-        assert all(part.startswith("#") for part in re.findall(r"url\(([^)]*)\)", svg))
-        assert not re.search(r"<(script|style|image|foreignObject|metadata)", svg)
-        assert "http" not in svg.replace('xmlns="http://www.w3.org/2000/svg"', "")
-
-
 def test_ids_of_different_pictures_never_meet(drawn):
     """Pictures share a page, so an id is used once in it."""
     ids = [i for p in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', p.svg)]
     assert len(ids) == len(set(ids)) > 0
-
-
-def test_no_coordinate_is_missing(drawn):
-    """Nothing is drawn at nan or inf."""
-    for picture in drawn[1].values():
-        for points in re.findall(r' (?:d|x|y)="([^"]*)"', picture.svg):
-            assert not re.search(r"nan|inf", points)
 
 
 @pytest.mark.parametrize("name", ["a season", "twelve variants, 400 trips"])
@@ -142,21 +114,6 @@ def test_labels_are_shown_as_they_are():
         assert OTHER_SCRIPTS in texts(picture.svg)
     rates = "".join(texts(made["rates"].svg)).replace(" ", "")
     assert HOSTILE.replace(" ", "") in rates
-
-
-def test_long_names_stay_within_the_picture():
-    """No text starts or (by estimate) ends outside its picture."""
-    from rodhours.report.text_width import width
-
-    for svg in (picture.svg for picture in pictures_of("twelve variants, 400 trips").values()):
-        edge = float(re.search(r'viewBox="0 0 (\S+)', svg).group(1))
-        for tag in re.finditer(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>', svg):
-            style, x, text = tag.group(1), float(tag.group(2)), tag.group(3)
-            size = float(re.search(r"([\d.]+)px", style).group(1))
-            wide = width(text.replace("&amp;", "&").replace("&lt;", "<"), size)
-            start = x - wide * (0.5 if "middle" in style else 1.0 if "anchor: end" in style else 0)
-            assert start > -6
-            assert start + wide < edge + 14
 
 
 def an_axis():

@@ -242,7 +242,7 @@ def cases() -> Iterator[Any]:
             yield pytest.param(name, kind, make, id=f"{name}-{kind}", marks=marks)
 
 
-@pytest.mark.parametrize(("name", "kind", "make"), cases())
+@pytest.mark.parametrize(("name", "kind", "make"), list(cases()))
 def test_every_number_said_is_a_number_of_the_result(name, kind, make) -> None:
     """Over odd seasons: one trip, no fish, many baits, names of 80 letters, other scripts."""
     try:

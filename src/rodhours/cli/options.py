@@ -212,5 +212,7 @@ def reference_kept(asked: Question, given: str | None) -> Iterator[None]:
 
 def talk_notes(notes: Sequence[Note]) -> None:
     """Say what the choice of rows and fish left out, where the answer itself does not."""
+    from rodhours.wording.notes import says
+
     for note in notes:
-        talk(note.says)
+        talk(says(note))

@@ -92,8 +92,6 @@ def compare(
         code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
     asked = _asked(prepared, code, variant)
-    if not asked:
-        notes.one_variant()
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
     comparisons, models = work.run(_BASES[basis], checks=checks)
     return ComparisonResult(
@@ -182,6 +180,7 @@ class _Work:
             None if same is None else same.covariate_of,
         )
         if not self.asked:
+            self.notes.one_variant()
             return (), ()
         headlines = tuple(self._one(one, basis, bases) for one in self.asked)
         comparisons = tuple(one.comparison for one in headlines)

@@ -33,13 +33,6 @@ class Note:
     severity: str
     numbers: Mapping[str, Any] = field(default_factory=dict)
 
-    @property
-    def says(self) -> str:
-        """The note in plain words."""
-        from rodhours.wording.notes import says
-
-        return says(self)
-
 
 class NoAnswer(UsageError):
     """A question that the log cannot answer: notes stand in the place of the answer."""

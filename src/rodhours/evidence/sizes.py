@@ -142,23 +142,8 @@ def sizes(
     """
     if not 0.0 < confidence < 1.0:
         raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
-    for column in ("session", "variant", "weight"):
-        if column not in catches.columns:
-            raise UsageError(
-                f"The catches have no column '{column}'; sizes need session, variant and weight."
-            )
-    landed = catches[catches["variant"].notna()]
-    if "outcome" in landed.columns:
-        landed = landed[landed["outcome"].fillna("landed") != LOST]
-    weight = weights_kg(landed)
-    if (weight <= 0).any():
-        raise UsageError("A weight in catches is above 0 kg.")
+    landed, weight = _landed_fish(catches)
     weighed = ~np.isnan(weight)
-    if not weighed.any():
-        raise UsageError(
-            "No landed fish has a weight in the log. Write it in the column weight of catches, "
-            "such as 22lb 4oz or 10.1 kg."
-        )
     variants = landed["variant"].astype(str).to_numpy()
     names = sorted(set(variants))
     if reference is None:
@@ -188,6 +173,27 @@ def sizes(
         notes=_notes(landed, weighed, rows, reference is None),
         fish=fish,
     )
+
+
+def _landed_fish(catches: pd.DataFrame) -> tuple[pd.DataFrame, np.ndarray]:
+    """The fish that were landed on a variant, and their weights in kilograms, NaN where none."""
+    for column in ("session", "variant", "weight"):
+        if column not in catches.columns:
+            raise UsageError(
+                f"The catches have no column '{column}'; sizes need session, variant and weight."
+            )
+    landed = catches[catches["variant"].notna()]
+    if "outcome" in landed.columns:
+        landed = landed[landed["outcome"].fillna("landed") != LOST]
+    weight = weights_kg(landed)
+    if (weight <= 0).any():
+        raise UsageError("A weight in catches is above 0 kg.")
+    if np.isnan(weight).all():
+        raise UsageError(
+            "No landed fish has a weight in the log. Write it in the column weight of catches, "
+            "such as 22lb 4oz or 10.1 kg."
+        )
+    return landed, weight
 
 
 def _row(variant: str, fish: pd.DataFrame, unweighed: int) -> SizeRow:

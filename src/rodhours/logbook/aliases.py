@@ -9,7 +9,7 @@ where they write.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import cache
 from typing import Any
@@ -47,6 +47,10 @@ class Labels:
         for step in self.steps:
             label = step.of(label)
         return label
+
+    def meant(self, name: str, known: Collection[str]) -> str:
+        """The bait that a name typed by a user stands for: one `known` now, else what it became."""
+        return name if name in known else self.of(name)
 
     def renames(self, label: str) -> list[int]:
         """The renames that this label went through, the oldest first."""
@@ -119,11 +123,9 @@ def labels_known(run: sqlite3.Connection, labels: Labels) -> set[str]:
 
 
 def meant(run: sqlite3.Connection, name: str) -> str:
-    """The bait that a name typed by a user stands for: one known now, else what it became."""
+    """The bait that a name typed by a user stands for, in the logbook as it is."""
     labels = labels_of(run)
-    if not labels.steps or name in labels_known(run, labels):
-        return name
-    return labels.of(name)
+    return labels.meant(name, labels_known(run, labels) if labels.steps else ())
 
 
 def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:

@@ -8,7 +8,6 @@ from __future__ import annotations
 from rodhours.errors import UsageError
 from rodhours.logbook.cells.texts import label
 from rodhours.logbook.table import Log
-from rodhours.wording import log_rules as words
 
 
 def stamp_angler(log: Log, name: str) -> None:
@@ -18,7 +17,7 @@ def stamp_angler(log: Log, name: str) -> None:
     """
     name = label(name)
     if not name:
-        raise UsageError(words.ANGLER_WITHOUT_NAME)
+        raise UsageError("--angler takes the name of the angler whose log the files are.")
     for table, rows in log.tables.items():
         anglers = rows.columns.get("angler")
         if anglers is None:
@@ -26,5 +25,6 @@ def stamp_angler(log: Log, name: str) -> None:
         if set(anglers) - {None, name}:
             for position, angler in enumerate(anglers):
                 if angler is not None and angler != name:
-                    log.problem(table, position, "angler", words.stamped_angler(name))
+                    says = f"{name} or empty, since --angler says that these files are {name}'s"
+                    log.problem(table, position, "angler", says)
         rows.columns["angler"] = [angler or name for angler in anglers]

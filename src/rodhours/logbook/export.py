@@ -6,8 +6,11 @@ What the format has no place for (batches, marks of sessions left out) is not ex
 from __future__ import annotations
 
 import csv
+import gc
 import io
+import sys
 import tempfile
+import traceback
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -187,8 +190,22 @@ def workbook_bytes(book: Workbook) -> bytes:
     try:
         book.save(content)
     except OSError as error:
+        _throw_away(error)
         raise cannot_be_written(tempfile.gettempdir(), error) from None
     return content.getvalue()
+
+
+def _throw_away(error: BaseException) -> None:
+    """Close what the library left half written: it fails once more, and nobody need hear it."""
+    before, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    try:
+        failed: BaseException | None = error
+        while failed is not None:
+            traceback.clear_frames(failed.__traceback__)
+            failed = failed.__context__
+        gc.collect()
+    finally:
+        sys.unraisablehook = before
 
 
 def _has_times(tables: tuple[OpenTable, ...]) -> bool:

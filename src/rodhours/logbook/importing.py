@@ -30,7 +30,6 @@ from rodhours.logbook.rejects import write_rejects
 from rodhours.logbook.relabelling import Relabelled, relabel
 from rodhours.logbook.rules import Checked, check_log
 from rodhours.logbook.weight_unit import remember_weight_unit
-from rodhours.wording.log_rules import zone_not_stated
 from rodhours.wording.weights import not_a_weight_form
 
 
@@ -120,7 +119,11 @@ class _Given:
         relabelled = relabel(log, labels)
         checked = check_log(log, zone)
         if self.zone is None and checked.spans:
-            log.findings.hints.append(zone_not_stated(zone_label(self.zone_name)))
+            log.findings.hints.append(
+                "The times are taken for local times of this machine's zone, "
+                f"{zone_label(self.zone_name)}; where the water is elsewhere, say so with --zone, "
+                "such as --zone Europe/London."
+            )
         return checked, relabelled
 
 

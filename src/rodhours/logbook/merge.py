@@ -23,7 +23,6 @@ from rodhours.logbook.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_loo
 from rodhours.logbook.rules.held import overlaps_with_held
 from rodhours.logbook.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.logbook.table import FileTable
-from rodhours.wording.log_rules import held_with
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
 CONFLICT_SAYS = "differs from the logbook's version"
@@ -187,11 +186,11 @@ class Merge:
         for number in sorted(differing):
             label = self.checked.keys[number][1]
             self.conflict_says[number] = f"session {label} {CONFLICT_SAYS}. {REPLACE_REMEDY}"
-            anchor = next(
-                (name, rows[number][0][0]) for name, rows in in_files.items() if number in rows
-            )
             if number in session_row:
                 anchor = "sessions", session_row[number]
+            else:
+                name, rows = next(pair for pair in in_files.items() if number in pair[1])
+                anchor = name, rows[number][0][0]
             found = [
                 ("sessions", difference)
                 for difference in record_differences(
@@ -430,7 +429,8 @@ class Merge:
         number = self.checked.session_of[name][position]
         if number in self.conflict_says:
             return self.conflict_says[number]
-        return held_with(self.checked.held_back[number], number not in self.checked.perhaps)
+        belongs = "may belong" if number in self.checked.perhaps else "belongs"
+        return f"held back with {self.checked.held_back[number]}, which {belongs} to this session"
 
     def new_rows(self, book: Logbook) -> NewRows:
         """What goes into the logbook, with the labels that the files have."""

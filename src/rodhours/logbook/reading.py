@@ -28,6 +28,7 @@ from rodhours.logbook.table import (
 from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 from rodhours.near import near_names
 from rodhours.wording import layouts as words
+from rodhours.wording.numbers import listed
 
 ALIKE = 0.8
 """How alike a column name must be to one of ours to be taken for a slip of it."""
@@ -110,8 +111,12 @@ def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
             raise UnusableFile(words.fish_only(raw.place_of_table))
     missing = missing_columns(laid.values, raw.table, given)
     if raw.layout is not None and missing:
-        place, name = raw.place_of_table, raw.layout.name
-        raise UnusableFile(words.layout_lacks(place, name, missing, raw.names))
+        one = len(missing) == 1
+        raise UnusableFile(
+            f"{raw.place_of_table}: {raw.layout.name} names no {'column' if one else 'columns'} "
+            f"for {listed(missing, 'or')}, which {'is' if one else 'are'} needed. The file has "
+            f'{", ".join(raw.names)}: write "{missing[0]}" at the right one under [columns].'
+        )
 
 
 def _check_stints(raws: list[FileTable]) -> None:

@@ -12,7 +12,6 @@ from rodhours.logbook.cells.numbers import PLAIN
 from rodhours.logbook.cells.weights import KG_PER_LB, OZ_PER_LB, read_weight, weight_family
 from rodhours.logbook.layout.match import targets
 from rodhours.logbook.table import FileTable, known_columns
-from rodhours.wording import cells as words
 
 READINGS_SHOWN = 6
 
@@ -64,8 +63,11 @@ def _hours_read(raw: FileTable) -> Iterator[str]:
             except CellFault:
                 continue
     if read:
-        shown = list(read.items())[:READINGS_SHOWN]
-        yield words.hours_taken(raw.place_of_table, shown, len(read) - len(shown))
+        items = list(read.items())[:READINGS_SHOWN]
+        shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in items)
+        more = len(read) - len(items)
+        rest = f", and {more:,} more in the same manner" if more else ""
+        yield f"{raw.place_of_table}, column hours: read {shown}{rest}."
 
 
 def _errors_left_out(raw: FileTable) -> Iterator[str]:
@@ -77,6 +79,8 @@ def _errors_left_out(raw: FileTable) -> Iterator[str]:
         if name in kept:
             errors = Counter(text for text in map(str.strip, column) if is_error_cell(text))
             if errors:
-                yield words.errors_left_out(
-                    raw.place_of_table, name, sorted(errors), errors.total()
+                have = "cell has" if errors.total() == 1 else "cells have"
+                yield (
+                    f"{raw.place_of_table}, column {name}: {errors.total():,} {have} the error of "
+                    f"a formula ({', '.join(sorted(errors))}), taken as not recorded."
                 )

@@ -16,7 +16,6 @@ from rodhours.logbook.cells.numbers import percentage, read_number, read_whole
 from rodhours.logbook.cells.texts import compass, extra, label, may_be_pounds, outcome, rod
 from rodhours.logbook.cells.weights import read_weight
 from rodhours.logbook.tables import Column, Kind
-from rodhours.wording import cells as words
 
 Reader = Callable[[str], object]
 CellFaults = dict[int, tuple[str, str | None]]
@@ -121,34 +120,42 @@ def cell_reader(column: Column, *, workbook: bool, weight_unit: str | None = Non
 def no_value(column: Column) -> str | None:
     """What would be right in an empty cell of a column; None where it may be empty."""
     if column.name == "fish":
-        return words.BLANK_IS_WRITTEN
+        return "a whole number: a blank is written 0, an empty cell would mean not recorded"
     return f"filled: {column.holds}" if column.needed else None
 
 
 def bounded(column: Column, read: Reader) -> Reader:
     """A reader that also refuses errors of formulas, long texts and values out of bounds."""
 
+    kind = column.kind.value
+
     def within_bounds(text: str) -> object:
         if text[:1] in "#Ee" and is_error_cell(text):
-            raise CellFault(words.an_error_cell(text))
+            why = "is the error of a formula; correct it in the spreadsheet"
+            if set(text) == {"#"}:
+                text, why = "####", "is what a column that is too narrow shows"
+            raise CellFault(f"a value: {text} {why}")
         if len(text) > LONGEST_VALUE and column.kind is not Kind.TEXT:
-            raise CellFault(words.too_long(column.kind.value, len(text)))
+            raise CellFault(f"a {kind} alone; this cell holds {len(text):,} characters")
         value = read(text)
         if not isinstance(value, float | int):
             return value
         if column.above is not None and value <= column.above:
-            raise CellFault(words.above(column.kind.value, column.above))
+            raise CellFault(f"a {kind} above {column.above:g}")
         if (column.low is not None and value < column.low) or (
             column.high is not None and value > column.high
         ):
-            assert column.low is not None
-            raise CellFault(words.within(column.kind.value, column.low, column.high))
+            if column.high is None:
+                raise CellFault(f"a {kind} of {column.low:g} or more")
+            raise CellFault(f"a {kind} from {column.low:g} to {column.high:g}")
         return value
 
     def count(text: str) -> object:
         try:
             return within_bounds(text)
         except CellFault as fault:
-            raise CellFault(words.with_blank(str(fault))) from None
+            # Where a value is proposed, what a blank is would be one too many.
+            proposes = "meant" in str(fault) or "write" in str(fault)
+            raise CellFault(f"{fault}" if proposes else f"{fault}; a blank is written 0") from None
 
     return count if column.name == "fish" else within_bounds

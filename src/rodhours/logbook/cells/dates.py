@@ -8,14 +8,13 @@ spreadsheet's serials count days: in the 1900 system 1 January 1900 is 1 and the
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from datetime import date, datetime, timedelta
 
 from rodhours.logbook.cells import LOG_YEARS, CellFault
 from rodhours.logbook.cells.numbers import read_exactly
 from rodhours.logbook.cells.times import DAY_SECONDS, clock_text, read_time
-from rodhours.wording import cells as words
 
 SERIAL_SYSTEMS = ("serial-1900", "serial-1904")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year-month-day", "day-month-year", "month-day-year"
@@ -26,6 +25,16 @@ PIVOT = 69
 PLAUSIBLE_YEARS = range(1950, 2100)
 """A column of plain numbers is taken for serials only where all fall into these years."""
 
+_AS_ISO = "a date as year-month-day (ISO 8601)"
+_EXAMPLES = {
+    YEAR_FIRST: ("year-month-day", "2025-04-12"),
+    DAY_FIRST: ("day-month-year", "12/04/2025"),
+    MONTH_FIRST: ("month-day-year", "04/12/2025"),
+    "serial-1900": ("a spreadsheet's number of days", "45759"),
+    "serial-1904": ("a spreadsheet's number of days from 1904", "44297"),
+}
+A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
+A_LIKELY_YEAR = "a date of the years 1900 to 2199"
 _FALSE_LEAP_DAY = 60
 _LAST_SERIAL = {"serial-1900": 2_958_465, "serial-1904": 2_957_003}
 """31 December 9999, the last day of both systems."""
@@ -69,7 +78,7 @@ def read_date(text: str, form: str = YEAR_FIRST, pivot: int = PIVOT) -> str:
     """
     day, seconds = _split(text, form, pivot)
     if seconds:
-        raise CellFault(words.a_date(form))
+        raise CellFault(_in_form(form))
     return day.isoformat()
 
 
@@ -84,7 +93,7 @@ def read_date_and_time(
     day, seconds = _split(text, form, pivot)
     if seconds is None:
         if not bare_date_is_midnight and form not in SERIAL_SYSTEMS:
-            raise CellFault(words.a_date_and_time(form))
+            raise CellFault(_in_form(form, with_time=True))
         seconds = 0
     return f"{day.isoformat()}T{clock_text(seconds)}"
 
@@ -125,14 +134,31 @@ def iso_date(text: str) -> str:
         try:
             day = date.fromisoformat(plain)
         except ValueError:
-            raise CellFault(words.A_DATE_THAT_EXISTS) from None
+            raise CellFault(A_DATE_THAT_EXISTS) from None
         if day.year not in LOG_YEARS:
-            raise CellFault(words.A_LIKELY_YEAR)
+            raise CellFault(A_LIKELY_YEAR)
         return day.isoformat()
     if _could_be(text, SERIAL_SYSTEMS[0], PIVOT):
         day, _ = _split(text, SERIAL_SYSTEMS[0], PIVOT)
-        raise CellFault(words.iso_date_from_serial(day.isoformat()))
-    raise CellFault(words.iso_date(_meant(text, _day_meant)))
+        raise CellFault(f"{_AS_ISO}: {day.isoformat()}, if this is a spreadsheet's number of days")
+    meant = _meant(text, _day_meant)
+    if not meant:
+        raise CellFault(f"{_AS_ISO}: 2025-04-12")
+    raise CellFault(
+        f"{_AS_ISO}: {_whichever(meant)}, or said once for all in a layout: "
+        '[dates] form = "day-month-year"'
+    )
+
+
+def _whichever(meant: Sequence[str]) -> str:
+    return " or ".join(meant) + (", whichever is meant" if len(meant) > 1 else ", if that is meant")
+
+
+def _in_form(form: str, with_time: bool = False) -> str:
+    name, example = _EXAMPLES[form]
+    if with_time:
+        return f"a date as {name} and a time, such as {example} 18:30"
+    return f"a date as {name}, such as {example}"
 
 
 def _day_meant(text: str, form: str) -> str:
@@ -154,9 +180,9 @@ def moment(text: str, bare_date_is_midnight: bool = False) -> str:
     try:
         value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
     except ValueError:
-        raise CellFault(words.A_MOMENT_THAT_EXISTS) from None
+        raise CellFault("a date and time that exist, as 2025-04-12T18:30") from None
     if value.year not in LOG_YEARS:
-        raise CellFault(words.A_LIKELY_YEAR)
+        raise CellFault(A_LIKELY_YEAR)
     return value.isoformat(timespec="seconds" if value.second else "minutes")
 
 
@@ -164,12 +190,16 @@ def _moment_remedy(text: str) -> str:
     """What a text in another form may stand for; a time of day alone needs its date."""
     meant = _meant(text, read_date_and_time)
     if meant:
-        return words.a_moment_in_another_form(meant)
+        return f"a date and time as ISO 8601 has it: {_whichever(meant)}"
+    iso = "a date and time as 2025-04-12T18:30 (ISO 8601)"
     try:
         read_time(text)
     except CellFault:
-        return words.A_MOMENT
-    return words.A_TIME_WITHOUT_ITS_DATE
+        return iso
+    return (
+        f"{iso}; a layout joins times of day with the column of their dates: [dates] clock_on = "
+        '"date"'
+    )
 
 
 def _meant(text: str, read: Callable[[str, str], str]) -> list[str]:
@@ -194,29 +224,30 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     if form in SERIAL_SYSTEMS:
         day, after = _serial_moment(text, form)
         if day.year not in LOG_YEARS:
-            raise CellFault(words.A_LIKELY_YEAR)
+            raise CellFault(A_LIKELY_YEAR)
         return day, after
     found = _PATTERNS[form].fullmatch(text)
     if found is None:
-        raise CellFault(words.a_date(form))
+        raise CellFault(_in_form(form))
     month = found["month"].lower()
     number = int(month) if month.isdigit() else _MONTH_OF.get(month)
     weekday = (found["weekday"] or "").lower()
     if number is None or (weekday and weekday not in _DAY_OF):
-        raise CellFault(words.a_date(form))
+        raise CellFault(_in_form(form))
     try:
         day = date(_year(found["year"], pivot), number, int(found["day"]))
     except ValueError:
-        raise CellFault(words.A_DATE_THAT_EXISTS) from None
+        raise CellFault(A_DATE_THAT_EXISTS) from None
     if day.year not in LOG_YEARS:
-        raise CellFault(words.A_LIKELY_YEAR)
+        raise CellFault(A_LIKELY_YEAR)
     if weekday and day.weekday() != _DAY_OF[weekday]:
-        raise CellFault(words.weekday_of(day.isoformat(), _FULL_DAYS[day.weekday()].capitalize()))
+        was = _FULL_DAYS[day.weekday()].capitalize()
+        raise CellFault(f"a date and its own day of the week: {day.isoformat()} was a {was}")
     if found["clock"] is None:
         return day, None
     after = read_time(found["clock"])
     if after >= DAY_SECONDS:
-        raise CellFault(words.a_date_and_time(form))
+        raise CellFault(_in_form(form, with_time=True))
     return day, after
 
 
@@ -236,15 +267,15 @@ def _serial_moment(text: str, system: str) -> tuple[date, int | None]:
     try:
         serial = read_exactly(text)
     except CellFault:
-        raise CellFault(words.a_date(system)) from None
+        raise CellFault(_in_form(system)) from None
     days, seconds = divmod(round(serial * DAY_SECONDS), DAY_SECONDS)
     first = 1 if system == "serial-1900" else 0
     if not first <= days <= _LAST_SERIAL[system]:
-        raise CellFault(words.a_date(system))
+        raise CellFault(_in_form(system))
     if system == "serial-1904":
         day = date(1904, 1, 1) + timedelta(days=days)
     elif days == _FALSE_LEAP_DAY:
-        raise CellFault(words.A_DATE_THAT_EXISTS)
+        raise CellFault(A_DATE_THAT_EXISTS)
     else:
         # Below the false leap day the count is one day behind.
         day = date(1899, 12, 30 if days > _FALSE_LEAP_DAY else 31) + timedelta(days=days)

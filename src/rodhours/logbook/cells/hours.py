@@ -10,7 +10,6 @@ from fractions import Fraction
 
 from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, as_plain, read_exactly, read_number
-from rodhours.wording import cells as words
 
 HOURS_FORMS = ("decimal", "clock", "spelt", "days")
 """`days` is a plain number of days, as spreadsheets store a duration; only a layout states it."""
@@ -18,6 +17,11 @@ HOURS_FORMS = ("decimal", "clock", "spelt", "days")
 MOST_HOURS = 100_000
 """More than eleven years: no stint, but a number read in a form that is not its own."""
 
+_IN_FORM = {
+    "clock": "hours and minutes, such as 36:30",
+    "spelt": "hours in words, such as 36h, 36 h 30 min, 1d 12h or 90 min",
+    "days": "a number of days, such as 1.5 for 36 hours",
+}
 _CLOCK = re.compile(r"(\d{1,4}):([0-5]\d)(?::([0-5]\d)(?:\.0+)?)?", re.ASCII)
 _NAMES = (
     (r"d|days?", 24, None),
@@ -47,7 +51,7 @@ def read_hours(text: str, form: str = "decimal", numbers: NumberForm = PLAIN) ->
     else:
         found = _clock(text) if form == "clock" else _spelt(text, numbers)
     if found is None or found > MOST_HOURS:
-        raise CellFault(words.HOURS_IN_FORM[form])
+        raise CellFault(_IN_FORM[form])
     return float(found)
 
 
@@ -78,10 +82,14 @@ def hours(text: str, *, workbook: bool = False) -> float:
     if "clock" in readings:
         if workbook:
             return readings["clock"]
-        raise CellFault(words.clock_as_hours(readings["clock"]))
+        raise CellFault(
+            f"decimal hours (if hours and minutes are meant: {readings['clock']:.4g}), or say so "
+            'in a layout: [units] hours = "clock"'
+        )
     with_a_comma = dict(hours_readings(text, NumberForm(",")))
     if "spelt" in with_a_comma:
-        raise CellFault(words.hours_with_a_point(with_a_comma["spelt"]))
+        meant = with_a_comma["spelt"]
+        raise CellFault(f"decimal hours with a point: {meant:.4g}, if that is meant")
     return _decimal(text, PLAIN)
 
 
@@ -94,7 +102,7 @@ def _decimal(text: str, numbers: NumberForm) -> float:
     try:
         return read_number(text, numbers)
     except CellFault as fault:
-        raise CellFault(words.decimal_hours(str(fault))) from None
+        raise CellFault(f"decimal hours above 0: {fault}") from None
 
 
 def _days(text: str, numbers: NumberForm) -> Fraction | None:

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rodhours.logbook.cells import CellFault
-from rodhours.wording import cells as words
 
 MAX_WHOLE = 1_000_000
 LONGEST_NUMBER = 64
@@ -37,6 +36,7 @@ _COUNT_WORDS = {
     )
     for word in names
 }
+A_NUMBER = "a number, such as 5.5"
 _SPACES = " \u00a0\u2009\u202f"
 """The spaces that separate thousands: plain, no-break, thin, narrow no-break."""
 
@@ -130,34 +130,47 @@ def is_whole(text: str) -> bool:
 
 
 def _number_remedy(text: str, form: NumberForm) -> str:
-    meant = dict.fromkeys(value for _, value in number_readings(text))
-    if meant:
-        return words.number_in_another_form([_shown(value) for value in meant], form.decimal)
+    values = dict.fromkeys(value for _, value in number_readings(text))
+    if values:
+        sign = "point" if form.decimal == "." else "comma"
+        meant = [_shown(value).replace(".", form.decimal) for value in values]
+        which = ", whichever is meant" if len(meant) > 1 else ""
+        return f"a number with a decimal {sign}: {' or '.join(meant)}{which}"
     with_unit = _WITH_UNIT.fullmatch(text)
     if with_unit and form == PLAIN:
         if _OTHER_UNIT.fullmatch(with_unit[2]):
-            return words.A_NUMBER_IN_ITS_UNIT
-        sign = "-" if with_unit[2].lower() in ("s", "w") else ""
-        return words.number_alone("number", f"{sign}{with_unit[1]}")
-    return words.A_NUMBER if form.decimal == "." else words.A_NUMBER_WITH_A_COMMA
+            return "a number in the unit that the name of the column says, such as 5.5"
+        minus = "-" if with_unit[2].lower() in ("s", "w") else ""
+        return _alone("number", f"{minus}{with_unit[1]}")
+    return A_NUMBER if form.decimal == "." else "a number with a decimal comma, such as 5,5"
+
+
+def _alone(what: str, meant: str) -> str:
+    return f"a {what} alone, without its unit: {meant}, if that is meant"
 
 
 def _whole_remedy(text: str) -> str:
     if _GROUPED.fullmatch(text):
-        return words.plain_whole(re.sub(r"\D", "", text, flags=re.ASCII))
+        plain = re.sub(r"\D", "", text, flags=re.ASCII)
+        return f"a whole number in plain digits: {plain}, if that is meant"
     both = _TWO_COUNTS.fullmatch(text)
     if both:
-        return words.two_counts(both[1], both[2], lost_said=both["lost"] is not None)
+        counts = f"fish {int(both[1])} and lost {int(both[2])}"
+        if both["lost"] is not None:
+            return f"one whole number; write the fish lost in their own column: {counts}"
+        return f"one whole number; if the second are fish lost, write {counts} in two columns"
     either = _RANGE.fullmatch(text)
     if either:
-        return words.one_of_a_range(either[1], either[2])
+        return f"one whole number: {either[1]} or {either[2]}"
     force = _FORCE.fullmatch(text)
     if force:
-        return words.number_alone("whole number", force[1] or force[2])
-    if text.lower() in _COUNT_WORDS:
-        count = _COUNT_WORDS[text.lower()]
-        return words.plain_whole(str(count)) if count else words.NONE_IS_NOUGHT
-    return words.A_WHOLE_NUMBER
+        return _alone("whole number", force[1] or force[2])
+    count = _COUNT_WORDS.get(text.lower())
+    if count is None:
+        return "a whole number, such as 0 or 2"
+    if count == 0:
+        return "a whole number: 0 for none"
+    return f"a whole number in plain digits: {count}, if that is meant"
 
 
 def _shown(value: float) -> str:

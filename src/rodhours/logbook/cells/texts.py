@@ -8,7 +8,6 @@ import unicodedata
 from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import is_whole
 from rodhours.logbook.tables import COMPASS_POINTS
-from rodhours.wording import cells as words
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
 _POINTS = frozenset(COMPASS_POINTS)
@@ -49,18 +48,19 @@ def _compass_remedy(text: str) -> str:
     letters = re.sub(r"[\s.-]", "", text.lower())
     letters = re.sub("|".join(_DIRECTIONS), lambda found: _DIRECTIONS[found[0]], letters).upper()
     if letters in _POINTS:
-        return words.compass_point(letters)
+        return f"a compass point: {letters}, if that is meant"
     degrees = re.fullmatch(r"(\d{1,3})\s*(?:°|deg|degrees)?", text.lower(), re.ASCII)
     if degrees and int(degrees[1]) <= 360:
-        return words.compass_point(COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16])
-    return words.A_COMPASS_POINT
+        point = COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16]
+        return f"a compass point: {point}, if that is meant"
+    return "a compass point such as N, NE, SSW or W"
 
 
 def outcome(text: str) -> str:
     """`landed` or `lost`."""
     word = text.lower()
     if word not in ("landed", "lost"):
-        raise CellFault(words.AN_OUTCOME)
+        raise CellFault("landed or lost")
     return word
 
 

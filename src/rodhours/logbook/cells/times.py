@@ -10,12 +10,15 @@ from datetime import datetime, timedelta
 
 from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, read_exactly
-from rodhours.wording import cells as words
 
 TIME_FORMS = ("clock", "days")
 """`days` is a fraction of a day, as spreadsheets store a time; only a layout states it."""
 DAY_SECONDS = 24 * 3600
 
+_A_TIME = (
+    "a time of day such as 18:30, 1830 or 6.30pm (with both digits of the minutes: a spreadsheet "
+    "keeps 18.30 as 18.3)"
+)
 _CLOCK = re.compile(
     r"(?P<hour>\d{1,2})(?:[:.h](?P<minute>[0-5]\d)(?::(?P<second>[0-5]\d)(?:\.0+)?)?)?"
     r"\s*(?P<half>[ap])?(?:\.?m\.?)?",
@@ -32,21 +35,21 @@ def read_time(text: str, form: str = "clock", numbers: NumberForm = PLAIN) -> in
     if form == "days":
         seconds = round(read_exactly(text, numbers) * DAY_SECONDS)
         if not 0 <= seconds < 2 * DAY_SECONDS:
-            raise CellFault(words.A_FRACTION_OF_A_DAY)
+            raise CellFault("a time as a fraction of a day, such as 0.75 for 18:00")
         return seconds
     digits = _DIGITS.fullmatch(text)
     if digits:
         return _seconds(int(digits[1]), int(digits[2]), 0)
     clock = _CLOCK.fullmatch(text)
     if clock is None or (text[-1:].lower() == "m" and clock["half"] is None):
-        raise CellFault(words.A_TIME)
+        raise CellFault(_A_TIME)
     hour, minute = int(clock["hour"]), clock["minute"]
     if clock["half"] is None:
         if minute is None:
-            raise CellFault(words.A_TIME)
+            raise CellFault(_A_TIME)
     else:
         if not 1 <= hour <= 12:
-            raise CellFault(words.A_TIME)
+            raise CellFault(_A_TIME)
         hour = hour % 12 + (12 if clock["half"].lower() == "p" else 0)
     return _seconds(hour, int(minute or 0), int(clock["second"] or 0))
 
@@ -71,7 +74,7 @@ def span(day: str, begins: int, ends: int) -> tuple[str, str]:
     may be no time or a whole day.
     """
     if ends == begins:
-        raise CellFault(words.SAME_TIME)
+        raise CellFault("two different times: the same time may be no hours at all or a whole day")
     if ends < begins:
         ends += DAY_SECONDS
     return at_time(day, begins), at_time(day, ends)
@@ -80,5 +83,5 @@ def span(day: str, begins: int, ends: int) -> tuple[str, str]:
 def _seconds(hour: int, minute: int, second: int) -> int:
     value = (hour * 60 + minute) * 60 + second
     if value >= 2 * DAY_SECONDS:
-        raise CellFault(words.A_TIME)
+        raise CellFault(_A_TIME)
     return value

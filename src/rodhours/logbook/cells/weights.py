@@ -12,7 +12,6 @@ from fractions import Fraction
 
 from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.numbers import PLAIN, NumberForm, as_plain
-from rodhours.wording import cells as words
 
 KG_PER_LB = 0.45359237
 """The international pound, exact by definition (international yard and pound agreement, 1959)."""
@@ -36,6 +35,11 @@ _KG_PER_UNIT = {
     "lb": _POUND,
     "oz": _POUND / OZ_PER_LB,
 }
+_BECAME_A_DATE = (
+    "a weight: the spreadsheet turned this one into a date. Make the column's cells text, then "
+    "write the weight again, such as 22lb 4oz"
+)
+_TOO_MANY_OUNCES = "a weight with fewer than 16 oz beside the lb, such as 22lb 4oz"
 _LB, _OZ = r"(?:lbs?|pounds?)\.?", r"(?:ozs?|ounces?)\.?"
 _NAMES = {
     "kg": r"kgs?|kilos?|kilograms?",
@@ -121,7 +125,7 @@ def _decimals(value: Fraction) -> str:
 def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, str]:
     """Kilograms, exactly, and the family of the unit."""
     if _DATE.fullmatch(text):
-        raise CellFault(words.WEIGHT_BECAME_A_DATE)
+        raise CellFault(_BECAME_A_DATE)
     pounds = _in_pounds_and_ounces(text, form)
     if pounds is not None:
         return pounds * _POUND, "lb"
@@ -129,18 +133,19 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, s
     plain = as_plain(single["number"].strip(), numbers) if single else None
     if single is None or plain is None:
         if single and as_plain(single["number"].strip(), _COMMA) and numbers.decimal == ".":
-            raise CellFault(words.weight_with_a_point(text.replace(",", ".")))
-        raise CellFault(words.A_WEIGHT)
+            plain = text.replace(",", ".")
+            raise CellFault(f"a weight with a decimal point: {plain}, if that is meant")
+        raise CellFault("a weight such as 22lb 4oz, 22.25 lb or 10.1 kg")
     unit = next((unit for unit in _NAMES if single[unit]), None)
     if unit is None:
         if form != "g" and plain.isdigit() and int(plain) in _SERIALS:
-            raise CellFault(words.WEIGHT_BECAME_A_DATE)
+            raise CellFault(_BECAME_A_DATE)
         if form is None:
             raise CellFault(_unit_remedy(plain))
         unit = form if form in _KG_PER_UNIT else "lb"
     value = _pounds_with_a_point(plain, form) if unit == "lb" else Fraction(plain)
     if value * _KG_PER_UNIT[unit] >= MOST_KG:
-        raise CellFault(words.below_kg(MOST_KG))
+        raise CellFault(f"a weight below {MOST_KG:,g} kg")
     return value * _KG_PER_UNIT[unit], "lb" if unit in ("lb", "oz") else "kg"
 
 
@@ -153,39 +158,42 @@ def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
     parts = _SIXTEENTHS.fullmatch(text)
     if parts:
         if not parts[4]:
-            _needs_pounds(text, form)
+            _needs_pounds(form)
         part = Fraction(int(parts[2]), int(parts[3]))
         if part >= 1:
-            raise CellFault(words.TOO_MANY_OUNCES)
+            raise CellFault(_TOO_MANY_OUNCES)
         return int(parts[1]) + part
     vulgar = _VULGAR_ALONE.fullmatch(text)
     if vulgar:
         if not vulgar[3]:
-            _needs_pounds(text, form)
+            _needs_pounds(form)
         return int(vulgar[1]) + _VULGAR[vulgar[2]]
     bare = _BARE_POUNDS_OUNCES.fullmatch(text)
     if bare:
-        _needs_pounds(text, form, int(bare[1]), int(bare[2]))
+        _needs_pounds(form, int(bare[1]), int(bare[2]))
         return _with_ounces(int(bare[1]), Fraction(bare[2]))
     return None
 
 
 def _with_ounces(pounds: int, ounces: Fraction) -> Fraction:
     if ounces >= OZ_PER_LB:
-        raise CellFault(words.TOO_MANY_OUNCES)
+        raise CellFault(_TOO_MANY_OUNCES)
     return pounds + ounces / OZ_PER_LB
 
 
-def _needs_pounds(text: str, form: str | None, pounds: int = 22, ounces: int = 4) -> None:
+def _needs_pounds(form: str | None, pounds: int = 22, ounces: int = 4) -> None:
     """Refuse pounds and ounces without a name where the unit is not declared to be the pound."""
     if form not in _POUND_FORMS:
-        raise CellFault(words.pounds_and_ounces_named(text, pounds, ounces))
+        raise CellFault(
+            f"a weight with its units, such as {pounds}lb {ounces}oz; or say that weights without "
+            "a unit are pounds (--weight-unit lb)"
+        )
 
 
 def _unit_remedy(plain: str) -> str:
     """What a bare number may be; as pounds only in a spelling that has one meaning."""
     if not Fraction(plain):
-        return words.NO_WEIGHT
+        return "a weight above 0, such as 22lb 4oz, or empty where the fish was not weighed"
     try:
         _pounds_with_a_point(plain, None)
     except CellFault:
@@ -194,7 +202,7 @@ def _unit_remedy(plain: str) -> str:
         pounds = f"{int(parts[1])}lb {int(parts[2])}oz, {float(plain):.3f} lb"
     else:
         pounds = f"{plain} lb"
-    return words.weight_with_its_unit(pounds, plain)
+    return f"a weight with its unit: {pounds} or {plain} kg"
 
 
 def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:
@@ -207,11 +215,20 @@ def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:
     whole = int(value)
     if form == "lb.oz":
         if parts is None or ounces >= OZ_PER_LB:
-            raise CellFault(words.OUNCES_BEHIND_THE_POINT)
+            raise CellFault("pounds and ounces with 0 to 15 ounces behind the point, such as 22.04")
         if parts[2] == "1":
             # A spreadsheet that took 22.10 for a number keeps 22.1.
-            raise CellFault(words.ounces_with_a_lost_zero(whole))
+            raise CellFault(
+                f"{whole}lb 1oz or {whole}lb 10oz, whichever is meant: a spreadsheet keeps "
+                f"{whole}.10 as {whole}.1"
+            )
         return whole + Fraction(ounces, OZ_PER_LB)
     if parts is not None and 0 < ounces < OZ_PER_LB:
-        raise CellFault(words.pounds_or_ounces(plain, whole, ounces, parts[2] == "1"))
+        or_ten = f", {whole}lb 10oz" if parts[2] == "1" else ""
+        raise CellFault(
+            f"pounds and ounces, such as {whole}lb {ounces}oz{or_ten}, or decimal pounds with "
+            f"three decimals, such as {float(plain):.3f} lb: the digits behind the point may be "
+            "ounces or decimals. A layout can say which: [units] weight = "
+            '"lb.oz" or "decimal lb"'
+        )
     return value

@@ -12,7 +12,8 @@ from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.logbook.cells import CellFault
-from rodhours.wording import cells as words
+
+TIME_NEVER_CAME = "a time that existed: the clocks went forward past this one"
 
 
 def machine_zone() -> str | None:
@@ -49,11 +50,14 @@ def instant(text: str, zone: ZoneInfo | None) -> datetime:
     """
     found = possible_instants(text, zone)
     if not found:
-        raise CellFault(words.TIME_NEVER_CAME)
+        raise CellFault(TIME_NEVER_CAME)
     if len(found) == 2:
         local = datetime.fromisoformat(text)
         first, second = (_with_offset(local, utc) for utc in found)
-        raise CellFault(words.time_came_twice(first, second))
+        raise CellFault(
+            f"a time with its offset, such as {first} or {second}: "
+            "the clocks went back and this time came twice"
+        )
     return found[0]
 
 

@@ -80,8 +80,9 @@ def too_large(file: Path) -> UnusableFile:
 
 
 def _is_wanted(name: str) -> bool:
-    return name in ("content.xml", "META-INF/manifest.xml") or (
-        name.startswith("xl/") and name.endswith((".xml", ".rels"))
+    """Whether any library parses the part: what only its own program reads may hold anything."""
+    return name in ("content.xml", "META-INF/manifest.xml", "[Content_Types].xml") or (
+        name.startswith(("xl/", "docProps/", "_rels/")) and name.endswith((".xml", ".rels"))
     )
 
 

@@ -13,16 +13,17 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook.cells.cell import CellFaults, kept_column, read_column
 from rodhours.logbook.cells.texts import label
 from rodhours.logbook.layout.clocks import Days, with_days
-from rodhours.logbook.layout.forms import column_form
+from rodhours.logbook.layout.forms import column_form, nothing_above
 from rodhours.logbook.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
 from rodhours.logbook.layout.match import find_column, names_of, rods_of, targets
 from rodhours.logbook.table import Fault, FileTable, known_columns
 from rodhours.logbook.tables import Kind
-from rodhours.wording import layouts as words
 
 SESSION_SEPARATOR = ", "
 _NOUGHTS = ("0", "0.0", "0,0", "0.00", "0,00", "0:00", "00:00")
 """Hours as a sheet's own sums give them where there are none."""
+NO_ROD_FISHED = "the bait of at least one rod: a trip without a rod in the water is no trip"
+FISHED_WITHOUT_BAIT = "filled, since this rod has fish or hours: the bait that was on it"
 FISHED_IF_ANY = ("variant", "fish", "lost", "hours", "cast_in", "cast_out")
 
 
@@ -69,7 +70,9 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
             continue
         if ours in taken:
             raise UnusableFile(
-                words.one_column_twice(layout.name, raw.place_of_header, taken[ours], name, ours)
+                f'{raw.place_of_header}: the columns "{taken[ours]}" and "{name}" would both be '
+                f"{ours}. In {layout.name} under [columns] give one of them another name, "
+                f'"{name}" = "leave out" for example.'
             )
         taken[ours] = name
         if ours not in known_columns(raw.table):
@@ -148,7 +151,7 @@ def _sessions(
             values = [label(cell) or None for cell in columns.cells[source]]
         parts.append(values)
         if None in values:
-            empty = words.nothing_above("part of what makes a session", source)
+            empty = nothing_above("part of what makes a session", source)
             for position, value in enumerate(values):
                 if value is None:
                     # An empty phrase: the row says already what is wrong with that cell.
@@ -178,7 +181,7 @@ def _rods_as_rows(
     for position in range(len(raw.rows)):
         fished = [rod for rod, columns in enumerate(rods) if _was_fished(columns, position)]
         if not fished:
-            faults.append((len(rows), "variant", words.NO_ROD_FISHED, None))
+            faults.append((len(rows), "variant", NO_ROD_FISHED, None))
         for here, rod in enumerate(fished, start=len(rows)):
             faults += _at_row(rods[rod], position, here)
         if position in misfits:
@@ -224,7 +227,7 @@ def _rod(
     unnamed = columns.faults.get("variant", {})
     for position, bait in enumerate(columns.values["variant"]):
         if bait is None and unnamed.get(position, (None, None))[1] is None:
-            columns.faults.setdefault("variant", {})[position] = (words.FISHED_WITHOUT_BAIT, None)
+            columns.faults.setdefault("variant", {})[position] = (FISHED_WITHOUT_BAIT, None)
     return columns
 
 

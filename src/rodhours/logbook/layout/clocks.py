@@ -19,7 +19,6 @@ from rodhours.logbook.cells.dates import iso_date, read_date
 from rodhours.logbook.cells.times import DAY_SECONDS, at_time, read_time, span
 from rodhours.logbook.layout.forms import form_reader
 from rodhours.logbook.layout.layout import COLUMNS, Layout
-from rodhours.wording import layouts as words
 
 TOLERANCE = 1.05
 """Hours: the clock change, and hours that were written to a tenth."""
@@ -117,7 +116,11 @@ class _RowReader:
             except CellFault:
                 # Said once in a row: at the first time, where nothing says it already.
                 said = source.needed or (told and source is self.days)
-                cells[place] = (None, _SAID if said else words.no_day_for_clock(source.column))
+                says = (
+                    f"a time with its day: the column {source.column!r} of this row has no date "
+                    "that can be read"
+                )
+                cells[place] = (None, _SAID if said else says)
                 told = True
         if len(dates) < len(needed):
             if 1 in clocks and cells[1][1] is None:
@@ -159,7 +162,7 @@ def _end_after(
         # The row says already that its start cannot be read.
         return None, _SAID
     if moment is None:
-        return None, words.CLOCK_WITHOUT_START
+        return None, "empty, or with the time of the start beside it"
     starts = datetime.fromisoformat(moment)
     begins = (starts.hour * 60 + starts.minute) * 60 + starts.second
     if day is None:

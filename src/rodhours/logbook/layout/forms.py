@@ -12,13 +12,18 @@ from rodhours.logbook.cells import CellFault
 from rodhours.logbook.cells.cell import CellForm, Reader, bounded, cell_reader, no_value
 from rodhours.logbook.cells.dates import iso_date, moment, read_date, read_date_and_time
 from rodhours.logbook.cells.hours import read_hours
-from rodhours.logbook.cells.numbers import PLAIN, NumberForm, read_exactly, read_number, read_whole
+from rodhours.logbook.cells.numbers import (
+    A_NUMBER,
+    PLAIN,
+    NumberForm,
+    read_exactly,
+    read_number,
+    read_whole,
+)
 from rodhours.logbook.cells.times import read_time
 from rodhours.logbook.cells.weights import read_weight
 from rodhours.logbook.layout.layout import COLUMNS, Dates, Layout
 from rodhours.logbook.tables import Kind
-from rodhours.wording import cells as words_of_cells
-from rodhours.wording import layouts as words
 
 _Value = TypeVar("_Value")
 
@@ -33,6 +38,14 @@ _ISO = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?([+-]\d{2}:\d{2}|Z)?)
 _GROUPED_BY_POINTS = re.compile(r"[+-]?\d{1,3}\.\d{3}", re.ASCII)
 
 
+def nothing_above(holds: str, theirs: str) -> str:
+    """What would be right in an empty cell where a value is needed."""
+    return (
+        f"filled: {holds} (if an empty cell means as above, name {theirs!r} in the layout under "
+        "[fill_down])"
+    )
+
+
 def column_form(ours: str, layout: Layout, theirs: str, *, workbook: bool) -> CellForm:
     """How the cells of one of our columns are read; `theirs` is its name in the file.
 
@@ -44,7 +57,7 @@ def column_form(ours: str, layout: Layout, theirs: str, *, workbook: bool) -> Ce
     known = layout.values.get(ours, {})
     return CellForm(
         own if read is None else bounded(column, read),
-        words.nothing_above(column.holds, theirs) if column.needed else no_value(column),
+        nothing_above(column.holds, theirs) if column.needed else no_value(column),
         {text: own(value) if value else None for text, value in known.items()},
     )
 
@@ -77,7 +90,11 @@ def _typed(
         return read(text, form)
     if form.thousands == "." and _GROUPED_BY_POINTS.fullmatch(text):
         # A typed 36.125 and a written thirty-six thousand look the same here.
-        raise CellFault(words.a_number_cell(text))
+        plain, comma = text.replace(".", ""), text.replace(".", ",")
+        raise CellFault(
+            f"a number without the point, {plain}, or with a decimal comma, {comma}, whichever is "
+            "meant"
+        )
     try:
         return read(text, form)
     except CellFault as fault:
@@ -95,7 +112,7 @@ def _hours(text: str, forms: tuple[str, ...], numbers: NumberForm, workbook: boo
             return _typed(partial(_in_form, form), text, numbers, typed)
         except CellFault as fault:
             faults.append(str(fault))
-    raise CellFault(words.either(dict.fromkeys(faults)))
+    raise CellFault(", or ".join(dict.fromkeys(faults)))
 
 
 def _in_form(form: str, text: str, numbers: NumberForm) -> float:
@@ -118,7 +135,10 @@ def _moment(text: str, dates: Dates, workbook: bool) -> str:
             read_time(text, dates.clock)
         except CellFault:
             raise fault from None
-        raise CellFault(words.A_TIME_NEEDS_ITS_DAY) from None
+        raise CellFault(
+            "a date and a time; where a column has times of day alone, name the column of their "
+            'dates under [dates], as in clock_on = "Date"'
+        ) from None
 
 
 def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -> float:
@@ -130,4 +150,4 @@ def _measure(text: str, unit: str | None, numbers: NumberForm, workbook: bool) -
     try:
         return float((value - 32) * 5 / 9 if unit == "F" else value * _PER_UNIT[unit])
     except OverflowError:
-        raise CellFault(words_of_cells.A_NUMBER) from None
+        raise CellFault(A_NUMBER) from None

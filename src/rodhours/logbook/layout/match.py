@@ -9,7 +9,7 @@ from rodhours.errors import UnusableFile
 from rodhours.logbook.layout.layout import KEEP, LEAVE_OUT, ROD, Layout, plain
 from rodhours.logbook.table import FileTable, known_columns
 from rodhours.near import near_names
-from rodhours.wording import layouts as words
+from rodhours.wording.numbers import listed
 
 
 def find_column(name: str, header: Sequence[str]) -> str | None:
@@ -90,12 +90,18 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
     for entry, names in entries:
         for name in names:
             if name is not None and all(find_column(name, header) is None for header in headers):
-                near = near_names(name, everything)
-                raise UnusableFile(
-                    words.no_such_column(layout.name, entry, name, near, everything, where)
-                )
+                raise _no_such_column(layout.name, entry, name, everything, where)
     for pattern in layout.wide.values():
         if not any(rod_groups([pattern], header) for header in headers):
-            raise UnusableFile(
-                words.no_such_column(layout.name, "[wide]", pattern, [], everything, where)
-            )
+            raise _no_such_column(layout.name, "[wide]", pattern, everything, where)
+
+
+def _no_such_column(
+    layout: str, entry: str, theirs: str, header: Sequence[str], where: str
+) -> UnusableFile:
+    near = [] if ROD in theirs else [repr(name) for name in near_names(theirs, header)]
+    meant = f" (did you mean {listed(near, 'or')}?)" if near else ""
+    return UnusableFile(
+        f'{layout}: {entry} names the column "{theirs}", which {where} has not{meant}. Its '
+        f"columns are {', '.join(header)}. Correct the layout file, or remove that line."
+    )

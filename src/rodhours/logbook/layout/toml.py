@@ -38,13 +38,14 @@ from rodhours.logbook.layout.layout import (
 )
 from rodhours.logbook.tables import STINTS, TABLES
 from rodhours.near import near_names
-from rodhours.wording import layouts as words
 
 SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
 CLOCK_DAYS = ("clock_on", "clock_end_on")
 SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
 WIDTH = 96
+_A_TEXT = "a text in quotation marks"
+_COLUMN_NAMES = 'names of columns in the file, each once, such as ["Date", "Water"]'
 _FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
 """What a comment in TOML may not hold."""
 
@@ -56,13 +57,21 @@ def load_layout(path: Path) -> Layout:
     """The layout in a TOML file; UnusableFile where it cannot be read or says what nobody knows."""
     try:
         if path.stat().st_size > LONGEST_FILE:
-            raise UnusableFile(words.not_a_layout(str(path)))
+            raise _no_layout(path)
         text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise UnusableFile(words.cannot_read(str(path), error.strerror or str(error))) from None
+        raise UnusableFile(
+            f"{path}: the layout cannot be read ({error.strerror or error})."
+        ) from None
     except UnicodeDecodeError:
-        raise UnusableFile(words.not_a_layout(str(path))) from None
+        raise _no_layout(path) from None
     return parse_layout(text, str(path))
+
+
+def _no_layout(path: Path) -> UnusableFile:
+    return UnusableFile(
+        f"{path}: this is not a layout file; a layout is a short text file in TOML."
+    )
 
 
 def parse_layout(text: str, name: str) -> Layout:
@@ -70,7 +79,10 @@ def parse_layout(text: str, name: str) -> Layout:
     try:
         content = tomllib.loads(text.replace("\r\n", "\n"))
     except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise UnusableFile(words.not_toml(name, str(error))) from None
+        raise UnusableFile(
+            f"{name}: this is not TOML: {error}. Names and texts stand in quotation marks, as in "
+            '"Bait" = "variant".'
+        ) from None
     return _Reader(text, name).layout(content)
 
 
@@ -84,11 +96,9 @@ class _Reader:
     def layout(self, content: Mapping[str, Any]) -> Layout:
         for section, entries in content.items():
             if section not in SECTIONS:
-                self.wrong(
-                    section, "", None, words.one_of(SECTIONS, near_names(section, SECTIONS, 1))
-                )
+                self.wrong(section, "", None, _one_of(SECTIONS, near_names(section, SECTIONS, 1)))
             if not isinstance(entries, dict):
-                self.wrong("", section, entries, words.a_section(section))
+                self.wrong("", section, entries, _a_section(section))
         of = {section: content.get(section, {}) for section in SECTIONS}
         columns = self.columns(of["columns"])
         wide = self.wide(of["wide"], {ours: theirs for theirs, ours in columns.items()})
@@ -96,7 +106,8 @@ class _Reader:
         fill_down = self.names("fill_down", "columns", of["fill_down"])
         if session_from and "session" in columns.values():
             theirs = next(name for name, ours in columns.items() if ours == "session")
-            self.wrong("session", "from", list(session_from), words.session_twice(theirs))
+            says = f'left out, since [columns] has "{theirs}" = "session"'
+            self.wrong("session", "from", list(session_from), says)
         return Layout(
             columns=columns,
             values=self.values(of["values"]),
@@ -112,7 +123,9 @@ class _Reader:
     def wrong(self, section: str, key: str, found: object, right: str) -> NoReturn:
         entry = f"{f'[{section}]' if section else ''} {key}".strip()
         line = self.line(section, key)
-        raise UnusableFile(words.wrong_entry(self.name, line, entry, _shown(found), right))
+        where = f"{self.name}, line {line}" if line is not None else self.name
+        said = f"found {_shown(found)}; " if found is not None else ""
+        raise UnusableFile(f"{where}: {entry}: {said}should be {right}.")
 
     def line(self, section: str, key: str) -> int | None:
         """The line that an entry stands on, as far as a look at the text tells."""
@@ -132,18 +145,18 @@ class _Reader:
         keys = tuple(keys)
         for key, value in entries.items():
             if key not in keys:
-                self.wrong(section, key, value, words.one_of(keys, near_names(key, keys, 1)))
+                self.wrong(section, key, value, _one_of(keys, near_names(key, keys, 1)))
 
     def text(self, section: str, key: str, value: Any) -> str:
         if not isinstance(value, str):
-            self.wrong(section, key, value, words.A_TEXT)
+            self.wrong(section, key, value, _A_TEXT)
         return value
 
     def choice(self, section: str, key: str, value: Any, allowed: Iterable[str]) -> str:
         allowed = tuple(allowed)
         if not isinstance(value, str) or value not in allowed:
             near = near_names(value, allowed, 1) if isinstance(value, str) else []
-            self.wrong(section, key, value, words.one_of(allowed, near))
+            self.wrong(section, key, value, _one_of(allowed, near))
         return str(value)
 
     def names(self, section: str, key: str, entries: Mapping[str, Any]) -> tuple[str, ...]:
@@ -156,7 +169,7 @@ class _Reader:
             or not all(isinstance(one, str) and one.strip() for one in value)
             or len(set(value)) < len(value)
         ):
-            self.wrong(section, key, value, words.COLUMN_NAMES)
+            self.wrong(section, key, value, _COLUMN_NAMES)
         return tuple(value)
 
     def columns(self, entries: Mapping[str, Any]) -> dict[str, str]:
@@ -166,11 +179,15 @@ class _Reader:
         for theirs, value in entries.items():
             ours = self.choice("columns", theirs, value, allowed)
             if not theirs.strip():
-                self.wrong("columns", theirs, value, words.COLUMN_NAMES)
+                self.wrong("columns", theirs, value, _COLUMN_NAMES)
             if ours in taken:
-                self.wrong("columns", theirs, value, words.ours_twice(ours, taken[ours]))
+                self.wrong("columns", theirs, value, _ours_twice(ours, taken[ours]))
             if ours == KEEP and theirs in COLUMNS:
-                self.wrong("columns", theirs, value, words.keep_is_ours(theirs))
+                says = (
+                    f'"{theirs}" or "leave out": a column of that name is read as ours, so that it '
+                    "cannot be kept unread"
+                )
+                self.wrong("columns", theirs, value, says)
             if ours not in (KEEP, LEAVE_OUT):
                 taken[ours] = theirs
             columns[theirs] = ours
@@ -181,24 +198,37 @@ class _Reader:
         self.known("wide", entries, allowed)
         for ours, pattern in entries.items():
             if self.text("wide", ours, pattern).count(ROD) != 1:
-                self.wrong("wide", ours, pattern, words.A_PATTERN)
+                self.wrong(
+                    "wide",
+                    ours,
+                    pattern,
+                    'their column names with {rod} in place of the rod, such as "rod {rod} bait"',
+                )
             if ours in taken:
-                self.wrong("wide", ours, pattern, words.ours_twice(ours, taken[ours]))
+                self.wrong("wide", ours, pattern, _ours_twice(ours, taken[ours]))
         for counted in ("fish", "lost"):
             if entries and counted in taken:
-                says = words.not_split_among_rods(counted)
+                says = (
+                    f"in [wide], with a pattern for each rod: a count of {counted} for the whole "
+                    "row cannot be shared out among the rods"
+                )
                 self.wrong("columns", taken[counted], counted, says)
         if entries and "variant" not in entries:
-            self.wrong("wide", "", dict(entries), words.WIDE_NEEDS_VARIANT)
+            self.wrong(
+                "wide",
+                "",
+                dict(entries),
+                'a pattern for the bait too, such as variant = "rod {rod} bait"',
+            )
         if len(set(entries.values())) < len(entries):
-            self.wrong("wide", "", dict(entries), words.PATTERNS_DIFFER)
+            self.wrong("wide", "", dict(entries), "another pattern for each column")
         return dict(entries)
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
         self.known("values", entries, COLUMNS)
         for column, texts in entries.items():
             if not isinstance(texts, dict):
-                self.wrong("values", column, texts, words.a_section(f"values.{column}"))
+                self.wrong("values", column, texts, _a_section(f"values.{column}"))
         return {
             column: {theirs.strip(): self.value(column, theirs, ours) for theirs, ours in t.items()}
             for column, t in entries.items()
@@ -207,7 +237,7 @@ class _Reader:
     def value(self, column: str, key: str, value: Any) -> str:
         section = f"values.{column}"
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            self.wrong(section, key, value, words.A_TEXT)
+            self.wrong(section, key, value, _A_TEXT)
         text = str(value).strip()
         try:
             if text:
@@ -221,10 +251,12 @@ class _Reader:
         hours = entries.get("hours", list(Units.hours))
         hours = [hours] if isinstance(hours, str) else hours
         if not isinstance(hours, list) or not hours:
-            self.wrong("units", "hours", hours, words.one_of(HOURS_FORMS, []))
+            self.wrong("units", "hours", hours, _one_of(HOURS_FORMS, []))
         forms = tuple(self.choice("units", "hours", one, HOURS_FORMS) for one in hours)
         if {"decimal", "days"} <= set(forms):
-            self.wrong("units", "hours", hours, words.DECIMAL_OR_DAYS)
+            self.wrong(
+                "units", "hours", hours, '"decimal" or "days", not both: a bare 1.5 would be either'
+            )
         marks = {"decimal": DECIMAL_MARKS, "thousands": THOUSANDS_MARKS}
         allowed = {**MEASURES, **marks, "weight": WEIGHT_FORMS}
         stated = {
@@ -236,7 +268,9 @@ class _Reader:
         of_numbers = {key: stated[key] for key in marks if key in stated}
         units = Units(forms, stated.get("weight"), measures=measures, **of_numbers)
         if units.decimal == units.thousands:
-            self.wrong("units", "thousands", units.thousands, words.MARKS_DIFFER)
+            self.wrong(
+                "units", "thousands", units.thousands, "another mark than that of the decimals"
+            )
         return units
 
     def dates(self, entries: Mapping[str, Any]) -> Dates:
@@ -244,13 +278,25 @@ class _Reader:
         form = self.choice("dates", "form", entries.get("form", Dates.form), DATE_FORMS)
         pivot = entries.get("pivot", Dates.pivot)
         if isinstance(pivot, bool) or not isinstance(pivot, int) or not 0 <= pivot <= 100:
-            self.wrong("dates", "pivot", pivot, words.A_PIVOT)
+            self.wrong(
+                "dates",
+                "pivot",
+                pivot,
+                "0 to 100: from which year of two digits on the 1900s are meant",
+            )
         zone = entries.get("zone")
         if zone is not None and not _can(ZoneInfo, self.text("dates", "zone", zone)):
-            self.wrong("dates", "zone", zone, words.A_ZONE)
+            self.wrong(
+                "dates", "zone", zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'
+            )
         days = {key: self.text("dates", key, entries[key]) for key in CLOCK_DAYS if key in entries}
         if "clock_end_on" in days and "clock_on" not in days:
-            self.wrong("dates", "clock_end_on", days["clock_end_on"], words.END_DAY_NEEDS_START)
+            self.wrong(
+                "dates",
+                "clock_end_on",
+                days["clock_end_on"],
+                "beside clock_on, the column with the day of the start",
+            )
         clock = self.choice("dates", "clock", entries.get("clock", Dates.clock), TIME_FORMS)
         return Dates(form, pivot, zone, clock=clock, **days)
 
@@ -272,23 +318,44 @@ def _can(read: Callable[[Any], object], value: object) -> bool:
 
 
 _FILE: Mapping[str, tuple[Callable[[Any], bool], str]] = {
-    "separator": (lambda value: value in SEPARATORS, words.A_SEPARATOR),
-    "encoding": (lambda value: _can(codecs.lookup, value), words.AN_ENCODING),
-    "header_row": (lambda value: type(value) is int and value >= 1, words.A_ROW),
+    "separator": (lambda value: value in SEPARATORS, '",", ";" or "\\t"'),
+    "encoding": (
+        lambda value: _can(codecs.lookup, value),
+        'the name of an encoding, such as "utf-8" or "windows-1252"',
+    ),
+    "header_row": (
+        lambda value: type(value) is int and value >= 1,
+        "the number of the row with the column names, as the spreadsheet shows it",
+    ),
     "sheets": (
         lambda value: (
             isinstance(value, list) and value != [] and all(isinstance(one, str) for one in value)
         ),
-        words.SHEET_NAMES,
+        'the names of sheets, such as ["April", "May"]',
     ),
-    "table": (lambda value: isinstance(value, str) and value in TABLES, words.A_TABLE),
+    "table": (
+        lambda value: isinstance(value, str) and value in TABLES,
+        '"stints", "sessions", "catches" or "variants"',
+    ),
 }
 """What an entry under [file] may be, and what would be right, in the order they are written in."""
 
 
-def _shown(found: object) -> str | None:
-    if found is None:
-        return None
+def _one_of(allowed: Iterable[str], near: Sequence[str]) -> str:
+    meant = f' (did you mean "{near[0]}"?)' if near else ""
+    quoted = [f'"{name}"' for name in allowed]
+    return f"one of {', '.join(quoted)}{meant}"
+
+
+def _ours_twice(ours: str, theirs: str) -> str:
+    return f'another column of ours, "keep" or "leave out": "{theirs}" is {ours} already'
+
+
+def _a_section(name: str) -> str:
+    return f"a section: [{name}] on a line of its own, its entries below"
+
+
+def _shown(found: object) -> str:
     text = f'"{found}"' if isinstance(found, str) else str(found)
     return text if len(text) <= 60 else f"{text[:57]}..."
 

@@ -26,6 +26,7 @@ from rodhours.logbook.table import FileTable, known_columns
 from rodhours.logbook.tables import Kind
 from rodhours.logbook.unfished import without_unfished
 from rodhours.wording import layouts as words
+from rodhours.wording.numbers import listed
 
 Recall = Callable[[FileTable], Remembered | None]
 
@@ -63,9 +64,18 @@ def read_laid_out(
             done.used |= dict.fromkeys(_found_out(raw, best), best)
         elif recall is not None and (remembered := recall(raw)) is not None:
             if _could_be_an_export(raw, remembered.layout):
-                raise UnusableFile(words.like_an_export(raw.place_of_table, remembered.layout.name))
+                name = remembered.layout.name
+                raise UnusableFile(
+                    f"{raw.place_of_table}: {name} is remembered for files with these columns. "
+                    "They are the trip log's own, which an export has too, so that its cells could "
+                    f"be meant either way. Import it with --layout {name}, or with --no-layout if "
+                    "it is in the trip log's own format."
+                )
             raw = _as_table(_read_again(raw, remembered.layout), remembered.layout)
-            hints.append(words.as_remembered(raw.file, remembered.layout.name, remembered.on))
+            hints.append(
+                f"{raw.file}: read as laid out in {remembered.layout.name} on {remembered.on}, "
+                "remembered for files with these columns (--no-layout leaves that aside)."
+            )
         done.raws.append(raw)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
@@ -173,7 +183,8 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     become = targets(raw, layout)
     there = {*become.values(), *layout.wide, *(("session",) if layout.session_from else ())}
     hints = [
-        words.of_another_table(raw.place_of_table, theirs, ours, raw.table)
+        f"{raw.place_of_table}: the column {theirs} is kept as it is: the layout has it as "
+        f'"{ours}", which {raw.table} have not.'
         for theirs, ours in layout.columns.items()
         if ours in COLUMNS
         and ours not in there
@@ -197,9 +208,13 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
                     if one.value is not None and one.value not in (one.text, f"{one.text}.0")
                 ]
                 if shown:
-                    hints.append(words.readings_said(raw.file, theirs, shown[:4]))
+                    hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
             if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
-                hints.append(words.both_ways_read(raw.file, theirs, twice, layout.dates.form))
+                order = "month first" if layout.dates.form.startswith("month") else "day first"
+                hints.append(
+                    f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
+                    f"month first; read {order}, as the layout says."
+                )
             if ours in layout.values:
                 hints += _near_values(raw, theirs, contents, layout.values[ours])
     return list(dict.fromkeys(hints))
@@ -211,10 +226,13 @@ def _near_values(
     """Labels that the layout does not know, and that look like one that it does."""
     hints = []
     for group in look_alikes({*contents.distinct, *known} - {""}):
-        listed = [text for text in group if text in known]
+        alike = [text for text in group if text in known]
         for text in group:
-            if text not in known and text in contents.distinct and listed:
-                ours = known[listed[0]]
+            if text not in known and text in contents.distinct and alike:
+                ours = known[alike[0]]
                 if text != ours:
-                    hints.append(words.near_value(raw.file, theirs, text, listed[0], ours))
+                    hints.append(
+                        f'{raw.file}, column {theirs}: "{text}" was taken as it stands; it looks '
+                        f'like "{alike[0]}", which the layout has as "{ours}".'
+                    )
     return hints

@@ -9,14 +9,13 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from rodhours.logbook.catches import match_catches, not_listed
-from rodhours.logbook.rules.checked import Checked, Key
+from rodhours.logbook.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key
 from rodhours.logbook.rules.duplicates import find_duplicates
 from rodhours.logbook.rules.hints import hints_on_look_alikes, point_out
 from rodhours.logbook.rules.records import gather_records, gather_variants
 from rodhours.logbook.rules.sessions import find_sessions, hold_back_above
 from rodhours.logbook.rules.times import check_rods, check_session_times, fill_hours
 from rodhours.logbook.table import Log
-from rodhours.wording.log_rules import CHOOSE_SESSION_COLUMNS
 
 __all__ = ["CHOOSE_SESSION_COLUMNS", "Checked", "Key", "check_log", "hints_on_look_alikes"]
 

@@ -9,6 +9,10 @@ from zoneinfo import ZoneInfo
 
 from rodhours.logbook.table import Log
 
+CHOOSE_SESSION_COLUMNS = (
+    "one session is one stay at one water: if these are two, choose which columns make a "
+    "session, for example write the date or the water into the session label"
+)
 Key = tuple[str | None, str]
 """A session is known by angler and session label together."""
 Spans = dict[int, tuple[datetime, datetime]]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from rodhours.logbook.rules.checked import Checked, any_filled, refused
-from rodhours.wording import log_rules as words
 
 
 def find_duplicates(checked: Checked) -> None:
@@ -28,9 +27,15 @@ def find_duplicates(checked: Checked) -> None:
         earlier = first.setdefault(row, position)
         if earlier == position:
             continue
+        place = log.place("stints", earlier)
         if stints.columns["rod"][position] is not None:
-            says = words.a_row_that_differs(log.place("stints", earlier))
+            says = (
+                f"a row that differs from {place}, which says the same of the same rod: remove "
+                "one if it is written twice; if the rod fished twice, write one row with the hours "
+                "and the fish of both, or tell them apart (cast_in and cast_out, or a column of "
+                "your own)"
+            )
             log.problem("stints", position, "rod", says)
         elif stints.source[position] != stints.source[earlier]:
-            says = words.in_one_file(log.place("stints", earlier))
+            says = f"a row that is not in another file too ({place}): give each log once"
             log.problem("stints", position, None, says)

@@ -13,7 +13,6 @@ from datetime import datetime
 from rodhours.logbook.cells.zones import possible_instants
 from rodhours.logbook.logbook import Logbook
 from rodhours.logbook.rules.checked import Checked, Key
-from rodhours.wording import log_rules as words
 
 Stretch = tuple[datetime, datetime, bool, str]
 """When a rod was in the water (UTC), whether the logbook says so, and in which session."""
@@ -41,7 +40,11 @@ def overlaps_with_held(checked: Checked, book: Logbook, taken: Collection[int]) 
                 found[rod, mine[3], theirs[3]] = None
             if one[2] not in last or one[1] > last[one[2]][1]:
                 last[one[2]] = one
-    return [words.rod_in_two_sessions(*pair) for pair in found]
+    return [
+        f"Rod {rod} was in the water in session {session} while the logbook has it in session "
+        f"{held}: one of the two has a wrong time, rod or angler."
+        for rod, session, held in found
+    ]
 
 
 def _add_held(

@@ -7,9 +7,8 @@ from collections.abc import Hashable, Mapping, Sequence
 from typing import Any, TypeVar
 
 from rodhours.logbook.reading import MOVED_SESSIONS, MOVED_VARIANTS
-from rodhours.logbook.rules.checked import Checked
+from rodhours.logbook.rules.checked import CHOOSE_SESSION_COLUMNS, Checked
 from rodhours.logbook.table import Log
-from rodhours.wording import log_rules as words
 
 _Key = TypeVar("_Key", bound=Hashable)
 
@@ -28,7 +27,9 @@ def gather_records(checked: Checked) -> None:
                 for column in ("date", "start", "venue")
                 if sessions.columns[column][position] != sessions.columns[column][earlier]
             ]
-            says = words.one_row_a_session(log.place("sessions", earlier), differing)
+            says = f"one row for each session; {log.place('sessions', earlier)} has it already"
+            if differing:
+                says += f" with another {' and '.join(differing)}. {CHOOSE_SESSION_COLUMNS}"
             log.problem("sessions", position, "session", says)
     for column in MOVED_SESSIONS:
         known = _filled(numbers, sessions.columns[column.name])
@@ -82,11 +83,9 @@ def _settle_session(
             known[number] = value
             said_at[number] = ("stints", position)
         elif known[number] != value:
-            says = words.session_says(
-                known[number],
-                log.place(*said_at[number]),
-                is_another_session=column in ("date", "start", "venue"),
-            )
+            says = f"{known[number]}, as {log.place(*said_at[number])} says of the same session"
+            if column in ("date", "start", "venue"):
+                says += f"; {CHOOSE_SESSION_COLUMNS}"
             log.problem("stints", position, column, says)
 
 
@@ -106,7 +105,7 @@ def gather_variants(checked: Checked) -> None:
         same = len({tuple(column[p] for column in values) for p in repeated}) == 1
         for position in repeated[1:] if same else repeated:
             other = repeated[0] if position != repeated[0] else repeated[1]
-            says = words.one_row_a_variant(log.place("variants", other), name)
+            says = f"one row for each variant; {log.place('variants', other)} is of {name} too"
             log.problem("variants", position, "variant", says)
     labels = stints.columns["variant"]
     carried: dict[str, dict[str, Any]] = {}
@@ -144,6 +143,7 @@ def _settle_variants(
     settled = {name: known.get(name, count.most_common(1)[0][0]) for name, count in counts.items()}
     for position, (name, value) in enumerate(zip(labels, cells, strict=True)):
         if name is not None and value is not None and value != settled[name]:
-            says = words.variant_says(settled[name], name, in_table=name in known)
+            source = "the variants table says" if name in known else "other rows say"
+            says = f"{settled[name]}, as {source} of the variant {name}"
             log.problem("stints", position, column, says)
     return settled

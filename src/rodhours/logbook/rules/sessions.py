@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from rodhours.logbook.layout.match import rods_of
 from rodhours.logbook.rules.checked import Checked, Key, any_filled
 from rodhours.logbook.table import Rows
-from rodhours.wording import log_rules as words
+from rodhours.wording.numbers import tallied
 
 OF_A_STINT = ("variant", "hours", "fish", "cast_in", "cast_out")
 TELL_APART = ("date", "start", "venue", "swim")
@@ -53,7 +53,8 @@ def find_sessions(checked: Checked) -> None:
         checked.session_of[name][position] = -1
     checked.keys = list(numbers)
     for name, position, label in unclear:
-        log.problem(name, position, "angler", words.whose_session(label))
+        says = f"the angler: more than one person used the session label {label}"
+        log.problem(name, position, "angler", says)
         checked.unclear_labels.setdefault(label, log.place(name, position))
 
 
@@ -118,10 +119,15 @@ def hold_back_above(checked: Checked) -> None:
                 place = checked.log.place(name, position)
                 checked.held_back[above] = place
                 checked.perhaps.add(above)
-                said.append(words.may_wait_too(place, checked.keys[above][1]))
+                said.append(
+                    f"{place}: which session this row is of cannot be read, so session "
+                    f"{checked.keys[above][1]} above it waits with it: it may be a part of that "
+                    "one."
+                )
             above = numbers[position] if numbers[position] >= 0 else above
     if len(said) > SAID:
-        said[SAID:] = [words.more_wait_too(len(said) - SAID)]
+        more = tallied(len(said) - SAID, "further row")
+        said[SAID:] = [f"The same holds for {more}: the sessions above them wait too."]
     checked.log.findings.hints.extend(said)
 
 

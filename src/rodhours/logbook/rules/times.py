@@ -7,11 +7,9 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from rodhours.logbook.cells import CellFault
-from rodhours.logbook.cells.zones import elapsed_hours, instant, possible_instants
+from rodhours.logbook.cells.zones import TIME_NEVER_CAME, elapsed_hours, instant, possible_instants
 from rodhours.logbook.rules.checked import Checked, Spans, any_filled, refused
 from rodhours.logbook.table import Log
-from rodhours.wording import log_rules as words
-from rodhours.wording.cells import TIME_NEVER_CAME
 
 Instants = tuple[datetime, ...]
 HOURS_TOLERANCE = 0.05 + 1e-9
@@ -39,7 +37,9 @@ def fill_hours(log: Log, zone: ZoneInfo | None) -> Spans:
     for position, (given, start, end) in enumerate(zip(hours, began, ended, strict=True)):
         if start is None or end is None:
             if given is None and position not in bad_rows:
-                log.problem("stints", position, "hours", words.HOURS_OR_TIMES)
+                log.problem(
+                    "stints", position, "hours", "decimal hours above 0, or cast_in and cast_out"
+                )
             continue
         first, last = instants[start], instants[end]
         for column, value in (("cast_in", first), ("cast_out", last)):
@@ -49,11 +49,12 @@ def fill_hours(log: Log, zone: ZoneInfo | None) -> Spans:
             continue
         elapsed = elapsed_hours(first, last)
         if elapsed <= 0:
-            log.problem("stints", position, "cast_out", words.after("cast_in", start))
+            log.problem("stints", position, "cast_out", f"a time after cast_in ({start})")
             continue
         spans[position] = first, last
         if given is not None and abs(given - elapsed) > HOURS_TOLERANCE:
-            log.problem("stints", position, "hours", words.hours_that_agree(elapsed))
+            says = f"hours that agree with cast_in and cast_out, which are {elapsed:.4g} h apart"
+            log.problem("stints", position, "hours", says)
         elif given is None and position not in bad_rows:
             hours[position] = elapsed
     return spans
@@ -65,13 +66,13 @@ def check_session_times(checked: Checked) -> None:
     ends = _session_instants(checked, "end")
     for number, finish in ends.items():
         if number in starts and max(finish) < min(starts[number]):
-            says = words.after("start", checked.records["start"][number])
+            says = f"a time after start ({checked.records['start'][number]})"
             _refuse_session(checked, number, "end", says)
     for number, start in checked.records["start"].items():
         day = checked.records["date"].get(number)
         last = checked.records["end"].get(number, start)[:10]
         if day is not None and not start[:10] <= day <= max(start[:10], last):
-            _refuse_session(checked, number, "date", words.date_that_agrees("start", start))
+            _refuse_session(checked, number, "date", f"a date that agrees with start ({start})")
     if checked.spans:
         _check_within(checked, starts, ends)
         _check_dates(checked, set(starts))
@@ -102,14 +103,14 @@ def _refuse_overlap(checked: Checked, earlier: int, later: int, named: bool) -> 
     columns = checked.log.tables["stints"].columns
     other_session = session_of[earlier] != session_of[later]
     for position, other in ((later, earlier), *([(earlier, later)] if other_session else [])):
-        says = words.one_stint_at_a_time(
-            checked.log.place("stints", other),
-            columns["cast_in"][other],
-            columns["cast_out"][other],
-            rod=columns["rod"][position],
-            other_session=checked.keys[session_of[other]][1] if other_session else None,
-            angler_named=named,
-        )
+        began, ended = columns["cast_in"][other], columns["cast_out"][other]
+        place = checked.log.place("stints", other)
+        if other_session:
+            place += f" of session {checked.keys[session_of[other]][1]}"
+        says = f"a time when rod {columns['rod'][position]} was free: {place} has it in from "
+        says += f"{began} to {ended}"
+        if other_session and not named:
+            says += ". Where two people fished, name them in the column angler"
         checked.log.problem("stints", position, "cast_in", says)
 
 
@@ -134,10 +135,10 @@ def _check_within(checked: Checked, starts: dict[int, Instants], ends: dict[int,
     for position, (began, ended) in checked.spans.items():
         number = checked.session_of["stints"][position]
         if number in starts and began < min(starts[number]):
-            says = words.within_session("began", checked.records["start"][number])
+            says = f"a time within its session, which began at {checked.records['start'][number]}"
             checked.log.problem("stints", position, "cast_in", says)
         if number in ends and ended > max(ends[number]):
-            says = words.within_session("ended", checked.records["end"][number])
+            says = f"a time within its session, which ended at {checked.records['end'][number]}"
             checked.log.problem("stints", position, "cast_out", says)
 
 
@@ -157,7 +158,7 @@ def _check_dates(checked: Checked, started: set[int]) -> None:
         first, last = min(days[number]), max(days[number])
         evening_before = (date.fromisoformat(first) - timedelta(days=1)).isoformat()
         if not evening_before <= day <= last:
-            _refuse_session(checked, number, "date", words.date_that_agrees("cast_in", first))
+            _refuse_session(checked, number, "date", f"a date that agrees with cast_in ({first})")
 
 
 def _refuse_session(checked: Checked, number: int, column: str, says: str) -> None:

@@ -27,7 +27,7 @@ MOST_LOOKS, FEWEST_LOOKS = 40, 12
 EARLY = 3
 """The first of so many parts of the looks does not stretch the axis: it is wide by nature."""
 MARKS_ALONG = 6
-_LEFT, _LABELS, _HEAD, _FOOT, _GAP = 38.0, 88.0, 17.0, 36.0, 12.0
+_LEFT, _LABELS, _HEAD, _FOOT, _GAP = 34.0, 99.0, 17.0, 36.0, 12.0
 _TALL, _TALL_OF_SEVERAL = 190.0, 112.0
 _BETWEEN_LABELS = 9.5
 _OUTER, _INNER = 0.16, 0.3

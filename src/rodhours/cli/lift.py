@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.mixing import (
+from rodhours.cli.mix import (
     DensityOption,
     MeanOption,
     TempOption,
