@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,6 +11,10 @@ from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks,
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    from rodhours.evidence.results import ComparisonResult
+    from rodhours.question import Question
 
 
 class BasisChoice(StrEnum):
@@ -66,20 +70,24 @@ def compare(
             basis.value,
             intervals.margin,
         )
-    width = width_of_answers()
     if running:
-        with progress_bar("Looking back", not answers.as_json) as progress:
-            looks = asked.running(result, progress=progress)
-        if answers.as_json:
-            answer_json({**result.to_dict(), "running": looks.to_dict()})
-            return
-        from rodhours.report.running_text import running_text
-
-        answer(running_text(result, looks, width))
+        _answer_running(asked, result, answers.as_json)
         return
     if answers.as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.terminal import comparison_text
 
-    answer(comparison_text(result, width))
+    answer(comparison_text(result, width_of_answers()))
+
+
+def _answer_running(asked: Question, result: ComparisonResult, as_json: bool) -> None:
+    """The same comparison after every trip; the machine form is that of compare and one key."""
+    with progress_bar("Looking back", not as_json) as progress:
+        looks = asked.running(result, progress=progress)
+    if as_json:
+        answer_json({**result.to_dict(), "running": looks.to_dict()})
+        return
+    from rodhours.report.running_text import running_text
+
+    answer(running_text(result, looks, width_of_answers()))

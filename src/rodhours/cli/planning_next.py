@@ -47,8 +47,7 @@ def next_season(
             ratio,
             power,
             adjust=adjust or (),
-            confidence=intervals.confidence,
-            margin=intervals.margin,
+            **vars(intervals),
         )
     if answers.as_json:
         answer_json(plan.to_dict())

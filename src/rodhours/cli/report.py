@@ -25,6 +25,8 @@ from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
+    from rodhours.evidence.rehearsal import RehearsalResult
+    from rodhours.question import Question
     from rodhours.report.season import Season
 
 
@@ -108,19 +110,12 @@ def report(
     if further.compare_season:
         starts = _season_start(further.season_starts)
         asked = everything.last_season(starts)
-    fit: dict[str, Any] = {
-        "adjust": options.adjust or (),
-        "confidence": intervals.confidence,
-        "margin": intervals.margin,
-    }
+    fit: dict[str, Any] = {"adjust": options.adjust or (), **vars(intervals)}
     with reference_kept(asked, options.reference):
         result = asked.compare(reference=options.reference, **fit)
     rehearsal = by_season = None
     if further.rehearse is not None:
-        rehearsal = run_rehearsal(asked, None, result.reference, seasons=further.rehearse)
-        if not rehearsal.complete:
-            talk("Interrupted; no page was written.")
-            raise typer.Exit(INTERRUPTED)
+        rehearsal = _whole_rehearsal(asked, result.reference, further.rehearse)
     if further.compare_season:
         by_season = everything.seasons(result.reference, starts, **fit)
     from rodhours.report.season import gather
@@ -140,6 +135,15 @@ def report(
     write_whole(out, _in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
+
+
+def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> RehearsalResult:
+    """All seasons asked for; exit with 130 where Ctrl-C came before the last."""
+    rehearsal = run_rehearsal(asked, None, reference, seasons=seasons)
+    if not rehearsal.complete:
+        talk("Interrupted; no page was written.")
+        raise typer.Exit(INTERRUPTED)
+    return rehearsal
 
 
 def _season_start(text: str) -> tuple[int, int]:
