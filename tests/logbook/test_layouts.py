@@ -141,7 +141,7 @@ CASES = {
         "1,2025-04-12,Alder Mere,plain,1,pellet,0,24\n"
         "2,2025-04-19,Alder Mere,pellet,0,,0,12\n"
         "3,2025-04-26,Alder Mere,plain,0,,2,12\n"
-        "4,2025-05-03,Alder Mere,,,,,12\n"
+        "4,2025-05-03,Alder Mere,,,,,0\n"
         "5,2025-31-02,Alder Mere,plain,0,pellet,0,-1\n",
         toml("Trip=session, Day=date, Lake=venue, Hours=hours", WIDE),
         "session date venue rod variant hours fish",

@@ -1,7 +1,4 @@
-"""The words around layout files: what is wrong in one, what is proposed, and what it explains.
-
-Phrases that end an error say what would be right.
-"""
+"""A proposed layout in words: in its file and on a terminal."""
 
 from __future__ import annotations
 

@@ -86,7 +86,7 @@ def require_saved(file: Path, sheet: Sheet) -> None:
 def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
     try:
         sheets = _sheet_parts(parts)
-    except (ElementTree.ParseError, KeyError, ValueError):
+    except (ElementTree.ParseError, LookupError, StopIteration, ValueError):
         raise damaged(file) from None
     texts = parts.get("xl/sharedStrings.xml", b"")
     _check_sizes(file, xlsx_sizes(sheets, texts, MAX_TEXT))

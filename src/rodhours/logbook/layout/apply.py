@@ -187,6 +187,9 @@ def _rods_as_rows(
         if position in misfits:
             faults.append((len(rows), None, *misfits[position]))
         of_shared = _at_row(shared, position, len(rows))
+        if not fished:
+            # A sheet's own sums give no hours to a trip that was not fished.
+            of_shared = [f for f in of_shared if f[1] != "hours" or f[3] not in _NOUGHTS]
         faults += of_shared
         for here in range(len(rows) + 1, len(rows) + len(fished)):
             faults += [(here, ours, "", found) for _, ours, _, found in of_shared]
