@@ -22,12 +22,13 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 LAYERS = {
     "errors": set(),
     "version": set(),
-    "wording": {"errors", "evidence", "kitchen", "planning"},
+    "wording": {"errors", "evidence", "kitchen", "planning", "simulate"},
     "logbook": {"errors", "wording"},
     "evidence": {"errors", "version", "wording"},
     "kitchen": {"errors", "version", "wording", "evidence"},
-    "planning": {"errors", "version", "wording", "evidence"},
-    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
+    "simulate": {"errors", "evidence"},
+    "planning": {"errors", "evidence", "simulate"},
+    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning", "simulate"},
     "cli": {
         "errors",
         "version",
@@ -37,6 +38,7 @@ LAYERS = {
         "kitchen",
         "planning",
         "report",
+        "simulate",
     },
 }
 STORE = (

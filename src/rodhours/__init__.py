@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     from rodhours.evidence.compare import compare
     from rodhours.evidence.ingredients.respond import respond
     from rodhours.evidence.looks.running import running_looks
-    from rodhours.evidence.power.hours import plan_hours
-    from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
+    from rodhours.simulate.hours import plan_hours
+    from rodhours.simulate.rehearse import rehearse
 
 __all__ = [
     "__version__",
@@ -35,8 +35,8 @@ _HOMES = {
     "check": "rodhours.evidence.check",
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
-    "plan_hours": "rodhours.evidence.power.hours",
-    "rehearse": "rodhours.evidence.rehearsal",
+    "plan_hours": "rodhours.simulate.hours",
+    "rehearse": "rodhours.simulate.rehearse",
     "respond": "rodhours.evidence.ingredients.respond",
     "running_looks": "rodhours.evidence.looks.running",
     "sizes": "rodhours.evidence.sizes",

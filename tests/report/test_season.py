@@ -21,11 +21,11 @@ from seasons import (
 )
 
 from rodhours.evidence.ingredients.several import respond_to_several
-from rodhours.evidence.rehearsal import rehearse
 from rodhours.evidence.result import Note
 from rodhours.report.contents import Season
 from rodhours.report.season import season_page
 from rodhours.report.unbroken import pieces
+from rodhours.simulate.rehearse import rehearse
 from rodhours.wording import response as response_words
 
 LONG_ONE = a_comparison(LONG)

@@ -95,8 +95,8 @@ def hours(
     Answers for all variants on every trip beside one variant a trip. The catch rate, how uneven
     trips are and how fish clump come from the logbook, or are stated stand-ins without one.
     """
-    from rodhours.evidence.power.hours import plan_hours
-    from rodhours.evidence.processes import cores
+    from rodhours.simulate.hours import plan_hours
+    from rodhours.simulate.processes import cores
 
     chosen: Chosen | None = None
     stints: pd.DataFrame | None = None
@@ -138,11 +138,11 @@ def hours(
             progress=progress,
         )
     if chosen is not None:
-        plan = plan.with_choice(chosen.filters)
+        plan = plan.knowing(chosen.filters)
     if as_json:
         answer_json(plan.to_dict())
         return
-    from rodhours.report.planning_hours_text import hours_plan_text
+    from rodhours.report.planning_text import hours_plan_text
 
     answer(hours_plan_text(plan, width_of_answers()))
 

@@ -291,10 +291,12 @@ def _default_key(called: str) -> Path:
 
 def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     from rodhours.planning.blind import BagKey, sealed
+    from rodhours.wording.blind import seal_heading
 
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
-    _write(path, sealed(BagKey(plan.name, of_code, plan.trips)))
+    key = BagKey(plan.name, of_code, plan.trips)
+    _write(path, sealed(key, seal_heading(plan.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
 
 

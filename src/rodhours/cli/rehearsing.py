@@ -40,7 +40,7 @@ from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 
 if TYPE_CHECKING:
-    from rodhours.evidence.rehearsal import RehearsalResult
+    from rodhours.simulate.rehearse import RehearsalResult
 
 INTERRUPTED = 130
 
@@ -108,7 +108,7 @@ def rehearse(
         from rodhours.report.text_tables import paragraphs
         from rodhours.wording.rehearsal import rehearsal_lines
 
-        answer(paragraphs(rehearsal_lines(result.to_dict()), width_of_answers()))
+        answer(paragraphs(rehearsal_lines(result), width_of_answers()))
     if not result.complete:
         raise typer.Exit(INTERRUPTED)
 
@@ -128,8 +128,8 @@ def run_rehearsal(
 
     Exit with 130 where Ctrl-C came before the first season.
     """
-    from rodhours.evidence.processes import cores
-    from rodhours.evidence.rehearsal import rehearse
+    from rodhours.simulate.processes import cores
+    from rodhours.simulate.rehearse import rehearse
 
     try:
         with ctrl_c_as_exception(), progress_bar("Rehearsing", bar) as progress:
@@ -142,7 +142,7 @@ def run_rehearsal(
                 seed=seed,
                 jobs=cores() if jobs is None else jobs,
                 progress=progress,
-            ).with_choice(chosen.filters)
+            ).knowing(chosen.filters)
     except KeyboardInterrupt:
         talk("Interrupted before the first season was done.")
         raise typer.Exit(INTERRUPTED) from None

@@ -74,7 +74,8 @@ class Result:
     version: str = __version__
 
     KEYS: ClassVar[tuple[str, ...]] = ()
-    """Names of fields and properties in the machine form, in its order."""
+    """Names of fields and properties in the machine form, in its order; `key=path` where it has
+    another name there, `*name` for all keys of a part."""
 
     def knowing(
         self,

@@ -12,7 +12,6 @@ import pandas as pd
 
 from rodhours.evidence.ingredients.several import SeveralResponses
 from rodhours.evidence.looks.results import RunningResult
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
@@ -52,6 +51,7 @@ from rodhours.report.tallies import (
     trips,
     variant_order,
 )
+from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.wording import answer as answers
 from rodhours.wording import report as words
 from rodhours.wording.gathering import gathered
@@ -109,7 +109,8 @@ def season_content(season: Season) -> dict[str, Any]:
     plan = None if season.plan is None else season.plan.to_dict()
     landed = _landed(stints, result, order)
     parts = _parts(season, order)
-    further = [] if plan is None or not plan["variants"] else [next_part(plan)]
+    next_season = season.plan
+    further = [next_part(next_season)] if next_season and next_season.variants else []
     return {
         "title": season.title,
         **first_screen(result, order, plan),

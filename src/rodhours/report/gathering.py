@@ -10,7 +10,6 @@ import pandas as pd
 from rodhours.evidence.check import all_findings
 from rodhours.evidence.ingredients.several import SeveralResponses, respond_to_several
 from rodhours.evidence.looks.running import looks_of
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.result import Note, order_notes
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.season_by_season import SeasonBySeason
@@ -19,6 +18,7 @@ from rodhours.evidence.summary import summarise
 from rodhours.planning.next_season import next_season
 from rodhours.report.contents import Season
 from rodhours.report.figures.growth import looks_to_draw
+from rodhours.simulate.rehearse import RehearsalResult
 
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
 """Choices of fish that the weights are not chosen by."""

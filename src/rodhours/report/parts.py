@@ -11,9 +11,9 @@ import pandas as pd
 from rodhours.evidence.ingredients.results import ResponseResult
 from rodhours.evidence.ingredients.several import SeveralResponses
 from rodhours.evidence.looks.results import RunningResult
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
+from rodhours.planning.next_season import NextSeason
 from rodhours.report.downloads import csv_link
 from rodhours.report.figures import Picture
 from rodhours.report.figures.rehearsal import rehearsal_picture
@@ -22,6 +22,7 @@ from rodhours.report.figures.season_by_season import ratios_by_season, seasons_t
 from rodhours.report.figures.sizes import sizes_picture
 from rodhours.report.tables import landed_table
 from rodhours.report.tallies import Landed
+from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.wording import landed as landed_words
 from rodhours.wording import looks as looks_words
 from rodhours.wording import planning_next as next_words
@@ -193,17 +194,16 @@ def fish_parts(
 
 def rehearsal_part(result: RehearsalResult) -> Part:
     """What a season like this can tell, from invented ones."""
-    machine = result.to_dict()
     return part(
         "rehearsal",
-        rehearsal_words.heading(machine),
+        rehearsal_words.heading(result),
         rehearsal_picture(result),
         [
-            rehearsal_words.opening(machine),
-            rehearsal_words.honesty(machine),
-            rehearsal_words.width(machine),
+            rehearsal_words.opening(result),
+            rehearsal_words.honesty(result),
+            rehearsal_words.width(result),
         ],
-        rehearsal_words.beneath(machine),
+        rehearsal_words.beneath(result),
     )
 
 
@@ -217,8 +217,8 @@ def growth_part(running: RunningResult, picture: Picture) -> Part:
     )
 
 
-def next_part(plan: Mapping[str, Any]) -> Part:
-    """What to fish next; `plan` in its machine form."""
+def next_part(plan: NextSeason) -> Part:
+    """What to fish next."""
     head, *rows = next_words.page_rows(plan)
     names, *whole = next_words.table_rows(plan)
     names[0] = "variant"
@@ -236,7 +236,7 @@ def next_part(plan: Mapping[str, Any]) -> Part:
         tables=(numbers,),
         folded=(
             next_words.opening(plan),
-            *(one["says"] for one in plan["variants"]),
+            *(next_words.variant_says(one, plan) for one in plan.variants),
             next_words.rules(plan),
             *next_words.limits_lines(plan),
         ),

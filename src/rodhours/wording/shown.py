@@ -12,6 +12,9 @@ from rodhours.wording.notes import says
 
 SENTENCES = {
     "ComparisonResult": "rodhours.wording.answer:sentences",
+    "HoursPlan": "rodhours.wording.planning_hours:sentences",
+    "NextSeason": "rodhours.wording.planning_next:sentences",
+    "RehearsalResult": "rodhours.wording.rehearsal:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 

@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.report.figures.canvas import canvas, drawn, put
 from rodhours.report.figures.parts import BOLD, bottom_axis, clear, fitting, put_name
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.style import INK, LINE, NUMBERS, PAPER, SMALL, SOFT, TEXT
 from rodhours.report.lettering import wrap
+from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.wording import rehearsal as words
 from rodhours.wording.numbers import MISSING
 
 _LEFT, _TOP, _FOOT, _ROW, _HEADING = 8.0, 4.0, 34.0, 19.0, 18.0
 _AIM = 95.0
-_Rows = list[tuple[str, Mapping[str, Any]]]
+_Rows = list[tuple[str, ArmResult]]
 
 
 def rehearsal_picture(result: RehearsalResult) -> Picture:
@@ -30,19 +29,14 @@ def rehearsal_picture(result: RehearsalResult) -> Picture:
     share that held the truth (filled) and that of counting every fish by itself (open). Below,
     the share of seasons that settle each true ratio.
     """
-    machine = result.to_dict()
-    held: _Rows = [
-        (words.arm_name(row["arm"], result.variant), row) for row in words.rows_of(machine)
-    ]
-    settled: _Rows = [
-        (words.times_as_good(one.ratio), {"coverage": one.settled, "seasons": one.seasons})
-        for one in result.ladder
-    ]
+    arms = (result.own, *result.arms)
+    held: _Rows = [(words.arm_name(arm.arm, result.variant), arm) for arm in arms]
+    settled: _Rows = [(words.times_as_good(arm.ratio), arm) for arm in result.ladder]
     parts = [(words.HELD_HEADING, held), (words.SETTLED_HEADING, settled)]
     return drawn(
         "rehearsal",
-        words.picture_alt(machine),
-        words.picture_caption(machine),
+        words.picture_alt(result),
+        words.picture_caption(result),
         _table(result),
         lambda width: _draw(parts, width),
     )
@@ -74,9 +68,10 @@ def _draw(parts: Sequence[tuple[str, _Rows]], width: float) -> Figure:
             y = put_name(figure, height, _LEFT - 4, y, lines)
             if part == 0:
                 axes.plot([_AIM, _AIM], [y + 1, y + 13], color=INK, lw=0.8, zorder=1.6)
-                _share(axes, y + 7, row["poisson_coverage"], row["seasons"], filled=False)
-            _share(axes, y + 7, row["coverage"], row["seasons"], filled=True)
-            numbers = _numbers(row)
+                _share(axes, y + 7, row.poisson_coverage, row.seasons, filled=False)
+            share = row.coverage if part == 0 else row.settled
+            _share(axes, y + 7, share, row.seasons, filled=True)
+            numbers = _numbers(share, row.poisson_coverage if part == 0 else None)
             put(figure, height, width - NUMBERS, y + 10, numbers, fitting(numbers))
             y += _ROW
     axes.set_xticks([0, 25, 50, 75, 100])
@@ -104,40 +99,29 @@ def _share(axes: Axes, y: float, share: float | None, seasons: int, *, filled: b
     )
 
 
-def _numbers(row: Mapping[str, Any]) -> str:
-    if row["coverage"] is None:
+def _numbers(share: float | None, by_itself: float | None) -> str:
+    if share is None:
         return "none yet"
-    said = words.of_100(row["coverage"])
-    if "poisson_coverage" in row:
-        return f"{said} (by itself {words.of_100(row['poisson_coverage'])})"
-    return said
+    if by_itself is None:
+        return words.of_100(share)
+    return f"{words.of_100(share)} (by itself {words.of_100(by_itself)})"
 
 
 def _table(result: RehearsalResult) -> pd.DataFrame:
     """The numbers drawn, each share with its give or take."""
-    machine = result.to_dict()
+    names = [words.arm_name(arm.arm, result.variant) for arm in (result.own, *result.arms)]
+    names += [f"a bait {words.times_as_good(arm.ratio)}" for arm in result.ladder]
     rows = [
         {
-            "Seasons": words.arm_name(row["arm"], result.variant),
-            "Rehearsed": f"{row['seasons']:,}",
-            "Interval held the truth": words.share_said(row["coverage"], row["seasons"]),
-            "Every fish by itself": words.share_said(row["poisson_coverage"], row["seasons"]),
-            "Upper over lower limit": words.width_said(row["median_width"]),
-            "Settled": words.share_said(result.own.settled, row["seasons"])
-            if row["arm"] == "own"
-            else MISSING,
+            "Seasons": name,
+            "Rehearsed": f"{arm.seasons:,}",
+            "Interval held the truth": words.share_said(arm.coverage, arm.seasons),
+            "Every fish by itself": words.share_said(arm.poisson_coverage, arm.seasons),
+            "Upper over lower limit": words.width_said(arm.median_width),
+            "Settled": MISSING
+            if arm in result.arms
+            else words.share_said(arm.settled, arm.seasons),
         }
-        for row in words.rows_of(machine)
-    ]
-    rows += [
-        {
-            "Seasons": f"a bait {words.times_as_good(one.ratio)}",
-            "Rehearsed": f"{one.seasons:,}",
-            "Interval held the truth": words.share_said(one.coverage, one.seasons),
-            "Every fish by itself": words.share_said(one.poisson_coverage, one.seasons),
-            "Upper over lower limit": words.width_said(one.median_width),
-            "Settled": words.share_said(one.settled, one.seasons),
-        }
-        for one in result.ladder
+        for name, arm in zip(names, (result.own, *result.arms, *result.ladder), strict=True)
     ]
     return pd.DataFrame(rows)

@@ -16,7 +16,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.rates import power_negbin_ratio_2indep, power_poisson_ratio_2indep
 
-from rodhours.evidence.power.formulas import (
+from rodhours.simulate.formulas import (
     APART,
     DESIGNS,
     TOGETHER,

@@ -16,12 +16,12 @@ from scipy.special import gammaln, ndtr, stdtrit
 
 from rodhours.evidence.session_model.data import Floats
 from rodhours.evidence.session_model.quadrature import hermite, mode_step, nodes_at, normalise
+from rodhours.simulate.season import WIDEST_RATIO
 
 TOGETHER, APART = "all variants on every trip", "one variant a trip"
 DESIGNS = (TOGETHER, APART)
 MOST_TRIPS = 20_000
 """More trips than this are none that anybody fishes."""
-WIDEST_RATIO = 100.0
 
 _NODES = 61
 _COUNT_NODES = 41
@@ -169,16 +169,12 @@ def ratio_after(
     `spread` and `trips` are as in `trips_to_go`. None where no ratio up to 100 would do.
     """
 
-    def reached(log_ratio: float) -> float:
-        return power_after(design, further, math.exp(log_ratio), given, spread, trips, alpha)
+    def enough(log_ratio: float) -> bool:
+        ratio = math.exp(log_ratio)
+        return power_after(design, further, ratio, given, spread, trips, alpha) >= power
 
-    inside, outside = 0.0, math.log(WIDEST_RATIO)
-    if reached(outside) < power:
-        return None
-    while outside - inside > 1e-6:
-        middle = 0.5 * (inside + outside)
-        inside, outside = (inside, middle) if reached(middle) >= power else (middle, outside)
-    return math.exp(outside)
+    widest = math.log(WIDEST_RATIO)
+    return math.exp(_nearest(enough, 0.0, widest)) if enough(widest) else None
 
 
 def ratio_by_formula(
@@ -202,14 +198,18 @@ def ratio_by_formula(
         return reached >= power
 
     steps = np.linspace(0.0, math.log(WIDEST_RATIO), 60)[1:]
-    inside, outside = 0.0, next((float(one) for one in steps if enough(one)), None)
+    outside = next((float(step) for step in steps if enough(step)), None)
     if outside is None:
         return None
-    inside = outside - float(steps[0])
+    return math.exp(sign * _nearest(enough, outside - float(steps[0]), outside))
+
+
+def _nearest(enough: Callable[[float], bool], inside: float, outside: float) -> float:
+    """The place nearest to `inside`, which is not enough, from which on it is."""
     while outside - inside > 1e-6:
         middle = 0.5 * (inside + outside)
         inside, outside = (inside, middle) if enough(middle) else (middle, outside)
-    return math.exp(sign * outside)
+    return outside
 
 
 @lru_cache(maxsize=1024)
