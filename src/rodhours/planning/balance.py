@@ -7,15 +7,52 @@ Scope: counts of a finished plan. A difference of 0 needs a total that divides; 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rodhours.planning.arranging import Grid
-from rodhours.planning.plans import Measure
+from rodhours.planning.arrange import Grid
 
 Counts = NDArray[np.int64]
 ALL, OTHERS, REFERENCE = "all", "others", "reference"
+
+
+@dataclass(frozen=True)
+class Measure:
+    """How evenly one thing was shared out: the fewest and the most that any had.
+
+    `what` is its code: turns, rods, parts, trips_shared, side_by_side, alike, order, stays. `who`
+    is all, others (than the reference) or reference. `least_difference` is what no plan with these
+    totals can go below, by counting; nobody may know whether it can be reached.
+    """
+
+    what: str
+    who: str
+    fewest: int
+    most: int
+    least_difference: int
+
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "measure=what",
+        "of=who",
+        "fewest",
+        "most",
+        "difference",
+        "least_difference",
+        "reached",
+    )
+
+    @property
+    def difference(self) -> int:
+        """Between the most and the fewest."""
+        return self.most - self.fewest
+
+    @property
+    def reached(self) -> bool:
+        """Whether no plan with these totals can be more even."""
+        return self.difference <= self.least_difference
 
 
 def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[Measure, ...]:

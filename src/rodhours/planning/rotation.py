@@ -6,20 +6,70 @@ Scope: asks for contents, lays them out, measures. Variants are labels here.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from random import Random
+from typing import Any, ClassVar
 
 from rodhours.errors import UsageError
-from rodhours.planning.arranging import STEPS, Grid, arranged
-from rodhours.planning.balance import measures, relative_precision
+from rodhours.evidence.result import Result
+from rodhours.planning.arrange import STEPS, arranged, trip_contents, with_reference
+from rodhours.planning.balance import Measure, measures, relative_precision
 from rodhours.planning.blind import CONSONANTS, VOWELS
-from rodhours.planning.contents import trip_contents, with_reference
-from rodhours.planning.plans import Rotation
-from rodhours.planning.sequences import williams_parts, williams_trips
 
 MOST_VARIANTS = 16
 MOST_RODS = 6
 MOST_TRIPS = 120
 MOST_PARTS = 8
+
+
+@dataclass(frozen=True, repr=False)
+class Rotation(Result):
+    """A plan for a season.
+
+    turns : trips, then parts of a trip, then rods; each the label of the variant
+    precision : how exact a comparison of two variants is for the same rod-hours each, against
+        all variants on every trip (1); None where some can only be compared from trip to trip
+    reference_precision : the same for comparisons with the reference, against a plan of equal
+        turns; None where the reference is not on every trip by design
+    """
+
+    name: str
+    variants: tuple[str, ...]
+    rods: int
+    trips: int
+    parts: int
+    seed: int
+    reference: str | None
+    reference_on_every_trip: bool
+    turns: tuple[tuple[tuple[str, ...], ...], ...]
+    balance: tuple[Measure, ...]
+    precision: float | None
+    reference_precision: float | None
+
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "plan=name",
+        "variants",
+        "rods",
+        "trips",
+        "parts",
+        "seed",
+        "reference",
+        "reference_on_every_trip",
+        "balance",
+        "precision",
+        "reference_precision",
+        "turns=rows",
+    )
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """Each turn by itself, trips, parts and rods counted from 1."""
+        return [
+            {"trip": trip, "part": part, "rod": rod, "variant": variant}
+            for trip, of_trip in enumerate(self.turns, 1)
+            for part, of_part in enumerate(of_trip, 1)
+            for rod, variant in enumerate(of_part, 1)
+        ]
 
 
 def plan_rotation(
@@ -54,8 +104,7 @@ def plan_rotation(
         contents = with_reference(len(labels), at, turns, trips, random)
     else:
         contents = trip_contents(len(labels), turns, trips, random)
-    first = _known(len(labels), rods, trips, parts, random)
-    grid = arranged(contents, parts, rods, len(labels), random, first, steps)
+    grid = arranged(contents, parts, rods, len(labels), random, steps)
     return Rotation(
         name=name,
         variants=tuple(labels),
@@ -70,20 +119,6 @@ def plan_rotation(
         precision=relative_precision(grid, len(labels)),
         reference_precision=relative_precision(grid, len(labels), at) if always else None,
     )
-
-
-def _known(variants: int, rods: int, trips: int, parts: int, random: Random) -> Grid | None:
-    """The squares of Williams with labels and rods shuffled, where there is a rod for each."""
-    if variants != rods:
-        return None
-    names = random.sample(range(variants), variants)
-    order = random.sample(range(rods), rods)
-    rows = (
-        [(row,) for row in williams_trips(variants, trips)]
-        if parts == 1
-        else williams_parts(variants, trips, parts)
-    )
-    return tuple(tuple(tuple(names[row[rod]] for rod in order) for row in trip) for trip in rows)
 
 
 def plan_name(*asked: object) -> str:
