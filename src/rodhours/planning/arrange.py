@@ -14,23 +14,25 @@ from math import exp
 from random import Random
 from typing import Any, Protocol
 
+from rodhours.planning.balance import Grid, relative_precision
+
 Contents = list[list[int]]
 """A list for each trip: the variants of its turns, in no order, repeated where they are."""
-Grid = tuple[tuple[tuple[int, ...], ...], ...]
-"""Trips, parts of a trip, rods: the variant of that turn."""
 Pairs = list[tuple[int, int]]
 Undo = Callable[[], None]
 
-STARTS = 4
+STARTS, CONTENT_STARTS, CANDIDATES = 6, 2, 4
 STEPS = 25_000
 """Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
-RODS_SWAPPED, TRIPS_SWAPPED, PAIRED = 0.1, 0.2, 0.5
+RODS_SWAPPED, TRIPS_SWAPPED, PAIRED = 0.15, 0.2, 0.5
+"""How often two rods or two trips are swapped rather than two turns, and how often two trips both
+have their turns swapped."""
 CONTENT_STEPS_A_TURN, MOST_CONTENT_STEPS = 800, 60_000
 """Exchanges between trips tried from each start."""
 FEW_RODS = 4
-STEPS_A_TURN = 400
+STEPS_A_TURN = 600
 """Small plans need no more steps than this for each of their turns."""
-WARM, COLD = 25.0, 0.5
+WARM, COLD = 25.0, 1.0
 CONTENT_WARM, CONTENT_COLD = 3.0, 0.12
 TWICE_AT_ONCE = 400
 """Weight of one variant on two rods at once."""
@@ -62,9 +64,12 @@ def trip_contents(variants: int, turns: int, trips: int, random: Random) -> Cont
 
 
 def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
-    """Blocks of different variants; a long season is whole rounds of the shortest even one."""
-    a_round = next((many for many in range(variants, trips) if _divides(variants, size, many)), 0)
-    if a_round:
+    """Blocks of different variants; a long season is whole rounds of the shortest even one.
+
+    Of plans that are equally even the most exact is taken: some leave variants without a link.
+    """
+    a_round = shortest_even(variants, size)
+    if a_round < trips:
         blocks = _blocks(variants, size, a_round, random)
         if _Blocks(blocks, variants).is_even():
             rounds, rest = divmod(trips, a_round)
@@ -74,14 +79,26 @@ def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
         return _Blocks([random.sample(range(variants), size) for _ in range(trips)], variants)
 
     steps = min(CONTENT_STEPS_A_TURN * trips * size, MOST_CONTENT_STEPS)
-    found: Contents = _searched(by_chance, steps, (CONTENT_WARM, CONTENT_COLD), random)
-    return found
+    found: list[tuple[float, float, Contents]] = []
+    for _ in range(CANDIDATES):
+        blocks = _searched(by_chance, CONTENT_STARTS, steps, (CONTENT_WARM, CONTENT_COLD), random)
+        plan = _Blocks(blocks, variants)
+        found.append((plan.cost, -(relative_precision(blocks, variants) or 0.0), blocks))
+        if trips == a_round and plan.is_even():
+            break
+    return min(found)[2]
 
 
-def _divides(variants: int, size: int, trips: int) -> bool:
-    """Whether turns and pairs can be equal in so many trips, as far as counting goes."""
-    turns, uneven = divmod(trips * size, variants)
-    return not uneven and turns * (size - 1) % (variants - 1) == 0
+def shortest_even(variants: int, size: int) -> int:
+    """The fewest trips in which turns and pairs can be equal, as far as counting goes.
+
+    vr = bk, lambda (v - 1) = r (k - 1), and Fisher's inequality b >= v. Counting alone: some of
+    these do not exist.
+    """
+    trips = variants
+    while trips * size % variants or trips * size // variants * (size - 1) % (variants - 1):
+        trips += 1
+    return trips
 
 
 def with_reference(
@@ -103,7 +120,7 @@ def arranged(
     def by_chance() -> _Layout:
         return _Layout(_dealt_out(contents, parts, rods, random), variants)
 
-    grid: Grid = _searched(by_chance, steps, (WARM, COLD), random)
+    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random)
     return grid
 
 
@@ -121,13 +138,17 @@ class _Plan(Protocol):
 
 
 def _searched(
-    by_chance: Callable[[], _Plan], steps: int, heats: tuple[float, float], random: Random
+    by_chance: Callable[[], _Plan],
+    starts: int,
+    steps: int,
+    heats: tuple[float, float],
+    random: Random,
 ) -> Any:
     """The best of several starts: changes are kept where they make it better, and at times where
     they do not, ever fewer as it cools."""
     best, best_cost = None, float("inf")
     warm, cold = heats
-    for _ in range(STARTS):
+    for _ in range(starts):
         plan = by_chance()
         if best is None:
             best, best_cost = plan.copy(), plan.cost

@@ -13,9 +13,9 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import NDArray
 
-from rodhours.planning.arrange import Grid
-
 Counts = NDArray[np.int64]
+Grid = tuple[tuple[tuple[int, ...], ...], ...]
+"""Trips, parts of a trip, rods: the variant of that turn."""
 ALL, OTHERS, REFERENCE = "all", "others", "reference"
 
 
@@ -107,7 +107,9 @@ def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[M
     return tuple(found)
 
 
-def relative_precision(grid: Grid, variants: int, reference: int | None = None) -> float | None:
+def relative_precision(
+    grid: Grid | Sequence[Sequence[int]], variants: int, reference: int | None = None
+) -> float | None:
     """How exact comparisons within trips are, from the information matrix of a block design.
 
     C = diag(turns) - N'N / k, N the turns of each variant on each trip, k the turns of a trip;
