@@ -1,7 +1,8 @@
 """Makes the example season from the truth in truth.toml: CSV files and one workbook.
 
-Scope: an invented angler on invented waters. The same seed gives the same files; run
-`python example_data/make_season.py` after a change of the truth and commit what it writes.
+Scope: an invented angler on invented waters. The same seed gives the same CSV files and the same
+cells of the workbook; run `python example_data/make_season.py` after a change of the truth and
+commit what it writes.
 
 The trap is in `choose_variants`: the angler feels how good a trip is before casting (the hidden
 factor of the trip, which no column holds) and puts the favourite on more rods when it is good.
@@ -11,19 +12,15 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
-import io
 import math
-import re
 import sys
 import tomllib
-import zipfile
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 HERE = Path(__file__).resolve().parent
-SAVED = b"2025-11-01T00:00:00Z"
 Row = dict[str, Any]
 Tables = dict[str, list[Row]]
 
@@ -112,11 +109,10 @@ def make(truth: Row) -> Tables:
             fish = int(rng.poisson(hours * rate * factor))
             lost = int(rng.binomial(fish + 1, 0.12))
             blank = blank and fish == 0
+            rod_of_trip = {"session": trip["session"], "rod": rod, "variant": variant}
             stints.append(
                 {
-                    "session": trip["session"],
-                    "rod": rod,
-                    "variant": variant,
+                    **rod_of_trip,
                     "batch": batch_of(variant, trip["start"].date()),
                     "hours": hours,
                     "fish": fish,
@@ -128,9 +124,7 @@ def make(truth: Row) -> Tables:
                 time = trip["start"] + dt.timedelta(minutes=int(rng.uniform(20, 60 * hours)))
                 catches.append(
                     {
-                        "session": trip["session"],
-                        "rod": rod,
-                        "variant": variant,
+                        **rod_of_trip,
                         "time": time.isoformat(timespec="minutes"),
                         "species": "carp" if outcome == "landed" else "",
                         "weight": weight_text(rng) if outcome == "landed" else "",
@@ -220,17 +214,7 @@ def write_workbook(path: Path, tables: Tables) -> None:
         for row in rows:
             sheet.append([cell(column, value) for column, value in row.items()])
         sheet.freeze_panes = "A2"
-    raw = io.BytesIO()
-    workbook.save(raw)
-    # A workbook carries the moment it was saved, in its properties and on every entry; fixed
-    # here so that the same season is the same file.
-    with zipfile.ZipFile(raw) as old, zipfile.ZipFile(path, "w") as new:
-        for entry in old.infolist():
-            content = old.read(entry)
-            if entry.filename == "docProps/core.xml":
-                content = re.sub(rb"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", SAVED, content)
-            fixed = zipfile.ZipInfo(entry.filename, (2025, 11, 1, 0, 0, 0))
-            new.writestr(fixed, content, zipfile.ZIP_DEFLATED)
+    workbook.save(path)
 
 
 def cell(column: str, value: Any) -> Any:

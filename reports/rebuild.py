@@ -21,8 +21,8 @@ from PIL import Image, ImageChops, PngImagePlugin
 
 from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
 from rodhours.cli.importing import import_files
-from rodhours.cli.report_forms import Form
-from rodhours.cli.reporting import report, write_whole
+from rodhours.cli.report import Form, report
+from rodhours.whole_files import write_whole
 
 HERE = Path(__file__).resolve().parent
 PAGE, PAPER, PICTURE = (HERE / f"season.{ending}" for ending in ("html", "pdf", "png"))

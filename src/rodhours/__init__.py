@@ -5,16 +5,19 @@ from __future__ import annotations
 import importlib
 from typing import TYPE_CHECKING, Any
 
+# Here and not on first use: the module of that name would stand in the function's place.
+from rodhours.question import question
 from rodhours.version import __version__
 
 if TYPE_CHECKING:
     from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
-    from rodhours.evidence.ingredients.respond import respond
-    from rodhours.evidence.looks.running import running_looks
+    from rodhours.evidence.response.respond import respond
+    from rodhours.evidence.running import running_looks
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
+    from rodhours.report.figures.on_axes import plot
     from rodhours.simulate.hours import plan_hours
     from rodhours.simulate.rehearse import rehearse
 
@@ -24,6 +27,8 @@ __all__ = [
     "compare",
     "next_season",
     "plan_hours",
+    "plot",
+    "question",
     "rehearse",
     "respond",
     "running_looks",
@@ -36,9 +41,10 @@ _HOMES = {
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
     "plan_hours": "rodhours.simulate.hours",
+    "plot": "rodhours.report.figures.on_axes",
     "rehearse": "rodhours.simulate.rehearse",
-    "respond": "rodhours.evidence.ingredients.respond",
-    "running_looks": "rodhours.evidence.looks.running",
+    "respond": "rodhours.evidence.response.respond",
+    "running_looks": "rodhours.evidence.running",
     "sizes": "rodhours.evidence.sizes",
     "summarise": "rodhours.evidence.summary",
 }

@@ -141,22 +141,19 @@ def test_report_says_who_contributed_what(command, log, tmp_path):
     assert "angler Ida" in alone
 
 
-def test_a_misspelt_angler_gets_a_suggestion(command, log):
-    """Exit code 2 and the name that was meant, on each of the commands."""
-    for name in ("summary", "compare", "report", "sizes"):
+def test_an_angler_that_is_not_there(command, log, tmp_path):
+    """Exit code 2 and the name that was meant; a log without one says that there is none."""
+    for name in ("summary", "sizes"):
         done = command(name, "--angler", "Idda")
         assert (done.code, done.out) == (2, "")
         assert "There is no angler 'Idda'. Did you mean 'Ida'?" in done.err
-
-
-def test_no_angler_was_logged(command, tmp_path):
-    """--angler and --by angler on a log without one say that there is none."""
     (tmp_path / "log.csv").write_text("session,variant,hours,fish\nA,plain,5,1\n")
-    assert command("import", "log.csv").code == 0
-    done = command("summary", "--angler", "Ida")
+    at = ("--logbook", "nobody.sqlite")
+    assert command("import", "log.csv", *at).code == 0
+    done = command("summary", "--angler", "Ida", *at)
     assert (done.code, done.out) == (2, "")
     assert "There is no angler 'Ida'. Known: none." in done.err
-    assert command("summary", "--by", "angler").code == 2
+    assert command("summary", "--by", "angler", *at).code == 2
 
 
 def test_fish_of_two_anglers_stay_apart(command, tmp_path):

@@ -88,9 +88,10 @@ def test_a_batch_is_recorded_and_listed(command):
 
 
 def test_without_a_date_it_was_made_today(command):
-    """And with --json the record itself is printed."""
-    told = machine(command("batch", "add", "plain", "--json"))
-    assert date.fromisoformat(told["batch"]["date"]) in (date.today(),)
+    """And with --json the record itself is printed; decimal commas stand between semicolons."""
+    told = machine(command("batch", "add", "plain", "--diameters", "15,2; 15,6", "--json"))
+    assert told["batch"]["diameters_mm"] == [15.2, 15.6]
+    assert told["batch"]["date"] == date.today().isoformat()
     assert told["batch"]["batch"] == "P-1"
     assert told["batch"]["dry_g"] is None
 
@@ -144,8 +145,9 @@ def test_a_batch_off_its_recipe_is_pointed_out(command, log):
     assert "boil_s" not in done.err
 
 
-def test_a_list_of_one_variant(command):
-    """Only its batches; an unknown one is refused with those there are."""
+def test_a_list_of_one_variant_and_a_batch_taken_off(command):
+    """Only its batches; an unknown one is refused with those there are. A batch is taken off
+    however its code is written, once."""
     for variant in ("plain", "pellet-20"):
         assert command("batch", "add", variant, "--date", "2025-03-20").code == 0
     told = machine(command("batch", "list", "--variant", "pellet-20", "--json"))
@@ -153,13 +155,9 @@ def test_a_list_of_one_variant(command):
     done = command("batch", "list", "--variant", "pellet-30")
     assert (done.code, done.out) == (2, "")
     assert "pellet-20" in done.err
-
-
-def test_a_batch_can_be_taken_off(command):
-    """However its code is written; once."""
-    assert command("batch", "add", "plain").code == 0
     assert "P-1" in command("batch", "remove", "p1").out
-    assert machine(command("batch", "list", "--json"))["batches"] == []
+    left = machine(command("batch", "list", "--json"))["batches"]
+    assert [one["batch"] for one in left] == ["P20-1"]
     assert command("batch", "remove", "p1").code == 2
 
 
@@ -189,12 +187,6 @@ def test_slips_are_refused_in_plain_words(command, tmp_path, arguments, says):
         assert machine(command("batch", "list", "--json"))["batches"] == []
 
 
-def test_decimal_commas_between_semicolons(command):
-    """As people write them where decimals have commas."""
-    told = machine(command("batch", "add", "plain", "--diameters", "15,2; 15,6", "--json"))
-    assert told["batch"]["diameters_mm"] == [15.2, 15.6]
-
-
 @pytest.mark.parametrize("name", ["add", "remove"])
 def test_a_missing_name_is_asked_for(command, name):
     """The way to call the command on stderr."""
@@ -204,15 +196,23 @@ def test_a_missing_name_is_asked_for(command, name):
 
 
 def test_recipes_that_differ_in_one_thing(command, log):
-    """The table marks it, the sentence names it alone, the comparison has no note of it."""
+    """The table marks it, the sentence names it alone, the comparison has no note of it. All are
+    side by side; one alone is held against the remembered reference, or asked about."""
     log(pellet_pct=(20, 0))
     done = command("recipes", FAVOURITE, REFERENCE)
     assert done.code == 0, done.err
     (line,) = [one for one in done.out.splitlines() if one.startswith("pellet_pct")]
     assert line.split() == ["pellet_pct", "20", "0", "differs"]
     assert "differ in pellet_pct (20 against 0) alone" in done.out
-    told = machine(command("compare", FAVOURITE, REFERENCE, "--json"))
+    assert len(machine(command("recipes", "--json"))["pairs"]) == 1
+    assert command("recipes", "robin", REFERENCE).code == 2
+    done = command("recipes", FAVOURITE)
+    assert done.code == 2
+    assert "rodhours recipes" in done.err
+    told = machine(command("compare", "--reference", REFERENCE, "--json"))
     assert {"recipes_differ", "lift_differs"} & {note["code"] for note in told["notes"]} == set()
+    (pair,) = machine(command("recipes", FAVOURITE, "--json"))["pairs"]
+    assert (pair["variant"], pair["reference"]) == (FAVOURITE, REFERENCE)
 
 
 @pytest.mark.usefixtures("few_looks")
@@ -247,19 +247,6 @@ def test_one_batch_each_is_said_by_compare(command, log):
     told = machine(command("compare", FAVOURITE, REFERENCE, "--json"))
     (note,) = [note for note in told["notes"] if note["code"] == "one_batch_each"]
     assert note["numbers"] == {"batches": 1, "reference_batches": 1}
-
-
-def test_recipes_without_a_pair(command, log):
-    """All side by side; one alone is held against the remembered reference, or asked about."""
-    log(pellet_pct=(20, 0))
-    assert len(machine(command("recipes", "--json"))["pairs"]) == 1
-    done = command("recipes", FAVOURITE)
-    assert done.code == 2
-    assert "rodhours recipes" in done.err
-    assert command("compare", "--reference", REFERENCE).code == 0
-    (pair,) = machine(command("recipes", FAVOURITE, "--json"))["pairs"]
-    assert (pair["variant"], pair["reference"]) == (FAVOURITE, REFERENCE)
-    assert command("recipes", "robin", REFERENCE).code == 2
 
 
 def test_no_recipes_at_all(command):

@@ -90,21 +90,15 @@ def test_rows_chosen_have_no_gaps_of_their_own(command, logbook, faulty):
     assert gaps["numbers"]["missing_numbers"] == ["T9", "T10"]
 
 
-def test_the_reference_is_remembered(command, logbook):
-    """As `compare` does it."""
-    logbook()
-    command("check", "--reference", FAVOURITE)
-    assert "with pellet-20 as the reference" in command("check").out
-
-
 def test_the_same_findings_from_python(command, logbook, faulty):
-    """`rodhours.check` on the frame gives what the command prints."""
+    """`rodhours.check` on the frame gives what the command prints; it remembers the reference."""
     import rodhours
 
     logbook()
-    said = json.loads(command("check", "--reference", REFERENCE, "--json").out)
-    found = rodhours.check(faulty, reference=REFERENCE).to_dict()
+    said = json.loads(command("check", "--reference", FAVOURITE, "--json").out)
+    found = rodhours.check(faulty, reference=FAVOURITE).to_dict()
     assert [one["code"] for one in found["findings"]] == [one["code"] for one in said["findings"]]
+    assert "with pellet-20 as the reference" in command("check").out
 
 
 def test_a_log_without_a_fault_is_not_called_clean(command, logbook):

@@ -42,22 +42,23 @@ def test_history_from_import_to_undo(log) -> None:
     assert [int(n) for n in re.findall(r"^ +(\d+)  \d{4}-", said, re.MULTILINE)] == [3, 2, 1]
     assert REASON in said
     assert "pellet-20 to P20" in said
-    refused = log("undo", "1")
-    assert refused.code == 3
-    assert "change 2 (rename)" in refused.err
-    assert "change 3 (leave-out): T3" in refused.err
-    assert "it counts again" in log("undo").out
+    log("batch", "add", "P20", "--date", "2025-03-20")
+    assert "batch: P20-1 of P20 recorded" in log("history").out
+    assert "its code stays taken" in log("undo").out
+    assert "12 sessions taken out" in log("undo", "1", "--dry-run").out
+    assert "it counts again" in log("undo", "3").out
     assert log("undo", "3").code == 2
     assert log("undo", "9").code == 2
     assert "put back as before" in log("undo", "2", "--dry-run").out
     assert json.loads(log("undo", "2", "--json").out)["sessions_restored"] == 12
     listed = json.loads(log("history", "--json").out)["changes"]
     assert [(one["id"], one["kind"], one["undone_at"] is None) for one in listed] == [
+        (4, "batch-added", False),
         (3, "leave-out", False),
         (2, "rename", False),
         (1, "import", True),
     ]
-    assert all(re.fullmatch("[0-9a-f]{64}", one["sha256"]) for one in listed[2]["files"])
+    assert all(re.fullmatch("[0-9a-f]{64}", one["sha256"]) for one in listed[3]["files"])
 
 
 def test_rename_says_what_it_did_and_what_comes_next(log) -> None:

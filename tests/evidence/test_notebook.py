@@ -8,6 +8,8 @@ import numpy as np
 
 import rodhours
 import simulated_seasons as seasons
+from rodhours.wording.notes import says
+from rodhours.wording.shown import sentences
 
 
 class _Texts(HTMLParser):
@@ -29,15 +31,22 @@ def read(html: str) -> _Texts:
     return parser
 
 
-def test_a_comparison_shows_its_sentence_its_table_and_its_notes() -> None:
-    """The opening sentence and every note stand above a table of the tidy frame."""
+def test_a_result_shows_its_sentences_its_notes_and_its_table() -> None:
+    """In a line its class and its answer; in a notebook all sentences and notes above a table of
+    the tidy frame, where it has one."""
     log = seasons.each_rod_by_mood(np.random.default_rng(1), 1.5)
-    result = rodhours.compare(log, "plain")
-    page = read(result._repr_html_())
-    assert page.tags.count("table") == 1
-    for sentence in (*result.headlines, *(note.says for note in result.notes)):
-        assert sentence in page.text
-    assert "same trips" in page.text
+    for result, tables, begins in (
+        (rodhours.compare(log, "plain"), 1, "<ComparisonResult: Not settled: on the "),
+        (rodhours.check(log, "plain"), 0, "<CheckResult: Found, with plain as the reference: "),
+        (rodhours.summarise(log), 1, "<RateSummary: "),
+    ):
+        page = read(result._repr_html_())
+        assert page.tags.count("table") == tables
+        assert sentences(result)
+        for sentence in (*sentences(result), *map(says, result.notes)):
+            assert sentence in page.text
+        assert repr(result).startswith(begins)
+        assert repr(result) == f"<{type(result).__name__}: {sentences(result)[0]}>"
 
 
 def test_hostile_labels_are_escaped() -> None:

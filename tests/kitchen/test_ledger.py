@@ -11,12 +11,11 @@ from scipy import stats
 
 from rodhours.kitchen.ledger import (
     age_at_use,
-    batch_sizes,
     batch_uses,
     dry_g_per_egg,
     ledger,
-    size_spreads,
     variance_components,
+    variants_of,
 )
 
 DYESTUFF = [
@@ -76,7 +75,7 @@ def test_components_that_cannot_be_told(groups, within):
 def test_a_spread_between_batches_is_never_below_none():
     """Batches more alike than chance would have them: 0, not the root of a negative number."""
     frame = batches({"diameters_mm": (15.0, 16.0)}, {"diameters_mm": (15.1, 15.9)})
-    (spread,) = size_spreads(frame)
+    (spread,) = variants_of(frame)
     assert variance_components([(15.0, 16.0), (15.1, 15.9)])[1] < 0
     assert spread.between_sd_mm == 0
     assert spread.within_sd_mm == pytest.approx(np.sqrt((0.5 + 0.32) / 2))
@@ -90,13 +89,14 @@ def test_spread_counts_batches_that_were_not_measured():
         {},
         {"variant": "pellet-10"},
     )
-    pellet, plain = size_spreads(frame)
+    pellet, plain = variants_of(frame)
     assert (plain.variant, plain.batches, plain.measured, plain.baits) == ("plain", 3, 2, 5)
     assert plain.mean_mm == pytest.approx((15.2 + 15.6 + 15.4 + 15.9 + 16.1) / 5)
     assert plain.sd_mm == pytest.approx(stats.tstd([15.2, 15.6, 15.4, 15.9, 16.1]))
     assert (pellet.batches, pellet.mean_mm, pellet.between_sd_mm) == (1, None, None)
-    assert [one.baits for one in batch_sizes(frame)] == [3, 2, 0, 0]
-    assert batch_sizes(frame)[0].sd_mm == pytest.approx(0.2)
+    listed = ledger(frame, stints()).batches
+    assert [one.size.baits for one in listed] == [3, 2, 0, 0]
+    assert listed[0].size.sd_mm == pytest.approx(0.2)
 
 
 def test_dry_mix_to_an_egg_is_the_angler_s_own():
@@ -153,9 +153,8 @@ def test_an_unfished_batch_has_no_age():
 def test_the_machine_form_is_plain_json():
     """No NaN, no numpy number; what was not recorded is null."""
     frame = batches({"dry_g": 400.0, "eggs": 4.0, "diameters_mm": (15.0, 15.5)}, {})
-    told = json.loads(
-        json.dumps(ledger(frame, stints(("B-1", "2025-04-01", 2.0))), allow_nan=False)
-    )
+    whole = ledger(frame, stints(("B-1", "2025-04-01", 2.0)))
+    told = json.loads(json.dumps(whole.to_dict(), allow_nan=False))
     first, second = told["batches"]
     assert first["date"] == "2025-03-20"
     assert first["use"] == {

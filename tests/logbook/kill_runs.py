@@ -11,7 +11,6 @@ import os
 import random
 import shutil
 import signal
-import sqlite3
 import sys
 import time
 from collections import Counter
@@ -24,25 +23,9 @@ from trip_logs import season, write_flat
 
 from rodhours.logbook.export import export_logbook
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import Logbook, open_logbook
-from rodhours.logbook.store_schema import SCHEMA
+from rodhours.logbook.logbook import Logbook, open_logbook
 
-TO_LAYOUT_2 = (
-    "CREATE TABLE imports (id INTEGER PRIMARY KEY, imported_at TEXT NOT NULL, zone TEXT NOT NULL, "
-    "files TEXT NOT NULL, rows_imported INTEGER NOT NULL)",
-    "INSERT INTO imports SELECT id, made_at, zone, '[\"log.csv\"]', rows FROM changes",
-    "DROP TABLE changes",
-    "DROP TABLE also_in",
-    "DROP TABLE renames",
-    "DROP TABLE left_out",
-    "PRAGMA user_version = 2",
-)
-"""What takes from a logbook what layout 3 added."""
-
-
-def content(path: Path) -> str:
-    with open_logbook(path) as book:
-        return book.content_sha256()
+BATCH = {"variant": "plain", "date": "2025-03-20"}
 
 
 def fork(change: Callable[[], object]) -> int:
@@ -84,14 +67,8 @@ def runs(folder: Path, count: int, seed: int, sessions: int) -> dict[str, dict[s
     for row in more["stints"]:
         row["moon"] = "new"
     new = write_flat(folder / "new.csv", more)
-    base, layout_2 = folder / "base.sqlite", folder / "layout-2.sqlite"
+    base = folder / "base.sqlite"
     import_paths([old], base)
-    shutil.copy(base, layout_2)
-    with sqlite3.connect(layout_2, isolation_level=None) as run:
-        for statement in TO_LAYOUT_2:
-            run.execute(statement)
-    run.close()
-    assert len(SCHEMA) > len(TO_LAYOUT_2)
     work, out = folder / "logbook.sqlite", folder / "out"
 
     def whole_import() -> None:
@@ -112,10 +89,11 @@ def runs(folder: Path, count: int, seed: int, sessions: int) -> dict[str, dict[s
         "import": (base, whole_import),
         "undo": (base, in_book(work, lambda book: book.undo())),
         "rename": (base, in_book(work, lambda book: book.rename_variant("plain", "Plain"))),
-        "migration": (
-            layout_2,
-            in_book(work, lambda book: book.leave_out("trip 1", None, "guessed")),
+        "opened key": (
+            base,
+            in_book(work, lambda book: book.open_key("MANO", {"KADE": "plain"}, 6)),
         ),
+        "batch": (base, in_book(work, lambda book: book.add_batch(BATCH, [15.2, 15.6]))),
         "export": (base, write_out),
         "export over another": (base, write_out),
     }
@@ -135,8 +113,9 @@ def runs(folder: Path, count: int, seed: int, sessions: int) -> dict[str, dict[s
             files = out.glob("[!.]*") if out.exists() else ()
             return {path.name: path.read_bytes() for path in files}
         with open_logbook(work) as book:
-            marks = [one.session for one in book.left_out()]
-            return book.content_sha256(), marks, book.changes()[-1].undone_at is None
+            sizes = [batch["diameters_mm"] for batch in book.batches()]
+            standing = [change.kind for change in book.changes() if change.undone_at is None]
+            return book.content_sha256(), sizes, standing
 
     found: dict[str, Counter[str]] = {name: Counter() for name in changes}
     for name, (start, change) in changes.items():
@@ -163,10 +142,6 @@ def runs(folder: Path, count: int, seed: int, sessions: int) -> dict[str, dict[s
                 end = before
             assert end in (before, after), name
             found[name]["all" if end == after else "none"] += 1
-            for copy in folder.glob("logbook.sqlite.before-layout-*"):
-                # Its copy is whole from the moment it has its name.
-                assert content(copy) == before[0]
-                found[name]["copies"] += 1
     return {name: dict(counts) for name, counts in found.items()}
 
 

@@ -9,7 +9,7 @@ from trip_logs import write_text
 
 from rodhours.errors import UsageError
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.weight_unit import WEIGHT_UNIT, unit_to_show
 
 STINTS = "session,variant,rod,hours\n1,plain,1,5\n"

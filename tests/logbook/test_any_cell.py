@@ -9,7 +9,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.cell import cell_reader
+from rodhours.logbook.cells.dates import (
+    DATE_FORMS,
+    ambiguous,
+    iso_date,
+    moment,
+    read_date,
+    read_date_and_time,
+)
+from rodhours.logbook.cells.hours import HOURS_FORMS, hours_readings, read_hours
+from rodhours.logbook.cells.numbers import NUMBER_FORMS
+from rodhours.logbook.cells.times import TIME_FORMS, read_time
+from rodhours.logbook.cells.weights import WEIGHT_FORMS, read_weight, weight_readings
 from rodhours.logbook.tables import TABLES
 
 PIECES = st.sampled_from(
@@ -28,37 +41,37 @@ def value_of(read: Callable[..., object], *arguments: object, **options: object)
     """What a reader makes of its arguments; None where it says what would be right."""
     try:
         return read(*arguments, **options)
-    except units.CellFault as fault:
+    except CellFault as fault:
         return None if str(fault).strip() else "a fault without a word"
 
 
 def check_every_reader(text: str) -> None:
     """Values are finite; dates are dates, and times of day times."""
     values = [
-        value_of(units.cell_parser(column, workbook=workbook), text)
+        value_of(cell_reader(column, workbook=workbook), text)
         for column in COLUMNS
         if column.kind.numeric
         for workbook in (False, True)
     ]
-    values += [value_of(units.read_weight, text, form) for form in units.WEIGHT_FORMS]
+    values += [value_of(read_weight, text, form) for form in WEIGHT_FORMS]
     values += [
-        value_of(units.read_hours, text, form, numbers)
-        for form in units.HOURS_FORMS
-        for numbers in units.NUMBER_FORMS
+        value_of(read_hours, text, form, numbers)
+        for form in HOURS_FORMS
+        for numbers in NUMBER_FORMS
     ]
-    values += [value for _, value in (*units.weight_readings(text), *units.hours_readings(text))]
+    values += [value for _, value in (*weight_readings(text), *hours_readings(text))]
     assert all(value is None or math.isfinite(value) for value in values)
     for column in COLUMNS:
-        assert value_of(units.cell_parser(column, workbook=True), text) != ""
-    for form in units.DATE_FORMS:
-        day = value_of(units.read_date, text, form)
-        assert day is None or units.iso_date(day) == day
-        moment = value_of(units.read_date_and_time, text, form)
-        assert moment is None or units.moment(moment) == moment
-    for form in units.TIME_FORMS:
-        seconds = value_of(units.read_time, text, form)
+        assert value_of(cell_reader(column, workbook=True), text) != ""
+    for form in DATE_FORMS:
+        day = value_of(read_date, text, form)
+        assert day is None or iso_date(day) == day
+        local = value_of(read_date_and_time, text, form)
+        assert local is None or moment(local) == local
+    for form in TIME_FORMS:
+        seconds = value_of(read_time, text, form)
         assert seconds is None or 0 <= seconds < 2 * 86400
-    assert units.ambiguous([text]) in ((), (text,))
+    assert ambiguous([text]) in ((), (text,))
 
 
 @settings(max_examples=40)

@@ -8,9 +8,9 @@ import pytest
 from trip_logs import season, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.frame import stint_frame
+from rodhours.logbook.frames import stint_frame
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def import_texts(folder: Path, **tables: str) -> ImportResult:
@@ -22,6 +22,138 @@ def import_texts(folder: Path, **tables: str) -> ImportResult:
 def held_sessions(folder: Path) -> set[tuple[str | None, str]]:
     with open_logbook(folder / "logbook.sqlite") as book:
         return {(row[2], row[1]) for row in book.sessions()}
+
+
+COUNTED = "session,rod,variant,hours,fish\nA,1,plain,5,1\nA,2,plain,6,2\nB,1,plain,5,0"
+OF_FISH = "session,rod,variant,outcome\n"
+LOG_IN_A_FILE = "session,variant,hours,fish\nA,plain,5,0"
+# Totals that agree are not enough: rod 1 had one fish and rod 2 had two.
+CATCHES = [
+    ("A,1,,landed\nA,2,,landed\nA,2,,", []),
+    ("A,1,plain,landed\nA,2,,landed\nA,2,,\nA,1,,lost", []),
+    ("A,1,,landed\nA,2,,landed\nA,2,,lost", [(3, "fish")]),
+    ("A,1,,landed\nA,1,,landed\nA,2,,landed", [(2, "fish"), (3, "fish")]),
+    ("A,1,,landed\nA,2,,landed\nA,2,,\nA,3,,", [(5, "rod")]),
+    ("A,1,,landed\nA,2,,landed\nA,2,,\nA,1,other,", [(5, "rod")]),
+]
+CASES: list[tuple[dict[str, str], list[tuple[int, str | None]], list[str]]] = [
+    *(
+        (
+            {"stints": COUNTED, "catches": OF_FISH + fish},
+            problems,
+            ["B"] if problems else ["A", "B"],
+        )
+        for fish, problems in CATCHES
+    ),
+    # Rows of a variant that differ are both refused, as nobody can say which is right.
+    (
+        {
+            "stints": "session,variant,hours,fish\nA,plain,5,0",
+            "variants": "variant,boil_s\nplain,90\nplain,120\nother,60\nother,60",
+        },
+        [(2, "variant"), (3, "variant"), (5, "variant")],
+        ["A"],
+    ),
+    # In a flat file the row that differs from the others is refused, with its session.
+    (
+        {"log": "session,variant,pellet_pct,hours,fish\nA,mix,10,5,0\nB,mix,12,5,1\nC,mix,10,5,0"},
+        [(3, "pellet_pct")],
+        ["A", "C"],
+    ),
+    # A second row of one session.
+    (
+        {
+            "stints": "session,variant,hours,fish\nA,plain,5,0\nB,plain,5,0\nC,plain,5,0",
+            "sessions": "session,date\nA,2025-04-12\nA,2025-05-12\nB,2025-04-13\nB,2025-04-13",
+        },
+        [(3, "session"), (5, "session")],
+        ["C"],
+    ),
+    # The same rod twice is refused unless told apart; rows without a rod may repeat.
+    (
+        {
+            "stints": """session,rod,variant,hours,fish,cast
+            A,1,plain,5,0,
+            A,1,plain,5,0,
+            B,,plain,5,0,
+            B,,plain,5,0,
+            C,1,plain,5,0,first
+            C,1,plain,5,0,second"""
+        },
+        [(3, "rod")],
+        ["B", "C"],
+    ),
+    # The same rows in two files of one import.
+    ({"one": LOG_IN_A_FILE, "two": LOG_IN_A_FILE}, [(2, None)], []),
+    # A session is known by angler and label together.
+    (
+        {
+            "stints": "session,angler,variant,hours,fish\n1,Ann,plain,5,0\n1,Bob,plain,6,1",
+            "sessions": "session,angler,date\n1,Ann,2025-04-12\n1,Bob,2025-05-01",
+        },
+        [],
+        ["1 of Ann", "1 of Bob"],
+    ),
+    # Where a label has one angler in the log, tables without that column follow.
+    (
+        {
+            "stints": "session,variant,hours,rod\n1,plain,5,1\n2,plain,5,1",
+            "sessions": "session,angler,date\n1,Ann,2025-04-12\n2,Bob,2025-05-01",
+            "catches": "session,rod\n1,1",
+        },
+        [],
+        ["1 of Ann", "2 of Bob"],
+    ),
+    # A fish of session 1 without its angler, where two used that label, holds back both.
+    (
+        {
+            "stints": "session,angler,variant,hours,rod\n1,Ann,plain,5,1\n1,Bob,plain,6,1\n"
+            "2,Bob,plain,6,1",
+            "catches": "session,angler,rod\n1,,1",
+        },
+        [(2, "angler")],
+        ["2 of Bob"],
+    ),
+    # A fish whose weight or rod cannot be read was caught: the count beside it is not wrong.
+    (
+        {
+            "stints": "session,rod,variant,hours,fish\nA,1,plain,5,1\nB,1,plain,5,2\nC,1,plain,5,1",
+            "catches": "session,rod,weight\nA,1,heavy\nB,1,20lb\nC,2,20lb",
+        },
+        [(3, "fish"), (2, "weight"), (4, "rod")],
+        [],
+    ),
+    # Without a variant or a time that tells which stint had a fish, nothing is guessed.
+    (
+        {
+            "stints": "session,rod,variant,hours\nA,1,plain,5\nA,1,other,6\n"
+            "B,1,plain,5\nB,1,plain,6",
+            "catches": "session,rod\nA,1\nB,1",
+        },
+        [(2, "variant"), (3, "time")],
+        [],
+    ),
+]
+
+
+@pytest.mark.parametrize(("tables", "problems", "held"), CASES)
+def test_what_must_agree_between_rows(
+    tmp_path: Path,
+    tables: dict[str, str],
+    problems: list[tuple[int, str | None]],
+    held: list[str],
+) -> None:
+    """Each row at fault is named once, its session waits whole, and the others are taken."""
+    result = import_texts(tmp_path, **tables)
+    assert [(one.row, one.column) for one in result.problems] == problems
+    assert result.complete is (not problems)
+    if result.rows_imported:
+        found = held_sessions(tmp_path)
+        assert sorted(f"{label} of {who}" if who else label for who, label in found) == held
+    else:
+        assert held == []
+    advice = [one for one in result.problems if "choose which columns" in one.says]
+    assert [one.row for one in advice] == ([3] if (5, "session") in problems else [])
 
 
 def test_a_bad_row_holds_back_its_whole_session_and_no_other(tmp_path: Path) -> None:
@@ -45,21 +177,6 @@ def test_a_fault_in_variants_refuses_that_row_alone(tmp_path: Path) -> None:
     result = import_paths(write_log(tmp_path, log), tmp_path / "logbook.sqlite")
     assert result.rows_rejected == 1
     assert held_sessions(tmp_path) == {(None, "trip 1"), (None, "trip 2")}
-
-
-def test_a_variant_that_is_listed_twice(tmp_path: Path) -> None:
-    """Two rows that differ are both refused, as nobody can say which is right."""
-    result = import_texts(
-        tmp_path,
-        stints="session,variant,hours,fish\nA,plain,5,0",
-        variants="variant,boil_s\nplain,90\nplain,120\nother,60\nother,60",
-    )
-    assert [(p.row, p.column) for p in result.problems] == [
-        (2, "variant"),
-        (3, "variant"),
-        (5, "variant"),
-    ]
-    assert (result.rows_imported, result.rows_rejected) == (2, 3)
 
 
 def test_a_flat_file_moves_columns_to_their_tables(tmp_path: Path) -> None:
@@ -114,137 +231,6 @@ def test_empty_cells_are_not_recorded_and_contradict_nothing(tmp_path: Path) -> 
     assert dates == {("A", "2025-04-12"), ("B", "")}
 
 
-def test_a_variant_must_agree_wherever_it_repeats(tmp_path: Path) -> None:
-    """In a flat file the row that differs from the others is refused, with its session."""
-    result = import_texts(
-        tmp_path,
-        log="""session,variant,pellet_pct,hours,fish
-        A,mix,10,5,0
-        B,mix,12,5,1
-        C,mix,10,5,0""",
-    )
-    (problem,) = result.problems
-    assert (problem.row, problem.column, problem.found) == (3, "pellet_pct", "12")
-    assert held_sessions(tmp_path) == {(None, "A"), (None, "C")}
-
-
-def test_sessions_are_unique(tmp_path: Path) -> None:
-    """A second row of one session is refused; with another date it comes with the advice."""
-    result = import_texts(
-        tmp_path,
-        stints="session,variant,hours,fish\nA,plain,5,0\nB,plain,5,0",
-        sessions="session,date\nA,2025-04-12\nA,2025-05-12\nB,2025-04-13\nB,2025-04-13",
-    )
-    first, second = result.problems
-    assert (first.row, "choose which columns" in first.says) == (3, True)
-    assert (second.row, "choose which columns" in second.says) == (5, False)
-    assert result.rows_rejected == 6
-
-
-def test_two_identical_rows_with_one_rod_are_asked_about(tmp_path: Path) -> None:
-    """The same rod twice is refused unless told apart; rows without a rod may repeat."""
-    result = import_texts(
-        tmp_path,
-        stints="""session,rod,variant,hours,fish,cast
-        A,1,plain,5,0,
-        A,1,plain,5,0,
-        B,,plain,5,0,
-        B,,plain,5,0,
-        C,1,plain,5,0,first
-        C,1,plain,5,0,second""",
-    )
-    (problem,) = result.problems
-    assert problem.row == 3
-    assert "row 2 of" in problem.says
-    assert result.rows_rejected == 2
-    assert result.rows_imported == 4
-
-
-def test_one_log_given_in_two_files_does_not_count_twice(tmp_path: Path) -> None:
-    """The same rows in two files of one import are asked about, with a rod or without."""
-    text = "session,variant,hours,fish\nA,plain,5,0"
-    result = import_texts(tmp_path, one=text, two=text)
-    assert result.rows_imported == 0
-    assert result.rows_rejected == 2
-
-
-def test_the_same_label_of_two_anglers_is_two_sessions(tmp_path: Path) -> None:
-    """A session is known by angler and label together."""
-    result = import_texts(
-        tmp_path,
-        stints="session,angler,variant,hours,fish\n1,Ann,plain,5,0\n1,Bob,plain,6,1",
-        sessions="session,angler,date\n1,Ann,2025-04-12\n1,Bob,2025-05-01",
-    )
-    assert result.complete
-    assert held_sessions(tmp_path) == {("Ann", "1"), ("Bob", "1")}
-
-
-def test_an_angler_is_taken_from_the_table_that_names_one(tmp_path: Path) -> None:
-    """Where a label has one angler in the log, tables without that column follow."""
-    result = import_texts(
-        tmp_path,
-        stints="session,variant,hours,rod\n1,plain,5,1\n2,plain,5,1",
-        sessions="session,angler,date\n1,Ann,2025-04-12\n2,Bob,2025-05-01",
-        catches="session,rod\n1,1",
-    )
-    assert result.complete
-    assert held_sessions(tmp_path) == {("Ann", "1"), ("Bob", "2")}
-
-
-def test_a_row_that_may_belong_to_two_anglers_is_refused(tmp_path: Path) -> None:
-    """A fish of session 1 without its angler, where two used that label, holds back both."""
-    result = import_texts(
-        tmp_path,
-        stints="""session,angler,variant,hours,rod
-        1,Ann,plain,5,1
-        1,Bob,plain,6,1
-        2,Bob,plain,6,1""",
-        catches="session,angler,rod\n1,,1",
-    )
-    (problem,) = result.problems
-    assert (problem.row, problem.column) == (2, "angler")
-    assert result.rows_rejected == 3
-    assert held_sessions(tmp_path) == {("Bob", "2")}
-
-
-@pytest.mark.parametrize(
-    ("catches", "agrees"),
-    [
-        ("A,1,,landed\nA,2,,landed\nA,2,,", True),
-        ("A,1,,landed\nA,2,,landed\nA,2,,lost", False),
-        ("A,1,,landed\nA,1,,landed\nA,2,,landed", False),
-        ("A,1,,landed\nA,2,,landed\nA,2,,\nA,3,,", False),
-        ("A,1,,landed\nA,2,,landed\nA,2,,\nA,1,other,", False),
-        ("A,1,plain,landed\nA,2,,landed\nA,2,,\nA,1,,lost", True),
-    ],
-)
-def test_fish_and_catches_must_agree_stint_by_stint(
-    tmp_path: Path, catches: str, agrees: bool
-) -> None:
-    """Totals that agree are not enough: rod 1 had one fish and rod 2 had two."""
-    result = import_texts(
-        tmp_path,
-        stints="session,rod,variant,hours,fish\nA,1,plain,5,1\nA,2,plain,6,2\nB,1,plain,5,0",
-        catches="session,rod,variant,outcome\n" + catches,
-    )
-    assert (not result.problems) is agrees
-    assert held_sessions(tmp_path) == {(None, "B")} | ({(None, "A")} if agrees else set())
-
-
-def test_a_fish_at_fault_is_one_problem(tmp_path: Path) -> None:
-    """A fish whose weight or rod cannot be read was caught: the count beside it is not wrong."""
-    result = import_texts(
-        tmp_path,
-        stints="session,rod,variant,hours,fish\nA,1,plain,5,1\nB,1,plain,5,2\nC,1,plain,5,1",
-        catches="session,rod,weight\nA,1,heavy\nB,1,20lb\nC,2,20lb",
-    )
-    assert [(p.row, p.column) for p in result.problems] == [
-        (3, "fish"),
-        (2, "weight"),
-        (4, "rod"),
-    ]
-
-
 def test_fish_come_from_catches_where_stints_has_none(tmp_path: Path) -> None:
     """By session and rod, by variant where one rod fished several, by time where one repeats."""
     result = import_texts(
@@ -276,17 +262,6 @@ def test_fish_come_from_catches_where_stints_has_none(tmp_path: Path) -> None:
         ("A", "2", "other", "12T22"): 1,
         ("B", "1", "plain", "12T18"): 0,
     }
-
-
-def test_a_fish_that_several_stints_may_have_had_is_asked_about(tmp_path: Path) -> None:
-    """Without a variant or a time that tells, nothing is guessed."""
-    result = import_texts(
-        tmp_path,
-        stints="session,rod,variant,hours\nA,1,plain,5\nA,1,other,6\nB,1,plain,5\nB,1,plain,6",
-        catches="session,rod\nA,1\nB,1",
-    )
-    assert [(p.row, p.column) for p in result.problems] == [(2, "variant"), (3, "time")]
-    assert result.rows_imported == 0
 
 
 def test_labels_that_look_alike_are_pointed_out_never_merged(tmp_path: Path) -> None:

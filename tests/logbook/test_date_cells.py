@@ -9,7 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, from_excel
 
-from rodhours.logbook import units
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.dates import (
+    ambiguous,
+    date_forms,
+    iso_date,
+    moment,
+    read_date,
+    read_date_and_time,
+)
+from rodhours.logbook.cells.times import read_time, span
 
 DAYS = st.dates(date(1970, 1, 1), date(2068, 12, 31))
 ORDERS = {"year-month-day": "%Y{0}%m{0}%d", "day-month-year": "%d{0}%m{0}%Y"}
@@ -23,8 +32,8 @@ def test_a_date_reads_as_strftime_wrote_it(day: date, form: str, sign: str) -> N
     """Each order with each separator gives the day back, with and without leading noughts."""
     written = day.strftime(ORDERS[form].format(sign))
     bare = sign.join(part.lstrip("0") for part in written.split(sign))
-    assert units.read_date(written, form) == units.read_date(bare, form) == day.isoformat()
-    assert form in units.date_forms([written])
+    assert read_date(written, form) == read_date(bare, form) == day.isoformat()
+    assert form in date_forms([written])
 
 
 @settings(max_examples=40)
@@ -35,10 +44,10 @@ def test_month_names(day: date, four_digits: bool, letters: int, ending: str) ->
     name = name[:3] if letters < len(name) else name
     year = f"{day:%Y}" if four_digits else f"{day:%y}"
     first = f"{day.day}{ending} {name} {year}"
-    assert units.read_date(first, "day-month-year") == day.isoformat()
-    assert units.date_forms([first]) == ("day-month-year",)
-    assert units.read_date(f"{name} {day.day}, {year}", "month-day-year") == day.isoformat()
-    assert units.ambiguous([first]) == ()
+    assert read_date(first, "day-month-year") == day.isoformat()
+    assert date_forms([first]) == ("day-month-year",)
+    assert read_date(f"{name} {day.day}, {year}", "month-day-year") == day.isoformat()
+    assert ambiguous([first]) == ()
 
 
 @settings(max_examples=40)
@@ -47,9 +56,9 @@ def test_two_digit_years_follow_posix(year: int) -> None:
     """69 to 99 are of the 1900s and 00 to 68 of the 2000s, as strptime's %y reads them."""
     text = f"12/04/{year:02d}"
     expected = datetime.strptime(text, "%d/%m/%y").date().isoformat()
-    assert units.read_date(text, "day-month-year") == expected
-    assert units.read_date(text, "day-month-year", pivot=0) == f"19{year:02d}-04-12"
-    assert units.read_date(text, "day-month-year", pivot=100) == f"20{year:02d}-04-12"
+    assert read_date(text, "day-month-year") == expected
+    assert read_date(text, "day-month-year", pivot=0) == f"19{year:02d}-04-12"
+    assert read_date(text, "day-month-year", pivot=100) == f"20{year:02d}-04-12"
 
 
 @settings(max_examples=60)
@@ -62,7 +71,7 @@ def test_serials_are_those_of_a_spreadsheet_library(days: int, minutes: int, sin
     epoch = CALENDAR_MAC_1904 if since_1904 else CALENDAR_WINDOWS_1900
     expected = from_excel(days, epoch) + timedelta(minutes=minutes)
     text = repr(days + minutes / 1440) if minutes else str(days)
-    found = units.read_date_and_time(text, form)
+    found = read_date_and_time(text, form)
     assert found == expected.isoformat(timespec="minutes")
 
 
@@ -82,7 +91,7 @@ def test_serials_are_those_of_a_spreadsheet_library(days: int, minutes: int, sin
 )
 def test_serials_that_are_published(serial: str, form: str, day: str) -> None:
     """The day that a spreadsheet shows for its number."""
-    assert units.read_date(serial, form) == day
+    assert read_date(serial, form) == day
 
 
 @pytest.mark.parametrize(
@@ -110,8 +119,8 @@ def test_serials_that_are_published(serial: str, form: str, day: str) -> None:
 )
 def test_a_date_in_another_form_or_that_never_was(text: str, form: str) -> None:
     """Refused, never bent into a date."""
-    with pytest.raises(units.CellFault):
-        units.read_date(text, form)
+    with pytest.raises(CellFault):
+        read_date(text, form)
 
 
 @settings(max_examples=60)
@@ -120,37 +129,37 @@ def test_a_column_that_can_be_read_both_ways_is_named(days: list[date], american
     """Both ways where every day is 12 at most; the samples then have two different meanings."""
     texts = [day.strftime("%m/%d/%Y" if american else "%d/%m/%Y") for day in days]
     both = all(day.day <= 12 for day in days)
-    forms = units.date_forms(texts)
+    forms = date_forms(texts)
     if both:
         assert forms == ("day-month-year", "month-day-year")
     else:
         assert forms == (("month-day-year",) if american else ("day-month-year",))
     differing = list(dict.fromkeys(t for t, d in zip(texts, days, strict=True) if d.day != d.month))
-    assert units.ambiguous(texts) == (tuple(differing[:2]) if both else ())
+    assert ambiguous(texts) == (tuple(differing[:2]) if both else ())
 
 
 def test_a_weekday_settles_the_order_of_day_and_month() -> None:
     """12 April 2025 was a Saturday and 4 December 2025 a Thursday (any calendar)."""
-    assert units.date_forms(["Sat 12/04/2025"]) == ("day-month-year",)
-    assert units.date_forms(["Thu 12/04/2025"]) == ("month-day-year",)
+    assert date_forms(["Sat 12/04/2025"]) == ("day-month-year",)
+    assert date_forms(["Thu 12/04/2025"]) == ("month-day-year",)
 
 
 def test_forms_of_a_column_need_every_cell() -> None:
     """One cell that a form does not read rules it out; empty cells say nothing."""
-    assert units.date_forms(["12/04/2025", "", "13.4.25"]) == ("day-month-year",)
-    assert units.date_forms(["12/04/2025", "soon"]) == ()
-    assert units.date_forms(["", " "]) == ()
-    assert units.date_forms(["45759", "45760.75"]) == ("serial-1900", "serial-1904")
-    assert units.date_forms(["1", "2", "3"]) == ()
+    assert date_forms(["12/04/2025", "", "13.4.25"]) == ("day-month-year",)
+    assert date_forms(["12/04/2025", "soon"]) == ()
+    assert date_forms(["", " "]) == ()
+    assert date_forms(["45759", "45760.75"]) == ("serial-1900", "serial-1904")
+    assert date_forms(["1", "2", "3"]) == ()
 
 
 @settings(max_examples=60)
 @given(st.datetimes(datetime(2000, 1, 1), datetime(2050, 1, 1)).map(lambda t: t.replace(second=0)))
-def test_dates_with_times(moment: datetime) -> None:
+def test_dates_with_times(local: datetime) -> None:
     """A date and a time in one cell, the clock of 24 hours or of twice 12."""
-    expected = moment.isoformat(timespec="minutes")
+    expected = local.isoformat(timespec="minutes")
     for written in ("%d/%m/%Y %H:%M", "%d.%m.%Y, %H.%M", "%d-%m-%Y %I:%M %p", "%d %b %Y %I.%M%p"):
-        assert units.read_date_and_time(moment.strftime(written), "day-month-year") == expected
+        assert read_date_and_time(local.strftime(written), "day-month-year") == expected
 
 
 @settings(max_examples=60)
@@ -159,8 +168,8 @@ def test_times_as_anglers_write_them(clock) -> None:
     """18:30, 18.30, 1830 and 6.30pm are one time, as strftime writes them."""
     seconds = clock.hour * 3600 + clock.minute * 60
     for form in ("%H:%M", "%H.%M", "%H%M", "%I.%M%p", "%I:%M %p", "%Hh%M", "%H:%M:%S"):
-        assert units.read_time(clock.strftime(form)) == seconds
-    assert units.read_time(repr(seconds / 86400), "days") == seconds
+        assert read_time(clock.strftime(form)) == seconds
+    assert read_time(repr(seconds / 86400), "days") == seconds
 
 
 @pytest.mark.parametrize(
@@ -168,7 +177,7 @@ def test_times_as_anglers_write_them(clock) -> None:
 )
 def test_times_one_by_one(text: str, hours: float) -> None:
     """Noon is 12 p.m.; a time past midnight may be written on from 24."""
-    assert units.read_time(text) == hours * 3600
+    assert read_time(text) == hours * 3600
 
 
 @pytest.mark.parametrize(
@@ -176,8 +185,8 @@ def test_times_one_by_one(text: str, hours: float) -> None:
 )
 def test_no_time(text: str) -> None:
     """18.3 may be 18:30 with its nought dropped or 18:03: refused."""
-    with pytest.raises(units.CellFault):
-        units.read_time(text)
+    with pytest.raises(CellFault):
+        read_time(text)
 
 
 @settings(max_examples=40)
@@ -188,10 +197,29 @@ def test_a_span_goes_on_past_midnight(day: date, begins: int, lasts: int) -> Non
     end = start + timedelta(minutes=lasts)
     ends = (end.hour * 60 + end.minute) * 60
     expected = (start.isoformat(timespec="minutes"), end.isoformat(timespec="minutes"))
-    assert units.span(day.isoformat(), begins * 60, ends) == expected
+    assert span(day.isoformat(), begins * 60, ends) == expected
 
 
 def test_the_same_time_twice_is_no_span() -> None:
     """It may be no time at all or a whole day."""
-    with pytest.raises(units.CellFault):
-        units.span("2025-04-12", 3600, 3600)
+    with pytest.raises(CellFault):
+        span("2025-04-12", 3600, 3600)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["12/04/2025", "04-12-2025", "2025-4-12", "12 April 2025", "20250412", "2025-02-30", "45759"],
+)
+def test_only_iso_dates_without_a_stated_form(text: str) -> None:
+    """A date that could be read in two ways, or that never was, is refused."""
+    with pytest.raises(CellFault):
+        iso_date(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["2025-04-12", "2025-04-12T25:00", "2025-04-12T24:30", "18:30", "2025-04-12T6:30"]
+)
+def test_a_moment_needs_date_and_time(text: str) -> None:
+    """A date alone is not a time, and the hour has two digits."""
+    with pytest.raises(CellFault):
+        moment(text)

@@ -13,8 +13,8 @@ import openpyxl
 import pytest
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.files import opening
-from rodhours.logbook.files.unpacking import unpack
+from rodhours.logbook.files import open as opening
+from rodhours.logbook.files.unpack import unpack
 from rodhours.logbook.sheets import read_tables
 
 SAVED = Path(__file__).parent / "saved_sheets"
@@ -95,6 +95,18 @@ def test_a_zip_file_without_a_table(tmp_path: Path) -> None:
     refused(path, "zip file without a table")
 
 
+def test_a_binary_workbook_is_refused(tmp_path: Path) -> None:
+    """.xlsb by its name, by its parts under another name, and where a folder holds one."""
+    path = tmp_path / "log.xlsx"
+    with zipfile.ZipFile(path, "w") as packed:
+        packed.writestr("xl/workbook.bin", b"")
+    refused(path, "save it as .xlsx")
+    inside = path.rename(tmp_path / "log.xlsb")
+    refused(inside, "save it as .xlsx")
+    with pytest.raises(UnusableFile, match=r"log\.xlsb.*save it as \.xlsx"):
+        read_tables([tmp_path])
+
+
 def test_folders_devices_pipes_and_files_that_are_not_there(tmp_path: Path) -> None:
     """Each is one line, and a pipe that nobody writes to is not waited for."""
     folder = tmp_path / "folder"
@@ -160,6 +172,11 @@ def lying(content: bytes, told: int) -> bytes:
     return content
 
 
+def told_size(content: bytes) -> int:
+    with zipfile.ZipFile(io.BytesIO(content)) as packed:
+        return sum(entry.file_size for entry in packed.infolist())
+
+
 def test_a_workbook_that_unpacks_to_too_much(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -167,8 +184,7 @@ def test_a_workbook_that_unpacks_to_too_much(
     path = tmp_path / "log.xlsx"
     honest = bomb(2, 2**22)
     told = lying(honest, 2**28 - 1)
-    with zipfile.ZipFile(io.BytesIO(told)) as packed:
-        assert sum(entry.file_size for entry in packed.infolist()) > 400 * 2**20
+    assert told_size(told) > 400 * 2**20
 
     def never(*_: object) -> None:
         raise AssertionError("unpacked")
@@ -177,14 +193,13 @@ def test_a_workbook_that_unpacks_to_too_much(
         patched.setattr(zlib, "decompressobj", never)
         path.write_bytes(told)
         refused(path, "unpacks to more than 400 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 7)
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 7)
     hidden = lying(honest, 1000)
-    with zipfile.ZipFile(io.BytesIO(hidden)) as packed:
-        assert sum(entry.file_size for entry in packed.infolist()) < 3000
+    assert told_size(hidden) < 3000
     path.write_bytes(hidden)
     refused(path, "unpacks to more than 7 MiB")
-    monkeypatch.setattr("rodhours.logbook.files.unpacking.MAX_WORKBOOK_MIB", 9)
-    assert unpack(path, honest).parts
+    monkeypatch.setattr("rodhours.logbook.files.unpack.MAX_WORKBOOK_MIB", 9)
+    assert unpack(path, honest)
 
 
 @pytest.mark.full
@@ -196,6 +211,11 @@ def test_a_workbook_that_unpacks_to_401_mib(tmp_path: Path) -> None:
         path.write_bytes(made)
         assert path.stat().st_size < 2**20
         refused(path, "unpacks to more than 400 MiB")
+
+
+def part_of(content: bytes, name: str) -> bytes:
+    with zipfile.ZipFile(io.BytesIO(content)) as packed:
+        return packed.read(name)
 
 
 def with_part(content: bytes, name: str, change: bytes | None, old: bytes = b"") -> bytes:
@@ -217,27 +237,28 @@ def with_part(content: bytes, name: str, change: bytes | None, old: bytes = b"")
 
 
 SHEET = "xl/worksheets/sheet1.xml"
-BILLION = b'<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;">]>'
+BILLION = '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;">]>'
 
 
-@pytest.mark.parametrize("name", ["xl/workbook.xml", "xl/styles.xml"])
-def test_entities_are_refused_in_workbooks(tmp_path: Path, name: str) -> None:
-    """No document type declaration is read, in whatever part that is parsed."""
-    path = tmp_path / "log.xlsx"
-    with zipfile.ZipFile(io.BytesIO(LOG)) as packed:
-        data = packed.read(name)
-    start = data.index(b"<", data.index(b"?>")) if data.startswith(b"<?") else 0
-    path.write_bytes(with_part(LOG, name, data[:start] + BILLION + data[start:]))
-    refused(path, "damaged")
-
-
-def test_entities_are_refused_in_ods(tmp_path: Path) -> None:
-    """The same in the content of an .ods file."""
-    path = tmp_path / "log.ods"
-    saved = (SAVED / "log.ods").read_bytes()
-    path.write_bytes(
-        with_part(saved, "content.xml", BILLION + b"<office:document", b"<office:document")
-    )
+@pytest.mark.parametrize(
+    ("kind", "part"),
+    [
+        (".xlsx", "xl/workbook.xml"),
+        (".xlsx", "xl/styles.xml"),
+        (".xlsx", "docProps/core.xml"),
+        (".xlsx", "[Content_Types].xml"),
+        (".ods", "content.xml"),
+    ],
+)
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16"])
+def test_entities_are_refused(tmp_path: Path, kind: str, part: str, encoding: str) -> None:
+    """No document type declaration is read, in whatever part and encoding."""
+    content = LOG if kind == ".xlsx" else (SAVED / "log.ods").read_bytes()
+    text = part_of(content, part).decode()
+    start = text.index("<", text.index("?>")) if text.startswith("<?") else 0
+    text = f"<?xml version='1.0' encoding='{encoding}'?>{BILLION}{text[start:]}"
+    path = tmp_path / f"log{kind}"
+    path.write_bytes(with_part(content, part, text.encode(encoding)))
     refused(path, "damaged")
 
 
@@ -258,29 +279,23 @@ def test_a_sheet_that_reaches_to_its_last_cell(tmp_path: Path, old: bytes, new: 
     refused(path, "sheet stints", "XFD1048576")
 
 
-def test_ods_cells_that_repeat_without_end(tmp_path: Path) -> None:
+def repeated(content: bytes, **counts: int) -> bytes:
+    """An .ods workbook whose first row, or first cell in it, stands for so many."""
+    table = part_of(content, "content.xml")
+    for what, count in counts.items():
+        tag = {"rows": b"<table:table-row", "columns": b"<table:table-cell"}[what]
+        start = table.index(tag, table.index(b"<table:table-row")) + len(tag)
+        mark = f' table:number-{what}-repeated="{count}"'.encode()
+        table = table[:start] + mark + table[start:]
+    return with_part(content, "content.xml", table)
+
+
+@pytest.mark.parametrize("counts", [{"columns": 16384, "rows": 1048576}, {"rows": 99999999}])
+def test_ods_cells_that_repeat_without_end(tmp_path: Path, counts: dict[str, int]) -> None:
     """A filled cell repeated over a whole sheet is refused before it is laid out."""
     path = tmp_path / "log.ods"
-    for name, count in (("columns", 16384), ("rows", 1048576)):
-        saved = (SAVED / "months.ods").read_bytes()
-        old = b'<table:table-cell office:value-type="string"' if name == "columns" else b""
-        with zipfile.ZipFile(io.BytesIO(saved)) as packed:
-            data = packed.read("content.xml")
-        if name == "columns":
-            first = data.index(b"<table:table-cell", data.index(b"<table:table-row"))
-            mark = b' table:number-columns-repeated="%d"' % count
-            data = data[: first + 17] + mark + data[first + 17 :]
-            first = data.index(b"<table:table-row")
-            mark = b' table:number-rows-repeated="1048576"'
-            data = data[: first + 16] + mark + data[first + 16 :]
-        else:
-            data = data.replace(
-                b"<table:table-row", b'<table:table-row table:number-rows-repeated="99999999"'
-            )
-        assert old in data
-        path.write_bytes(with_part(saved, "content.xml", data))
-        with pytest.raises(UnusableFile):
-            read_tables([path])
+    path.write_bytes(repeated((SAVED / "months.ods").read_bytes(), **counts))
+    refused(path, "sheet April", "cells are filled as far as")
 
 
 def test_encryption_of_single_parts_is_a_password(tmp_path: Path) -> None:
@@ -307,14 +322,11 @@ def test_one_long_text_in_many_cells(tmp_path: Path) -> None:
     refused(path, "unpacks to more than 400 MiB")
     path.write_bytes(with_part(many, texts, b">" + b"s" * 2**10, b">session"))
     assert len(read_tables([path])[0][0].rows) == 504
+    small = (SAVED / "small.ods").read_bytes()
+    many = repeated(small, columns=500)
     path = tmp_path / "log.ods"
-    with zipfile.ZipFile(SAVED / "small.ods") as packed:
-        data = packed.read("content.xml")
-    first = data.index(b"<table:table-cell", data.index(b"<table:table-row"))
-    data = (
-        data[: first + 17] + b' table:number-columns-repeated="500"' + data[first + 17 :]
-    ).replace(b"<text:p>session", b"<text:p>" + b"s" * 2**20, 1)
-    path.write_bytes(with_part((SAVED / "small.ods").read_bytes(), "content.xml", data))
+    long = b"<text:p>" + b"s" * 2**20
+    path.write_bytes(with_part(many, "content.xml", long, b"<text:p>session"))
     refused(path, "unpacks to more than 400 MiB")
 
 

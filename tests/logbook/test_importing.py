@@ -13,7 +13,7 @@ from trip_logs import Log, season, write_csv, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 
 def digest(logbook: Path) -> str:
@@ -98,6 +98,18 @@ def changed_season() -> Log:
 
 def without_catches(log: Log) -> Log:
     return {**log, "catches": []}
+
+
+def test_a_session_without_stints_can_differ_too(tmp_path: Path) -> None:
+    """The row of sessions that changed is the one that is named."""
+    logbook = tmp_path / "logbook.sqlite"
+    import_paths(write_log(tmp_path / "old", without_catches(season(2))), logbook)
+    log = without_catches(season(2))
+    log["stints"] = [row for row in log["stints"] if row["session"] == "trip 1"]
+    log["sessions"][1]["venue"] = "Third Water"
+    result = import_paths(write_log(tmp_path / "new", log), logbook)
+    assert {Path(problem.file).stem for problem in result.problems} == {"sessions"}
+    assert {problem.row for problem in result.problems} == {3}
 
 
 def test_a_session_that_differs_is_a_conflict_named_row_by_row(tmp_path: Path) -> None:

@@ -29,11 +29,11 @@ def run(folder: Path, *arguments: str) -> dict[str, dict[str, int]]:
 
 
 def check_kills(folder: Path, each: int, sessions: int) -> int:
-    """Import, undo, rename, migration and export: all or none; how many were really killed."""
+    """Every kind of change, and exports: all or none; how many were really killed."""
     found = run(folder, "kills", str(each), str(sessions))
     print(found)
     exports = {"export", "export over another"}
-    assert found.keys() == {"import", "undo", "rename", "migration", *exports}
+    assert found.keys() == {"import", "undo", "rename", "opened key", "batch", *exports}
     for counts in found.values():
         assert counts.get("all", 0) + counts.get("none", 0) == each
     return sum(counts["killed"] for counts in found.values())

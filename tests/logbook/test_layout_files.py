@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -13,11 +11,14 @@ from hypothesis import strategies as st
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.layouts.layout import Dates, Layout, Units
-from rodhours.logbook.layouts.remembering import header_key, recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout, parse_layout
-from rodhours.logbook.layouts.toml_writing import layout_text, one_line, toml_value
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.layout.layout import Dates, Layout, Units
+from rodhours.logbook.layout.toml import (
+    layout_text,
+    load_layout,
+    one_line,
+    parse_layout,
+    toml_value,
+)
 
 
 @pytest.mark.parametrize(
@@ -81,76 +82,44 @@ def test_what_is_no_layout_at_all(tmp_path: Path) -> None:
             load_layout(tmp_path / name)
 
 
-def test_a_column_that_the_file_has_not(tmp_path: Path) -> None:
-    """It is named with those that it may be meant for, and nothing is imported."""
-    (tmp_path / "trips.csv").write_text("Trip,Bait,Hours,Landed\n1,plain,5,0\n")
-    for entry, column, near in (
-        ('[columns]\nBaitt = "variant"\n', "Baitt", "'Bait'"),
-        ('[session]\nfrom = ["Tripp"]\n', "Tripp", "'Trip'"),
-        ('[fill_down]\ncolumns = ["Watre"]\n', "Watre", ""),
-        ('[wide]\nvariant = "rod {rod} bait"\n', "rod {rod} bait", ""),
-    ):
-        (tmp_path / "my.toml").write_text(entry)
-        with pytest.raises(UnusableFile) as error:
-            import_paths(
-                [tmp_path / "trips.csv"], tmp_path / "x.sqlite", layouts=[tmp_path / "my.toml"]
-            )
-        for part in ("my.toml", f'"{column}"', near, "trips.csv", "Trip, Bait, Hours, Landed"):
-            assert part in str(error.value)
-    assert not (tmp_path / "x.sqlite").exists()
+TRIPS = "Trip,Bait,Stay,Landed\n1,plain,5,0\n"
 
 
-def test_a_needed_column_that_the_layout_leaves_out(tmp_path: Path) -> None:
-    """The error names the column of ours, the layout and the columns to choose from."""
-    (tmp_path / "trips.csv").write_text("Trip,Bait,Stay,Landed\n1,plain,5,0\n")
-    (tmp_path / "my.toml").write_text(
-        '[columns]\nTrip = "session"\nBait = "variant"\nLanded = "fish"\nStay = "keep"\n'
-    )
+@pytest.mark.parametrize(
+    ("log", "layout", "says"),
+    [
+        # A column that the file has not, with those that it may be meant for.
+        (TRIPS, '[columns]\nBaitt = "variant"\n', ['"Baitt"', "'Bait'", "Trip, Bait, Stay"]),
+        (TRIPS, '[session]\nfrom = ["Tripp"]\n', ['"Tripp"', "'Trip'"]),
+        (TRIPS, '[fill_down]\ncolumns = ["Watre"]\n', ['"Watre"']),
+        (TRIPS, '[wide]\nvariant = "rod {rod} bait"\n', ['"rod {rod} bait"']),
+        # A needed column that the layout leaves out.
+        (
+            TRIPS,
+            '[columns]\nTrip = "session"\nBait = "variant"\nLanded = "fish"\nStay = "keep"\n',
+            ["hours", "Trip, Bait, Stay, Landed"],
+        ),
+        # A column that bears our own name beside another that the layout gives that name.
+        (
+            "session,variant,hours,fish,Landed\n1,plain,5,0,1\n",
+            '[columns]\nLanded = "fish"\n',
+            ['"fish" and "Landed"'],
+        ),
+    ],
+)
+def test_a_layout_that_does_not_fit_the_file(
+    tmp_path: Path, log: str, layout: str, says: list[str]
+) -> None:
+    """File, layout and column are named, and nothing is imported."""
+    (tmp_path / "trips.csv").write_text(log)
+    (tmp_path / "my.toml").write_text(layout)
     with pytest.raises(UnusableFile) as error:
         import_paths(
             [tmp_path / "trips.csv"], tmp_path / "x.sqlite", layouts=[tmp_path / "my.toml"]
         )
-    for part in ("trips.csv", "my.toml", "hours", "Trip, Bait, Stay, Landed"):
+    for part in ("my.toml", "trips.csv", *says):
         assert part in str(error.value)
-
-
-def test_two_columns_for_one_of_ours(tmp_path: Path) -> None:
-    """A column that bears our own name beside another that the layout gives that name."""
-    (tmp_path / "trips.csv").write_text("session,variant,hours,fish,Landed\n1,plain,5,0,1\n")
-    (tmp_path / "my.toml").write_text('[columns]\nLanded = "fish"\n')
-    with pytest.raises(UnusableFile, match='"fish" and "Landed"'):
-        import_paths(
-            [tmp_path / "trips.csv"], tmp_path / "x.sqlite", layouts=[tmp_path / "my.toml"]
-        )
-
-
-class Notebook:
-    """Settings as a dictionary."""
-
-    def __init__(self) -> None:
-        self.held: dict[str, str] = {}
-
-    def setting(self, name: str) -> str | None:
-        return self.held.get(name)
-
-    def set_setting(self, name: str, value: str | None) -> None:
-        self.held[name] = value or ""
-
-
-def test_the_day_is_that_on_which_a_layout_was_given_first() -> None:
-    """The same layout again keeps its day; a corrected one has the day of the correction."""
-    table = RawTable("a.csv", None, "stints", False, ("Bait",), 1, (["plain"],), [2], {})
-    notebook, key = Notebook(), header_key(table)
-    layout = Layout(columns={"Bait": "variant"}, name="a.toml")
-    remember(notebook, {key: layout}, date(2025, 4, 12))
-    remember(notebook, {key: layout}, date(2025, 5, 3))
-    found = recall(notebook, table)
-    assert found is not None
-    assert (found.layout, found.on) == (layout, "2025-04-12")
-    remember(notebook, {key: replace(layout, session_from=("Date",))}, date(2025, 6, 1))
-    found = recall(notebook, table)
-    assert found is not None
-    assert (found.layout.session_from, found.on) == (("Date",), "2025-06-01")
+    assert not (tmp_path / "x.sqlite").exists()
 
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)

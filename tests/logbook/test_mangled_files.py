@@ -20,7 +20,7 @@ from trip_logs import season, write_flat
 
 from rodhours.errors import RodhoursError
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 
 SAVED = Path(__file__).parent / "saved_sheets"
 BYTES = [b"\0", b'"', b",", b";", b"\t", b"\n", b"\r", b"\xff", b"<", b">", b"=", b"-1", b"nan"]

@@ -9,7 +9,7 @@ import pytest
 from trip_logs import write_text
 
 from rodhours.logbook.importing import ImportResult, import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.weight_unit import unit_to_show
 
 LOG = {
@@ -57,7 +57,6 @@ def test_the_line_for_a_layout(
         ("hours", "36:30"),
         ("hours", "36,5"),
         ("hours", "36,5 h"),
-        ("fish", "１"),
         ("fish", "1 + 1 lost"),
         ("fish", "none"),
         ("date", "12/04/2025"),
@@ -70,7 +69,6 @@ def test_the_line_for_a_layout(
         ("wind_force", "3-4"),
         ("wind_dir", "south-west"),
         ("start", "12/04/2025 6.30pm"),
-        ("start", "2025-04-11T24:30"),
         ("weight", "22.4 lb"),
         ("weight", "22.1 lb"),
         ("weight", "22.4"),

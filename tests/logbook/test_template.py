@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter
 
 from rodhours.errors import UnusableFile
 from rodhours.logbook.importing import import_paths
-from rodhours.logbook.store import open_logbook
+from rodhours.logbook.logbook import open_logbook
 from rodhours.logbook.tables import TABLES, Kind
 from rodhours.logbook.template import write_template_csv, write_template_workbook
 
@@ -155,7 +155,7 @@ def test_filled_in_it_imports_without_a_layout(workbook, tmp_path):
     stints, sessions, variants, catches = held(tmp_path / "book.sqlite")
     assert sorted(row[0] for row in stints) == ["pellet-20", "plain"]
     assert {row[1] for row in stints} == {20.5}  # 18:30 to 15:00 the next day is 20.5 hours too
-    assert [row[0] for row in variants] == ["pellet-20", "plain"]
+    assert [row["variant"] for row in variants] == ["pellet-20", "plain"]
     assert len(sessions) == len(catches) == 1
 
 

@@ -6,16 +6,17 @@ import codecs
 from pathlib import Path
 
 import pytest
+from trip_logs import season, write_csv, write_log
 
 from rodhours.errors import UnusableFile, UsageError
-from rodhours.logbook.files.form import FileForm
-from rodhours.logbook.raw_table import RawTable
+from rodhours.logbook.files.open import FileForm
 from rodhours.logbook.sheets import read_tables
+from rodhours.logbook.table import FileTable
 
 ROWS = ["Date|Water|Bait|Rod hrs|Fish", "12.4.2025|Bräuersee|plain|36|1", "13.4.2025|Mere|x|5|0"]
 
 
-def read(path: Path, content: str | bytes, form: FileForm | None = None) -> RawTable:
+def read(path: Path, content: str | bytes, form: FileForm | None = None) -> FileTable:
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
     (table,), _ = read_tables([path], form)
     return table
@@ -101,6 +102,27 @@ def test_rows_keep_the_number_that_a_spreadsheet_shows(tmp_path: Path) -> None:
     text = 'My log\n\nsession;note\nA;"one\n\ntwo"\n\nB;x\n;\nC;"y\r\nz"\nD;\n'
     table = read(tmp_path / "log.csv", text)
     assert (table.header_row, table.rows) == (3, [4, 6, 8, 9])
+
+
+def test_rows_that_do_not_fit_the_header_are_marked(tmp_path: Path) -> None:
+    """A missing or a surplus comma shifts cells: such rows are kept whole and marked."""
+    table = read(tmp_path / "log.csv", "a,b,c\n1,2\n1,2,3,4\n1,2,3,\n1,2,3\n")
+    assert table.misfits == {0: ["1", "2"], 1: ["1", "2", "3", "4"]}
+
+
+def test_a_name_that_stands_twice(tmp_path: Path) -> None:
+    """Nobody can say which of the two columns is meant."""
+    with pytest.raises(UnusableFile, match="hours is there twice"):
+        read(tmp_path / "log.csv", "session,hours,hours\nA,5,5\n")
+
+
+def test_a_folder_is_its_four_tables(tmp_path: Path) -> None:
+    """Beside stints.csv only files of the other tables' names are read: none counts twice."""
+    write_log(tmp_path, season())
+    write_csv(tmp_path / "another.csv", season()["stints"])
+    tables, hints = read_tables([tmp_path, tmp_path / "stints.csv"])
+    assert sorted(table.table for table in tables) == ["catches", "sessions", "stints", "variants"]
+    assert "another.csv" in hints[0]
 
 
 def test_a_quote_that_does_not_close_and_an_endless_cell(tmp_path: Path) -> None:

@@ -13,7 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rodhours.logbook import units
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.dates import iso_date, moment
+from rodhours.logbook.cells.zones import elapsed_hours, instant, possible_instants
 
 ZONES = (
     *("Europe/London", "Europe/Berlin", "America/New_York", "America/St_Johns", "UTC"),
@@ -25,6 +27,13 @@ ZONES = (
 @pytest.mark.parametrize(
     ("zone", "began", "ended", "hours"),
     [
+        # British summer time began on 30 March 2025 at 01:00 and ended on 26 October 2025 at
+        # 02:00 (gov.uk, "When do the clocks change?").
+        ("Europe/London", "2025-03-29T18:00", "2025-03-30T08:00", 13),
+        ("Europe/London", "2025-10-25T18:00", "2025-10-26T08:00", 15),
+        ("Europe/London", "2025-12-31T23:45", "2026-01-01T00:15", 0.5),
+        # Written with offsets, the hour that comes twice is clear.
+        ("Europe/London", "2025-10-26T01:30+01:00", "2025-10-26T01:30+00:00", 1),
         # Last Sundays of March and October, 01:00 UTC.
         ("Europe/Berlin", "2025-03-29T18:00", "2025-03-30T08:00", 13),
         ("Europe/Berlin", "2025-10-25T18:00", "2025-10-26T08:00", 15),
@@ -47,8 +56,8 @@ ZONES = (
 )
 def test_hours_across_a_clock_change(zone: str, began: str, ended: str, hours: float) -> None:
     """A night with a clock change has an hour, or half of one, more or less."""
-    first, last = (units.instant(text, ZoneInfo(zone)) for text in (began, ended))
-    assert units.elapsed_hours(first, last) == hours
+    first, last = (instant(moment(text), ZoneInfo(zone)) for text in (began, ended))
+    assert elapsed_hours(first, last) == hours
 
 
 @pytest.mark.parametrize(
@@ -64,12 +73,12 @@ def test_a_time_that_came_twice_is_told_with_both_offsets(
     zone: str, twice: str, offsets: tuple[str, str]
 ) -> None:
     """The remedy can be copied: with either offset the time is taken."""
-    with pytest.raises(units.CellFault) as asked:
-        units.instant(twice, ZoneInfo(zone))
+    with pytest.raises(CellFault) as asked:
+        instant(twice, ZoneInfo(zone))
     first, second = (f"{twice}{offset}" for offset in offsets)
     assert f"{first} or {second}" in str(asked.value)
-    taken = [units.instant(units.moment(text), ZoneInfo(zone)) for text in (first, second)]
-    assert tuple(taken) == units.possible_instants(twice, ZoneInfo(zone))
+    taken = [instant(moment(text), ZoneInfo(zone)) for text in (first, second)]
+    assert tuple(taken) == possible_instants(twice, ZoneInfo(zone))
 
 
 @pytest.mark.parametrize(
@@ -83,10 +92,10 @@ def test_a_time_that_came_twice_is_told_with_both_offsets(
 )
 def test_a_time_that_never_came(zone: str, never: str) -> None:
     """It is named as such; the minute after the gap is taken."""
-    with pytest.raises(units.CellFault, match="forward"):
-        units.instant(never, ZoneInfo(zone))
+    with pytest.raises(CellFault, match="forward"):
+        instant(never, ZoneInfo(zone))
     after = (datetime.fromisoformat(never) + timedelta(hours=1)).isoformat(timespec="minutes")
-    assert len(units.possible_instants(after, ZoneInfo(zone))) == 1
+    assert len(possible_instants(after, ZoneInfo(zone))) == 1
 
 
 @settings(max_examples=150)
@@ -116,7 +125,7 @@ def test_every_instant_that_shows_a_local_time(zone: str, near: datetime, quarte
         for instant in [(near - offset).replace(tzinfo=UTC)]
         if instant.astimezone(place).replace(tzinfo=None) == near
     )
-    assert list(units.possible_instants(near.isoformat(timespec="minutes"), place)) == shown
+    assert list(possible_instants(near.isoformat(timespec="minutes"), place)) == shown
 
 
 def _next_change(moment: datetime, place: ZoneInfo) -> datetime:
@@ -139,7 +148,7 @@ def _next_change(moment: datetime, place: ZoneInfo) -> datetime:
 @pytest.mark.parametrize("text", ["0001-01-01T00:00", "9999-12-31T23:59", "2205-04-12T10:00"])
 def test_a_year_that_no_log_is_of(text: str) -> None:
     """A slip in the year is named, also where no clock change could be worked out."""
-    with pytest.raises(units.CellFault, match="1900 to 2199"):
-        units.moment(text)
-    with pytest.raises(units.CellFault, match="1900 to 2199"):
-        units.iso_date(text[:10])
+    with pytest.raises(CellFault, match="1900 to 2199"):
+        moment(text)
+    with pytest.raises(CellFault, match="1900 to 2199"):
+        iso_date(text[:10])

@@ -120,7 +120,7 @@ def a_result(
                 {"same_trips_ratio": 1.31, "all_trips_ratio": 1.88, "z": 2.4},
             ),
             Note("adjust_by_rod", None, "caution", {}),
-            Note("mixed_fishing", None, "information", {}),
+            Note("column_constant_within_trips", None, "information", {"column": "month"}),
         )
     values: dict[str, Any] = {
         "reference": reference,
@@ -161,7 +161,7 @@ def a_summary(stints: pd.DataFrame, by: str = "variant") -> RateSummary:
         )
 
     rows = tuple(row(str(name), part) for name, part in stints.groupby(by))
-    return RateSummary(by, rows, row("all", stints))
+    return RateSummary(by, rows, row("all", stints), 0.95)
 
 
 LONG = "pellet-20 of the second batch, rolled thin over 14 mm cork, boiled for ninety seconds"

@@ -7,6 +7,7 @@ from seasons import a_comparison, a_result
 
 from rodhours.report.first_screen import first_screen, leading_variant
 from rodhours.wording import first_screen as words
+from rodhours.wording.answer import headline
 
 ORDER = ("plain", "a", "b", "c")
 
@@ -33,23 +34,23 @@ def compared(**verdicts):
 def test_several_answers_in_one_sentence(verdicts, said):
     """Each bait is in it with its verdict, best first; many are counted instead of named."""
     shown = first_screen(a_result(compared(**verdicts)), ORDER)
-    assert shown["lead"] == said
+    assert shown.lead == said
 
 
 def test_one_answer_is_its_own_sentence():
     """With one comparison the sentence of the answer leads, numbers and all."""
     result = a_result([a_comparison()])
     shown = first_screen(result, ORDER)
-    assert shown["lead"] == result.headlines[0]
-    assert shown["question"] == "How did pellet-20 catch against plain?"
+    assert shown.lead == headline(result.comparisons[0], result)
+    assert shown.question == "How did pellet-20 catch against plain?"
 
 
 def test_the_first_screen_has_no_empty_picture():
     """No ratio and no limit, no picture, though fish by themselves would have a limit to draw."""
     known = a_comparison()
-    assert first_screen(a_result([known]), ORDER)["answer_picture"] is not None
+    assert first_screen(a_result([known]), ORDER).picture is not None
     nothing = replace(known, rate_ratio=None, conf_low=None, conf_high=None)
-    assert first_screen(a_result([nothing]), ORDER)["answer_picture"] is None
+    assert first_screen(a_result([nothing]), ORDER).picture is None
 
 
 def a_plan(source="log", sharing=("plain", "a", "b"), **of_b):
@@ -68,7 +69,7 @@ def a_plan(source="log", sharing=("plain", "a", "b"), **of_b):
 
 def settles(plan):
     result = a_result([a_comparison("a", shared_sessions=4), a_comparison("b")])
-    return first_screen(result, ORDER, plan)["settles"]
+    return first_screen(result, ORDER, plan).settles
 
 
 def test_what_would_settle_it_begins_with_what_to_do():
@@ -124,8 +125,8 @@ def test_what_several_answers_rest_on_adds_up():
             a_comparison("b", fish=5, rod_hours=100.0, shared_sessions=0, **same),
             a_comparison("c", basis="all trips", fish=7, rod_hours=50.0),
         ]
-    ).to_dict()["comparisons"]
-    said = words.rest_on(told, "plain")
+    )
+    said = words.rest_on(told)
     assert "45 fish in 1,300 rod-hours on the 36 trips" in said
     assert "Beside plain was a on 9 and b on none of them." in said
     assert "The answer for c comes from all trips" in said

@@ -2,8 +2,9 @@
 
 import pytest
 
-from rodhours.cli.reporting import report, write_whole
+from rodhours.cli.report import report
 from rodhours.errors import UsageError
+from rodhours.whole_files import write_whole
 
 
 def test_a_page_is_written_whole_and_nothing_is_left_beside_it(tmp_path):

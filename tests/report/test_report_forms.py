@@ -1,61 +1,34 @@
-"""The other forms of the report say what the page says: Markdown, read by markdown-it-py, and PDF,
-read by pypdf."""
+"""The other forms of the report: the PDF, read by pypdf, says what the page says."""
 
 from __future__ import annotations
 
 import io
 import re
 import sys
-from collections.abc import Iterator
 from html import unescape
 from pathlib import Path
 
 import pypdf
 import pytest
-from markdown_it import MarkdownIt
 from seasons import HOSTILE, a_comparison, a_result, a_season, a_summary
 
-from rodhours.cli.report_forms import Form, form_and_place
+from rodhours.cli.report import Form, form_and_place
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.evidence.result import Note
-from rodhours.report import parts
-from rodhours.report.contents import Season, season_content
-from rodhours.report.markdown import season_markdown
+from rodhours.report.page import season_page
 from rodhours.report.pdf import page_as_pdf
-from rodhours.report.season import season_page
-from rodhours.wording import report as words
+from rodhours.report.season import Season
 
-READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
-CUT = 18
 NAME = "*bait* `two` | _x_ # <b>"
 
 
 @pytest.fixture(scope="module")
-def season() -> Iterator[Season]:
-    """Names that could be markup, in every place where the log has one; tables cut early.
-
-    Drawn once for page and text: that drawing is the same each time others hold.
-    """
+def page() -> str:
+    """Names that could be markup, in every place where the log has one."""
     stints = a_season(("plain", NAME), venues=(HOSTILE, "Pit"), trips=12)
     notes = [Note("column_not_used", None, "caution", {"column": HOSTILE, "reason": HOSTILE})]
     result = a_result([a_comparison(NAME)], notes, filters={"venue": [HOSTILE]})
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(parts, "MOST_TABLE_ROWS", CUT)
-        season = Season(stints, result, a_summary(stints))
-        content = season_content(season)
-        for form in ("season", "markdown"):
-            patched.setattr(f"rodhours.report.{form}.season_content", lambda _: content)
-        yield season
-
-
-@pytest.fixture(scope="module")
-def page(season: Season) -> str:
-    return season_page(season)
-
-
-@pytest.fixture(scope="module")
-def text(season: Season) -> str:
-    return season_markdown(season)
+    return season_page(Season(stints, result, a_summary(stints)))
 
 
 def shown(html: str) -> str:
@@ -68,64 +41,6 @@ def pieces(html: str, tags: str) -> list[str]:
     html = re.sub(r"<style.*?</style>|<svg.*?</svg>", "", html, flags=re.DOTALL)
     found = re.findall(rf"<({tags})\b[^>]*>(.*?)</\1>", html, re.DOTALL)
     return [shown(inner) for _, inner in found]
-
-
-def test_the_text_has_the_words_of_the_page(page, text):
-    """Headings in the same order, every sentence, every table and what each picture shows; the
-    answer is among the first lines."""
-    read = READER.render(text)
-    named = pieces(page, "h1|h2|h3")
-    assert [one for one in pieces(read, "h1|h2|h3") if one in named][: len(named)] == named
-    said = shown(read)
-    without_links = re.sub(
-        r'<p class="small download">.*?</p>|<a .*?</a>\.?|<p class="small">\d+ further.*?</p>',
-        "",
-        page,
-    )
-    sentences = pieces(without_links, "p|li|dt|dd|figcaption")
-    assert len(sentences) > 30
-    for sentence in sentences:
-        assert sentence in said, sentence
-    for alt in re.findall(r'<svg[^>]*class="wide"[^>]*aria-label="([^"]*)"', page):
-        assert shown(alt) in said
-    cells = set(pieces(page, "td|th"))
-    assert len(cells) > 40
-    # Facts are a list in the text, whose names end in a colon.
-    assert {cell for cell in cells if cell not in said} == set()
-    assert "**Not settled:" in text.split("\n## ")[0]
-
-
-def test_no_name_takes_effect_in_the_text(text):
-    """Read as Markdown, there is no element beside those that the report makes itself; every
-    table has as many cells in each row as in its head."""
-    tokens = READER.parse(text)
-    kinds = {token.type.removesuffix("_open") for token in tokens if token.type.endswith("_open")}
-    assert kinds <= {
-        *("heading", "paragraph", "bullet_list", "list_item"),
-        *("table", "thead", "tbody", "tr", "th", "td"),
-    }
-    inside = {
-        child.type for token in tokens for child in token.children or () if token.type == "inline"
-    }
-    assert inside <= {"text", "softbreak", "em_open", "em_close", "strong_open", "strong_close"}
-    assert not {token.type for token in tokens} & {"html_block", "code_block", "fence"}
-    # Names are never what is emphasised; of NAME only its own letters are seen.
-    assert shown(READER.render(text)).count("".join(NAME.split())) > 10
-    bold = re.findall(r"<(?:strong|em)>(.*?)</", READER.render(text), re.DOTALL)
-    assert not {"bait", "x"} & {shown(one) for one in bold}
-
-
-def test_a_long_table_stands_at_the_end_and_a_cut_one_says_so(page, text):
-    """Between the sentences no table has more than 16 rows; where the page cuts one, the text has
-    as many rows, and both say how many are left out."""
-    answer, _, end = text.partition(f"\n## {words.FIXED['numbers_at_the_end']}\n")
-    tables = re.findall(r"(?:^\|.*\n)+", answer, re.MULTILINE)
-    assert len(tables) > 3
-    assert max(table.count("\n") - 2 for table in tables) <= 16
-    left_out = re.findall(r">(\d+) further rows are left out", page)
-    assert left_out
-    assert re.findall(r"^(\d+) further rows are left out", end, re.MULTILINE) == left_out
-    assert max(table.count("\n") - 2 for table in re.findall(r"(?:^\|.*\n)+", end, re.M)) == CUT
 
 
 def alternatives(tree: pypdf.generic.PdfObject) -> list[str | None]:
@@ -154,7 +69,7 @@ def test_the_paper_is_the_page(page):
     root = paper.trailer["/Root"]
     assert root["/Lang"] == "en-GB"
     assert root["/MarkInfo"]["/Marked"]
-    (alt,) = re.findall(r'<svg[^>]*class="wide"[^>]*aria-label="([^"]*)"', short)
+    (alt,) = re.findall(r'<svg[^>]*aria-label="([^"]*)"', short)
     assert alternatives(root["/StructTreeRoot"]) == [unescape(alt)]
     sheets = ["".join(sheet.extract_text().split()) for sheet in paper.pages]
     for i, sheet in enumerate(paper.pages):
@@ -190,10 +105,9 @@ def test_without_the_library_one_line_says_what_to_do(command, tmp_path, monkeyp
     [
         (None, None, ("html", "reports/season.html")),
         ("pdf", None, ("pdf", "reports/season.pdf")),
-        (None, "a.md", ("md", "a.md")),
         (None, "a.JSON", ("json", "a.JSON")),
         (None, "a.txt", ("html", "a.txt")),
-        ("md", "a.txt", ("md", "a.txt")),
+        ("json", "a.txt", ("json", "a.txt")),
         ("html", "a.html", ("html", "a.html")),
         ("pdf", "a", ("pdf", "a")),
     ],
@@ -208,7 +122,16 @@ def test_the_ending_says_the_form(tmp_path, monkeypatch, form, out, meant):
 
 def test_a_form_against_the_ending_is_asked_about(tmp_path):
     """Neither is guessed; the message names both, and a name that would do."""
-    with pytest.raises(UsageError, match=r"ends in \.pdf, --format asks for md.*season\.md"):
-        form_and_place(Form.MD, tmp_path / "season.pdf")
+    with pytest.raises(UsageError, match=r"ends in \.pdf, --format asks for json.*season\.json"):
+        form_and_place(Form.JSON, tmp_path / "season.pdf")
     with pytest.raises(UsageError, match=r"is a folder.*season\.pdf"):
         form_and_place(Form.PDF, tmp_path)
+
+
+def test_markdown_is_refused(command, tmp_path):
+    """In one line that names the forms there are; nothing is written."""
+    done = command("report", "--out", "season.md")
+    assert (done.code, done.out) == (UsageError.exit_code, "")
+    assert len(done.err.splitlines()) == 1
+    assert "html, pdf, json" in done.err
+    assert list(tmp_path.iterdir()) == []

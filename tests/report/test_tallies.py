@@ -35,26 +35,6 @@ def test_undated_trips_come_last_in_the_order_of_the_log():
     assert list(tallies.trips(undated)) == [0, 0, 1, 2, 0]
 
 
-def test_fish_and_hours_add_up_trip_by_trip():
-    """Stints of one variant on one trip are one step."""
-    steps = tallies.cumulative(SMALL, ["plain", "pellet"])
-    pellet = steps[steps["variant"] == "pellet"]
-    assert list(pellet["rod_hours_so_far"]) == [5.0, 20.0]
-    assert list(pellet["fish_so_far"]) == [1, 4]
-    plain = steps[steps["variant"] == "plain"]
-    assert list(plain["session"]) == ["a", "b"]
-    assert list(plain["fish_so_far"]) == [1, 1]
-
-
-def test_the_best_trip_is_the_tallest_step():
-    """Three fish in one trip, of four on that bait, after one before it."""
-    best = tallies.best_trip(tallies.cumulative(SMALL, ["plain", "pellet"]))
-    assert best is not None
-    assert (best["variant"], best["session"], best["fish"], best["total"]) == ("pellet", "b", 3, 4)
-    assert best["before"] == 1
-    assert tallies.best_trip(tallies.cumulative(SMALL.assign(fish=0), ["plain", "pellet"])) is None
-
-
 def test_hours_by_place_add_up_to_all_hours():
     """No hour is lost or counted twice, whatever is missing."""
     holes = SMALL.copy()

@@ -1,6 +1,7 @@
 """Plain text: the sentence first, nothing cut, figures in line."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from seasons import a_comparison, a_result, a_season, a_summary
@@ -65,7 +66,7 @@ def test_nothing_is_cut(width):
 def test_columns_stand_in_line_in_other_scripts_too():
     """Full-width letters take two columns of a terminal (Unicode Standard Annex 11)."""
     stints = a_season(("plain", "小麦粉"))
-    lines = summary_text(a_summary(stints), 0.95).splitlines()
+    lines = summary_text(a_summary(stints)).splitlines()
     plain = next(line for line in lines if line.startswith("plain"))
     other = next(line for line in lines if line.startswith("小麦粉"))
     assert len(plain) == len(other) + 3
@@ -74,7 +75,7 @@ def test_columns_stand_in_line_in_other_scripts_too():
 def test_a_summary_has_rates_limits_and_hours_to_a_fish():
     """3 fish in 100 rod-hours is a fish every 33 hours; the total stands last."""
     row = RateRow("plain", 4, 2, 6, 100.0, 3, 3.0, 0.9, 9.7, "session model")
-    lines = summary_text(RateSummary("variant", (row,), row), 0.95).splitlines()
+    lines = summary_text(RateSummary("variant", (row,), row, 0.95)).splitlines()
     assert lines[1].split() == [
         "plain",
         "4",
@@ -97,7 +98,7 @@ def test_a_missing_upper_limit_is_explained():
     few = "session model, too few trips for an upper limit"
     row = RateRow("pellet", 4, 2, 6, 100.0, 3, 3.0, 0.9, None, few)
     total = RateRow("all", 9, 3, 16, 300.0, 9, 3.0, 1.9, 6.0, "session model")
-    text = summary_text(RateSummary("variant", (row,), total), 0.95)
+    text = summary_text(RateSummary("variant", (row,), total, 0.95))
     assert "above 0.9" in text
     assert "pellet: too few trips for an upper limit." in text.splitlines()
 
@@ -105,21 +106,21 @@ def test_a_missing_upper_limit_is_explained():
 def test_a_rate_outside_its_own_limits_is_explained():
     """The model's estimate is shown beside the plain ratio of totals."""
     row = RateRow("pellet", 9, 2, 6, 100.0, 9, 9.0, 0.9, 7.0, "session model", 3.1)
-    text = summary_text(RateSummary("variant", (row,), row), 0.95)
+    text = summary_text(RateSummary("variant", (row,), row, 0.95))
     assert "3.1 per 100 rod-hours" in text
     assert "a fish every 32 rod-hours" in text
 
 
 def test_no_fish_is_said_and_not_divided_by():
     """A group without fish has an upper limit and no hours to a fish."""
-    text = summary_text(a_summary(a_season(no_fish=True)), 0.95)
+    text = summary_text(a_summary(a_season(no_fish=True)))
     assert "inf" not in text
     assert "0 to " in text
 
 
 def test_the_confidence_of_a_summary_heads_its_limits():
     """Limits made at 90 % are never headed 95 %."""
-    text = summary_text(a_summary(a_season()), 0.9)
+    text = summary_text(replace(a_summary(a_season()), confidence=0.9))
     assert "90 % limits" in text.splitlines()[0]
     assert "95 %" not in text
 
@@ -137,8 +138,8 @@ def test_tables_fit_a_terminal_of_80_columns():
     assert figures_of(narrow) == figures_of(wide)
     row = RateRow("pellet-20-attractor-6", 14, 12, 61, 1168.0, 43, 2.4, 0.22, 182.0, "x")
     total = RateRow("all", 45, 9, 126, 3514.0, 106, 3.0, 2.1, 3.8, "x")
-    summary = RateSummary("variant", (row, row), total)
-    narrow, wide = summary_text(summary, 0.95, 80), summary_text(summary, 0.95)
+    summary = RateSummary("variant", (row, row), total, 0.95)
+    narrow, wide = summary_text(summary, 80), summary_text(summary)
     assert max(map(len, narrow.splitlines())) <= 80 < max(map(len, wide.splitlines()))
     assert figures_of(narrow) == figures_of(wide)
 

@@ -1,43 +1,18 @@
 """The opening sentence: every verdict, every missing number, both bases.
 
-The worked example is that of the project's own brief; the other sentences are checked by the
-parts that carry their meaning.
+The worked example is that of the project's own brief; of the others the words that carry their
+meaning. That no number in them is made up is held by `test_numbers_in_sentences`.
 """
-
-import re
 
 import pytest
 
-from rodhours.wording.answer import OPENINGS, headline, is_small, rests_on, tally
-
-SAME = {
-    "variant": "pellet-20",
-    "basis": "same trips",
-    "rate_ratio": 1.31,
-    "conf_low": 0.86,
-    "conf_high": 2.02,
-    "p_value": 0.2,
-    "verdict": "unsettled",
-    "fish": 41,
-    "rod_hours": 1050.0,
-    "reference_fish": 30,
-    "reference_rod_hours": 1100.0,
-    "sessions": 31,
-    "shared_sessions": 31,
-    "all_trips": {
-        "rate_ratio": 1.8,
-        "conf_low": 1.1,
-        "conf_high": 2.95,
-        "p_value": 0.01,
-        "fish": 52,
-        "rod_hours": 1290.0,
-        "sessions": 45,
-    },
-}
+from report.seasons import NOTHING, a_comparison, a_result
+from rodhours.evidence.results import AllTripsEstimate
+from rodhours.wording.answer import headline, rests_on, tally
 
 
-def sentence(confidence=0.95, margin=1.25, **changes):
-    return headline(SAME | changes, "plain", confidence, margin)
+def sentence(margin=1.25, **changes):
+    return headline(a_comparison(**{"rod_hours": 1050.0} | changes), a_result(margin=margin))
 
 
 def test_the_worked_example_is_said_word_for_word():
@@ -48,19 +23,96 @@ def test_the_worked_example_is_said_word_for_word():
     )
 
 
-@pytest.mark.parametrize(
-    ("verdict", "opening"),
-    [
-        ("ahead", "Ahead: "),
-        ("behind", "Behind: "),
-        ("level", "Level: "),
-        ("unsettled", "Not settled: "),
-        ("too little to say", "Too little to say: "),
-    ],
-)
-def test_every_verdict_opens_with_its_own_words(verdict, opening):
-    """A reader who stops after the first words has the verdict."""
-    assert sentence(verdict=verdict).startswith(opening)
+NO_LIMITS = {"verdict": "too little to say", "low": None, "high": None, **NOTHING}
+TOO_WIDE = AllTripsEstimate(1.8, 0.05, 40.0, 0.5, fish=52, rod_hours=1290.0, sessions=45)
+CASES = {
+    "ahead": ({"verdict": "ahead", "ratio": 1.5, "low": 1.1}, ["Ahead: "]),
+    "behind": ({"verdict": "behind", "ratio": 0.5, "low": 0.3, "high": 0.8}, ["Behind: "]),
+    "level names its margin": (
+        {"verdict": "level", "ratio": 1.0, "low": 0.9, "high": 1.12},
+        ["Level: ", "within 1.25 times of each other"],
+    ),
+    "a small lead says so": (
+        {"verdict": "ahead", "ratio": 1.1, "low": 1.02, "high": 1.19},
+        ["Ahead, but by little: "],
+    ),
+    "a small lag too": (
+        {"verdict": "behind", "ratio": 0.9, "low": 0.82, "high": 0.98},
+        ["Behind, but by little: "],
+    ),
+    "no limit, no small lead": ({"verdict": "ahead", "low": 1.1, "high": None}, ["Ahead: "]),
+    "one trip": (
+        {"sessions": 1, "shared_sessions": 1},
+        ["on the one trip that had both in the water"],
+    ),
+    "an open end is named": (
+        {"verdict": "ahead", "low": 1.2, "high": None},
+        ["at least 1.20 times, with no upper limit"],
+    ),
+    "no limits": (NO_LIMITS, ["Too little to say: ", "no limit can be set on either side"]),
+    # A zero is said as no fish, with its hours and the highest ratio that fits.
+    "no fish": (
+        {"verdict": "behind", "ratio": 0.0, "low": 0.0, "high": 0.34, "fish": 0},
+        [
+            "pellet-20 caught no fish in 1,050 rod-hours",
+            "30 fish in 1,100 rod-hours",
+            "at most 0.34 times as fast",
+        ],
+    ),
+    "no fish on the reference": (
+        {"verdict": "ahead", "ratio": None, "low": 2.9, "high": None, "reference_fish": 0},
+        ["plain caught no fish in 1,100 rod-hours", "no ratio", "at least 2.90 times as fast"],
+    ),
+    "no fish on either": (
+        NO_LIMITS | {"ratio": None, "fish": 0, "reference_fish": 0},
+        ["neither pellet-20 in 1,050 rod-hours nor plain in 1,100 rod-hours caught a fish."],
+    ),
+    "no fit gives the counts": (
+        NO_LIMITS | {"ratio": None, "fish": 2, "reference_fish": 1},
+        ["2 fish in 1,050", "1 fish in 1,100", "no ratio can be worked out"],
+    ),
+    # The first sentence read alone must not pass for a same-trip answer.
+    "all trips": (
+        {"basis": "all trips", "sessions": 45, "shared_sessions": 2, "verdict": "ahead"},
+        ["over all 45 trips, which cannot tell bait from day"],
+    ),
+    "indirect evidence": (
+        {"sessions": 40, "shared_sessions": 6},
+        ["on the 40 trips that had two or more of the compared baits in the water"],
+    ),
+    "mostly direct evidence": ({"sessions": 38}, ["on the 31 trips that had both in the water"]),
+    # Where all trips say more, a second sentence says it and what it is worth.
+    "all trips beside": (
+        {"verdict": "too little to say", "fish": 2, "reference_fish": 1},
+        [
+            "Too little to say: on the 31 trips",
+            "from 3 fish on the two together",
+            ". Over all 45 trips pellet-20 caught 1.88 times as fast as plain, with 95 % "
+            "confidence between 1.20 and 2.95 times; but that figure cannot tell bait from day.",
+        ],
+    ),
+    "all trips say no more": (
+        {"verdict": "too little to say", "all_trips": TOO_WIDE},
+        ["Too little to say: "],
+    ),
+}
+NEVER = {
+    "no fish": "0.00",
+    "all trips": "both in the water",
+    "indirect evidence": "had both",
+    "all trips say no more": "Over all",
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_sentence_says_what_there_is_and_what_there_is_not(case):
+    """The verdict first; a missing number is named, and none is made up for it."""
+    changes, pieces = CASES[case]
+    said = sentence(**changes)
+    for piece in pieces:
+        assert piece in said
+    assert case not in NEVER or NEVER[case] not in said
+    assert not any(word in said for word in ("signific", "prove", "None", "nan", "slow"))
 
 
 def test_an_unknown_verdict_is_an_error():
@@ -69,159 +121,15 @@ def test_an_unknown_verdict_is_an_error():
         sentence(verdict="won")
 
 
-def test_no_sentence_says_significant_or_proved():
-    """Those words are not the project's."""
-    for verdict in OPENINGS:
-        assert not re.search("signific|prove", sentence(verdict=verdict))
-
-
-def test_a_small_lead_says_so_and_a_large_one_does_not():
-    """`ahead` with both limits within the margin is a small difference, by either side."""
-    assert sentence(verdict="ahead", rate_ratio=1.1, conf_low=1.02, conf_high=1.19).startswith(
-        "Ahead, but by little: "
-    )
-    assert sentence(verdict="behind", rate_ratio=0.9, conf_low=0.82, conf_high=0.98).startswith(
-        "Behind, but by little: "
-    )
-    assert sentence(verdict="ahead", rate_ratio=1.2, conf_low=1.02, conf_high=1.4).startswith(
-        "Ahead: "
-    )
-    assert not is_small(SAME | {"verdict": "ahead", "conf_low": 1.1, "conf_high": None}, 1.25)
-
-
-def test_level_names_the_margin():
-    """Level is a statement about a margin, so the margin is said."""
-    said = sentence(verdict="level", rate_ratio=1.0, conf_low=0.9, conf_high=1.12)
-    assert "within 1.25 times of each other" in said
-
-
-def test_one_trip_is_singular():
-    """No `1 trips`."""
-    said = sentence(sessions=1, shared_sessions=1)
-    assert "on the one trip that had both in the water" in said
-
-
-def test_a_missing_limit_is_said():
-    """An open end is named, and no number is made up for it."""
-    assert "at least 1.20 times, with no upper limit" in sentence(
-        verdict="ahead", conf_low=1.2, conf_high=None
-    )
-    assert "no limit can be set on either side" in sentence(
-        verdict="too little to say", conf_low=None, conf_high=None, all_trips=SAME_NOTHING
-    )
-
-
-SAME_NOTHING = {
-    "rate_ratio": None,
-    "conf_low": None,
-    "conf_high": None,
-    "p_value": None,
-    "fish": 0,
-    "rod_hours": 1290.0,
-    "sessions": 45,
-}
-
-
-@pytest.mark.parametrize("low", [None, 0.0])
-def test_no_fish_on_the_variant_gives_an_upper_limit_alone(low):
-    """A zero is said as no fish, with its hours and the highest ratio that fits."""
-    said = sentence(verdict="behind", rate_ratio=0.0, conf_low=low, conf_high=0.34, fish=0)
-    assert "pellet-20 caught no fish in 1,050 rod-hours" in said
-    assert "30 fish in 1,100 rod-hours" in said
-    assert "at most 0.34 times as fast" in said
-    assert "0.00" not in said
-
-
-def test_no_fish_on_the_reference_gives_a_lower_limit_alone():
-    """There is no ratio to a rate of nothing."""
-    said = sentence(
-        verdict="ahead", rate_ratio=None, conf_low=2.9, conf_high=None, reference_fish=0
-    )
-    assert "plain caught no fish in 1,100 rod-hours" in said
-    assert "no ratio" in said
-    assert "at least 2.90 times as fast" in said
-
-
-def test_no_fish_on_either_says_so():
-    """Nothing to compare is said plainly."""
-    said = sentence(
-        verdict="too little to say",
-        rate_ratio=None,
-        conf_low=None,
-        conf_high=None,
-        fish=0,
-        reference_fish=0,
-        all_trips=SAME_NOTHING,
-    )
-    assert "neither pellet-20 in 1,050 rod-hours nor plain in 1,100 rod-hours caught a fish" in said
-    assert said.count(".") == 1
-
-
-def test_no_fit_gives_the_counts_instead_of_a_ratio():
-    """Where the model gave nothing, the log's own counts are said."""
-    said = sentence(
-        verdict="too little to say",
-        rate_ratio=None,
-        conf_low=None,
-        conf_high=None,
-        fish=2,
-        reference_fish=1,
-        all_trips=SAME_NOTHING,
-    )
-    assert "2 fish in 1,050 rod-hours" in said
-    assert "1 fish in 1,100 rod-hours" in said
-    assert "no ratio can be worked out" in said
-
-
-def test_an_all_trips_answer_says_what_it_cannot_tell():
-    """The first sentence read alone must not pass for a same-trip answer."""
-    said = sentence(basis="all trips", sessions=45, shared_sessions=2, verdict="ahead")
-    assert "over all 45 trips" in said
-    assert "cannot tell bait from day" in said
-    assert "both in the water" not in said
-
-
-def test_indirect_evidence_is_not_said_to_be_side_by_side():
-    """Few shared trips of many: the trips are those with two or more of the baits."""
-    said = sentence(sessions=40, shared_sessions=6)
-    assert "on the 40 trips that had two or more of the compared baits in the water" in said
-    assert "had both" not in said
-    assert "on the 31 trips that had both in the water" in sentence(sessions=38)
-
-
-def test_too_little_on_same_trips_adds_the_all_trips_figure_with_its_warning():
-    """Where all trips say more, a second sentence says it and what it is worth."""
-    said = sentence(
-        verdict="too little to say", sessions=5, shared_sessions=5, fish=2, reference_fish=1
-    )
-    first, second = said.split(". ", 1)
-    assert first.startswith("Too little to say: on the 5 trips")
-    assert "from 3 fish on the two together" in first
-    assert second.startswith("Over all 45 trips")
-    assert "1.80 times as fast" in second
-    assert "between 1.10 and 2.95 times" in second
-    assert second.endswith("cannot tell bait from day.")
-
-
-def test_an_all_trips_figure_that_says_no_more_is_not_brought_in():
-    """A limit of 40-fold either way is no answer either."""
-    wide = SAME["all_trips"] | {"conf_low": 0.05, "conf_high": 40.0}
-    said = sentence(verdict="too little to say", all_trips=wide)
-    assert "Over all" not in said
-
-
 def test_what_an_answer_rests_on_counts_fish_hours_and_trips():
     """Both baits' fish and hours, and how many trips were shared."""
-    said = rests_on(SAME | {"sessions": 38}, "plain")
-    for part in (
-        "41 fish in 1,050 rod-hours with pellet-20",
-        "30 fish in 1,100 rod-hours",
-        "31 of",
-    ):
-        assert part in said
+    assert rests_on(a_comparison(sessions=38, rod_hours=1050.0), "plain") == (
+        "This rests on 41 fish in 1,050 rod-hours with pellet-20 and 30 fish in 1,100 rod-hours "
+        "with plain, on 38 trips, 31 of which had both in the water."
+    )
 
 
 def test_several_comparisons_are_tallied_by_verdict():
     """The tally counts each verdict once and names no winner."""
-    many = [SAME | {"verdict": verdict} for verdict in ("ahead", "unsettled", "unsettled")]
-    assert tally(many, "plain") == "Against plain: one ahead and two not settled"
+    many = [a_comparison(verdict=one) for one in ("ahead", "unsettled", "unsettled")]
+    assert tally(a_result(many)) == "Against plain: one ahead and two not settled"

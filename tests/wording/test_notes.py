@@ -1,282 +1,136 @@
-"""Notes: each code has a text that names its numbers and what to do about it."""
+"""Notes: each code has one text, in whole plain sentences, and several baits are said at once."""
 
+from __future__ import annotations
+
+import ast
 import re
+from pathlib import Path
 
 import pytest
 
-from rodhours.wording.check_notes import CHECK_TEXTS
-from rodhours.wording.gathering import gathered
-from rodhours.wording.notes import codes, says
+from rodhours import evidence
+from rodhours.evidence.result import Note
+from rodhours.wording.notes import NO_ALL_CLEAR, TEXTS, TOGETHER, gathered, heading, parts, says
+from rodhours.wording.response_notes import RESPONSE_TEXTS
+from wording.note_examples import EXAMPLES, note
 
-EXAMPLES = [
-    (
-        "not_same_trips",
-        "pellet-20",
-        {"shared_sessions": 2, "reason": "few_sessions"},
-        ["2 trips", "at least 4 trips", "cannot tell", "side by side"],
-    ),
-    (
-        "not_same_trips",
-        "pellet-20",
-        {"shared_sessions": 0, "reason": "unlinked"},
-        ["no trips", "never fished beside"],
-    ),
-    (
-        "not_same_trips",
-        "pellet-20",
-        {"shared_sessions": 4, "reason": "few_df"},
-        ["too few such trips"],
-    ),
-    (
-        "no_same_trips",
-        "pellet-20",
-        {"shared_sessions": 0, "reason": "unlinked"},
-        ["no same-trip answer for pellet-20", "never fished beside", "side by side"],
-    ),
-    (
-        "favourite_conditions",
-        "pellet-20",
-        {"same_trips_ratio": 1.04, "all_trips_ratio": 2.21, "z": 3.0},
-        ["flatters pellet-20", "2.21 times", "1.04 times", "good trips", "same trips"],
-    ),
-    (
-        "favourite_conditions",
-        "pellet-20",
-        {"same_trips_ratio": 2.0, "all_trips_ratio": 0.9, "z": -3.0},
-        ["hides pellet-20", "poor trips"],
-    ),
-    (
-        "hidden_conditions",
-        "pellet-20",
-        {"factor": 1.2},
-        ["1.20 times as good", "nobody logged", "limit", "to 1"],
-    ),
-    ("hidden_conditions", "pellet-20", {"factor": 0.8}, ["only 0.80 times as good"]),
-    ("few_fish", "pellet-20", {"fish": 3, "reference_fish": 9}, ["3 fish on pellet-20", "9 fish"]),
-    ("no_fish", "pellet-20", {"rod_hours": 412.0}, ["no fish in 412 rod-hours", "at most"]),
-    (
-        "no_fish_on_reference",
-        "pellet-20",
-        {"rod_hours": 88.0},
-        ["reference", "88 rod-hours", "no ratio", "--reference"],
-    ),
-    (
-        "fish_not_known",
-        None,
-        {
-            "min_weight_kg": 9.071847,
-            "outcome": "landed",
-            "unknown": 3,
-            "concerned": 80,
-            "by_variant": {"plain": 2, "pellet-20": 1},
-        },
-        [
-            "Of the 80 fish concerned, 3 have no weight",
-            "2 on plain and 1 on pellet-20",
-            "fish of 20 lb and over",
-        ],
-    ),
-    (
-        "fish_not_known",
-        None,
-        {
-            "species": "carp",
-            "min_weight_kg": 9.5,
-            "outcome": "landed",
-            "unknown": 1,
-            "concerned": 80,
-            "by_variant": {"plain": 1},
-        },
-        [
-            "Of the 80 fish concerned, 1 has no species or no weight",
-            "is not counted",
-            "carp of 9.5 kg and over",
-        ],
-    ),
-    (
-        "lost_not_logged",
-        None,
-        {"stints": 2, "rod_hours": 31.5},
-        ["2 stints (31.5 rod-hours) were left out", "empty cell is not none", "Write 0"],
-    ),
-    (
-        "fish_not_weighed",
-        None,
-        {"unweighed": 1, "of": 90, "by_variant": {"plain": 1}},
-        ["Of the 90 landed fish, 1 was not weighed (1 on plain)", "Weigh every fish"],
-    ),
-    (
-        "several_species",
-        None,
-        {"species": {"carp": 40, "tench": 1}},
-        ["40 carp and 1 tench", "--species"],
-    ),
-    (
-        "size_reference_chosen",
-        None,
-        {"reference": "plain", "weighed": 33},
-        ["plain was taken", "33", "--reference"],
-    ),
-    (
-        "left_out",
-        None,
-        {"sessions": [{"session": "trip 2", "angler": "Ann", "because": "hours were guessed"}]},
-        [
-            "session trip 2 of Ann",
-            "because: hours were guessed",
-            "bends the answer",
-            "type rodhours leave-out 'trip 2' --take-back",
-        ],
-    ),
-    ("lost_from_catches", None, {}, ["as catches lists them", "column lost"]),
-    ("no_fit", None, {"basis": "same trips"}, ["from the same trips", "More trips"]),
-    ("rods_not_logged", None, {}, ["rod", "spot", "Log the rod"]),
-    ("adjust_by_rod", None, {}, ["--adjust rod"]),
-    (
-        "stints_left_out",
-        None,
-        {"column": "water_temp_c", "stints": 12, "rod_hours": 240.0, "fish": 3},
-        ["12 stints", "240 rod-hours", "3 fish", "were left out", "water_temp_c"],
-    ),
-    (
-        "stints_left_out",
-        None,
-        {"column": "rod", "stints": 1, "rod_hours": 1.0, "fish": 0},
-        ["1 stint (1 rod-hour, no fish) was left out"],
-    ),
-    (
-        "column_constant_within_trips",
-        None,
-        {"column": "month"},
-        ["month", "same for all baits", "all-trips answer is adjusted"],
-    ),
-    (
-        "column_not_used",
-        None,
-        {"column": "spot", "reason": "it is the same on every stint"},
-        ["not adjusted for spot: it is the same on every stint."],
-    ),
-    (
-        "mostly_indirect",
-        "pellet-20",
-        {"shared_sessions": 6, "sessions": 40},
-        ["40 trips", "only 6", "third bait"],
-    ),
-    (
-        "reference_chosen",
-        None,
-        {"reference": "plain", "shared_rod_hours": 1500.0},
-        ["plain was taken", "1,500 rod-hours", "not because of what it caught", "--reference"],
-    ),
-    (
-        "reference_chosen",
-        None,
-        {"reference": "plain", "shared_rod_hours": 0.0},
-        ["plain was taken. Choose another"],
-    ),
-    ("small_difference", "pellet-20", {"margin": 1.25}, ["small", "1.25 times either way"]),
-    ("one_variant", None, {}, ["Only one bait"]),
-    ("mixed_fishing", None, {}, ["several baits in the water at once"]),
-    ("too_few_trips", "pellet-20", {"sessions": 3}, ["3 trips", "pellet-20"]),
-]
+PACKAGE = Path(evidence.__file__).parents[1]
 
 
-@pytest.mark.parametrize(("code", "variant", "numbers", "parts"), EXAMPLES)
-def test_a_note_says_its_numbers_and_what_to_do(code, variant, numbers, parts):
-    """The parts that carry the meaning are there, as one or more whole sentences."""
-    said = says(code, variant, numbers)
-    for part in parts:
-        assert part in said
-    assert said.endswith(".")
-    assert said[0].isupper() or said.startswith("pellet") or said[0].isdigit()
-    assert not re.search(r"signific|prove|None|nan|\{", said)
+@pytest.mark.parametrize(("example", "pieces"), EXAMPLES, ids=lambda one: getattr(one, "code", ""))
+def test_a_note_is_told_in_whole_plain_sentences(example: Note, pieces: tuple[str, ...]) -> None:
+    """What was found, how much it matters, what to do: with the turn that the figures ask for."""
+    text = says(example)
+    for piece in pieces:
+        assert piece in text
+    for part in parts(example):
+        assert not part or part.endswith(".")
+        assert not part or part[0].isupper() or part[0].isdigit() or part.startswith("pellet-20")
+    assert not re.search(r"signific|prove|None|nan|\{|as slow|\(\)|  ", text)
 
 
-def test_every_code_is_tried_here():
-    """A new code without an example of its text fails."""
-    assert {code for code, *_ in EXAMPLES} == set(codes()) - set(CHECK_TEXTS)
+def test_every_code_has_an_example_and_every_note_made_has_a_text() -> None:
+    """A note without words must not reach a reader: the codes are read from the source."""
+    assert {one.code for one, _ in EXAMPLES} == set(TEXTS)
+    made = set()
+    for path in [*PACKAGE.glob("evidence/**/*.py"), *PACKAGE.glob("kitchen/*.py")]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Call)
+                and getattr(node.func, "id", getattr(node.func, "attr", "")) in ("Note", "_add")
+                and isinstance(node.args[0], ast.Constant)
+            ):
+                made.add(node.args[0].value)
+    assert len(made) > 20
+    assert made <= {*TEXTS, *RESPONSE_TEXTS}
 
 
-def test_an_unknown_code_is_an_error():
-    """A note without words must not reach a reader."""
+def test_an_unknown_code_is_an_error() -> None:
+    """It raises rather than saying nothing."""
     with pytest.raises(KeyError):
-        says("all_is_well", None, {})
-
-
-def note(code, variant, severity="caution", **numbers):
-    """A note in its machine form."""
-    return {
-        "code": code,
-        "variant": variant,
-        "severity": severity,
-        "says": says(code, variant, numbers),
-        "numbers": numbers,
-    }
-
-
-def test_what_holds_for_several_baits_is_said_once():
-    """Each bait and its numbers are still named."""
-    said = gathered(
-        [
-            note("mostly_indirect", "a", shared_sessions=9, sessions=38),
-            note("rods_not_logged", None),
-            note("mostly_indirect", "b", shared_sessions=7, sessions=38),
-        ]
-    )
-    assert len(said) == 2
-    assert "a on 9 of 38 trips and b on 7 of 38 trips" in said[0][1]
+        says(note("all_is_well"))
 
 
 @pytest.mark.parametrize(
-    ("code", "numbers", "parts"),
+    ("code", "numbers", "pieces"),
     [
         ("few_fish", {"fish": 3, "reference_fish": 9}, ["3 fish on a against 9", "3 fish on b"]),
         ("no_fish", {"rod_hours": 88.0}, ["a in 88 rod-hours and b in 88 rod-hours"]),
         ("not_same_trips", {"shared_sessions": 0, "reason": "unlinked"}, ["for a and b come from"]),
         (
-            "one_batch_each",
-            {"batches": 1, "reference_batches": 3},
-            ["a and b were", "one batch each"],
+            "not_same_trips",
+            {"shared_sessions": 2, "reason": "few_sessions"},
+            ["at least 4 trips with the bait and 4 with the reference"],
         ),
         (
-            "one_batch_each",
-            {"batches": 1, "reference_batches": 1},
-            ["a, b and the reference were fished from one batch each"],
+            "mostly_indirect",
+            {"shared_sessions": 9, "sessions": 38},
+            ["a on 9 of 38 trips and b on 9 of 38 trips"],
         ),
-        (
-            "one_batch_each",
-            {"batches": 4, "reference_batches": 1},
-            ["The reference was fished from one batch only"],
-        ),
+        ("one_batch_each", {"batches": 1, "reference_batches": 3}, ["a and b were"]),
+        ("one_batch_each", {"batches": 1, "reference_batches": 1}, ["a, b and the reference were"]),
+        ("one_batch_each", {"batches": 4, "reference_batches": 1}, ["The reference was fished"]),
         ("hidden_conditions", {"factor": 1.2}, ["a’s trips", "b’s trips", "1.20 times as good"]),
+        (
+            "lift_differs",
+            {
+                "lift_g": 0.1,
+                "reference_lift_g": 0.3,
+                "difference_g": -0.2,
+                "tolerance_g": 0.05,
+                "tolerance_mm": 0.5,
+            },
+            ["a lifts 0.10 g and b lifts 0.10 g", "up to 0.20 g apart"],
+        ),
+        (
+            "recipes_differ",
+            {"columns": [{"column": "boil_s", "variant": 120.0, "reference": 90.0}]},
+            ["a in boil_s (120 against 90); b in boil_s", "Each answer is"],
+        ),
     ],
 )
-def test_gathered_texts_keep_names_and_numbers(code, numbers, parts):
-    """One text for both baits, nothing lost that a reader needs."""
-    ((severity, text),) = gathered([note(code, name, **numbers) for name in ("a", "b")])
-    assert severity == "caution"
-    for part in parts:
-        assert part in text
+def test_what_holds_for_several_baits_is_said_once(code, numbers, pieces) -> None:
+    """One text for both baits, with other notes between them, and each bait named."""
+    between = note("rods_not_logged", None)
+    found = gathered([note(code, "a", **numbers), between, note(code, "b", **numbers)])
+    assert [severity for severity, _ in found] == ["caution", "caution"]
+    assert found[1][1] == says(between)
+    for piece in pieces:
+        assert piece in found[0][1]
+    assert code in TOGETHER
 
 
-def test_notes_of_different_weight_or_reason_stay_apart():
+def test_notes_of_different_weight_or_reason_stay_apart() -> None:
     """A serious note is not hidden in a caution, nor one reason in another."""
-    assert (
-        len(
-            gathered(
-                [
-                    note("few_fish", "a", "serious", fish=1, reference_fish=1),
-                    note("few_fish", "b", "caution", fish=3, reference_fish=30),
-                    note("not_same_trips", "a", shared_sessions=0, reason="unlinked"),
-                    note("not_same_trips", "b", shared_sessions=2, reason="few_sessions"),
-                ]
-            )
-        )
-        == 4
-    )
+    notes = [
+        note("few_fish", "a", "serious", fish=1, reference_fish=1),
+        note("few_fish", "b", "caution", fish=3, reference_fish=30),
+        note("not_same_trips", "a", shared_sessions=0, reason="unlinked"),
+        note("not_same_trips", "b", shared_sessions=2, reason="few_sessions"),
+    ]
+    assert gathered(notes) == [(one.severity, says(one)) for one in notes]
 
 
-def test_equal_texts_are_said_once():
+def test_equal_texts_are_said_once() -> None:
     """A text that names no bait is not repeated for each."""
     twice = [note("no_fish_on_reference", name, rod_hours=88.0) for name in ("a", "b")]
     assert len(gathered(twice)) == 1
+
+
+@pytest.mark.parametrize(
+    ("severities", "text"),
+    [
+        ([], "Nothing found, with plain as the reference."),
+        (["caution"], "Found, with plain as the reference: one caution."),
+        (
+            ["serious", "serious", "caution", "information"],
+            "Found, with plain as the reference: two serious things, one caution and one thing "
+            "worth knowing.",
+        ),
+        (["information"] * 12, "Found, with plain as the reference: 12 things worth knowing."),
+    ],
+)
+def test_the_heading_counts_by_weight(severities, text) -> None:
+    """Worst first, in words up to nine; and no note is not an all-clear."""
+    assert heading(severities, "plain") == text
+    assert NO_ALL_CLEAR.startswith("No note is not an all-clear")

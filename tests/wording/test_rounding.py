@@ -12,6 +12,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from report.seasons import a_comparison, a_result
+from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.verdicts import verdict
 from rodhours.wording import numbers, response
 from rodhours.wording.answer import headline
@@ -105,28 +107,16 @@ def test_a_p_value_stays_on_its_side_of_the_line_of_its_limits(p, line, text):
     assert numbers.p_value(p, line) == text
 
 
-BEHIND = {
-    "variant": "pellet-20",
-    "basis": "same trips",
-    "rate_ratio": 0.7092,
-    "conf_low": 0.5263,
-    "conf_high": 0.9259,
-    "p_value": 0.01,
-    "verdict": "behind",
-    "fish": 41,
-    "rod_hours": 1050.0,
-    "reference_fish": 60,
-    "reference_rod_hours": 1100.0,
-    "sessions": 31,
-    "shared_sessions": 31,
-    "all_trips": {"rate_ratio": 0.8, "conf_low": 0.6, "conf_high": 1.1, "sessions": 45},
-}
+def behind(low=0.5263, high=0.9259, verdict="behind", ratio=0.7092):
+    """The opening sentence of a bait that caught 0.71 times as fast as plain."""
+    one = a_comparison("pellet-20", ratio, low, high, verdict, rod_hours=1050.0, reference_fish=60)
+    return headline(one, a_result([one]))
 
 
 def test_who_is_behind_is_said_the_other_way_round():
     """1/0.7092 = 1.41, 1/0.9259 = 1.08, 1/0.5263 = 1.90: estimate and limits turn together, and
     the figures of the tables stand beside them."""
-    assert headline(BEHIND, "plain", 0.95) == (
+    assert behind() == (
         "Behind: on the 31 trips that had both in the water, plain caught 1.41 times as fast as "
         "pellet-20; with 95 % confidence between 1.08 and 1.90 times (that is, pellet-20 at 0.71 "
         "times the rate of plain, 0.53 to 0.93)."
@@ -135,14 +125,14 @@ def test_who_is_behind_is_said_the_other_way_round():
 
 def test_turned_round_a_limit_beside_1_does_not_read_as_1():
     """0.9996 is 1.0004 the other way round."""
-    said = headline(BEHIND | {"conf_high": 0.9996}, "plain", 0.95)
+    said = behind(high=0.9996)
     assert "between 1.0004 and 1.90" in said
     assert "0.53 to 0.9996" in said
 
 
 def test_turned_round_a_missing_limit_is_on_the_other_side():
     """No lower limit of the ratio is no upper one of its inverse."""
-    said = headline(BEHIND | {"conf_low": None}, "plain", 0.95)
+    said = behind(low=None)
     assert "at least 1.08 times, with no upper limit (that is" in said
     assert "below 0.93" in said
 
@@ -150,16 +140,14 @@ def test_turned_round_a_missing_limit_is_on_the_other_side():
 @pytest.mark.parametrize("verdict_given", ["unsettled", "level", "too little to say"])
 def test_other_verdicts_keep_the_direction_that_was_asked_for(verdict_given):
     """Only a bait that is behind is turned round: an interval across 1 has no better side."""
-    said = headline(
-        BEHIND | {"verdict": verdict_given, "rate_ratio": 0.9, "conf_high": 1.1}, "plain", 0.95
-    )
+    said = behind(verdict=verdict_given, ratio=0.9, high=1.1)
     assert "pellet-20 caught 0.90 times as fast as plain" in said
 
 
 def test_no_sentence_says_slow():
     """`1.4 times as slow` means nothing."""
     for name in ("behind", "unsettled", "level", "too little to say"):
-        assert "slow" not in headline(BEHIND | {"verdict": name}, "plain", 0.95)
+        assert "slow" not in behind(verdict=name)
 
 
 @pytest.mark.parametrize(
@@ -183,13 +171,17 @@ def test_the_label_of_a_picture_keeps_to_the_same_rule(estimate, low, high, text
 def test_limits_of_a_step_do_not_contradict_the_verdict_on_the_range(high, steps) -> None:
     """The range is level where its limits are within 1.25 times: limits of one step as printed,
     taken to the whole range, lie on the same side of that as the limits themselves."""
-    machine = {
-        "column": "pellet_pct", "per": 20.0 / steps, "basis": "same trips", "rate_ratio": 1.0,
-        "conf_low": 1 / high, "conf_high": high, "verdict": "level", "sessions": 30, "fish": 50,
-        "rod_hours": 900.0, "confidence": 0.95, "bent": None, "margin": 1.25,
-        "values": [0.0, 20.0],
-    }  # fmt: skip
-    said = response.opening(machine)
+    said = response.opening(
+        ResponseResult(
+            column="pellet_pct", unit="points", per=20.0 / steps, values=(0.0, 20.0),
+            basis="same trips", confidence=0.95, verdict="level",
+            rate_ratio=1.0, conf_low=1 / high, conf_high=high, p_value=0.5,
+            fish=50, rod_hours=900.0, sessions=30, contrasting_sessions=30,
+            reference_value=0.0, reference_variant="plain", adjusted_for=(),
+            all_trips=StepEstimate(1.0, 1 / high, high, 0.5, 50, 900.0, 30, 30),
+            bent=None, lack_of_fit=None, curve=(), points=(), models=(),
+        )
+    )  # fmt: skip
     shown = [float(one) for one in re.search(r"between (\S+) and (\S+) times", said).groups()]
     if abs(steps * math.log(high) - math.log(1.25)) > 1e-6:
         for limit, printed in zip((1 / high, high), shown, strict=True):

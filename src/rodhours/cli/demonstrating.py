@@ -7,12 +7,13 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.comparing import compare
+from rodhours.cli.compare import compare
 from rodhours.cli.importing import import_files
 from rodhours.cli.output import answer
-from rodhours.cli.reporting import report
-from rodhours.cli.summarising import summary
+from rodhours.cli.report import report
+from rodhours.cli.summary import summary
 from rodhours.errors import RodhoursError
+from rodhours.whole_files import write_whole
 
 ASKED, REFERENCE = "pellet-20", "plain"
 TABLES = ("stints.csv", "sessions.csv", "variants.csv", "catches.csv")
@@ -25,9 +26,8 @@ def demo(
 ) -> None:
     """Import an invented season, ask whether one bait really outfished another, write a report."""
     source = example_season()
-    folder.mkdir(parents=True, exist_ok=True)
     for name in TABLES:
-        (folder / name).write_bytes((source / name).read_bytes())
+        write_whole(folder / name, (source / name).read_bytes())
     logbook, page = folder / "logbook.sqlite", folder / "season.html"
 
     _step("1. Import a season's trip log", f"rodhours import {folder} --logbook {logbook}")

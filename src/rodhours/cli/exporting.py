@@ -35,7 +35,7 @@ def export(
     if target is None:
         raise UsageError("Name a folder or a workbook: rodhours export DIR|FILE.xlsx")
     from rodhours.logbook.export import export_logbook
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
     from rodhours.wording import export as words
 
     with open_logbook(logbook) as book:

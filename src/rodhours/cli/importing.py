@@ -5,7 +5,6 @@ The work is done in `logbook.importing`; here are the options and the words.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -55,8 +54,7 @@ def import_files(
         ),
     ] = None,
     weight_unit: Annotated[
-        str | None,
-        typer.Option(help=WEIGHT_UNIT_HELP, show_default=False),
+        str | None, typer.Option(help=WEIGHT_UNIT_HELP, show_default=False)
     ] = None,
     angler: Annotated[
         str | None,
@@ -132,28 +130,32 @@ def import_files(
 
 def in_words(result: ImportResult) -> str:
     """What was read, taken, already there and refused, and what to do next."""
-    from rodhours.wording.files import rows_read
+    from rodhours.logbook.sheets import sheets_address
 
     groups: dict[tuple[str, str], list[TableRead]] = {}
     for table in result.tables:
         groups.setdefault((table.file, table.table), []).append(table)
-    lines = [
-        rows_read(sum(one.rows for one in group), name, file, [one.sheet for one in group])
-        for (file, name), group in groups.items()
-    ]
+    lines = []
+    for (file, name), group in groups.items():
+        sheets = [part.sheet for part in group if part.sheet is not None]
+        rows = tallied(sum(part.rows for part in group), "row")
+        lines.append(f"Read {rows} of {name} from {sheets_address(file, sheets)}.")
+    lines += _fates(result)
+    if result.problems:
+        lines += ["", f"{tallied(len(result.problems), 'problem')}:", *_problems(result)]
+    return "\n".join([*lines, "", *_next(result)])
+
+
+def _fates(result: ImportResult) -> list[str]:
+    """The rows that were imported, that were there already, that were refused."""
     sessions = result.sessions
     would = "would be " if result.dry_run else ""
-    lines.append(
-        f"  {tallied(result.rows_imported, 'row')} {would}imported" + _sessions(sessions, "new")
-    )
-    if sessions.get("replaced"):
-        lines[-1] += f", {sessions['replaced']:,} replaced"
-    lines.append(
-        f"  {tallied(result.rows_already_there, 'row')} already there"
-        + _sessions(sessions, "already there")
-    )
-    refused = f"  {tallied(result.rows_rejected, 'row')} {would}refused"
-    parts = [
+
+    def counted(fate: str) -> str:
+        return f" ({tallied(sessions[fate], 'session')})" if sessions.get(fate) else ""
+
+    replaced = f", {sessions['replaced']:,} replaced" if sessions.get("replaced") else ""
+    refused = [
         f"{tallied(sessions[fate], 'session')} {says}"
         for fate, says in (
             ("held back", "held back whole, so that no session counts by halves"),
@@ -161,31 +163,31 @@ def in_words(result: ImportResult) -> str:
         )
         if sessions.get(fate)
     ]
-    lines.append(refused + (f" ({'; '.join(parts)})" if parts else ""))
-    if result.problems:
-        lines += ["", f"{tallied(len(result.problems), 'problem')}:"]
-        groups_of_problems = _alike(result.problems)
-        for alike in groups_of_problems[:PROBLEMS_SHOWN]:
-            problem = alike[0]
-            found = f"found {problem.found!r}; " if problem.found is not None else ""
-            also = f" (and {tallied(len(alike) - 1, 'further row')})" if len(alike) > 1 else ""
-            lines.append(f"  {problem.place}: {found}{problem.says}{also}")
-        more = sum(map(len, groups_of_problems[PROBLEMS_SHOWN:]))
-        if more > 0:
-            where = "in the rejects file" if result.rejects_file else "(all with --json)"
-            lines.append(f"  and {more:,} more {where}")
-    lines += ["", *_next(result)]
-    return "\n".join(lines)
+    return [
+        f"  {tallied(result.rows_imported, 'row')} {would}imported{counted('new')}{replaced}",
+        f"  {tallied(result.rows_already_there, 'row')} already there{counted('already there')}",
+        f"  {tallied(result.rows_rejected, 'row')} {would}refused"
+        + (f" ({'; '.join(refused)})" if refused else ""),
+    ]
 
 
-def _alike(problems: Sequence[Problem]) -> list[list[Problem]]:
-    """Each by itself; where there are too many, the empty cells of one column together."""
+def _problems(result: ImportResult) -> list[str]:
+    """A line a problem; where there are too many, the empty cells of one column are one."""
     groups: dict[object, list[Problem]] = {}
-    for number, one in enumerate(problems):
-        together = len(problems) > PROBLEMS_SHOWN and one.found is None
-        key = (one.file, one.column, one.says) if together else number
-        groups.setdefault(key, []).append(one)
-    return list(groups.values())
+    for number, problem in enumerate(result.problems):
+        together = len(result.problems) > PROBLEMS_SHOWN and problem.found is None
+        key = (problem.file, problem.column, problem.says) if together else number
+        groups.setdefault(key, []).append(problem)
+    lines = []
+    for problem, *further in list(groups.values())[:PROBLEMS_SHOWN]:
+        found = f"found {problem.found!r}; " if problem.found is not None else ""
+        also = f" (and {tallied(len(further), 'further row')})" if further else ""
+        lines.append(f"  {problem.place}: {found}{problem.says}{also}")
+    more = sum(map(len, list(groups.values())[PROBLEMS_SHOWN:]))
+    if more:
+        where = "in the rejects file" if result.rejects_file else "(all with --json)"
+        lines.append(f"  and {more:,} more {where}")
+    return lines
 
 
 def _next(result: ImportResult) -> list[str]:
@@ -205,12 +207,8 @@ def _next(result: ImportResult) -> list[str]:
     if result.rows_imported:
         lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
     elif not result.problems:
-        lines.append(f"Nothing new: {result.logbook} is unchanged. Next: rodhours summary")
+        noted = "keeps that these files say it too" if result.noted else "is unchanged"
+        lines.append(f"Nothing new: {result.logbook} {noted}. Next: rodhours summary")
     else:
         lines.append("The logbook is unchanged.")
     return lines
-
-
-def _sessions(sessions: dict[str, int], fate: str) -> str:
-    count = sessions.get(fate, 0)
-    return f" ({tallied(count, 'session')})" if count else ""

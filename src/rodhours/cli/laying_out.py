@@ -14,15 +14,16 @@ import typer
 
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.whole_files import write_together
 
 if TYPE_CHECKING:
-    from rodhours.logbook.layouts.proposing import Proposal
+    from rodhours.logbook.layout.propose import Proposal
 
 
 def print_proposals(files: Sequence[Path], as_json: bool) -> None:
     """Print the layout proposed for each table as TOML, or all of them as JSON."""
-    from rodhours.logbook.layouts.proposal_text import proposal_text
-    from rodhours.logbook.layouts.proposals import proposals_for
+    from rodhours.logbook.layout.proposal_text import proposal_text
+    from rodhours.logbook.layout.propose import proposals_for
 
     proposals = proposals_for(files)
     if as_json:
@@ -38,7 +39,7 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     the path of a layout to import with is returned, None where it is not to be used now. Without
     a terminal the proposed layout is printed and the error is raised.
     """
-    from rodhours.logbook.layouts.proposals import proposals_for
+    from rodhours.logbook.layout.propose import proposals_for
 
     for proposal in proposals_for(files, error.table):
         if all(match.ours is None for match in proposal.matches):
@@ -51,10 +52,10 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
 
 
 def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> None:
-    from rodhours.logbook.layouts.proposal_text import proposal_text
+    from rodhours.logbook.layout.proposal_text import proposal_text
     from rodhours.wording import layouts as words
 
-    says = words.fish_only(_place(proposal)) if proposal.fish_only else str(error)
+    says = words.fish_only(proposal.place) if proposal.fish_only else str(error)
     if as_json:
         answer_json({"schema": 1, "error": says, **_machine_form(proposal)})
     else:
@@ -90,12 +91,10 @@ def _ask(error: LayoutNeeded, proposal: Proposal) -> Path | None:
 
 
 def _write(target: Path, proposal: Proposal) -> None:
-    from rodhours.logbook.layouts.proposal_text import proposal_text
+    from rodhours.logbook.layout.proposal_text import proposal_text
 
     try:
-        # "x": another program may have written the file since its name was free.
-        with target.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(proposal_text(proposal))
+        write_together({target.name: proposal_text(proposal)}, target.parent)
     except OSError as error:
         raise UnusableFile(
             f"{target}: the layout cannot be written ({error.strerror or error}). "
@@ -122,12 +121,8 @@ def _yes(question: str, default: bool) -> bool:
         return False
 
 
-def _place(proposal: Proposal) -> str:
-    return proposal.file + (f", sheet {proposal.sheet}" if proposal.sheet is not None else "")
-
-
 def _machine_form(proposal: Proposal) -> dict[str, Any]:
-    from rodhours.logbook.layouts.proposal_text import proposal_text
+    from rodhours.logbook.layout.proposal_text import proposal_text
 
     return {
         "file": proposal.file,

@@ -1,14 +1,25 @@
-"""Options that mean the same on every command."""
+"""Options that mean the same on every command, alone and in groups that go together."""
 
 from __future__ import annotations
 
+import inspect
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, is_dataclass
 from enum import StrEnum
+from functools import wraps
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
+from rodhours.cli.output import talk
+from rodhours.question import question
 from rodhours.wording.weights import UNITS_HELP
+
+if TYPE_CHECKING:
+    from rodhours.evidence.result import Note
+    from rodhours.question import Question
 
 DEFAULT_LOGBOOK = Path("logbook.sqlite")
 
@@ -42,3 +53,166 @@ QuietOption = Annotated[bool, typer.Option("--quiet", help="Draw no progress bar
 DryRunOption = Annotated[
     bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
 ]
+ReferenceOption = Annotated[
+    str | None,
+    typer.Option(
+        "--reference",
+        help="The variant to compare with; the logbook remembers it.",
+        show_default=False,
+    ),
+]
+AdjustOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--adjust",
+        metavar="COLUMN",
+        help="Adjust for a column of the log, such as rod, or for month or time_of_year. "
+        "May be given several times.",
+        show_default=False,
+    ),
+]
+SpeciesOption = Annotated[
+    str | None,
+    typer.Option("--species", help="Count only fish of this species, from catches."),
+]
+ConfidenceOption = Annotated[float, typer.Option(help="Confidence of the intervals.")]
+
+
+class Outcome(StrEnum):
+    """Which fish count."""
+
+    LANDED = "landed"
+    LOST = "lost"
+    HOOKED = "hooked"
+
+
+@dataclass(frozen=True)
+class Rows:
+    """Which stints are asked about."""
+
+    since: Annotated[
+        str | None, typer.Option(help="Only sessions from this date on, such as 2025-04-01.")
+    ] = None
+    until: Annotated[str | None, typer.Option(help="Only sessions up to this date.")] = None
+    venue: Annotated[
+        list[str] | None,
+        typer.Option("--venue", help="Only this water. May be given several times."),
+    ] = None
+    angler: Annotated[
+        list[str] | None,
+        typer.Option("--angler", help="Only this angler. May be given several times."),
+    ] = None
+
+    def of(self, logbook: Path) -> Question:
+        """The question about these rows and fish of a logbook; what it passed over is said."""
+        choice = {one.name: getattr(self, one.name) for one in fields(self)}
+        asked = question(logbook, **{name: one for name, one in choice.items() if one is not None})
+        for remark in asked.remarks:
+            talk(remark)
+        return asked
+
+
+@dataclass(frozen=True)
+class RowsAndFish(Rows):
+    """Which stints are asked about, and which of their fish count."""
+
+    species: SpeciesOption = None
+    min_weight: Annotated[
+        str | None,
+        typer.Option(
+            "--min-weight",
+            metavar="WEIGHT",
+            help="Count only fish of this weight and over, such as 20lb, '20lb 8oz' or 9.5kg.",
+        ),
+    ] = None
+    outcome: Annotated[
+        Outcome, typer.Option("--outcome", help="Count fish landed, lost, or hooked (both).")
+    ] = Outcome.LANDED
+
+
+@dataclass(frozen=True)
+class Against:
+    """What is compared with, and what is adjusted for."""
+
+    reference: ReferenceOption = None
+    adjust: AdjustOption = None
+
+
+@dataclass(frozen=True)
+class Intervals:
+    """How sure an answer is to be, and what counts as level."""
+
+    confidence: ConfidenceOption = 0.95
+    margin: Annotated[
+        float,
+        typer.Option(help="Two baits within this many times of each other count as level."),
+    ] = 1.25
+
+
+@dataclass(frozen=True)
+class Answers:
+    """The logbook that answers, and whether a person or a machine reads it."""
+
+    logbook: LogbookOption = DEFAULT_LOGBOOK
+    as_json: JsonOption = False
+
+
+def asks(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with each parameter that is a group of options spread into these options.
+
+    They stand in its signature, and so in its help, in the place of the group, and are handed on
+    as the group. A group is a frozen dataclass whose fields are options with their defaults.
+    """
+    hints = get_type_hints(command, include_extras=True)
+    groups: dict[str, Any] = {name: hint for name, hint in hints.items() if is_dataclass(hint)}
+    flat: list[inspect.Parameter] = []
+    for name, one in inspect.signature(command).parameters.items():
+        spread = _options(groups[name]) if name in groups else [(name, hints[name], one.default)]
+        flat += [
+            inspect.Parameter(
+                option, inspect.Parameter.POSITIONAL_OR_KEYWORD, default=default, annotation=hint
+            )
+            for option, hint, default in spread
+        ]
+    signature = inspect.Signature(flat)
+
+    @wraps(command)
+    def with_options(*given: Any, **named: Any) -> None:
+        bound = signature.bind(*given, **named)
+        bound.apply_defaults()
+        values = bound.arguments
+        for name, group in groups.items():
+            values[name] = group(**{option: values.pop(option) for option, *_ in _options(group)})
+        command(**values)
+
+    with_options.__signature__ = signature  # type: ignore[attr-defined]
+    with_options.__annotations__ = {one.name: one.annotation for one in flat}
+    return with_options
+
+
+def _options(group: Any) -> list[tuple[str, Any, Any]]:
+    """Name, annotation and default of each option of a group."""
+    hints = get_type_hints(group, include_extras=True)
+    return [(one.name, hints[one.name], one.default) for one in fields(group)]
+
+
+@contextmanager
+def reference_kept(asked: Question, given: str | None) -> Iterator[None]:
+    """An answer that takes a reference is had inside; the logbook then remembers the one given.
+
+    Without one it is said where the remembered reference is passed over.
+    """
+    if given is None and asked.passed_over is not None:
+        talk(asked.passed_over)
+    yield
+    unwritten = asked.remember(given)
+    if unwritten is not None:
+        talk(unwritten)
+
+
+def talk_notes(notes: Sequence[Note]) -> None:
+    """Say what the choice of rows and fish left out, where the answer itself does not."""
+    from rodhours.wording.notes import says
+
+    for note in notes:
+        talk(says(note))

@@ -2,42 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from contextlib import nullcontext
+from typing import Annotated
 
 import typer
 
-from rodhours.cli.choosing import (
-    AnglerOption,
-    Chosen,
-    MinWeightOption,
-    OutcomeChoice,
-    OutcomeOption,
-    ReferenceOption,
-    SinceOption,
-    SpeciesOption,
-    UntilOption,
-    VenueOption,
-    choose,
-    read_stints,
-    remember,
-    remembered_reference,
-)
 from rodhours.cli.options import (
     DEFAULT_LOGBOOK,
     JobsOption,
     JsonOption,
     LogbookOption,
     QuietOption,
+    ReferenceOption,
+    RowsAndFish,
     SeedOption,
+    asks,
+    reference_kept,
+    talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.cli.rehearsing import ctrl_c_as_exception
 
-if TYPE_CHECKING:
-    import pandas as pd
 
-
+@asks
 def hours(
     ratio: Annotated[
         float | None,
@@ -79,13 +67,8 @@ def hours(
     seasons: Annotated[int, typer.Option(help="Simulated seasons for each place looked at.")] = 300,
     seed: SeedOption = 1,
     jobs: JobsOption = None,
-    since: SinceOption = None,
-    until: UntilOption = None,
-    venue: VenueOption = None,
-    angler: AnglerOption = None,
-    species: SpeciesOption = None,
-    min_weight: MinWeightOption = None,
-    outcome: OutcomeOption = OutcomeChoice.LANDED,
+    *,
+    rows: RowsAndFish,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     quiet: QuietOption = False,
     as_json: JsonOption = False,
@@ -95,35 +78,23 @@ def hours(
     Answers for all variants on every trip beside one variant a trip. The catch rate, how uneven
     trips are and how fish clump come from the logbook, or are stated stand-ins without one.
     """
+    from rodhours.question import holds_stints
     from rodhours.simulate.hours import plan_hours
     from rodhours.simulate.processes import cores
 
-    chosen: Chosen | None = None
-    stints: pd.DataFrame | None = None
+    asked = None
     # The usual place may hold no logbook yet; one that was named has to be there.
-    if logbook.exists() or logbook != DEFAULT_LOGBOOK:
-        book, every_stint = read_stints(logbook)
-        with book:
-            if len(every_stint):
-                chosen = choose(
-                    book, every_stint, since, until, venue, angler, species, min_weight, outcome
-                )
-                stints = chosen.stints
-                if reference is None:
-                    reference = remembered_reference(book, chosen)
-                else:
-                    _check_reference(reference, stints)
-                    remember(book, reference)
-    if chosen is not None:
-        for note in chosen.notes:
-            talk(note.says)
+    if (logbook.exists() or logbook != DEFAULT_LOGBOOK) and holds_stints(logbook):
+        asked = rows.of(logbook)
+        talk_notes(asked.notes)
     elif reference is not None:
         talk(f"There is no log to take the catch rate of '{reference}' from.")
+    plan_of = plan_hours if asked is None else asked.hours
+    kept = nullcontext() if asked is None else reference_kept(asked, reference)
     # Only as Python's own exception does Ctrl-C end the processes at work with this one.
     bar = progress_bar("Simulating seasons", not (quiet or as_json or quick))
-    with ctrl_c_as_exception(), bar as progress:
-        plan = plan_hours(
-            stints,
+    with kept, ctrl_c_as_exception(), bar as progress:
+        plan = plan_of(
             reference=reference,
             ratio=ratio,
             trips=trips,
@@ -137,20 +108,9 @@ def hours(
             jobs=cores() if jobs is None else jobs,
             progress=progress,
         )
-    if chosen is not None:
-        plan = plan.knowing(chosen.filters)
     if as_json:
         answer_json(plan.to_dict())
         return
     from rodhours.report.planning_text import hours_plan_text
 
     answer(hours_plan_text(plan, width_of_answers()))
-
-
-def _check_reference(reference: str, stints: pd.DataFrame) -> None:
-    from rodhours.errors import UsageError
-    from rodhours.evidence.stints import unknown_name
-
-    known = {str(one) for one in stints["variant"].dropna()}
-    if reference not in known:
-        raise UsageError(unknown_name("variant", reference, known))

@@ -12,7 +12,7 @@ from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.planning.plans import Rotation
+    from rodhours.planning.rotation import Rotation
 
 LONGEST_TRIP = 24 * 14
 """Hours; longer is a slip."""
@@ -107,6 +107,7 @@ def rotation(
     from rodhours.planning.rotation import checked_labels, plan_rotation
     from rodhours.wording import rotation as words
 
+    labels, reference = _baits_meant(labels, reference, logbook)
     checked_labels(labels, rods, trips, parts, reference)
     codes: dict[str, str] = {}
     if blind:
@@ -188,28 +189,39 @@ def _check_name(name: str) -> None:
         )
 
 
+def _baits_meant(
+    labels: list[str], reference: str | None, logbook: Path
+) -> tuple[list[str], str | None]:
+    """The baits that these names stand for in the logbook, where there is one."""
+    if not logbook.is_file():
+        return labels, reference
+    from rodhours.logbook.logbook import open_logbook
+
+    with open_logbook(logbook, create=True) as book:
+        return [book.variant_meant(name) or name for name in labels], book.variant_meant(reference)
+
+
 def _labels_known(logbook: Path) -> set[str]:
     """Labels that a bag code must not be taken for; none where there is no logbook yet."""
     if not logbook.is_file():
         return set()
-    from rodhours.logbook.opened_keys import variants_of_codes
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook, create=True) as book:
         if not book.is_begun():
             return set()
-        recipes = {str(row[0]) for row in book.variants()}
-        return book.variants_fished() | recipes | set(variants_of_codes(book))
+        recipes = {row["variant"] for row in book.variants()}
+        return book.variants_fished() | recipes | book.labels().codes.keys()
 
 
 def _plans_fished(logbook: Path) -> set[str]:
     """Names of plans, casefolded, that trips in the logbook are labelled by."""
     if not logbook.is_file():
         return set()
-    from rodhours.logbook.store import open_logbook
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook, create=True) as book:
-        labels = [str(row[1]) for row in book.sessions()] if book.is_begun() else []
+        labels = [row["session"] for row in book.sessions()] if book.is_begun() else []
     return {label.rpartition("-")[0].casefold() for label in labels}
 
 
@@ -326,6 +338,6 @@ def _write_files(
 
 
 def _write(path: Path, text: str) -> None:
-    from rodhours.cli.reporting import write_whole
+    from rodhours.whole_files import write_whole
 
     write_whole(path, text)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from itertools import combinations
 from typing import Annotated
 
 import typer
 
-from rodhours.cli.choosing import REFERENCE
+from rodhours.choice import REFERENCE
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.errors import UsageError
 
 
 def recipes(
@@ -32,57 +30,25 @@ def recipes(
 
     A cell that is not filled in means not recorded: it differs from nothing, and that is said.
     """
-    from rodhours.logbook.frame import variants_frame
-    from rodhours.logbook.store import open_logbook
+    from rodhours.kitchen.compare import compare_recipes
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook) as book:
-        frame = variants_frame(book)
-        remembered = book.setting(REFERENCE)
-        fished = book.variants_fished()
-    from rodhours.kitchen.recipes import recipe_pair, side_by_side
-    from rodhours.wording.numbers import listed
-    from rodhours.wording.recipes import NO_RECIPES
-
-    known = [str(label) for label in frame["variant"]]
-    if not known:
-        raise UsageError(NO_RECIPES)
-    if variant is not None:
-        against = against if against is not None else remembered
-        if against is None or against == variant:
-            raise UsageError(
-                f"Name the variant to hold {variant} against: rodhours recipes {variant} REFERENCE"
-            )
-        shown, pairs = [variant, against], [(variant, against)]
-    else:
-        shown = known
-        if remembered in known:
-            pairs = [(label, remembered) for label in known if label != remembered]
-        else:
-            pairs = [(later, first) for first, later in combinations(known, 2)]
-    rows = side_by_side(frame, shown)
-    held = [recipe_pair(frame, one, other) for one, other in pairs]
-    without = sorted(fished - set(known))
-    if without and variant is None:
-        talk(f"Fished, but without a recipe in the logbook: {listed(without)}.")
-    if as_json:
-        answer_json(
-            {
-                "schema": 1,
-                "variants": shown,
-                "columns": [
-                    {
-                        "column": row.column,
-                        "values": dict(zip(shown, row.values, strict=True)),
-                        "differs": row.differs,
-                        "not_recorded_by_all": row.unsure,
-                    }
-                    for row in rows
-                ],
-                "pairs": [pair.to_dict() for pair in held],
-                "without_recipe": without,
-            }
+        remembered = book.variant_meant(book.setting(REFERENCE))
+        result = compare_recipes(
+            variants_frame(book),
+            book.variant_meant(variant),
+            remembered if against is None else book.variant_meant(against),
+            book.variants_fished(),
         )
+    if result.without_recipe and variant is None:
+        from rodhours.wording.recipes import without_recipe
+
+        talk(without_recipe(result))
+    if as_json:
+        answer_json(result.to_dict())
         return
     from rodhours.report.recipes_text import recipes_text
 
-    answer(recipes_text(shown, rows, held, width_of_answers()))
+    answer(recipes_text(result, width_of_answers()))

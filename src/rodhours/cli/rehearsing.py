@@ -8,43 +8,35 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rodhours.cli.choosing import (
-    LEFT_OUT,
-    AnglerOption,
-    Chosen,
-    MinWeightOption,
-    OutcomeChoice,
-    OutcomeOption,
-    ReferenceOption,
-    SinceOption,
-    SpeciesOption,
-    UntilOption,
-    VenueOption,
-    choose,
-    comparison,
-    read_stints,
-)
+from rodhours.choice import LEFT_OUT
 from rodhours.cli.options import (
     DEFAULT_LOGBOOK,
     JobsOption,
     JsonOption,
     LogbookOption,
     QuietOption,
+    ReferenceOption,
+    RowsAndFish,
     SeedOption,
+    asks,
+    reference_kept,
+    talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 
 if TYPE_CHECKING:
+    from rodhours.question import Question
     from rodhours.simulate.rehearse import RehearsalResult
 
 INTERRUPTED = 130
 
 
+@asks
 def rehearse(
     variant: Annotated[
         str | None,
@@ -64,13 +56,8 @@ def rehearse(
     ] = 200,
     seed: SeedOption = 1,
     jobs: JobsOption = None,
-    since: SinceOption = None,
-    until: UntilOption = None,
-    venue: VenueOption = None,
-    angler: AnglerOption = None,
-    species: SpeciesOption = None,
-    min_weight: MinWeightOption = None,
-    outcome: OutcomeOption = OutcomeChoice.LANDED,
+    *,
+    rows: RowsAndFish,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     quiet: QuietOption = False,
     as_json: JsonOption = False,
@@ -81,27 +68,20 @@ def rehearse(
     have, what such a season can settle, and what happens where the model is wrong. Ctrl-C leaves
     the result so far.
     """
-    book, stints = read_stints(logbook)
-    with book:
-        chosen = choose(book, stints, since, until, venue, angler, species, min_weight, outcome)
-        from rodhours.logbook.opened_keys import variant_meant
-
-        variant = variant_meant(book, variant)
-        # The comparison itself says which reference is meant, and remembers one that was given.
-        reference = comparison(book, chosen, variant=variant, reference=reference).reference
-    for note in chosen.notes:
-        if note.code != LEFT_OUT:  # which the answer itself says
-            talk(note.says)
-    result = run_rehearsal(
-        chosen,
-        reference=reference,
-        variant=variant,
-        ratio=ratio,
-        seasons=seasons,
-        seed=seed,
-        jobs=jobs,
-        bar=not (quiet or as_json),
-    )
+    asked = rows.of(logbook)
+    # Sessions left out are named by the answer itself.
+    talk_notes([note for note in asked.notes if note.code != LEFT_OUT])
+    with reference_kept(asked, reference):
+        result = run_rehearsal(
+            asked,
+            variant,
+            reference,
+            not (quiet or as_json),
+            ratio=ratio,
+            seasons=seasons,
+            seed=seed,
+            jobs=jobs,
+        )
     if as_json:
         answer_json(result.to_dict())
     else:
@@ -114,35 +94,24 @@ def rehearse(
 
 
 def run_rehearsal(
-    chosen: Chosen,
-    *,
-    reference: str,
+    asked: Question,
     variant: str | None = None,
-    ratio: float = 1.5,
-    seasons: int = 200,
-    seed: int = 1,
-    jobs: int | None = None,
+    reference: str | None = None,
     bar: bool = True,
+    jobs: int | None = None,
+    **options: Any,
 ) -> RehearsalResult:
     """Rehearse on all cores with a bar on stderr; Ctrl-C gives the result so far.
 
-    Exit with 130 where Ctrl-C came before the first season.
+    Options are those of `rodhours.rehearse`. Exit with 130 where Ctrl-C came before the first
+    season.
     """
     from rodhours.simulate.processes import cores
-    from rodhours.simulate.rehearse import rehearse
 
+    jobs = cores() if jobs is None else jobs
     try:
         with ctrl_c_as_exception(), progress_bar("Rehearsing", bar) as progress:
-            return rehearse(
-                chosen.stints,
-                reference=reference,
-                variant=variant,
-                ratio=ratio,
-                seasons=seasons,
-                seed=seed,
-                jobs=cores() if jobs is None else jobs,
-                progress=progress,
-            ).knowing(chosen.filters)
+            return asked.rehearse(variant, reference, jobs=jobs, progress=progress, **options)
     except KeyboardInterrupt:
         talk("Interrupted before the first season was done.")
         raise typer.Exit(INTERRUPTED) from None

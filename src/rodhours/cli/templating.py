@@ -39,7 +39,6 @@ def template(
     if xlsx is not None and csv is not None:
         raise UsageError("Choose one: --xlsx for a workbook, or --csv for a folder of CSV files.")
     from rodhours.logbook.template import write_template_csv, write_template_workbook
-    from rodhours.wording.template import written
 
     recipes = _known_recipes(logbook)
     target = csv or xlsx or Path(DEFAULT_NAME)
@@ -47,21 +46,23 @@ def template(
         write_template_csv(target, recipes)
     else:
         write_template_workbook(target, recipes)
-    answer(written(str(target), len(recipes)))
+    known = "recipe" if len(recipes) == 1 else f"{len(recipes)} recipes"
+    prefilled = f", with the {known} of your logbook in it" if recipes else ""
+    answer(
+        f"Wrote a blank trip log to {target}{prefilled}. Fill in a row for each rod and bait, 0 "
+        f"where there was no fish, then: rodhours import {target}"
+    )
 
 
 def _known_recipes(logbook: Path) -> list[dict[str, Any]]:
     """The rows of the logbook's variants table, filled cells only; none without a logbook."""
     import json
 
-    from rodhours.logbook.store import VARIANT_DATA, is_missing, open_logbook
+    from rodhours.logbook.logbook import is_missing, open_logbook
 
     if is_missing(logbook):
         return []
     with open_logbook(logbook) as book:
         rows = book.variants()
-    recipes = [
-        dict(zip(("variant", *VARIANT_DATA), row[:-1], strict=True)) | json.loads(row[-1] or "{}")
-        for row in rows
-    ]
+    recipes = [row | json.loads(row["extra"] or "{}") | {"extra": None} for row in rows]
     return [{name: value for name, value in row.items() if value is not None} for row in recipes]

@@ -29,10 +29,7 @@ def unblind(
     """
     if file is None:
         raise UsageError("Name the sealed key: rodhours plan unblind rotation-NAME.sealed")
-    from datetime import UTC, datetime
-
-    from rodhours.logbook.opened_keys import note_opening
-    from rodhours.logbook.store import is_missing, open_logbook
+    from rodhours.logbook.logbook import is_missing, open_logbook
     from rodhours.planning.blind import opened
     from rodhours.report.rotation_text import opened_key_text
 
@@ -40,13 +37,7 @@ def unblind(
     if is_missing(logbook):
         talk(f"There is no logbook at {logbook} yet: one is begun, to note the opening in.")
     with open_logbook(logbook, create=True) as book:
-        opening = note_opening(
-            book,
-            key.plan,
-            key.variant_of,
-            key.trips,
-            datetime.now(UTC).isoformat(timespec="seconds"),
-        )
+        opening = book.open_key(key.plan, key.variant_of, key.trips)
     if as_json:
         answer_json(
             {

@@ -26,7 +26,7 @@ def welcome(
 
 
 def _state(path: Path) -> str:
-    from rodhours.logbook.store import is_missing, open_logbook
+    from rodhours.logbook.logbook import is_missing, open_logbook
 
     if not path.exists() or is_missing(path):
         return (
@@ -35,12 +35,10 @@ def _state(path: Path) -> str:
             "or look at an example season:   rodhours demo\n"
             "All commands:                   rodhours --help"
         )
-    from rodhours.logbook.opened_keys import variants_meant
     from rodhours.wording.numbers import count
 
     with open_logbook(path) as logbook:
         held = logbook.counts()
-        variants = len(variants_meant(logbook, logbook.variants_fished()))
     if not held.stints:
         return f"The logbook {path} is empty.\nNext: rodhours import FILE"
     when = f", {held.first_date} to {held.last_date}" if held.first_date else ""
@@ -48,10 +46,10 @@ def _state(path: Path) -> str:
         f"The logbook {path} holds {count(held.sessions, 'trip')} with "
         f"{count(held.stints, 'stint')} and {count(held.fish, 'fish')}{when}.",
     ]
-    if variants < 2:
+    if held.variants < 2:
         lines.append("It knows one bait only; fish two or more side by side, then compare.")
         lines.append("Next: rodhours summary")
     else:
-        lines.append(f"It knows {count(variants, 'variant')}.")
+        lines.append(f"It knows {count(held.variants, 'variant')}.")
         lines.append("Next: rodhours compare, then rodhours report")
     return "\n".join(lines)

@@ -84,6 +84,11 @@ class Basis:
         return cls(stints, reference, covariates, covariate_of, shares, single)
 
     @cached_property
+    def sessions(self) -> int:
+        """How many sessions these rows have."""
+        return len(np.unique(self.stints.session))
+
+    @cached_property
     def fish(self) -> Floats:
         """Fish by variant code."""
         return _by_variant(self.stints, self.stints.fish)
@@ -211,18 +216,23 @@ class Basis:
 
     def answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
         """The session model's answer for one variant against the reference."""
+        if not self._any_fish(variant):
+            return Answer()
         return self._answer(variant, alpha, family_alpha, self.fitted, session_model=True)
 
     def poisson_answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
         """The answer of the Poisson rate model, as if every fish came by itself."""
+        if not self._any_fish(variant):
+            return Answer()
         return self._answer(variant, alpha, family_alpha, self._poisson, session_model=False)
+
+    def _any_fish(self, variant: int) -> bool:
+        return bool(self.fish[variant] > 0 or self.fish[self.reference] > 0)
 
     def _answer(
         self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
     ) -> Answer:
         fish, reference_fish = int(self.fish[variant]), int(self.fish[self.reference])
-        if fish == 0 and reference_fish == 0:
-            return Answer()
         if not fitted.converged:
             return Answer()
         if fish == 0 or reference_fish == 0:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import replace
 
 import pandas as pd
 
@@ -12,39 +11,7 @@ from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.gaps import gaps_in_the_log
 from rodhours.evidence.compare import compare
 from rodhours.evidence.result import INFORMATION, Note, order_notes
-from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
-
-
-@dataclass(frozen=True)
-class CheckResult:
-    """The findings of all checks, worst first, and the reference they were looked at against.
-
-    `filters` are the rows and the fish that were chosen, where any were.
-    """
-
-    reference: str
-    findings: tuple[Note, ...]
-    filters: Mapping[str, Any] = field(default_factory=dict)
-
-    def with_choice(self, filters: Mapping[str, Any], notes: Sequence[Note]) -> CheckResult:
-        """The same result, knowing what was chosen and what that left out."""
-        return replace(self, filters=dict(filters), findings=order_notes([*notes, *self.findings]))
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours check --json` prints.
-
-        A finding about one variant names it among its numbers; `filters` is there where rows or
-        fish were chosen.
-        """
-        findings = []
-        for note in self.findings:
-            said = note.to_dict()
-            variant = said.pop("variant")
-            if variant is not None:
-                said["numbers"] = {"variant": variant, **said["numbers"]}
-            findings.append(said)
-        chosen = {"filters": dict(self.filters)} if self.filters else {}
-        return {"schema": 1, "findings": findings, **chosen}
+from rodhours.evidence.results import SAME_TRIPS, CheckResult, ComparisonResult
 
 
 def check(
@@ -61,7 +28,7 @@ def check(
     are not all of it. The findings are those of `all_findings`.
     """
     result = compare(stints, reference, None, adjust, confidence, "auto", margin)
-    return CheckResult(result.reference, all_findings(result, stints, whole_log))
+    return CheckResult(result.reference, notes=all_findings(result, stints, whole_log))
 
 
 def all_findings(

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from rodhours.errors import NoSuchBasis, UsageError
+from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.comparison_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model, spread_of_difference
 from rodhours.evidence.rates import two_rate_limits
-from rodhours.evidence.result import Note, order_notes
+from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
 from rodhours.evidence.results import (
     ALL_TRIPS,
     SAME_TRIPS,
@@ -39,7 +39,6 @@ from rodhours.evidence.trips import (
     session_table,
 )
 from rodhours.evidence.verdicts import verdict
-from rodhours.version import __version__
 
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 
@@ -86,25 +85,13 @@ def compare(
     notes = NoteWriter()
     for left in prepared.left_out:
         notes.stints_left_out(left)
-    if reference is None:
+    if reference is not None:
+        code = prepared.code_of(reference)
+    else:
         asked_about = None if variant is None else prepared.code_of(variant)
         code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
-    else:
-        code = prepared.code_of(reference)
-    present = np.unique(prepared.variant)
-    if code not in present:
-        raise UsageError(f"The reference '{reference}' has no stint in the rows chosen.")
-    asked = [int(one) for one in present if one != code]
-    if variant is not None:
-        wanted = prepared.code_of(variant)
-        if wanted == code:
-            raise UsageError(f"'{variant}' is the reference itself; name another variant.")
-        if wanted not in present:
-            raise UsageError(f"The variant '{variant}' has no stint in the rows chosen.")
-        asked = [wanted]
-    if not asked:
-        notes.one_variant()
+    asked = _asked(prepared, code, variant)
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
     comparisons, models = work.run(_BASES[basis], checks=checks)
     return ComparisonResult(
@@ -114,7 +101,6 @@ def compare(
         comparisons=comparisons,
         models=models,
         margin=margin,
-        version=__version__,
         notes=order_notes(notes.notes),
     )
 
@@ -126,6 +112,42 @@ def _check_options(confidence: float, basis: str, margin: float) -> None:
         raise UsageError(f"The basis is one of {', '.join(_BASES)}, not '{basis}'.")
     if not (np.isfinite(margin) and margin > 1.0):
         raise UsageError(f"The margin is a ratio above 1, such as 1.25, not {margin}.")
+
+
+def _asked(stints: Stints, reference: int, variant: str | None) -> list[int]:
+    """The codes of the variants to compare with the reference."""
+    present = np.unique(stints.variant)
+    if reference not in present:
+        name = stints.variants[reference]
+        raise UsageError(f"The reference '{name}' has no stint in the rows chosen.")
+    if variant is None:
+        return [int(one) for one in present if one != reference]
+    wanted = stints.code_of(variant)
+    if wanted == reference:
+        raise UsageError(f"'{variant}' is the reference itself; name another variant.")
+    if wanted not in present:
+        raise UsageError(f"The variant '{variant}' has no stint in the rows chosen.")
+    return [wanted]
+
+
+@dataclass(frozen=True)
+class _Bases:
+    """All trips, and the same trips where they exist.
+
+    `reasons` says for each variant why it has no same-trip answer ('' where it has one, or where
+    none was wanted); `shared` counts the sessions that had both it and the reference.
+    """
+
+    everything: Basis
+    same: Basis | None
+    reasons: dict[int, str]
+    shared: np.ndarray
+
+    @property
+    def used(self) -> list[tuple[str, Basis]]:
+        """The fitted bases by name."""
+        same = [] if self.same is None else [(SAME_TRIPS, self.same)]
+        return [*same, (ALL_TRIPS, self.everything)]
 
 
 @dataclass(frozen=True)
@@ -148,26 +170,20 @@ class _Work:
         self, basis: str, *, checks: bool
     ) -> tuple[tuple[Comparison, ...], tuple[FittedModel, ...]]:
         """All comparisons asked for, and the models behind them."""
-        table = session_table(self.stints)
-        shared = table.shared_with(self.reference)
-        everything = Basis.of(self.stints, self.reference, same_trips=False)
-        same, reasons = (
-            (None, dict.fromkeys(self.asked, "")) if basis == ALL_TRIPS else self._same_trips(table)
-        )
-        if basis == SAME_TRIPS and self.asked and all(reasons[one] for one in self.asked):
-            raise NoSuchBasis(self._why_not_same(reasons, shared))
+        bases = self._bases(basis)
+        everything, same = bases.everything, bases.same
+        if basis == SAME_TRIPS and self.asked and all(bases.reasons[one] for one in self.asked):
+            raise NoSameTrips(*(self._not_there(one, bases) for one in self.asked))
         self.notes.columns(
             self.stints,
             everything.adjusted_columns if everything.fish.sum() > 0 else None,
             None if same is None else same.covariate_of,
         )
-        headlines = tuple(
-            self._one(one, basis, everything, same, reasons[one], int(shared[one]))
-            for one in self.asked
-        )
-        comparisons = tuple(one.comparison for one in headlines)
         if not self.asked:
+            self.notes.one_variant()
             return (), ()
+        headlines = tuple(self._one(one, basis, bases) for one in self.asked)
+        comparisons = tuple(one.comparison for one in headlines)
         if checks:
             self.notes.notes += notes_on_fits(
                 self.frame, self.stints, headlines, everything, self.family_alpha, self.margin
@@ -175,13 +191,8 @@ class _Work:
             self.notes.notes += notes_on_stints(
                 self.frame, self.stints.variants[self.reference], comparisons
             )
-        used = (
-            [(ALL_TRIPS, everything)]
-            if same is None
-            else [(SAME_TRIPS, same), (ALL_TRIPS, everything)]
-        )
-        models = tuple(fitted_model(name, part) for name, part in used)
-        for name, part in used:
+        models = tuple(fitted_model(name, part) for name, part in bases.used)
+        for name, part in bases.used:
             if part.fish.sum() > 0 and not part.fitted.converged:
                 self.notes.no_fit(name)
         self.notes.rods(
@@ -191,6 +202,14 @@ class _Work:
         )
         return comparisons, models
 
+    def _bases(self, basis: str) -> _Bases:
+        table = session_table(self.stints)
+        everything = Basis.of(self.stints, self.reference, same_trips=False)
+        same, reasons = None, dict.fromkeys(self.asked, "")
+        if basis != ALL_TRIPS:
+            same, reasons = self._same_trips(table)
+        return _Bases(everything, same, reasons, table.shared_with(self.reference))
+
     def _same_trips(self, table: SessionTable) -> tuple[Basis | None, dict[int, str]]:
         """The same-trip basis, and why it does not exist for a variant ('' where it does)."""
         linked = table.linked_to(self.reference)
@@ -198,8 +217,7 @@ class _Work:
         if not rows.any():
             return None, dict.fromkeys(self.asked, "unlinked")
         basis = Basis.of(self.stints.take(rows), self.reference, same_trips=True)
-        inside = session_table(basis.stints).fished
-        sessions = inside.sum(axis=0)
+        sessions = session_table(basis.stints).fished.sum(axis=0)
         reasons: dict[int, str] = {}
         for one in self.asked:
             if not linked[one] or sessions[one] == 0:
@@ -210,71 +228,24 @@ class _Work:
                 reasons[one] = "few_df"
             else:
                 reasons[one] = ""
-        if all(reasons.values()):
-            return None, reasons
-        return basis, reasons
+        return None if all(reasons.values()) else basis, reasons
 
-    def _why_not_same(self, reasons: dict[int, str], shared: np.ndarray) -> str:
-        lines = [
-            Note(
-                "no_same_trips",
-                self.stints.variants[one],
-                "serious",
-                {"shared_sessions": int(shared[one]), "reason": reasons[one]},
-            ).says
-            for one in self.asked
-        ]
-        return " ".join(lines)
+    def _not_there(self, variant: int, bases: _Bases) -> Note:
+        numbers = {"shared_sessions": int(bases.shared[variant]), "reason": bases.reasons[variant]}
+        return Note("no_same_trips", self.stints.variants[variant], SERIOUS, numbers)
 
-    def _one(
-        self,
-        variant: int,
-        basis: str,
-        everything: Basis,
-        same: Basis | None,
-        reason: str,
-        shared: int,
-    ) -> Headline:
-        name = self.stints.variants[variant]
+    def _one(self, variant: int, basis: str, bases: _Bases) -> Headline:
+        """One variant against the reference, and its notes."""
         levels = (self.alpha, self.family_alpha)
-        size = len(self.asked)
-        nothing = everything.fish.sum() == 0
-        all_answer = Answer() if nothing else everything.answer(variant, *levels)
+        everything, same, reason = bases.everything, bases.same, bases.reasons[variant]
+        all_answer = everything.answer(variant, *levels)
         has_same = same is not None and not reason
-        headline_name, headline_basis, answer = ALL_TRIPS, everything, all_answer
+        name, led_by, answer = ALL_TRIPS, everything, all_answer
         if same is not None and (has_same or basis == SAME_TRIPS):
             # Forced to the same trips, a variant without them has no answer there.
-            headline_name, headline_basis, answer = SAME_TRIPS, same, Answer()
-            if has_same and same.fish.sum() > 0:
-                answer = same.answer(variant, *levels)
-        fish = int(headline_basis.fish[variant])
-        reference_fish = int(headline_basis.fish[self.reference])
-        comparison = Comparison(
-            variant=name,
-            basis=headline_name,
-            rate_ratio=answer.rate_ratio,
-            conf_low=answer.conf_low,
-            conf_high=answer.conf_high,
-            p_value=_times(answer.p_value, size),
-            verdict=verdict(answer.conf_low, answer.conf_high, fish, reference_fish, self.margin),
-            fish=fish,
-            rod_hours=float(headline_basis.rod_hours[variant]),
-            reference_fish=reference_fish,
-            reference_rod_hours=float(headline_basis.rod_hours[self.reference]),
-            sessions=_sessions(headline_basis),
-            shared_sessions=shared,
-            alone=Limits(answer.alone_low, answer.alone_high, answer.p_value),
-            all_trips=AllTripsEstimate(
-                all_answer.rate_ratio,
-                all_answer.conf_low,
-                all_answer.conf_high,
-                _times(all_answer.p_value, size),
-                fish=int(everything.fish[variant]),
-                rod_hours=float(everything.rod_hours[variant]),
-                sessions=_sessions(everything),
-            ),
-            poisson=self._poisson(variant, everything, size),
-        )
+            name, led_by = SAME_TRIPS, same
+            answer = same.answer(variant, *levels) if has_same else Answer()
+        comparison = self._comparison(variant, name, led_by, answer, all_answer, bases)
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,
@@ -282,37 +253,59 @@ class _Work:
             if has_same
             else None,
             margin=self.margin,
-            df=headline_basis.df if headline_basis.fish.sum() > 0 else None,
+            df=led_by.df if led_by.fish.sum() > 0 else None,
             fewest_df=FEWEST_DF,
         )
-        return Headline(comparison, variant, headline_basis, answer)
+        return Headline(comparison, variant, led_by, answer)
 
-    def _poisson(self, variant: int, everything: Basis, size: int) -> RatioEstimate:
-        fish = int(everything.fish[variant])
-        reference_fish = int(everything.fish[self.reference])
-        if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
-            exact = two_rate_limits(
-                fish,
-                float(everything.rod_hours[variant]),
-                reference_fish,
-                float(everything.rod_hours[self.reference]),
-                1.0 - self.family_alpha,
-            )
-            return RatioEstimate(
-                exact.rate_ratio, exact.conf_low, exact.conf_high, _times(exact.p_value, size)
-            )
-        if everything.fish.sum() == 0:
-            return RatioEstimate(None, None, None, None)
-        answer = everything.poisson_answer(variant, self.alpha, self.family_alpha)
-        return RatioEstimate(
-            answer.rate_ratio, answer.conf_low, answer.conf_high, _times(answer.p_value, size)
+    def _comparison(
+        self,
+        variant: int,
+        basis: str,
+        led_by: Basis,
+        answer: Answer,
+        all_answer: Answer,
+        bases: _Bases,
+    ) -> Comparison:
+        everything = bases.everything
+        fish, reference_fish = (int(led_by.fish[one]) for one in (variant, self.reference))
+        headline = self._estimate(answer)
+        return Comparison(
+            variant=self.stints.variants[variant],
+            basis=basis,
+            **vars(headline),
+            verdict=verdict(answer.conf_low, answer.conf_high, fish, reference_fish, self.margin),
+            fish=fish,
+            rod_hours=float(led_by.rod_hours[variant]),
+            reference_fish=reference_fish,
+            reference_rod_hours=float(led_by.rod_hours[self.reference]),
+            sessions=led_by.sessions,
+            shared_sessions=int(bases.shared[variant]),
+            alone=Limits(answer.alone_low, answer.alone_high, answer.p_value),
+            all_trips=AllTripsEstimate(
+                **vars(self._estimate(all_answer)),
+                fish=int(everything.fish[variant]),
+                rod_hours=float(everything.rod_hours[variant]),
+                sessions=everything.sessions,
+            ),
+            poisson=self._poisson(variant, everything),
         )
 
+    def _estimate(self, answer: Answer | RatioEstimate) -> RatioEstimate:
+        """An answer with the p of the family: m·p, at most 1."""
+        p = answer.p_value
+        family_p = None if p is None else min(1.0, len(self.asked) * p)
+        return RatioEstimate(answer.rate_ratio, answer.conf_low, answer.conf_high, family_p)
 
-def _times(p_value: float | None, size: int) -> float | None:
-    """The family's p: m·p, at most 1."""
-    return None if p_value is None else min(1.0, size * p_value)
-
-
-def _sessions(basis: Basis) -> int:
-    return len(np.unique(basis.stints.session))
+    def _poisson(self, variant: int, everything: Basis) -> RatioEstimate:
+        """As if every fish came by itself: exact where one of the two has none."""
+        fish, reference_fish = (int(everything.fish[one]) for one in (variant, self.reference))
+        hours, reference_hours = (everything.rod_hours[one] for one in (variant, self.reference))
+        if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
+            confidence = 1.0 - self.family_alpha
+            return self._estimate(
+                two_rate_limits(
+                    fish, float(hours), reference_fish, float(reference_hours), confidence
+                )
+            )
+        return self._estimate(everything.poisson_answer(variant, self.alpha, self.family_alpha))

@@ -12,11 +12,9 @@ import numpy as np
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import LeftOut, Stints
-from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH
+from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH, is_small
 
 MORE_THAN_CHANCE = 2.0
-DIRECT_SHARE = 0.5
-"""Below this share of the trips with both in the water, most of the evidence is indirect."""
 
 
 @dataclass
@@ -128,7 +126,7 @@ class NoteWriter:
             self._hidden_conditions(one)
         self._favourite_conditions(one, log_ratio_spread)
         self._fish(one)
-        if one.basis == SAME_TRIPS and one.shared_sessions < DIRECT_SHARE * one.sessions:
+        if one.basis == SAME_TRIPS and not one.is_direct:
             self._add(
                 "mostly_indirect",
                 CAUTION,
@@ -136,13 +134,7 @@ class NoteWriter:
                 shared_sessions=one.shared_sessions,
                 sessions=one.sessions,
             )
-        if (
-            one.verdict in (AHEAD, BEHIND)
-            and one.conf_low is not None
-            and one.conf_high is not None
-            and 1.0 / margin <= one.conf_low
-            and one.conf_high <= margin
-        ):
+        if is_small(one.verdict, one.conf_low, one.conf_high, margin):
             self._add("small_difference", INFORMATION, one.variant, margin=margin)
 
     def _hidden_conditions(self, one: Comparison) -> None:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from math import sqrt
 from typing import Protocol
 
-import numpy as np
-
 from rodhours.evidence.results import FittedModel
 from rodhours.evidence.session_model.fit import Fit
 from rodhours.evidence.stints import Stints
@@ -27,18 +25,20 @@ class Fitted(Protocol):
     @property
     def df(self) -> int: ...
 
+    @property
+    def sessions(self) -> int: ...
+
 
 def fitted_model(name: str, part: Fitted) -> FittedModel:
     """The fit of a basis as a result; without a fish there is none, and without a maximum no
     figures."""
-    sessions = len(np.unique(part.stints.session))
     if part.stints.fish.sum() == 0:
-        return FittedModel(name, (), sessions, None, None, None, None, None)
+        return FittedModel(name, (), part.sessions, None, None, None, None, None)
     best = part.fitted.best
     return FittedModel(
         basis=name,
         adjusted_for=tuple(dict.fromkeys(part.adjusted_columns)),
-        sessions=sessions,
+        sessions=part.sessions,
         cells=part.fitted.data.cells,
         df=part.df,
         session_sd=best.s if best.converged else None,

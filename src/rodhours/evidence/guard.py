@@ -7,6 +7,7 @@ inverse that gives p. Scalars in, scalars out, a few microseconds each: they sit
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import lru_cache
 
 from scipy.special import gammainc, gammaincc, gammainccinv, gammaincinv
@@ -26,14 +27,7 @@ def mid_p_upper(y: int, alpha: float) -> float:
         return -math.log(alpha)
     # The logarithm of this tail is concave in the mean, and the exact limit lies outside the
     # root: Newton steps from there go down to the root without passing it.
-    mean = float(gammainccinv(y + 1, alpha / 2.0))
-    for _ in range(_MOST_STEPS):
-        tail = _upper_tail(mean, y)
-        step = tail * math.log(2.0 * tail / alpha) / _middle(mean, y)
-        mean += step
-        if abs(step) <= _CLOSE * mean:
-            break
-    return mean
+    return _mid_p(float(gammainccinv(y + 1, alpha / 2.0)), y, alpha, _upper_tail, 1.0)
 
 
 @lru_cache(maxsize=4096)
@@ -46,10 +40,16 @@ def mid_p_lower(y: int, alpha: float) -> float:
     _check(y, alpha)
     if y == 0:
         return 0.0
-    mean = float(gammaincinv(y, alpha / 2.0))
+    return _mid_p(float(gammaincinv(y, alpha / 2.0)), y, alpha, _lower_tail, -1.0)
+
+
+def _mid_p(
+    mean: float, y: int, alpha: float, tail_of: Callable[[float, int], float], way: float
+) -> float:
+    """Newton steps on the logarithm of a tail, from an exact limit down or up to the root."""
     for _ in range(_MOST_STEPS):
-        tail = _lower_tail(mean, y)
-        step = -tail * math.log(2.0 * tail / alpha) / _middle(mean, y)
+        tail = tail_of(mean, y)
+        step = way * tail * math.log(2.0 * tail / alpha) / _middle(mean, y)
         mean += step
         if abs(step) <= _CLOSE * mean:
             break

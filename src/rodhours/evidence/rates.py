@@ -7,19 +7,10 @@ so they serve as checks and as the fall-back where no model can be fitted, never
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from scipy.special import betainc, betaincc, betainccinv, betaincinv, gammainccinv, gammaincinv
 
-
-@dataclass(frozen=True)
-class ExactRatio:
-    """A rate ratio with exact limits and p; None where a value does not exist."""
-
-    rate_ratio: float | None
-    conf_low: float | None
-    conf_high: float | None
-    p_value: float | None
+from rodhours.evidence.results import RatioEstimate
 
 
 def one_rate_limits(count: int, exposure: float, confidence: float = 0.95) -> tuple[float, float]:
@@ -42,7 +33,7 @@ def two_rate_limits(
     reference_count: int,
     reference_exposure: float,
     confidence: float = 0.95,
-) -> ExactRatio:
+) -> RatioEstimate:
     """Exact limits and p of the ratio of two Poisson rates, rate over reference rate.
 
     Given the total, the count is binomial with odds ratio x exposure / reference exposure
@@ -56,7 +47,7 @@ def two_rate_limits(
     _check(count, exposure)
     _check(reference_count, reference_exposure)
     if count == 0 and reference_count == 0:
-        return ExactRatio(None, None, None, None)
+        return RatioEstimate(None, None, None, None)
     scale = reference_exposure / exposure
     ratio = count / reference_count * scale if reference_count else None
     # The share of the count in the total and its complement are inverted separately:
@@ -72,7 +63,7 @@ def two_rate_limits(
     level = exposure / (exposure + reference_exposure)
     at_least = float(betainc(count, reference_count + 1, level)) if count else 1.0
     at_most = float(betaincc(count + 1, reference_count, level)) if reference_count else 1.0
-    return ExactRatio(ratio, low, high, min(1.0, 2.0 * min(at_least, at_most)))
+    return RatioEstimate(ratio, low, high, min(1.0, 2.0 * min(at_least, at_most)))
 
 
 def _tail(confidence: float) -> float:

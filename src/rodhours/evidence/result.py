@@ -11,10 +11,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Protocol, Self, TypeVar
 
+from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.version import __version__
 
 SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
 SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
+ONLY_WHERE_KNOWN = {"only_where_known": True}
+"""Metadata of a field that the machine form leaves out where its value does not exist."""
 
 
 @dataclass(frozen=True)
@@ -30,19 +33,24 @@ class Note:
     severity: str
     numbers: Mapping[str, Any] = field(default_factory=dict)
 
-    @property
-    def says(self) -> str:
-        """The note in plain words."""
+
+class NoAnswer(UsageError):
+    """A question that the log cannot answer: notes stand in the place of the answer."""
+
+    def __init__(self, *notes: Note) -> None:
+        super().__init__(*notes)
+        self.notes = notes
+
+    def __str__(self) -> str:
         from rodhours.wording.notes import says
 
-        return says(self.code, self.variant, self.numbers)
+        return " ".join(says(note) for note in self.notes)
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form of a note."""
-        from rodhours.wording.machine import plain
 
-        form: dict[str, Any] = plain(self)
-        return form
+class NoSameTrips(NoAnswer, NoSuchBasis):
+    """The same trips were asked for, and there is no answer from them."""
+
+    exit_code = NoSuchBasis.exit_code
 
 
 class Weighed(Protocol):
@@ -76,6 +84,8 @@ class Result:
     KEYS: ClassVar[tuple[str, ...]] = ()
     """Names of fields and properties in the machine form, in its order; `key=path` where it has
     another name there, `*name` for all keys of a part."""
+    KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ()
+    """Those that follow where rows or fish were chosen."""
 
     def knowing(
         self,

@@ -1,23 +1,22 @@
 """The frozen results of the evidence: numbers, their basis and their notes; no text, no colour.
 
-`to_dict()` is the machine form that `--json` prints (schema 1). Values that do not exist are None.
-Field names follow the tidy vocabulary: an estimate, `conf_low`, `conf_high`, `p_value`.
+Values that do not exist are None. Field names follow the tidy vocabulary: an estimate, `conf_low`,
+`conf_high`, `p_value`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import asdict, dataclass, field
+from typing import Any, ClassVar
 
 import pandas as pd
 
-from rodhours.evidence.notebook import shown
-from rodhours.evidence.result import Note, order_notes
-from rodhours.wording.answer import headline
+from rodhours.evidence.result import ONLY_WHERE_KNOWN, Note, Result
 
 SAME_TRIPS = "same trips"
 ALL_TRIPS = "all trips"
+DIRECT_SHARE = 0.5
+"""Below this share of the trips with both in the water, most of the evidence is indirect."""
 
 
 @dataclass(frozen=True)
@@ -95,6 +94,11 @@ class Comparison:
     all_trips: AllTripsEstimate
     poisson: RatioEstimate
 
+    @property
+    def is_direct(self) -> bool:
+        """Whether most trips of the answer had this variant and the reference together."""
+        return self.shared_sessions >= DIRECT_SHARE * self.sessions
+
 
 @dataclass(frozen=True)
 class FittedModel:
@@ -113,8 +117,8 @@ class FittedModel:
     log_likelihood: float | None
 
 
-@dataclass(frozen=True)
-class ComparisonResult:
+@dataclass(frozen=True, repr=False)
+class ComparisonResult(Result):
     """All variants asked for against one reference, from one fit per basis."""
 
     reference: str
@@ -123,18 +127,19 @@ class ComparisonResult:
     comparisons: tuple[Comparison, ...]
     models: tuple[FittedModel, ...]
     margin: float
-    version: str
-    notes: tuple[Note, ...]
-    filters: Mapping[str, Any] = field(default_factory=dict)
-    logbook_sha256: str | None = None
 
-    def with_source(self, filters: Mapping[str, Any], logbook_sha256: str) -> ComparisonResult:
-        """The same result, knowing the rows that were chosen and the logbook they came from."""
-        return replace(self, filters=dict(filters), logbook_sha256=logbook_sha256)
-
-    def with_notes(self, notes: Iterable[Note]) -> ComparisonResult:
-        """The same result with further notes, worst first; new ones come after equals."""
-        return replace(self, notes=order_notes((*self.notes, *notes)))
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "reference",
+        "confidence",
+        "adjusted_for",
+        "comparisons",
+        "models",
+        "filters",
+        "margin",
+        "version",
+        "logbook_sha256",
+        "notes",
+    )
 
     @property
     def frame(self) -> pd.DataFrame:
@@ -159,35 +164,6 @@ class ComparisonResult:
             )
         return pd.DataFrame(rows)
 
-    @property
-    def headlines(self) -> tuple[str, ...]:
-        """The answer to each comparison in plain words."""
-        return tuple(
-            headline(one, self.reference, self.confidence, self.margin)
-            for one in self.to_dict()["comparisons"]
-        )
-
-    def _repr_html_(self) -> str:
-        return shown((*self.headlines, *(note.says for note in self.notes)), self.frame)
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours compare --json` prints."""
-        return {
-            "schema": 1,
-            "reference": self.reference,
-            "confidence": self.confidence,
-            "adjusted_for": list(self.adjusted_for),
-            "comparisons": [asdict(one) for one in self.comparisons],
-            "models": [
-                {**asdict(one), "adjusted_for": list(one.adjusted_for)} for one in self.models
-            ],
-            "filters": dict(self.filters),
-            "margin": self.margin,
-            "version": self.version,
-            "logbook_sha256": self.logbook_sha256,
-            "notes": [note.to_dict() for note in self.notes],
-        }
-
 
 @dataclass(frozen=True)
 class RateRow:
@@ -203,49 +179,42 @@ class RateRow:
     conf_low: float | None
     conf_high: float | None
     method: str
-    model_per_100_rod_hours: float | None = None
+    model_per_100_rod_hours: float | None = field(default=None, metadata=ONLY_WHERE_KNOWN)
     """The model's own estimate, only where the plain ratio of totals falls outside its interval."""
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form; the model's own estimate only where there is one."""
-        machine = asdict(self)
-        if self.model_per_100_rod_hours is None:
-            del machine["model_per_100_rod_hours"]
-        return machine
 
-
-@dataclass(frozen=True)
-class RateSummary:
+@dataclass(frozen=True, repr=False)
+class RateSummary(Result):
     """Catch rates by group, and of the whole log."""
 
     by: str
     rows: tuple[RateRow, ...]
     total: RateRow
-    filters: Mapping[str, Any] = field(default_factory=dict)
-    notes: tuple[Note, ...] = ()
+    confidence: float
+
+    KEYS: ClassVar[tuple[str, ...]] = ("by", "rows", "total")
+    KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ("filters", "notes")
 
     @property
     def frame(self) -> pd.DataFrame:
         """A tidy frame: one row a group, the total last; columns as in the machine form."""
-        frame = pd.DataFrame([row.to_dict() for row in (*self.rows, self.total)])
+        frame = pd.DataFrame([asdict(row) for row in (*self.rows, self.total)])
+        if frame["model_per_100_rod_hours"].isna().all():
+            del frame["model_per_100_rod_hours"]
         numbers = [name for name in frame if name not in ("group", "method")]
         return frame.astype({name: float for name in numbers if frame[name].dtype == object})
 
-    def _repr_html_(self) -> str:
-        return shown((note.says for note in self.notes), self.frame)
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours summary --json` prints.
+@dataclass(frozen=True, repr=False)
+class CheckResult(Result):
+    """What all checks found: its notes, and the reference they were looked at against."""
 
-        `filters` and `notes` are in it only where rows or fish were chosen.
-        """
-        machine: dict[str, Any] = {
-            "schema": 1,
-            "by": self.by,
-            "rows": [row.to_dict() for row in self.rows],
-            "total": self.total.to_dict(),
-        }
-        if self.filters:
-            machine["filters"] = dict(self.filters)
-            machine["notes"] = [note.to_dict() for note in self.notes]
-        return machine
+    reference: str
+
+    KEYS: ClassVar[tuple[str, ...]] = ("findings",)
+    KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ("filters",)
+
+    @property
+    def findings(self) -> tuple[Note, ...]:
+        """The notes under the name that they have in the machine form."""
+        return self.notes

@@ -7,14 +7,15 @@ changed between them is asked of the ratios, within which both baits met the sam
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from math import exp, log, sqrt
-from typing import Any
+from typing import Any, ClassVar
 
 import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
+from rodhours.evidence.result import Result
 from rodhours.evidence.results import Comparison, RateRow
 from rodhours.evidence.summary import summarise
 
@@ -48,9 +49,15 @@ class Change:
     conf_low: float | None
     conf_high: float | None
 
+    @property
+    def changed(self) -> bool:
+        """Whether both limits lie on one side of 1."""
+        low, high = self.conf_low, self.conf_high
+        return (low is not None and low > 1) or (high is not None and high < 1)
 
-@dataclass(frozen=True)
-class SeasonBySeason:
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class SeasonBySeason(Result):
     """The seasons of a log, oldest first; the last one is this season."""
 
     reference: str
@@ -58,6 +65,14 @@ class SeasonBySeason:
     seasons: tuple[OneSeason, ...]
     changes: tuple[Change, ...]
     undated_sessions: int
+
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "reference",
+        "confidence",
+        "seasons",
+        "changes",
+        "undated_sessions",
+    )
 
     @property
     def frame(self) -> pd.DataFrame:
@@ -89,27 +104,6 @@ class SeasonBySeason:
                     }
                 )
         return pd.DataFrame(rows)
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form."""
-        return {
-            "schema": 1,
-            "reference": self.reference,
-            "confidence": self.confidence,
-            "seasons": [
-                {
-                    "season": one.season,
-                    "first": one.first,
-                    "last": one.last,
-                    "rates": [row.to_dict() for row in one.rates],
-                    "total": one.total.to_dict(),
-                    "comparisons": [asdict(answer) for answer in one.comparisons],
-                }
-                for one in self.seasons
-            ],
-            "changes": [asdict(one) for one in self.changes],
-            "undated_sessions": self.undated_sessions,
-        }
 
 
 def season_names(dates: pd.Series[Any], starts: tuple[int, int] = (1, 1)) -> pd.Series[Any]:
@@ -160,18 +154,13 @@ def season_by_season(
     )
     trip = [name for name in ("session", "angler") if name in stints]
     undated = stints.loc[names.isna(), trip].drop_duplicates()
+    now, before = names == known[-1], names.notna() & (names != known[-1])
     return SeasonBySeason(
-        reference,
-        confidence,
-        seasons,
-        _changes(
-            stints[names == known[-1]],
-            stints[names.notna() & (names != known[-1])],
-            reference,
-            adjust,
-            confidence,
-        ),
-        len(undated),
+        reference=reference,
+        confidence=confidence,
+        seasons=seasons,
+        changes=_changes(stints[now], stints[before], reference, adjust, confidence),
+        undated_sessions=len(undated),
     )
 
 
@@ -243,18 +232,9 @@ def _change(variant: str, now: Comparison, before: Comparison) -> Change:
         (now.rate_ratio, now.alone.conf_low, now.alone.conf_high),
         (before.rate_ratio, before.alone.conf_low, before.alone.conf_high),
     )
-    both = now.rate_ratio and before.rate_ratio
-    return Change(
-        variant,
-        now.rate_ratio,
-        before.rate_ratio,
-        basis,
-        now.rate_ratio / before.rate_ratio
-        if both and now.rate_ratio and before.rate_ratio
-        else None,
-        low,
-        high,
-    )
+    one, other = now.rate_ratio, before.rate_ratio
+    change = one / other if one and other else None
+    return Change(variant, one, other, basis, change, low, high)
 
 
 Limited = tuple[float | None, float | None, float | None]

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import asdict, dataclass, field
+from typing import Any, ClassVar
 
 import numpy as np
 import pandas as pd
@@ -18,9 +17,9 @@ from scipy.special import stdtrit
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
-from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes
-from rodhours.evidence.stints import unknown_name
-from rodhours.evidence.wanted import LOST, weights_kg
+from rodhours.evidence.fish_counted import LOST, weights_kg
+from rodhours.evidence.result import CAUTION, INFORMATION, Note, Result, order_notes
+from rodhours.near import unknown_name
 
 FEWEST_FISH = 5
 """A variant is compared from this many weighed fish on, and so is the reference."""
@@ -78,8 +77,8 @@ class SizeModel:
     fish_sd: float
 
 
-@dataclass(frozen=True)
-class SizesResult:
+@dataclass(frozen=True, kw_only=True, repr=False)
+class SizesResult(Result):
     """Sizes by variant, comparisons with the reference, and each weighed fish.
 
     `fish` has one row a weighed fish: variant, session (a number), weight_kg.
@@ -90,26 +89,40 @@ class SizesResult:
     rows: tuple[SizeRow, ...]
     comparisons: tuple[SizeComparison, ...]
     model: SizeModel | None
-    notes: tuple[Note, ...]
-    fish: pd.DataFrame = field(repr=False, compare=False)
-    filters: Mapping[str, Any] = field(default_factory=dict)
+    fish: pd.DataFrame = field(compare=False)
 
-    def with_filters(self, filters: Mapping[str, Any]) -> SizesResult:
-        """The same result, knowing the rows that were chosen."""
-        return replace(self, filters=dict(filters))
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "reference",
+        "confidence",
+        "rows",
+        "comparisons",
+        "model",
+        "filters",
+        "notes",
+    )
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours sizes --json` prints."""
-        return {
-            "schema": 1,
-            "reference": self.reference,
-            "confidence": self.confidence,
-            "rows": [asdict(row) for row in self.rows],
-            "comparisons": [asdict(one) for one in self.comparisons],
-            "model": None if self.model is None else asdict(self.model),
-            "filters": dict(self.filters),
-            "notes": [note.to_dict() for note in self.notes],
-        }
+    @property
+    def compared(self) -> tuple[SizeComparison, ...]:
+        """The comparisons that have a ratio."""
+        return tuple(one for one in self.comparisons if one.weight_ratio is not None)
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """A tidy frame: one row a variant, the reference first.
+
+        Columns: variant, weighed, unweighed, sessions, median_kg, lower_quartile_kg,
+        upper_quartile_kg, biggest_kg, estimate, conf_low, conf_high.
+        """
+        against = {one.variant: one for one in self.comparisons}
+        return pd.DataFrame(
+            {
+                **asdict(row),
+                "estimate": getattr(against.get(row.variant), "weight_ratio", None),
+                "conf_low": getattr(against.get(row.variant), "conf_low", None),
+                "conf_high": getattr(against.get(row.variant), "conf_high", None),
+            }
+            for row in self.rows
+        )
 
 
 def sizes(
@@ -129,23 +142,8 @@ def sizes(
     """
     if not 0.0 < confidence < 1.0:
         raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
-    for column in ("session", "variant", "weight"):
-        if column not in catches.columns:
-            raise UsageError(
-                f"The catches have no column '{column}'; sizes need session, variant and weight."
-            )
-    landed = catches[catches["variant"].notna()]
-    if "outcome" in landed.columns:
-        landed = landed[landed["outcome"].fillna("landed") != LOST]
-    weight = weights_kg(landed)
-    if (weight <= 0).any():
-        raise UsageError("A weight in catches is above 0 kg.")
+    landed, weight = _landed_fish(catches)
     weighed = ~np.isnan(weight)
-    if not weighed.any():
-        raise UsageError(
-            "No landed fish has a weight in the log. Write it in the column weight of catches, "
-            "such as 22lb 4oz or 10.1 kg."
-        )
     variants = landed["variant"].astype(str).to_numpy()
     names = sorted(set(variants))
     if reference is None:
@@ -175,6 +173,27 @@ def sizes(
         notes=_notes(landed, weighed, rows, reference is None),
         fish=fish,
     )
+
+
+def _landed_fish(catches: pd.DataFrame) -> tuple[pd.DataFrame, np.ndarray]:
+    """The fish that were landed on a variant, and their weights in kilograms, NaN where none."""
+    for column in ("session", "variant", "weight"):
+        if column not in catches.columns:
+            raise UsageError(
+                f"The catches have no column '{column}'; sizes need session, variant and weight."
+            )
+    landed = catches[catches["variant"].notna()]
+    if "outcome" in landed.columns:
+        landed = landed[landed["outcome"].fillna("landed") != LOST]
+    weight = weights_kg(landed)
+    if (weight <= 0).any():
+        raise UsageError("A weight in catches is above 0 kg.")
+    if np.isnan(weight).all():
+        raise UsageError(
+            "No landed fish has a weight in the log. Write it in the column weight of catches, "
+            "such as 22lb 4oz or 10.1 kg."
+        )
+    return landed, weight
 
 
 def _row(variant: str, fish: pd.DataFrame, unweighed: int) -> SizeRow:

@@ -6,8 +6,7 @@ and covariates are one stint; without a rod each row is a stint of its own.
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +14,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.session_model.data import Floats, Integers
+from rodhours.near import unknown_name
 
 DERIVED = ("month", "time_of_year")
 """Covariates made from the date."""
@@ -77,20 +77,6 @@ class Stints:
         raise UsageError(unknown_name("variant", name, self.variants))
 
 
-def unknown_name(what: str, name: str, known: Iterable[str]) -> str:
-    """What to say about a name that is not there: the nearest one, and all there are."""
-    known = sorted(known)
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    folded = [one for one in known if _folded(one) == _folded(name)]
-    hint = f" Did you mean '{(folded or near)[0]}'?" if folded or near else ""
-    listed = ", ".join(known) if known else "none"
-    return f"There is no {what} '{name}'.{hint} Known: {listed}."
-
-
-def _folded(name: str) -> str:
-    return "".join(letter for letter in name.casefold() if letter.isalnum())
-
-
 def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     """Check a frame of stints and turn it into arrays.
 
@@ -98,56 +84,25 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     (whole, >= 0), and the columns named in `adjust` (`month` and `time_of_year` are derived
     from `date`). UsageError names a missing column or a value that is out of bounds.
     """
-    for column in ("session", "variant", "hours", "fish"):
-        if column not in frame.columns:
-            raise UsageError(
-                f"The frame of stints has no column '{column}'; "
-                "it needs session, variant, hours and fish."
-            )
-    if not len(frame):
-        raise UsageError("There are no stints in the rows chosen.")
-    hours = _numbers(frame, "hours")
-    fish = _numbers(frame, "fish")
-    _refuse(frame, "hours", hours, ~(np.isfinite(hours) & (hours > 0)), "hours above 0")
-    _refuse(
-        frame,
-        "fish",
-        fish,
-        ~(np.isfinite(fish) & (fish >= 0) & (fish == np.floor(fish))),
-        "a whole number of fish, 0 for none",
-    )
+    hours, fish = _hours_and_fish(frame)
     variant, names = pd.factorize(frame["variant"].to_numpy(dtype=object), sort=True)
-    session, _ = pd.factorize(frame["session"].to_numpy(dtype=object))
-    for column, codes in (("variant", variant), ("session", session)):
-        _refuse(frame, column, frame[column].to_numpy(), codes < 0, f"a {column} on every stint")
-    if "angler" in frame.columns:
-        angler, anglers = pd.factorize(frame["angler"].to_numpy(dtype=object))
-        if len(anglers) > 1 or (len(anglers) == 1 and (angler < 0).any()):
-            session = _combined(session, angler)
+    _refuse(frame, "variant", frame["variant"].to_numpy(), variant < 0, "a variant on every stint")
+    session = _sessions(frame)
+    rod, rods = np.full(len(frame), -1), np.empty(0, dtype=object)
     if "rod" in frame.columns:
         rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object))
-    else:
-        rod, rods = np.full(len(frame), -1), np.empty(0, dtype=object)
     wanted = tuple(dict.fromkeys(adjust))
     columns, column_of, missing = _covariates(frame, wanted)
-    left_out: list[LeftOut] = []
-    kept = np.ones(len(frame), dtype=bool)
-    for column in wanted:
-        lacking = missing[column]
-        if lacking.any():
-            left_out.append(
-                LeftOut(
-                    column,
-                    int(lacking.sum()),
-                    float(hours[lacking].sum()),
-                    int(fish[lacking].sum()),
-                )
-            )
-            kept &= ~lacking
-    if not kept.any():
-        raise UsageError(
-            f"No stint is left: none has a value in {', '.join(one.column for one in left_out)}."
+    left_out = tuple(
+        LeftOut(
+            column,
+            int(missing[column].sum()),
+            float(hours[missing[column]].sum()),
+            int(fish[missing[column]].sum()),
         )
+        for column in wanted
+        if missing[column].any()
+    )
     stints = Stints(
         session.astype(np.int64),
         variant.astype(np.int64),
@@ -158,13 +113,47 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
         column_of,
         tuple(str(one) for one in names),
         wanted,
-        tuple(left_out),
+        left_out,
         tuple(str(one) for one in rods),
         np.unique(session, return_index=True)[1],
     )
     if left_out:
+        kept = ~np.any([missing[one.column] for one in left_out], axis=0)
+        if not kept.any():
+            lacking = ", ".join(one.column for one in left_out)
+            raise UsageError(f"No stint is left: none has a value in {lacking}.")
         stints = stints.take(kept)
     return _coded_categories(_one_row_a_stint(stints))
+
+
+def _hours_and_fish(frame: pd.DataFrame) -> tuple[Floats, Floats]:
+    """The columns that every frame of stints needs, checked."""
+    for column in ("session", "variant", "hours", "fish"):
+        if column not in frame.columns:
+            raise UsageError(
+                f"The frame of stints has no column '{column}'; "
+                "it needs session, variant, hours and fish."
+            )
+    if not len(frame):
+        raise UsageError("There are no stints in the rows chosen.")
+    hours, fish = _numbers(frame, "hours"), _numbers(frame, "fish")
+    _refuse(frame, "hours", hours, ~(np.isfinite(hours) & (hours > 0)), "hours above 0")
+    whole = np.isfinite(fish) & (fish >= 0) & (fish == np.floor(fish))
+    _refuse(frame, "fish", fish, ~whole, "a whole number of fish, 0 for none")
+    return hours, fish
+
+
+def _sessions(frame: pd.DataFrame) -> np.ndarray:
+    """Codes of the sessions, which are known by angler and session together."""
+    labels = frame["session"].to_numpy()
+    session, _ = pd.factorize(frame["session"].to_numpy(dtype=object))
+    _refuse(frame, "session", labels, session < 0, "a session on every stint")
+    if "angler" in frame.columns:
+        angler, anglers = pd.factorize(frame["angler"].to_numpy(dtype=object))
+        if len(anglers) > 1 or (len(anglers) == 1 and (angler < 0).any()):
+            pairs = session.astype(np.int64) * (len(anglers) + 1) + (angler + 1)
+            session = pd.factorize(pairs)[0]
+    return np.asarray(session)
 
 
 def _numbers(frame: pd.DataFrame, column: str) -> Floats:
@@ -184,11 +173,6 @@ def _refuse(
             f"The column '{column}' holds {values[first]!r} in row {frame.index[first]!r}; "
             f"right would be {right}."
         )
-
-
-def _combined(one: np.ndarray, other: np.ndarray) -> np.ndarray:
-    pairs = one.astype(np.int64) * (int(other.max()) + 2) + (other + 1)
-    return np.asarray(pd.factorize(pairs)[0])
 
 
 def _covariates(

@@ -36,7 +36,8 @@ WIDEST = 100.0
 """An upper limit more than this many times the plain rate is none: the profile all but levels
 off there, and where it crosses the cutoff is an accident."""
 
-_FEWEST_SESSIONS = 3
+FEWEST_SESSIONS = 3
+"""Below this many sessions the session model has nothing to go by."""
 _NOT_RECORDED = "not recorded"
 
 
@@ -55,7 +56,7 @@ def summarise(stints: pd.DataFrame, by: str = "variant", confidence: float = 0.9
     rows = tuple(
         _row(str(name), prepared.take(group == code), confidence) for code, name in enumerate(names)
     )
-    return RateSummary(by, rows, _row("all", prepared, confidence))
+    return RateSummary(by, rows, _row("all", prepared, confidence), confidence)
 
 
 def _grouped(stints: pd.DataFrame, by: str) -> tuple[Stints, np.ndarray, list[Hashable]]:
@@ -100,7 +101,7 @@ def _row(group: str, stints: Stints, confidence: float) -> RateRow:
         conf_high=None,
         method=SESSION_MODEL,
     )
-    if len(sessions) < _FEWEST_SESSIONS or fish == 0:
+    if len(sessions) < FEWEST_SESSIONS or fish == 0:
         low, high = one_rate_limits(fish, hours, confidence)
         method = EXACT_NO_FISH if fish == 0 else EXACT_FEW_SESSIONS
         return replace(plain, conf_low=PER * low, conf_high=PER * high, method=method)

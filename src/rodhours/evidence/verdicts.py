@@ -29,3 +29,10 @@ def verdict(
     if conf_low >= 1.0 / margin and conf_high <= margin:
         return LEVEL
     return UNSETTLED
+
+
+def is_small(verdict: str, low: float | None, high: float | None, margin: float) -> bool:
+    """Whether one is ahead or behind by less than the margin, both limits known."""
+    if verdict not in (AHEAD, BEHIND) or low is None or high is None:
+        return False
+    return 1.0 / margin <= low and high <= margin

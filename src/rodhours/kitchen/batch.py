@@ -1,8 +1,7 @@
-"""Quantities of one batch, from the eggs, the baits or the dry mix at hand.
+"""Quantities of one batch, unrounded, from the eggs, the baits or the dry mix at hand.
 
 The finished dry mix is everything dry: base mix, ground pellet and egg-white powder. Paste is dry
-mix, beaten egg and attractor; of the paste made, the share `waste` does not end in a bait.
-Scope: exact numbers; `sheet` rounds them for the scales.
+mix, beaten egg and attractor; of the paste made, the share `waste_pct` does not end in a bait.
 """
 
 from __future__ import annotations
@@ -11,56 +10,95 @@ import math
 from dataclasses import dataclass
 
 from rodhours.errors import UsageError
-from rodhours.kitchen.buoyancy import KG_M3_PER_G_CM3, check_bait
-from rodhours.kitchen.constants import (
-    ATTRACTOR_DENSITY,
-    DRY_G_PER_EGG,
-    PASTE_DENSITY,
-    Origin,
-    Stated,
-)
-from rodhours.kitchen.doses import egg_contents_g
-from rodhours.kitchen.geometry import skin_cm3
-from rodhours.kitchen.mix import Mix
+from rodhours.kitchen.amounts import EggSize, Origin, Stated, egg_contents_g, own_or
+from rodhours.kitchen.lift import KG_M3_PER_G_CM3, PASTE_DENSITY, check_bait, skin_cm3
+from rodhours.kitchen.recipe import Recipe
 
 USUAL_WASTE_PCT = 10.0
-USUAL_EGG_CLASS = "M"
+USUAL_EGG_CLASS = EggSize.M
 MOST = 1_000_000
 """Baits, eggs or grams in one batch: more is a slip of the keyboard."""
+DRY_G_PER_EGG = Stated(80.0, Origin.PRACTICE)
+"""Dry mix that an egg of class M takes up (common practice, no source). It differs from mix to
+mix: weigh it once."""
+ATTRACTOR_DENSITY = 1.0
+"""g per ml (common practice, no source); oils are nearer 0.92 (Codex Standard CXS 210-1999)."""
+BAITS, EGGS, DRY_MIX = "baits", "eggs", "dry mix"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a batch is scaled from: so many baits, eggs, or grams of dry mix."""
+
+    what: str
+    amount: float
+
+
+@dataclass(frozen=True)
+class Egg:
+    """An egg of a class: its contents without the shell, and the dry mix that it takes up, g."""
+
+    egg_class: str
+    contents_g: Stated
+    dry_g: Stated
 
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch, unrounded: masses in g, attractor in ml, `eggs` in eggs of `egg_class`.
+    """One batch, unrounded: masses in g, attractor in ml, `eggs` in eggs of the class of `egg`.
 
-    base_g + pellet_g + albumen_g = dry_g; dry_g + egg_g + attractor_g = paste_g;
-    baits x paste_per_bait_g + left_g = paste_g. `asked` is what it was scaled from: baits, eggs
-    or dry mix.
+    base_g + pellet_g + albumen_g = dry_g; dry_g + egg_g + attractor = paste_g; what of the paste
+    is not baits x paste_per_bait_g is waste, and less than one bait's worth.
     """
 
-    mix: Mix
-    asked: str
-    baits: int
-    dry_g: float
-    base_g: float
-    pellet_g: float
-    albumen_g: float
-    eggs: float
-    egg_class: str
-    each_egg_g: Stated
-    egg_g: float
-    attractor_ml: float
-    attractor_g: float
-    paste_g: float
-    paste_per_bait_g: float
-    waste_pct: float
-    dry_g_per_egg: Stated
+    recipe: Recipe
+    asked: Asked
+    egg: Egg
     paste_density: Stated
+    waste_pct: float
+    baits: int
+    eggs: float
 
     @property
-    def left_g(self) -> float:
-        """Paste that does not end in a bait, g: waste, and less than one bait's worth."""
-        return self.paste_g - self.baits * self.paste_per_bait_g
+    def dry_g(self) -> float:
+        """The finished dry mix."""
+        return self.eggs * self.egg.dry_g.value
+
+    @property
+    def pellet_g(self) -> float:
+        """Ground pellet in the dry mix."""
+        return self.dry_g * self.recipe.pellet_pct.value / 100
+
+    @property
+    def albumen_g(self) -> float:
+        """Egg-white powder in the dry mix; 0 where the recipe does not say."""
+        share = self.recipe.albumen_g_per_kg
+        return 0.0 if share is None else self.dry_g * share.value / 1000
+
+    @property
+    def base_g(self) -> float:
+        """The rest of the dry mix."""
+        return self.dry_g - self.pellet_g - self.albumen_g
+
+    @property
+    def egg_g(self) -> float:
+        """Beaten egg."""
+        return self.eggs * self.egg.contents_g.value
+
+    @property
+    def attractor_ml(self) -> float:
+        """Liquid attractor."""
+        return self.eggs * self.recipe.attractor_ml_per_egg.value
+
+    @property
+    def paste_g(self) -> float:
+        """All the paste."""
+        return self.eggs * paste_g_per_egg(self.recipe, self.egg)
+
+    @property
+    def paste_per_bait_g(self) -> float:
+        """The paste around one cork."""
+        return bait_paste_g(self.recipe, self.paste_density)
 
     @property
     def baits_per_egg(self) -> float:
@@ -68,92 +106,80 @@ class Batch:
         return self.paste_g * (1 - self.waste_pct / 100) / self.paste_per_bait_g / self.eggs
 
 
-def default_dry_g_per_egg(egg_class: str = USUAL_EGG_CLASS) -> Stated:
-    """The stated default for eggs of that class: 80 g for class M, others by their contents."""
-    share = egg_contents_g(egg_class) / egg_contents_g(USUAL_EGG_CLASS)
-    return Stated(DRY_G_PER_EGG.value * share, DRY_G_PER_EGG.origin)
+def asked_for(
+    baits: int | None = None, eggs: float | None = None, dry_g: float | None = None
+) -> Asked:
+    """The one of the three that was given. UsageError for none, several, and no such amount."""
+    given = {BAITS: baits, EGGS: eggs, DRY_MIX: dry_g}
+    asked = [Asked(what, amount) for what, amount in given.items() if amount is not None]
+    if len(asked) != 1:
+        raise UsageError("Give one of --baits, --eggs and --dry-g: the rest follows from it.")
+    what, amount = asked[0].what, asked[0].amount
+    if not (math.isfinite(amount) and 0 < amount <= MOST):
+        raise UsageError(
+            f"The {what} to start from must be above 0 and up to {MOST:,}, not {amount:,.10g}."
+        )
+    return asked[0]
 
 
-def make_batch(
-    mix: Mix,
-    *,
-    baits: int | None = None,
-    eggs: float | None = None,
-    dry_g: float | None = None,
-    waste_pct: float = USUAL_WASTE_PCT,
+def egg_of(
     egg_class: str = USUAL_EGG_CLASS,
     dry_g_per_egg: float | None = None,
     egg_g_per_egg: float | None = None,
+) -> Egg:
+    """An egg by the angler's own figures, or by the stated defaults of its class.
+
+    By default an egg of class M takes up 80 g, others in proportion to their contents. UsageError
+    for figures that no egg has.
+    """
+    contents = Stated(egg_contents_g(egg_class), Origin.PUBLISHED)
+    share = contents.value / egg_contents_g(USUAL_EGG_CLASS)
+    dry = own_or(Stated(DRY_G_PER_EGG.value * share, DRY_G_PER_EGG.origin), dry_g_per_egg)
+    if not (math.isfinite(dry.value) and dry.value > 0):
+        raise UsageError(f"The dry mix for one egg must be above 0 g, not {dry.value:g}.")
+    contents = own_or(contents, egg_g_per_egg)
+    if not (math.isfinite(contents.value) and contents.value > 0):
+        raise UsageError(f"An egg must weigh more than 0 g, not {contents.value:g}.")
+    return Egg(egg_class, contents, dry)
+
+
+def paste_g_per_egg(recipe: Recipe, egg: Egg) -> float:
+    """The paste that one egg makes: dry mix, egg and attractor."""
+    attractor = recipe.attractor_ml_per_egg.value * ATTRACTOR_DENSITY
+    return egg.dry_g.value + egg.contents_g.value + attractor
+
+
+def bait_paste_g(recipe: Recipe, paste_density: Stated) -> float:
+    """The paste of one bait from its two diameters. UsageError where no bait has these."""
+    size, cork = recipe.size_mm.value, recipe.cork_mm.value
+    check_bait(size, cork, paste_density.value)
+    return skin_cm3(size, cork) * paste_density.value / KG_M3_PER_G_CM3
+
+
+def make_batch(
+    recipe: Recipe,
+    asked: Asked,
+    egg: Egg | None = None,
+    waste_pct: float = USUAL_WASTE_PCT,
     paste_density: float | None = None,
 ) -> Batch:
-    """The quantities of a batch from exactly one of `baits`, `eggs` and `dry_g`.
+    """The quantities of a batch; `paste_density` is the angler's own, in kg/m³.
 
-    `dry_g_per_egg` is the angler's own figure for the dry mix that an egg takes up,
-    `egg_g_per_egg` for an egg without its shell, `paste_density` for the density of the paste in
-    kg/m³; without them the stated defaults (for eggs of `egg_class`) stand. Baits from eggs or dry
-    mix are whole ones, rounded down. UsageError for amounts that make no batch.
+    Baits from eggs or dry mix are whole ones, rounded down. UsageError for amounts that make no
+    batch.
     """
-    given = {"baits": baits, "eggs": eggs, "dry mix": dry_g}
-    asked = [name for name, value in given.items() if value is not None]
-    if len(asked) != 1:
-        raise UsageError("Give one of --baits, --eggs and --dry-g: the rest follows from it.")
-    amount = given[asked[0]]
-    if amount is None or not (math.isfinite(amount) and 0 < amount <= MOST):
-        raise UsageError(
-            f"The {asked[0]} to start from must be above 0 and up to {MOST:,}, not {amount:,.10g}."
-        )
+    egg = egg_of() if egg is None else egg
     if not 0 <= waste_pct < 100:
         raise UsageError(f"Waste must be 0 up to under 100 % of the paste, not {waste_pct:g}.")
-    takes_up = (
-        default_dry_g_per_egg(egg_class)
-        if dry_g_per_egg is None
-        else Stated(dry_g_per_egg, Origin.MEASURED)
-    )
-    if not (math.isfinite(takes_up.value) and takes_up.value > 0):
-        raise UsageError(f"The dry mix for one egg must be above 0 g, not {takes_up.value:g}.")
-    density = PASTE_DENSITY if paste_density is None else Stated(paste_density, Origin.MEASURED)
-    check_bait(mix.size_mm.value, mix.cork_mm.value, density.value)
-    each = skin_cm3(mix.size_mm.value, mix.cork_mm.value) * density.value / KG_M3_PER_G_CM3
-    egg = (
-        Stated(egg_contents_g(egg_class), Origin.PUBLISHED)
-        if egg_g_per_egg is None
-        else Stated(egg_g_per_egg, Origin.MEASURED)
-    )
-    contents = egg.value
-    if not (math.isfinite(contents) and contents > 0):
-        raise UsageError(f"An egg must weigh more than 0 g, not {contents:g}.")
-    liquid = mix.attractor_ml_per_egg.value
-    per_egg = takes_up.value + contents + liquid * ATTRACTOR_DENSITY.value
-    kept = 1 - waste_pct / 100
-    if baits is not None:
-        used = baits * each / kept / per_egg
+    density = own_or(PASTE_DENSITY, paste_density)
+    each = bait_paste_g(recipe, density)
+    per_egg, kept = paste_g_per_egg(recipe, egg), 1 - waste_pct / 100
+    if asked.what == BAITS:
+        baits, eggs = int(asked.amount), asked.amount * each / kept / per_egg
     else:
-        used = eggs if eggs is not None else float(dry_g or 0) / takes_up.value
-    paste = used * per_egg
-    # Whole baits; the nudge keeps a batch scaled from its own eggs at the same number.
-    made = baits if baits is not None else math.floor(paste * kept / each * (1 + 1e-9))
-    if made < 1:
-        raise UsageError(f"That is {paste:.1f} g of paste: not enough for one bait.")
-    dry = used * takes_up.value
-    pellet = dry * mix.pellet_pct.value / 100
-    albumen = 0.0 if mix.albumen_g_per_kg is None else dry * mix.albumen_g_per_kg.value / 1000
-    return Batch(
-        mix=mix,
-        asked=asked[0],
-        baits=made,
-        dry_g=dry,
-        base_g=dry - pellet - albumen,
-        pellet_g=pellet,
-        albumen_g=albumen,
-        eggs=used,
-        egg_class=egg_class,
-        each_egg_g=egg,
-        egg_g=used * contents,
-        attractor_ml=used * liquid,
-        attractor_g=used * liquid * ATTRACTOR_DENSITY.value,
-        paste_g=paste,
-        paste_per_bait_g=each,
-        waste_pct=waste_pct,
-        dry_g_per_egg=takes_up,
-        paste_density=density,
-    )
+        eggs = asked.amount if asked.what == EGGS else asked.amount / egg.dry_g.value
+        # Whole baits; the nudge keeps a batch scaled from its own eggs at the same number.
+        baits = math.floor(eggs * per_egg * kept / each * (1 + 1e-9))
+    if baits < 1:
+        raise UsageError(f"That is {eggs * per_egg:.1f} g of paste: not enough for one bait.")
+    return Batch(recipe, asked, egg, density, waste_pct, baits, eggs)

@@ -7,11 +7,14 @@ diameters_mm, a tuple of the diameters of single baits) and of the stint frame.
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 import numpy as np
 import pandas as pd
+
+from rodhours.evidence.result import Result
 
 
 @dataclass(frozen=True)
@@ -47,30 +50,18 @@ def dry_g_per_egg(batches: pd.DataFrame, variant: str) -> DryPerEgg | None:
 
 @dataclass(frozen=True)
 class BatchSize:
-    """The baits measured of one batch: how many, their mean and standard deviation, mm."""
+    """The baits measured of one batch: how many, their mean and standard deviation, mm.
 
-    batch: str
-    variant: str
+    The standard deviation is that of a sample (n - 1). None for what too few baits cannot say.
+    """
+
     baits: int
     mean_mm: float | None
     sd_mm: float | None
 
 
-def batch_sizes(batches: pd.DataFrame) -> tuple[BatchSize, ...]:
-    """One for each batch, in the order of the frame; None for what too few baits cannot say.
-
-    The standard deviation is that of a sample (n - 1).
-    """
-    return tuple(
-        BatchSize(str(batch), str(variant), len(measured), *_mean_sd(measured))
-        for batch, variant, measured in zip(
-            batches["batch"], batches["variant"], batches["diameters_mm"], strict=True
-        )
-    )
-
-
 @dataclass(frozen=True)
-class SizeSpread:
+class VariantBatches:
     """How the sizes of one variant's baits spread, mm.
 
     `batches` is how many there are of the variant, `measured` how many of them have a bait
@@ -87,13 +78,10 @@ class SizeSpread:
     sd_mm: float | None
     within_sd_mm: float | None
     between_sd_mm: float | None
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form."""
-        return asdict(self)
+    dry_g_per_egg: DryPerEgg | None
 
 
-def size_spreads(batches: pd.DataFrame) -> tuple[SizeSpread, ...]:
+def variants_of(batches: pd.DataFrame) -> tuple[VariantBatches, ...]:
     """One for each variant of the ledger, by label."""
     spreads = []
     for variant, mine in batches.groupby("variant", sort=True):
@@ -101,7 +89,7 @@ def size_spreads(batches: pd.DataFrame) -> tuple[SizeSpread, ...]:
         baits = [size for group in groups for size in group]
         within, between = variance_components(groups)
         spreads.append(
-            SizeSpread(
+            VariantBatches(
                 str(variant),
                 len(mine),
                 len(groups),
@@ -109,13 +97,14 @@ def size_spreads(batches: pd.DataFrame) -> tuple[SizeSpread, ...]:
                 *_mean_sd(baits),
                 None if within is None else math.sqrt(within),
                 None if between is None else math.sqrt(max(between, 0.0)),
+                dry_g_per_egg(batches, str(variant)),
             )
         )
     return tuple(spreads)
 
 
 def variance_components(
-    groups: list[tuple[float, ...]],
+    groups: Sequence[Sequence[float]],
 ) -> tuple[float | None, float | None]:
     """Variance within groups and between them, one-way random model, from mean squares.
 
@@ -144,7 +133,7 @@ def variance_components(
     return within, (among - within) / usual
 
 
-def _mean_sd(values: list[float] | tuple[float, ...]) -> tuple[float | None, float | None]:
+def _mean_sd(values: Sequence[float]) -> tuple[float | None, float | None]:
     if not len(values):
         return None, None
     return float(np.mean(values)), float(np.std(values, ddof=1)) if len(values) > 1 else None
@@ -166,7 +155,6 @@ def age_at_use(stints: pd.DataFrame, batches: pd.DataFrame) -> pd.Series[Any]:
 class BatchUse:
     """How a batch was fished: stints, rod-hours, and its age then in days (None: not known)."""
 
-    batch: str
     stints: int
     rod_hours: float
     youngest_days: int | None
@@ -181,7 +169,6 @@ def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUs
         on = (stints["batch"] == batch).fillna(False).to_numpy(dtype=bool)
         known = ages[on].dropna()
         uses[str(batch)] = BatchUse(
-            str(batch),
             int(on.sum()),
             float(stints.loc[on, "hours"].sum()),
             int(known.min()) if len(known) else None,
@@ -190,28 +177,59 @@ def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUs
     return uses
 
 
-def ledger(batches: pd.DataFrame, stints: pd.DataFrame) -> dict[str, Any]:
-    """The whole ledger in its machine form: `batches`, one each, and `variants`, one each.
+@dataclass(frozen=True)
+class LedgerBatch:
+    """One batch of the ledger as recorded (None where it was not), its size and its use."""
 
-    A batch has its own columns (numbers, or None where not recorded), the diameters measured,
-    their `size`, and its `use` in the stints; a variant its size spread and its `dry_g_per_egg`.
-    """
+    batch: str
+    variant: str
+    date: str
+    baits: float | None
+    dry_g: float | None
+    pellet_g: float | None
+    eggs: float | None
+    egg_g: float | None
+    attractor_ml: float | None
+    albumen_g: float | None
+    paste_g: float | None
+    boil_s: float | None
+    drying_days: float | None
+    notes: str | None
+    diameters_mm: tuple[float, ...]
+    size: BatchSize
+    use: BatchUse
+
+
+@dataclass(frozen=True, repr=False)
+class Ledger(Result):
+    """The ledger, whole or of one variant; `hints` say what in it does not fit together."""
+
+    variant: str | None
+    batches: tuple[LedgerBatch, ...]
+    variants: tuple[VariantBatches, ...]
+    hints: tuple[str, ...]
+
+    KEYS: ClassVar[tuple[str, ...]] = ("variant", "batches", "variants", "hints")
+
+
+def ledger(
+    batches: pd.DataFrame,
+    stints: pd.DataFrame,
+    variant: str | None = None,
+    hints: Sequence[str] = (),
+) -> Ledger:
+    """The ledger of those batches, which are all of `variant` where one is given."""
     uses = batch_uses(stints, batches)
-    sizes = {one.batch: one for one in batch_sizes(batches)}
-    listed = []
+    recorded = []
     for record in batches.to_dict("records"):
-        size, use = sizes[record["batch"]], uses[record["batch"]]
-        one = {str(name): None if _empty(cell) else cell for name, cell in record.items()}
-        one["date"] = record["date"].date().isoformat()
-        one["diameters_mm"] = list(record["diameters_mm"])
-        one["size"] = {"baits": size.baits, "mean_mm": size.mean_mm, "sd_mm": size.sd_mm}
-        one["use"] = {name: value for name, value in asdict(use).items() if name != "batch"}
-        listed.append(one)
-    variants = []
-    for spread in size_spreads(batches):
-        own = dry_g_per_egg(batches, spread.variant)
-        variants.append({**spread.to_dict(), "dry_g_per_egg": None if own is None else asdict(own)})
-    return {"batches": listed, "variants": variants}
+        cells: dict[str, Any] = {
+            str(name): None if _empty(cell) else cell for name, cell in record.items()
+        }
+        sizes = tuple(record["diameters_mm"])
+        cells |= {"date": record["date"].date().isoformat(), "diameters_mm": sizes}
+        size = BatchSize(len(sizes), *_mean_sd(sizes))
+        recorded.append(LedgerBatch(**cells, size=size, use=uses[str(record["batch"])]))
+    return Ledger(variant, tuple(recorded), variants_of(batches), tuple(hints))
 
 
 def _empty(cell: Any) -> bool:

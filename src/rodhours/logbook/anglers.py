@@ -6,9 +6,8 @@ So two people's trip 1 stay two trips, since a session is known by angler and la
 from __future__ import annotations
 
 from rodhours.errors import UsageError
-from rodhours.logbook import units
-from rodhours.logbook.reading import Log
-from rodhours.wording import log_rules as words
+from rodhours.logbook.cells.texts import label
+from rodhours.logbook.table import Log
 
 
 def stamp_angler(log: Log, name: str) -> None:
@@ -16,9 +15,9 @@ def stamp_angler(log: Log, name: str) -> None:
 
     Raises UsageError for an empty name.
     """
-    name = units.label(name)
+    name = label(name)
     if not name:
-        raise UsageError(words.ANGLER_WITHOUT_NAME)
+        raise UsageError("--angler takes the name of the angler whose log the files are.")
     for table, rows in log.tables.items():
         anglers = rows.columns.get("angler")
         if anglers is None:
@@ -26,5 +25,6 @@ def stamp_angler(log: Log, name: str) -> None:
         if set(anglers) - {None, name}:
             for position, angler in enumerate(anglers):
                 if angler is not None and angler != name:
-                    log.problem(table, position, "angler", words.stamped_angler(name))
+                    says = f"{name} or empty, since --angler says that these files are {name}'s"
+                    log.problem(table, position, "angler", says)
         rows.columns["angler"] = [angler or name for angler in anglers]

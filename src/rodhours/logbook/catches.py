@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence, Set
 
-from rodhours.logbook.reading import Log, Rows
+from rodhours.logbook.table import Log, Rows
 
 FISH_LISTED = "fish_listed"
 """The column of sessions that says `no` where catches does not list that session's fish."""
@@ -46,8 +46,7 @@ def match_catches(
     matched: list[int | None] = [None] * len(catches)
     if not len(catches):
         return matched
-    rods, variants = stints.columns["rod"], stints.columns["variant"]
-    fish = stints.columns["fish"]
+    rods, fish = stints.columns["rod"], stints.columns["fish"]
     refused = {position for name, position in log.findings.reasons if name == "stints"}
     by_session: dict[int, list[int]] = defaultdict(list)
     by_rod: dict[tuple[int, str | None], list[int]] = defaultdict(list)
@@ -66,28 +65,16 @@ def match_catches(
             says = f"no fish of this session, or {FISH_LISTED} not no in sessions"
             log.problem("catches", position, "session", says)
             continue
-        rod, variant = catches.columns["rod"][position], catches.columns["variant"][position]
+        rod = catches.columns["rod"][position]
         possible = by_rod.get((number, rod), [])
         if not possible and all(rods[stint] is None for stint in by_session[number]):
             possible = by_session[number]
-        if variant is not None:
-            possible = [stint for stint in possible if variants[stint] == variant]
-        if not possible:
-            with_variant = f" with the variant {variant}" if variant is not None else ""
-            says = f"a rod that stints has in this session{with_variant}"
-            log.problem("catches", position, "rod", says)
-            continue
-        timed = _at_time(stints, possible, catches.columns["time"][position])
-        possible = timed or possible
-        if len({variants[stint] for stint in possible}) > 1:
-            says = "the variant that had the fish: this rod fished several in this session"
-            log.problem("catches", position, "variant", says)
-            continue
+        possible = _possible(log, position, possible)
         is_lost = catches.columns["outcome"][position] == "lost"
         if len(possible) == 1:
             matched[position] = possible[0]
             (lost if is_lost else landed)[possible[0]] += 1
-        elif is_lost:
+        elif not possible or is_lost:
             continue
         elif all(fish[stint] is not None for stint in possible):
             pooled[tuple(possible)] += 1
@@ -103,6 +90,24 @@ def match_catches(
     compared = [number not in passed_over for number in session_of["stints"]]
     _compare_counts(log, landed, lost, pooled, compared)
     return matched
+
+
+def _possible(log: Log, position: int, stints_of_rod: list[int]) -> list[int]:
+    """The stints of its rod that may have had a fish: of one variant, or none and a problem."""
+    catches, stints = log.tables["catches"].columns, log.tables["stints"]
+    variants, variant = stints.columns["variant"], catches["variant"][position]
+    possible = [stint for stint in stints_of_rod if variant in (None, variants[stint])]
+    if not possible:
+        with_variant = f" with the variant {variant}" if variant is not None else ""
+        says = f"a rod that stints has in this session{with_variant}"
+        log.problem("catches", position, "rod", says)
+        return []
+    possible = _at_time(stints, possible, catches["time"][position]) or possible
+    if len({variants[stint] for stint in possible}) > 1:
+        says = "the variant that had the fish: this rod fished several in this session"
+        log.problem("catches", position, "variant", says)
+        return []
+    return possible
 
 
 def _at_time(stints: Rows, possible: list[int], time: str | None) -> list[int]:

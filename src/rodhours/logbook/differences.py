@@ -70,9 +70,9 @@ def record_differences(
 ) -> list[Difference]:
     """What changed between two versions of one record, column by column.
 
-    `names` are its columns without the unknown ones, which both rows carry at their end.
+    `names` are its columns, the unknown ones under `extra`.
     """
-    return _changed((*names, EXTRA), position, ours, theirs)
+    return _changed(names, position, ours, theirs)
 
 
 def _changed(names: Sequence[str], position: int, row: Row, held: Row) -> list[Difference]:

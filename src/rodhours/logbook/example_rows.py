@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rodhours.logbook.raw_table import RawTable
-from rodhours.wording.template import EXAMPLE_MARK, examples_left_aside
+from rodhours.logbook.table import FileTable
+
+EXAMPLE_MARK = "EXAMPLE, not imported"
 
 
-def without_example_rows(raws: Sequence[RawTable]) -> tuple[list[RawTable], list[str]]:
+def without_example_rows(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[str]]:
     """The tables without marked rows, and a hint for each file that had some.
 
     The example rows are no data rows: they are neither imported nor refused nor counted.
     """
-    tables: list[RawTable] = []
+    tables: list[FileTable] = []
     places: dict[str, list[str]] = {}
     for raw in raws:
         marked = {
@@ -35,4 +36,9 @@ def without_example_rows(raws: Sequence[RawTable]) -> tuple[list[RawTable], list
                 [position for position in range(len(raw.rows)) if position not in marked]
             )
         tables.append(raw)
-    return tables, [examples_left_aside(file, rows) for file, rows in places.items()]
+    return tables, [_left_aside(file, rows) for file, rows in places.items()]
+
+
+def _left_aside(file: str, places: Sequence[str]) -> str:
+    rows = "The example row was" if len(places) == 1 else "Example rows were"
+    return f"{file}: {rows} left aside ({', '.join(places)})."

@@ -14,12 +14,13 @@ from decimal import Decimal
 from typing import Any
 
 from rodhours.logbook.catches import FISH_LISTED
-from rodhours.logbook.store import (
+from rodhours.logbook.logbook import (
     CATCH_DATA,
     SESSION_DATA,
     STINT_DATA,
     VARIANT_DATA,
     Logbook,
+    Row,
 )
 from rodhours.logbook.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Kind, Table
 
@@ -37,15 +38,13 @@ class OpenTable:
 
 def open_tables(book: Logbook) -> tuple[OpenTable, ...]:
     """Stints, sessions, catches and variants, all four of them, be it without rows."""
-    sessions, stints, catches = book.sessions(), book.stints(), book.catches()
-    keys = {row[0]: (row[1], row[2]) for row in sessions}
-    order = {
-        row[0]: place
-        for place, row in enumerate(
-            sorted(sessions, key=lambda row: (row[3] or "", row[4] or "", row[1], row[2] or ""))
-        )
-    }
-    listed = Counter(row[1] for row in catches if row[-2] != "lost")
+    sessions, catches = book.sessions(), book.catches()
+    stints: list[tuple[Any, ...]] = list(map(tuple, book.stints()))
+    keys = {row["id"]: (row["session"], row["angler"]) for row in sessions}
+    by_date = ("date", "start", "session", "angler")
+    placed = sorted(sessions, key=lambda row: [row[name] or "" for name in by_date])
+    order = {row["id"]: place for place, row in enumerate(placed)}
+    listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
     fish = 2 + STINT_DATA.index("fish")
     if any(row[fish] is not None for row in stints):
         # One table has one column: where some counts come from catches, they are written out.
@@ -71,15 +70,17 @@ def open_tables(book: Logbook) -> tuple[OpenTable, ...]:
             ("session", "angler", *CATCH_DATA),
             [(order[row[0]], (*keys[row[0]], *row[2:])) for row in catches],
         ),
-        _table(VARIANTS, ("variant", *VARIANT_DATA), [(0, row) for row in book.variants()]),
+        _table(
+            VARIANTS,
+            ("variant", *VARIANT_DATA),
+            [(0, tuple(row.values())) for row in book.variants()],
+        ),
     )
 
 
-def _unlisted(
-    stints: Sequence[tuple[Any, ...]], catches: Sequence[tuple[Any, ...]], fish: int
-) -> set[int]:
+def _unlisted(stints: Sequence[tuple[Any, ...]], catches: Sequence[Row], fish: int) -> set[int]:
     """The sessions whose fish are counted only, in a log that lists the fish of others."""
-    with_list = {row[0] for row in catches}
+    with_list = {row["session_id"] for row in catches}
     if not with_list:
         return set()
     return {row[1] for row in stints if row[fish] and row[1] not in with_list}

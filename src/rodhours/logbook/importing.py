@@ -15,21 +15,21 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook import units
 from rodhours.logbook.anglers import stamp_angler
-from rodhours.logbook.checks import Checked, check_log
-from rodhours.logbook.layouts.remembering import recall, remember
-from rodhours.logbook.layouts.toml_reading import load_layout
-from rodhours.logbook.layouts.using import LaidOut, read_laid_out
-from rodhours.logbook.plan import Fate, Plan
+from rodhours.logbook.cells.weights import WEIGHT_FORMS
+from rodhours.logbook.cells.zones import machine_zone, zone_label
+from rodhours.logbook.history import files_read
+from rodhours.logbook.layout.remember import recall, remember
+from rodhours.logbook.layout.toml import load_layout
+from rodhours.logbook.layout.use import LaidOut, read_laid_out
+from rodhours.logbook.logbook import Labels, is_missing, open_logbook
+from rodhours.logbook.merge import Fate, Merge
 from rodhours.logbook.problems import Problem
-from rodhours.logbook.reading import Log, read_log
+from rodhours.logbook.reading import read_log
 from rodhours.logbook.rejects import write_rejects
-from rodhours.logbook.renaming import Followed, Rename, follow_renames
-from rodhours.logbook.store import is_missing, open_logbook
-from rodhours.logbook.store_changes import files_read
+from rodhours.logbook.relabelling import Relabelled, relabel
+from rodhours.logbook.rules import Checked, check_log
 from rodhours.logbook.weight_unit import remember_weight_unit
-from rodhours.wording.log_rules import zone_not_stated
 from rodhours.wording.weights import not_a_weight_form
 
 
@@ -47,7 +47,8 @@ class TableRead:
 class ImportResult:
     """What an import did: `rows_read = rows_imported + rows_already_there + rows_rejected`.
 
-    The rows are data rows of all tables. Sessions are counted by what became of them.
+    The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
+    that the files, though they brought nothing, were entered into the history as saying it too.
     """
 
     rows_read: int
@@ -62,6 +63,7 @@ class ImportResult:
     variant_conflicts: int = 0
     dry_run: bool = False
     logbook: str = ""
+    noted: bool = False
 
     @property
     def complete(self) -> bool:
@@ -93,6 +95,38 @@ def _without_collection() -> Iterator[None]:
             gc.enable()
 
 
+@dataclass(frozen=True)
+class _Given:
+    """The tables of the files, and what was said of them; `zone` is None where none was stated."""
+
+    laid: LaidOut
+    zone: str | None
+    weight_unit: str | None
+    angler: str | None
+
+    @property
+    def zone_name(self) -> str | None:
+        """The time zone of the files' local times: as stated, else this machine's."""
+        return self.zone if self.zone is not None else machine_zone()
+
+    def checked(self, labels: Labels) -> tuple[Checked, Relabelled]:
+        """The rows, read and checked under the labels of now."""
+        zone = _zone(self.zone_name)
+        log = read_log(self.laid.raws, weight_unit=self.weight_unit)
+        if self.angler is not None:
+            stamp_angler(log, self.angler)
+        log.findings.hints[:0] = self.laid.hints
+        relabelled = relabel(log, labels)
+        checked = check_log(log, zone)
+        if self.zone is None and checked.spans:
+            log.findings.hints.append(
+                "The times are taken for local times of this machine's zone, "
+                f"{zone_label(self.zone_name)}; where the water is elsewhere, say so with --zone, "
+                "such as --zone Europe/London."
+            )
+        return checked, relabelled
+
+
 @_without_collection()
 def import_paths(
     paths: Sequence[Path | str],
@@ -109,7 +143,7 @@ def import_paths(
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
     `zone` names the time zone of the files' local times (default: this machine's),
-    `weight_unit` (one of units.WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    `weight_unit` (one of WEIGHT_FORMS) what a weight without a unit means, `angler` whose
     log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
     files by which the tables are read; for tables that none of them speaks of, those that the
@@ -119,61 +153,49 @@ def import_paths(
     of these LayoutNeeded where only its columns are not those of the trip log,
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
-    if weight_unit is not None and weight_unit not in units.WEIGHT_FORMS:
-        raise UsageError(not_a_weight_form(weight_unit, units.WEIGHT_FORMS))
+    if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
-    zone = zone if zone is not None else laid.zone
-    zone_name = zone if zone is not None else units.machine_zone()
-    zone_info = _zone(zone_name)
-
-    def checked_by(renames: Sequence[Rename]) -> tuple[Log, Checked, Followed]:
-        log = read_log(laid.raws, weight_unit=weight_unit)
-        if angler is not None:
-            stamp_angler(log, angler)
-        log.findings.hints[:0] = laid.hints
-        followed = follow_renames(log, renames)
-        checked = check_log(log, zone_info)
-        if zone is None and checked.spans:
-            log.findings.hints.append(zone_not_stated(units.zone_label(zone_name)))
-        return log, checked, followed
-
-    renames = _renames(path)
-    log, checked, followed = checked_by(renames)
-    plan: Plan | None = None
-    if is_missing(path):
-        plan = Plan(checked, None, replace)
-        if dry_run or not plan.changes:
-            return _result(plan, None if dry_run else _rejects_file(plan, path), dry_run, path)
+    given = _Given(laid, zone if zone is not None else laid.zone, weight_unit, angler)
+    labels = _labels(path)
+    checked = given.checked(labels)
+    if is_missing(path) or dry_run:
+        merge = _compare(checked, path, replace)
+        if dry_run or not merge.brings:
+            return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
     with open_logbook(path, create=True) as book:
-        if dry_run:
-            plan = Plan(checked, book if book.is_begun() else None, replace, followed)
-            return _result(plan, None, True, path)
         with book.transaction():
-            if book.renames() != renames:
-                log, checked, followed = checked_by(book.renames())
-            if plan is None or not book.is_empty():
-                plan = Plan(checked, book, replace, followed)
+            if book.labels() != labels:
+                checked = given.checked(book.labels())
+            merge = Merge(*checked, None if book.is_empty() else book, replace)
             # The rejects are on disk before the import is: a cut in between loses none of them.
-            rejects = _rejects_file(plan, path)
-            if plan.changes:
-                book.add(
-                    plan.new_rows(book),
-                    zone=units.zone_label(zone_name),
-                    files=files_read(raw.file for raw in laid.raws),
-                )
-        if plan.changes:
-            remember_weight_unit(book, log.weights_written)
-        if laid.used and plan.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
+            rejects = _rejects_file(merge, path)
+            files = files_read(raw.file for raw in laid.raws)
+            # The same files again change nothing; other ones count as saying it too.
+            noted = not merge.brings and merge.says_again and not book.has_read(files)
+            if merge.brings or noted:
+                book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
+        if merge.brings:
+            remember_weight_unit(book, checked[0].log.weights_written)
+        if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
             remember(book, laid.used)
-        return _result(plan, rejects, False, path)
+        return _result(merge, rejects, False, path, noted=noted)
 
 
-def _renames(logbook: Path) -> list[Rename]:
+def _compare(checked: tuple[Checked, Relabelled], logbook: Path, replace: bool) -> Merge:
+    """What would become of the rows, without writing anything."""
     if is_missing(logbook):
-        return []
+        return Merge(*checked, None, replace)
     with open_logbook(logbook, create=True) as book:
-        return book.renames() if book.is_begun() else []
+        return Merge(*checked, book if book.is_begun() else None, replace)
+
+
+def _labels(logbook: Path) -> Labels:
+    if is_missing(logbook):
+        return Labels()
+    with open_logbook(logbook, create=True) as book:
+        return book.labels() if book.is_begun() else Labels()
 
 
 def _read(
@@ -200,11 +222,11 @@ def _zone(name: str | None) -> ZoneInfo | None:
         ) from None
 
 
-def _rejects_file(plan: Plan, logbook: Path) -> Path | None:
-    if not plan.rejects:
+def _rejects_file(merge: Merge, logbook: Path) -> Path | None:
+    if not merge.rejects:
         return None
     try:
-        return write_rejects(plan.rejects, logbook)
+        return write_rejects(merge.rejects, logbook)
     except OSError as error:
         raise UnusableLogbook(
             f"The rejects file cannot be written beside {logbook} ({error.strerror}). "
@@ -212,26 +234,26 @@ def _rejects_file(plan: Plan, logbook: Path) -> Path | None:
         ) from None
 
 
-def _result(plan: Plan, rejects: Path | None, dry_run: bool, logbook: Path) -> ImportResult:
-    order = {(raw.file, raw.sheet): number for number, raw in enumerate(plan.log.raws)}
+def _result(
+    merge: Merge, rejects: Path | None, dry_run: bool, logbook: Path, noted: bool = False
+) -> ImportResult:
+    order = {(raw.file, raw.sheet): number for number, raw in enumerate(merge.log.raws)}
     return ImportResult(
-        rows_read=sum(raw.rows_in_file for raw in plan.log.raws),
-        rows_imported=plan.count(Fate.NEW, Fate.REPLACED),
-        rows_already_there=plan.count(Fate.SAME),
-        rows_rejected=plan.count(Fate.CONFLICT, Fate.HELD_BACK),
+        rows_read=sum(len(raw.rows) for raw in merge.log.raws),
+        rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
+        rows_already_there=merge.count(Fate.SAME),
+        rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK),
         rejects_file=str(rejects) if rejects is not None else None,
         problems=tuple(
-            sorted(
-                plan.problems,
-                key=lambda one: (order[one.file, one.sheet], one.row or 0),
-            )
+            sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))
         ),
-        hints=tuple(dict.fromkeys(plan.hints)),
+        hints=tuple(dict.fromkeys(merge.hints)),
         tables=tuple(
-            TableRead(raw.file, raw.sheet, raw.table, raw.rows_in_file) for raw in plan.log.raws
+            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in merge.log.raws
         ),
-        sessions={fate.value: count for fate, count in Counter(plan.fates).items()},
-        variant_conflicts=list(plan.variant_fates.values()).count(Fate.CONFLICT),
+        sessions={fate.value: count for fate, count in Counter(merge.fates).items()},
+        variant_conflicts=list(merge.variant_fates.values()).count(Fate.CONFLICT),
         dry_run=dry_run,
         logbook=str(logbook),
+        noted=noted,
     )

@@ -1,23 +1,9 @@
-"""Labels that look alike, and column names that are a near miss.
-
-Only pointed out, never merged: two labels that differ may be two things.
-"""
+"""Labels that look alike: pointed out, never merged, since they may be two things."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
-
-
-def near_miss(name: str, known: Iterable[str]) -> str | None:
-    """The known column name that this one is probably meant for, or None."""
-    plain = re.sub(r"[\s.\-]+", "_", name.strip().casefold())
-    candidates = sorted(known)
-    if plain in candidates:
-        return plain
-    close = get_close_matches(plain, candidates, n=1, cutoff=0.8)
-    return close[0] if close else None
 
 
 def look_alikes(labels: Iterable[str], *, keep_punctuation: bool = False) -> list[list[str]]:

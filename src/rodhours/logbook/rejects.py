@@ -9,14 +9,14 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
-from rodhours.logbook.raw_table import RawTable
 from rodhours.logbook.sheets import REJECTS_ADDRESS
+from rodhours.logbook.table import FileTable
+from rodhours.whole_files import write_together
 
-Reject = tuple[RawTable, int, str]
+Reject = tuple[FileTable, int, str]
 """A raw table, a position in it and the reason."""
 
 
@@ -42,7 +42,7 @@ def rejects_content(rejects: Iterable[Reject]) -> str:
     return out.getvalue()
 
 
-def _names(raw: RawTable, width: int) -> list[str]:
+def _names(raw: FileTable, width: int) -> list[str]:
     count = max(width, len(raw.header))
     header = [*raw.header, *[""] * (count - len(raw.header))]
     return [name or f"cell {number}" for number, name in enumerate(header, start=1)]
@@ -55,11 +55,5 @@ def write_rejects(rejects: Iterable[Reject], logbook: Path) -> Path:
     target = logbook.with_name(f"{logbook.stem}-rejects-{digest}.csv")
     if target.exists():
         return target
-    part = target.with_name(f"{target.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(target)
-    except OSError:
-        part.unlink(missing_ok=True)
-        raise
+    write_together({target.name: content}, target.parent)
     return target

@@ -1,75 +1,86 @@
-"""What is worth a word about the cells of an import, though none of it refuses a row.
-
-How hours were read that are no decimal number, errors of formulas in columns that are not
-needed, and the unit that weights were written in.
-"""
+"""Hints on cells that refuse no row: hours as read, errors left out, the unit of weights."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
-from rodhours.logbook import units
-from rodhours.logbook.raw_table import RawTable
-from rodhours.logbook.tables import SESSIONS, STINTS, TABLES, VARIANTS
-from rodhours.wording import cells as words
+from rodhours.logbook.cells import CellFault
+from rodhours.logbook.cells.cell import is_error_cell
+from rodhours.logbook.cells.hours import hours, hours_were_read
+from rodhours.logbook.cells.numbers import PLAIN
+from rodhours.logbook.cells.weights import KG_PER_LB, OZ_PER_LB, read_weight, weight_family
+from rodhours.logbook.layout.match import targets
+from rodhours.logbook.table import FileTable, known_columns
 
 READINGS_SHOWN = 6
 
 
-def remarks(raws: Iterable[RawTable]) -> list[str]:
+def remarks(raws: Iterable[FileTable]) -> list[str]:
     """The hints on the cells of these tables."""
     return [hint for raw in raws for hint in (*_hours_read(raw), *_errors_left_out(raw))]
 
 
-def weights_written(raws: Iterable[RawTable], weight_unit: str | None) -> Counter[str]:
+def weights_written(raw: FileTable, weight_unit: str | None) -> Counter[str]:
     """How many weights were written in pounds (`lb`) and in kilograms (`kg`).
 
     Kilograms to more than three decimals that make whole ounces are pounds of an earlier
     logbook: nobody weighs a fish to the tenth of a gram.
     """
     found: Counter[str] = Counter()
-    for raw in raws:
-        if raw.table != "catches" or "weight" not in raw.header:
+    if raw.table != "catches":
+        return found
+    names, numbers = {name: name for name in raw.names}, PLAIN
+    known: Mapping[str, str] = {}
+    if raw.layout is not None:
+        names = targets(raw, raw.layout)
+        weight_unit, numbers = raw.layout.units.weight, raw.layout.units.numbers
+        known = raw.layout.values.get("weight", {})
+    theirs = next((name for name, ours in names.items() if ours == "weight"), None)
+    for cell, count in Counter(raw.named_columns.get(theirs or "", ())).items():
+        text = cell.strip()
+        form = (known[text], None, PLAIN) if text in known else (text, weight_unit, numbers)
+        try:
+            family, kg = weight_family(*form), read_weight(*form)
+        except CellFault:
             continue
-        for cell, count in Counter(raw.columns[raw.header.index("weight")]).items():
-            try:
-                family = units.weight_family(cell.strip(), weight_unit)
-                kg = units.read_weight(cell.strip(), weight_unit)
-            except units.CellFault:
-                continue
-            ounces = kg / units.KG_PER_LB * units.OZ_PER_LB
-            if kg != round(kg, 3) and abs(ounces - round(ounces)) < 1e-6:
-                family = "lb"
-            found[family] += count
+        ounces = kg / KG_PER_LB * OZ_PER_LB
+        if kg != round(kg, 3) and abs(ounces - round(ounces)) < 1e-6:
+            family = "lb"
+        found[family] += count
     return found
 
 
-def _hours_read(raw: RawTable) -> Iterator[str]:
-    if raw.table != "stints" or "hours" not in raw.header:
+def _hours_read(raw: FileTable) -> Iterator[str]:
+    """Hours in words or as a duration; those in the form of a layout are said with it."""
+    if raw.table != "stints" or raw.layout is not None:
         return
     read = {}
-    for text in dict.fromkeys(map(str.strip, raw.columns[raw.header.index("hours")])):
-        if units.hours_were_read(text):
+    for text in dict.fromkeys(map(str.strip, raw.named_columns.get("hours", ()))):
+        if hours_were_read(text):
             try:
-                read[text] = units.hours(text, workbook=raw.workbook)
-            except units.CellFault:
+                read[text] = hours(text, workbook=raw.workbook)
+            except CellFault:
                 continue
     if read:
-        shown = list(read.items())[:READINGS_SHOWN]
-        yield words.hours_taken(_place(raw), shown, len(read) - len(shown))
+        items = list(read.items())[:READINGS_SHOWN]
+        shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in items)
+        more = len(read) - len(items)
+        rest = f", and {more:,} more in the same manner" if more else ""
+        yield f"{raw.place_of_table}, column hours: read {shown}{rest}."
 
 
-def _errors_left_out(raw: RawTable) -> Iterator[str]:
-    known = set(TABLES[raw.table].names)
-    if raw.table == STINTS.name:
-        known |= {*SESSIONS.names, *VARIANTS.names}
-    for name, column in zip(raw.header, raw.columns, strict=True):
-        if name and name not in known:
-            errors = Counter(text for text in map(str.strip, column) if units.is_error_cell(text))
+def _errors_left_out(raw: FileTable) -> Iterator[str]:
+    """Errors of formulas in columns that are kept as they are."""
+    kept = set(raw.names) - set(known_columns(raw.table))
+    if raw.layout is not None:
+        kept = {name for name, ours in targets(raw, raw.layout).items() if ours == name} & kept
+    for name, column in raw.named_columns.items():
+        if name in kept:
+            errors = Counter(text for text in map(str.strip, column) if is_error_cell(text))
             if errors:
-                yield words.errors_left_out(_place(raw), name, sorted(errors), errors.total())
-
-
-def _place(raw: RawTable) -> str:
-    return raw.file if raw.sheet is None else f"{raw.file}, sheet {raw.sheet}"
+                have = "cell has" if errors.total() == 1 else "cells have"
+                yield (
+                    f"{raw.place_of_table}, column {name}: {errors.total():,} {have} the error of "
+                    f"a formula ({', '.join(sorted(errors))}), taken as not recorded."
+                )

@@ -1,7 +1,7 @@
 """A blank trip log to fill in: a workbook with lists and checks in its cells, or four CSV files.
 
-Everything in it follows from `tables`; what it says is in `wording.template`. It imports as it
-is, without a layout file: its example row bears a mark that the import knows.
+Everything in it follows from `tables`. It imports as it is, without a layout file: its example
+row bears a mark that the import knows.
 """
 
 from __future__ import annotations
@@ -10,22 +10,14 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rodhours.errors import UnusableFile
-from rodhours.logbook.export_files import place, place_file, workbook_bytes
-from rodhours.logbook.tables import (
-    COMPASS_POINTS,
-    STINTS,
-    TABLES,
-    VARIANTS,
-    Column,
-    Kind,
-    Table,
-)
-from rodhours.wording import template as words
-from rodhours.wording.export import cannot_be_written
+from rodhours.logbook.example_rows import EXAMPLE_MARK
+from rodhours.logbook.export import cannot_be_written, workbook_bytes, write_files
+from rodhours.logbook.tables import COMPASS_POINTS, STINTS, TABLES, VARIANTS, Column, Kind, Table
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -35,10 +27,10 @@ ROWS_CHECKED = 2_000
 ROWS_PRINTED = {"stints": 26, "sessions": 26, "catches": 24, "variants": 18}
 ROW_POINTS = {"stints": 29.0, "sessions": 31.0, "catches": 19.0, "variants": 22.0}
 """So many rows have ruled boxes, so high that they fill one A4 page when it is printed."""
-RODS = ("1", "2", "3", "4")
+_LISTS = {Kind.COMPASS: COMPASS_POINTS, Kind.OUTCOME: ("landed", "lost")}
 EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
     "stints": {
-        "session": words.EXAMPLE_MARK,
+        "session": EXAMPLE_MARK,
         "variant": "pellet-20",
         "hours": 22.5,
         "fish": 0,
@@ -48,7 +40,7 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
         "spot": "gravel bar",
     },
     "sessions": {
-        "session": words.EXAMPLE_MARK,
+        "session": EXAMPLE_MARK,
         "date": "2025-04-12",
         "start": "2025-04-12T18:30",
         "venue": "Quernhollow Mere",
@@ -57,7 +49,7 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
         "wind_force": 3,
     },
     "catches": {
-        "session": words.EXAMPLE_MARK,
+        "session": EXAMPLE_MARK,
         "rod": "1",
         "variant": "pellet-20",
         "time": "2025-04-13T05:40",
@@ -66,7 +58,7 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
         "outcome": "lost",
     },
     "variants": {
-        "variant": words.EXAMPLE_MARK,
+        "variant": EXAMPLE_MARK,
         "base_mix": "birdseed",
         "pellet_pct": 20,
         "attractor_ml_per_egg": 4,
@@ -77,21 +69,10 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
 }
 """The example row of each table, cells in the trip log's own form."""
 _KIND_WIDTHS = {Kind.DATE: 12, Kind.MOMENT: 17}
-_WIDTHS = {
-    "session": 22,
-    "variant": 22,
-    "venue": 18,
-    "swim": 14,
-    "notes": 30,
-    "species": 14,
-    "spot": 14,
-}
-_FORMATS = {
-    Kind.TEXT: "@",
-    Kind.ROD: "@",
-    Kind.WEIGHT: "@",
-    Kind.COMPASS: "@",
-    Kind.OUTCOME: "@",
+_WIDTHS = {"session": 22, "variant": 22, "venue": 18, "notes": 30} | dict.fromkeys(
+    ("swim", "species", "spot"), 14
+)
+_FORMATS = dict.fromkeys(Kind, "@") | {
     Kind.DATE: "yyyy-mm-dd",
     Kind.MOMENT: "yyyy-mm-dd hh:mm",
     Kind.WHOLE: "0",
@@ -114,99 +95,91 @@ def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
         stream = io.StringIO(newline="")
         writer = csv.DictWriter(stream, table.names, restval="")
         writer.writeheader()
-        writer.writerow(dict(EXAMPLES[table.name]))
-        if table.name == VARIANTS.name:
-            writer.writerows(map(dict, recipes))
+        writer.writerows(map(dict, _rows(table, recipes)))
         files[f"{table.name}.csv"] = stream.getvalue().encode("utf-8")
-    for name in files:
-        _refuse_to_overwrite(folder / name)
-    _make_folder(folder.parent)
-    return list(place(files, folder, force=False))
+    _write(files, folder, called=folder)
+    return [folder / name for name in files]
 
 
 def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
     """The four tables as sheets of one workbook, with lists, checks, notes and print settings.
 
-    `recipes` are rows of the variants table to begin with: column to canonical value, columns
-    that the format does not know among them. Raises UnusableFile where the file is there already
-    or cannot be written.
+    `recipes` and errors as for the CSV files.
     """
     from openpyxl import Workbook
 
     if target.suffix.lower() != ".xlsx":
         raise UnusableFile(f"{target}: a workbook's name ends in .xlsx.")
-    _refuse_to_overwrite(target)
     book = Workbook()
     book.remove(book.active)
     for table in _tables(recipes):
         sheet = book.create_sheet(table.name)
-        _fill(sheet, table, recipes if table.name == VARIANTS.name else ())
+        _fill(sheet, table, _rows(table, recipes))
         _check_cells(sheet, table)
         _make_ready_to_print(sheet, table)
-    content = workbook_bytes(book)
-    _make_folder(target.parent)
-    place_file(content, target, force=False)
+    _write({target.name: workbook_bytes(book)}, target.parent, called=target)
+
+
+def _write(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
+    for path in (folder / name for name in files):
+        if path.exists():
+            raise UnusableFile(f"{path} is there already and was left alone; choose another name.")
+    # A folder that is called by its name appears with its files, the folders above it before.
+    above = folder.parent if called == folder else folder
+    try:
+        above.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_be_written(above, error) from None
+    write_files(files, folder, called)
 
 
 def _tables(recipes: Recipes) -> list[Table]:
     """The tables, with the recipes' own columns in variants."""
     own = dict.fromkeys(name for row in recipes for name in row if name not in VARIANTS.names)
-    further = tuple(Column(name, Kind.TEXT, words.OWN_COLUMN) for name in own)
+    further = tuple(Column(name, Kind.TEXT, "a column of your own") for name in own)
     return [
         replace(table, columns=table.columns + further) if table is VARIANTS else table
         for table in TABLES.values()
     ]
 
 
-def _refuse_to_overwrite(target: Path) -> None:
-    if target.exists():
-        raise UnusableFile(f"{target} is there already and was left alone; choose another name.")
+def _rows(table: Table, recipes: Recipes) -> Recipes:
+    return [EXAMPLES[table.name], *(recipes if table.name == VARIANTS.name else ())]
 
 
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UnusableFile(cannot_be_written(str(folder), error.strerror)) from None
-
-
-def _fill(sheet: Worksheet, table: Table, recipes: Recipes) -> None:
+def _fill(sheet: Worksheet, table: Table, rows: Recipes) -> None:
     from openpyxl.comments import Comment
     from openpyxl.styles import Alignment, Border, Font, Side
     from openpyxl.utils import get_column_letter
 
     hair = Side(style="hair", color="808080")
     boxes = Border(left=hair, right=hair, top=hair, bottom=hair)
-    rows = [EXAMPLES[table.name], *recipes]
-    printed = max(ROWS_PRINTED[table.name], len(rows) + 6)
+    last = max(ROWS_PRINTED[table.name], len(rows) + 6) + 1
     for number, column in enumerate(table.columns, start=1):
-        letter = get_column_letter(number)
         width = _WIDTHS.get(column.name, max(len(column.name) + 2, 8))
-        width = _KIND_WIDTHS.get(column.kind, width)
-        sheet.column_dimensions[letter].width = width
-        sheet.column_dimensions[letter].number_format = _FORMATS[column.kind]
+        dimension = sheet.column_dimensions[get_column_letter(number)]
+        dimension.width = _KIND_WIDTHS.get(column.kind, width)
+        dimension.number_format = _FORMATS[column.kind]
         head = sheet.cell(1, number, column.name)
         head.font = Font(bold=column.needed or column.name in ("hours", "fish"))
         head.border = Border(bottom=Side(style="thin"), left=hair, right=hair)
         head.comment = Comment(_note(table, column), "trip log", width=300, height=130)
-        for line in range(2, printed + 2):
+        for line in range(2, last + 1):
             cell = sheet.cell(line, number)
             cell.number_format = _FORMATS[column.kind]
             cell.border = boxes
+            cell.alignment = Alignment(vertical="center")
             if line - 2 < len(rows):
                 cell.value = _typed(column, rows[line - 2].get(column.name))
-            cell.alignment = Alignment(vertical="center")
             if line == 2:
                 cell.font = Font(italic=True, color="707070")
-    for line in range(2, printed + 2):
+    for line in range(2, last + 1):
         sheet.row_dimensions[line].height = ROW_POINTS[table.name]
     sheet.freeze_panes = "A2"
 
 
 def _typed(column: Column, value: object) -> object:
     """A canonical value as a spreadsheet's own: real dates, so that its checks know them."""
-    from datetime import date, datetime
-
     if isinstance(value, str) and column.kind is Kind.DATE:
         return date.fromisoformat(value)
     if isinstance(value, str) and column.kind is Kind.MOMENT:
@@ -215,32 +188,54 @@ def _typed(column: Column, value: object) -> object:
 
 
 def _note(table: Table, column: Column) -> str:
+    """The note on a column's head: what it holds, how it is written, whether it is needed."""
+    need = "May stay empty: an empty cell means not recorded."
     if column.name == "hours":
-        need = words.NEEDED_OR_CASTS
-    elif column.needed or (table is STINTS and column.name == "fish"):
-        need = words.NEEDED if table is STINTS else words.NEEDED_HERE
-    else:
-        need = words.NOT_NEEDED
-    return words.note(column.holds, _form(table, column), need)
+        need = "Needed, or cast_in and cast_out instead."
+    elif column.needed or column.name == "fish":
+        need = (
+            "Needed." if table is STINTS else "Needed only for rows that you fill in on this sheet."
+        )
+    return "\n".join(part for part in (_holds(column), _form(table, column), need) if part)
+
+
+def _holds(column: Column) -> str:
+    return f"{column.holds[:1].upper()}{column.holds[1:]}."
 
 
 def _form(table: Table, column: Column) -> str:
     """How a cell of this column is written; empty where any text will do."""
     if column.name == "fish":
-        return words.BLANK_IS_ZERO
-    if column.name == "variant" and table.name != VARIANTS.name:
-        return words.LIST_FROM_VARIANTS
-    return {
-        Kind.ROD: words.ROD_LIST,
-        Kind.DATE: words.DATE_FORM,
-        Kind.MOMENT: words.MOMENT_FORM,
-        Kind.WEIGHT: words.WEIGHT_FORM,
-        Kind.COMPASS: words.FROM_LIST.format(listed=", ".join(COMPASS_POINTS)),
-        Kind.OUTCOME: words.FROM_LIST.format(listed="landed, lost"),
-        Kind.WHOLE: words.number_form("whole number", column.low, column.high, column.above),
-        Kind.NUMBER: words.number_form("number", column.low, column.high, column.above),
-        Kind.TEXT: "",
-    }[column.kind]
+        return "A stint without a fish is written 0: an empty cell would mean not recorded."
+    if _from_variants(table, column):
+        return "Choose a label from the sheet variants, or write a new one and add it there."
+    match column.kind:
+        case Kind.ROD:
+            return (
+                "The rod position, counted from the left: 1, 2, 3. Another text may stand here too."
+            )
+        case Kind.DATE:
+            return "Year-month-day, such as 2025-04-12."
+        case Kind.MOMENT:
+            return "Date and time on the local clock, such as 2025-04-12 18:30."
+        case Kind.WEIGHT:
+            return (
+                "With its unit, such as 22lb 4oz, 22.25 lb or 10.1 kg. The column is text, so that "
+                "the spreadsheet makes no date of it."
+            )
+        case Kind.COMPASS | Kind.OUTCOME:
+            return f"One of the list: {', '.join(_LISTS[column.kind])}."
+        case Kind.WHOLE | Kind.NUMBER:
+            if column.above is not None:
+                return f"A {column.kind.value} above {column.above:g}."
+            if column.high is not None:
+                return f"A {column.kind.value} from {column.low or 0:g} to {column.high:g}."
+            return f"A {column.kind.value}, {column.low or 0:g} or more."
+    return ""
+
+
+def _from_variants(table: Table, column: Column) -> bool:
+    return column.name == "variant" and table.name != VARIANTS.name
 
 
 def _check_cells(sheet: Worksheet, table: Table) -> None:
@@ -253,16 +248,18 @@ def _check_cells(sheet: Worksheet, table: Table) -> None:
         rule = _rule(table, column, f"{letter}2")
         if rule is None:
             continue
-        says = words.WEIGHT_NEEDS_UNIT if column.kind is Kind.WEIGHT else _form(table, column)
+        says = _form(table, column)
+        if column.kind is Kind.WEIGHT:
+            says = "Write the unit too: 22lb 4oz, 22.25 lb or 10.1 kg."
         check = DataValidation(
             **rule,
             allow_blank=True,
             showErrorMessage=True,
-            errorTitle=words.WRONG,
+            errorTitle="This cannot be taken",
             error=says[:255],
             showInputMessage=column.kind is not Kind.COMPASS,
             promptTitle=column.name,
-            prompt=f"{column.holds[:1].upper()}{column.holds[1:]}. {says}"[:255],
+            prompt=f"{_holds(column)} {says}"[:255],
         )
         check.add(f"{letter}2:{letter}{ROWS_CHECKED}")
         sheet.add_data_validation(check)
@@ -273,35 +270,28 @@ def _rule(table: Table, column: Column, first_cell: str) -> dict[str, str] | Non
 
     A list that other texts may join only warns; what an import would refuse is stopped.
     """
-    if column.name == "variant" and table.name != VARIANTS.name:
+    if _from_variants(table, column):
         labels = f"variants!$A$3:$A${ROWS_CHECKED}"
         return {"type": "list", "formula1": labels, "errorStyle": "warning"}
-    if column.kind is Kind.ROD:
-        return {"type": "list", "formula1": f'"{",".join(RODS)}"', "errorStyle": "warning"}
-    if column.kind is Kind.OUTCOME:
-        return {"type": "list", "formula1": '"landed,lost"'}
-    if column.kind is Kind.COMPASS:
-        return {"type": "list", "formula1": f'"{",".join(COMPASS_POINTS)}"'}
-    if column.kind in (Kind.DATE, Kind.MOMENT):
-        # Spreadsheets keep dates as days since 1900: any day from 1950 on.
-        return {"type": "date", "operator": "greaterThan", "formula1": "18264"}
-    if column.kind is Kind.WEIGHT:
-        return {"type": "custom", "formula1": f"ISTEXT({first_cell})"}
-    if column.kind not in (Kind.WHOLE, Kind.NUMBER):
-        return None
-    kind = "whole" if column.kind is Kind.WHOLE else "decimal"
-    if column.above is not None:
-        return {"type": kind, "operator": "greaterThan", "formula1": f"{column.above:g}"}
-    if column.high is not None:
-        low = "0" if column.low is None else f"{column.low:g}"
-        return {
-            "type": kind,
-            "operator": "between",
-            "formula1": low,
-            "formula2": f"{column.high:g}",
-        }
-    low = "0" if column.low is None else f"{column.low:g}"
-    return {"type": kind, "operator": "greaterThanOrEqual", "formula1": low}
+    match column.kind:
+        case Kind.ROD:
+            return {"type": "list", "formula1": '"1,2,3,4"', "errorStyle": "warning"}
+        case Kind.OUTCOME | Kind.COMPASS:
+            return {"type": "list", "formula1": f'"{",".join(_LISTS[column.kind])}"'}
+        case Kind.DATE | Kind.MOMENT:
+            # Spreadsheets keep dates as days since 1900: any day from 1950 on.
+            return {"type": "date", "operator": "greaterThan", "formula1": "18264"}
+        case Kind.WEIGHT:
+            return {"type": "custom", "formula1": f"ISTEXT({first_cell})"}
+        case Kind.WHOLE | Kind.NUMBER:
+            rule = {"type": "whole" if column.kind is Kind.WHOLE else "decimal"}
+            if column.above is not None:
+                return rule | {"operator": "greaterThan", "formula1": f"{column.above:g}"}
+            rule["formula1"] = f"{column.low or 0:g}"
+            if column.high is not None:
+                return rule | {"operator": "between", "formula2": f"{column.high:g}"}
+            return rule | {"operator": "greaterThanOrEqual"}
+    return None
 
 
 def _make_ready_to_print(sheet: Worksheet, table: Table) -> None:
@@ -315,6 +305,9 @@ def _make_ready_to_print(sheet: Worksheet, table: Table) -> None:
     sheet.page_margins.left = sheet.page_margins.right = 0.4
     sheet.page_margins.top = sheet.page_margins.bottom = 0.7
     sheet.page_margins.header = sheet.page_margins.footer = 0.3
-    sheet.oddHeader.left.text = words.PRINTED_HEAD.format(table=table.name, row_is=table.row_is)
-    sheet.oddFooter.left.text = words.PRINTED_FOOT
+    sheet.oddHeader.left.text = f"Trip log: {table.name}, one row for {table.row_is}"
+    sheet.oddFooter.left.text = (
+        "Look up for overhead power lines; keep back from the edge in the dark; "
+        "rod licence and fishery rules first."
+    )
     sheet.oddFooter.right.text = "&P / &N"

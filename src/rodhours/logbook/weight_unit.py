@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 
-from rodhours.logbook.store import CATCH_DATA, Logbook
-from rodhours.logbook.units import WEIGHT_UNITS
+from rodhours.logbook.cells.weights import WEIGHT_UNITS
+from rodhours.logbook.logbook import Logbook
 
 WEIGHT_UNIT = "weight_unit"
 """The setting of the logbook; lb or kg."""
@@ -29,8 +29,7 @@ def remember_weight_unit(book: Logbook, written: Counter[str]) -> None:
     unit, count = max(written.items(), key=lambda one: (one[1], one[0] == WEIGHT_UNITS[0]))
     remembered = book.setting(WEIGHT_UNIT)
     if remembered is not None and remembered != unit:
-        at = 2 + CATCH_DATA.index("weight")
-        held = sum(row[at] is not None for row in book.catches())
+        held = sum(row["weight"] is not None for row in book.catches())
         if 2 * count <= held:
             return
     book.set_setting(WEIGHT_UNIT, unit)

@@ -185,10 +185,10 @@ class _Blocks:
             for one, other in combinations(block, 2):
                 self.shared[one][other] += 1
                 self.shared[other][one] += 1
-        self.cost = variants * sum(many * many for many in self.turns)
+        self.cost = float(variants * sum(many * many for many in self.turns))
         self.cost += sum(many * many for row in self.shared for many in row) / 2
         trips, size = len(blocks), len(blocks[0])
-        self.goal = variants * sum(_even(trips * size, variants))
+        self.goal: float = variants * sum(_even(trips * size, variants))
         self.goal += sum(_even(trips * size * (size - 1) // 2, variants * (variants - 1) // 2))
 
     def change(self, random: Random) -> Undo | None:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from rodhours.evidence.check import CheckResult
+from rodhours.evidence.results import CheckResult
 from rodhours.report.text_tables import wrapped
-from rodhours.wording import checking as words
-from rodhours.wording.notes import parts
-from rodhours.wording.wanted import counted_here
+from rodhours.wording import notes as words
+from rodhours.wording.fish_counted import counted_here
 
 
 def findings_text(result: CheckResult, width: int | None = None) -> str:
@@ -14,15 +13,13 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
 
     `width` is the number of columns to wrap at; None leaves each part on one line.
     """
-    told = dict.fromkeys(
-        (note.severity, parts(note.code, note.variant, note.numbers)) for note in result.findings
-    )
+    told = dict.fromkeys((note.severity, words.parts(note)) for note in result.notes)
     counted = counted_here(result.filters)
     blocks = [] if counted is None else [wrapped(counted, width)]
     heading = words.heading([severity for severity, _ in told], result.reference)
     blocks.append(wrapped(heading, width))
     for severity, (found, how_much, what_to_do) in told:
-        lines = [wrapped(found, width, f"{words.WEIGHT[severity]}: ", "  ")]
+        lines = [wrapped(found, width, f"{words.WEIGHTS[severity]}: ", "  ")]
         for label, text in ((words.HOW_MUCH, how_much), (words.WHAT_TO_DO, what_to_do)):
             if text:
                 lines.append(wrapped(text, width, f"  {label}", "    "))

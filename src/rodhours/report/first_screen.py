@@ -6,15 +6,16 @@ Chooses which answer leads by what was fished, never by what was caught.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
-from rodhours.report.figures import headline_ratios
-from rodhours.report.parts import table
+from rodhours.report.figures import Picture, headline_ratios
+from rodhours.report.sections import Table, table
+from rodhours.report.tables import has_ratio
 from rodhours.wording import answer as answers
 from rodhours.wording import first_screen as words
 from rodhours.wording import report as page_words
-from rodhours.wording.numbers import exists
 
 
 def leading_variant(result: ComparisonResult) -> str | None:
@@ -29,52 +30,45 @@ def leading_variant(result: ComparisonResult) -> str | None:
     return ranked[0].variant if ranked else None
 
 
-def any_ratio(result: ComparisonResult) -> bool:
-    """Whether there is a ratio or a limit to be drawn at all, on any basis."""
-    drawn = [row for one in result.comparisons for row in (one, one.all_trips, one.poisson)]
-    return any(
-        exists(value) for row in drawn for value in (row.rate_ratio, row.conf_low, row.conf_high)
-    )
+@dataclass(frozen=True)
+class FirstScreen:
+    """What stands before the first section: `settles` is what would settle the answer."""
 
-
-def _any_headline(result: ComparisonResult) -> bool:
-    """Whether an answer that leads has a ratio or a limit to be drawn."""
-    return any(
-        exists(value)
-        for one in result.comparisons
-        for value in (one.rate_ratio, one.conf_low, one.conf_high)
-    )
+    question: str
+    lead: str
+    rests_on: str
+    picture: Picture | None
+    numbers: Table | None
+    adjusted: str
+    settles: str | None
 
 
 def first_screen(
     result: ComparisonResult, order: Sequence[str], plan: Mapping[str, Any] | None = None
-) -> dict[str, Any]:
-    """What the template says before the first rule; `order` is that of the variants.
+) -> FirstScreen:
+    """The first screen of a comparison; `order` is that of the variants.
 
     `plan` is what to fish next in its machine form: how much would settle the leading variant.
     """
-    machine = result.to_dict()["comparisons"]
-    family = len(machine)
-    leading = leading_variant(result)
-    if not machine:
-        lead, rests = page_words.nothing_to_compare(order), ""
-    elif family == 1:
-        lead, rests = result.headlines[0], answers.rests_on(machine[0], result.reference)
+    answered = result.comparisons
+    if not answered:
+        lead, rests = answers.nothing_to_compare(order), ""
+    elif len(answered) == 1:
+        lead = answers.headline(answered[0], result)
+        rests = answers.rests_on(answered[0], result.reference)
     else:
-        lead = words.finding(machine, result.reference)
-        rests = words.rest_on(machine, result.reference)
-    picture = headline_ratios(result, list(order)) if _any_headline(result) else None
-    return {
-        "question": words.question([one.variant for one in result.comparisons], result.reference),
-        "lead": lead,
-        "rests_on": rests,
-        "answer_picture": picture,
-        "answer_numbers": None if picture is None else table("answer", picture.alt, picture.table),
-        "adjusted": page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
-        "what_limits": words.WHAT_LIMITS,
-        "what_settles": words.WHAT_SETTLES,
-        "settles": _settles(leading, plan),
-    }
+        lead, rests = words.finding(result), words.rest_on(result)
+    drawn = any(has_ratio(one) for one in answered)
+    picture = headline_ratios(result, list(order)) if drawn else None
+    return FirstScreen(
+        question=words.question(result),
+        lead=lead,
+        rests_on=rests,
+        picture=picture,
+        numbers=None if picture is None else table("answer", picture.alt, picture.table),
+        adjusted=page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
+        settles=_settles(leading_variant(result), plan),
+    )
 
 
 def _settles(leading: str | None, plan: Mapping[str, Any] | None) -> str | None:

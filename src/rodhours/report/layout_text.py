@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rodhours.logbook.layouts.layout import LEAVE_OUT
-from rodhours.logbook.layouts.proposal_text import match_lines, missing_line
-from rodhours.logbook.layouts.proposing import Match, Proposal
-from rodhours.logbook.layouts.toml_writing import one_line
+from rodhours.logbook.layout.layout import LEAVE_OUT
+from rodhours.logbook.layout.proposal_text import match_lines, missing_line
+from rodhours.logbook.layout.propose import Match, Proposal
+from rodhours.logbook.layout.toml import one_line
 from rodhours.report.text_tables import columns, wrapped
 from rodhours.wording import layouts as words
 
@@ -51,7 +51,7 @@ def remarks(proposal: Proposal) -> list[str]:
         said += [words.alike_shown(ours, group) for group in groups]
     said += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]
     if proposal.fish_only:
-        said.append(words.fish_only(_place(proposal)))
+        said.append(words.fish_only(proposal.place))
     else:
         said += [f"{missing_line(proposal, ours)}." for ours in proposal.missing]
     return said
@@ -61,10 +61,6 @@ def _taken_for(proposal: Proposal, match: Match) -> str:
     if match.ours is not None:
         return match.ours
     return words.LEFT_OUT if proposal.layout.columns.get(match.theirs) == LEAVE_OUT else words.KEPT
-
-
-def _place(proposal: Proposal) -> str:
-    return proposal.file + (f", sheet {proposal.sheet}" if proposal.sheet is not None else "")
 
 
 def _row(name: str, ours: str, cells: str, first: int, second: int) -> str:

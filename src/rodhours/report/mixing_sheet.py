@@ -1,7 +1,4 @@
-"""A mixing sheet as plain text and as one printed page.
-
-Scope: order and layout alone; sentences come from wording, numbers from the sheet.
-"""
+"""A mixing sheet as plain text and as one printed page."""
 
 from __future__ import annotations
 
@@ -11,26 +8,10 @@ from typing import Any
 
 from jinja2 import Environment, StrictUndefined
 
-from rodhours.kitchen.buoyancy import Lift
-from rodhours.kitchen.constants import SIZE_TOLERANCE_MM, Stated
 from rodhours.kitchen.sheet import MixingSheet
 from rodhours.report.text_tables import wrapped
 from rodhours.report.unbroken import pieces
 from rodhours.wording import kitchen as words
-
-
-def lift_sentences(
-    lift: Lift, water_temp_c: float, density: Stated, weighed: bool = False
-) -> list[str]:
-    """The lift in words: how much, what it holds up, what it rests on.
-
-    `weighed` where the density is that of finished baits.
-    """
-    return [
-        words.lift_text(lift.typical, lift.low, lift.high, water_temp_c, SIZE_TOLERANCE_MM),
-        words.holds_text(lift.typical, lift.low, lift.lead_in_air_g),
-        words.density_text(density.value, density.origin.value, weighed),
-    ]
 
 
 def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:
@@ -75,18 +56,18 @@ def _tied(text: str) -> str:
 
 
 def _content(sheet: MixingSheet) -> dict[str, Any]:
-    mix = sheet.batch.mix
-    lines = [one.to_dict() for one in sheet.quantities]
     return {
-        "title": words.title(sheet.variant, sheet.batch.baits),
-        "subtitle": words.subtitle(mix.size_mm.value, mix.cork_mm.value, mix.base_mix),
+        "title": words.title(sheet),
+        "subtitle": words.subtitle(sheet),
         "rows": [
-            (line["what"], words.amount(line["amount"], line["unit"]), line["from"])
-            for line in lines
+            (
+                words.what(line, sheet.batch),
+                words.amount(line.amount, line.unit),
+                words.origin(line.origins),
+            )
+            for line in sheet.quantities
         ],
-        "explained": (*sheet.explained, words.LEGEND),
-        "lift": lift_sentences(
-            sheet.lift, sheet.water_temp_c, sheet.lift_density, sheet.baits_weighed
-        ),
-        "cautions": (*sheet.cautions, words.RULES),
+        "explained": words.explained(sheet.batch),
+        "lift": words.lift_sentences(sheet.lift),
+        "cautions": (*words.CAUTIONS, words.RULES),
     }

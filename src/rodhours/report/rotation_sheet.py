@@ -11,7 +11,7 @@ from importlib.resources import files
 
 from jinja2 import Environment, StrictUndefined
 
-from rodhours.planning.plans import Rotation
+from rodhours.planning.rotation import Rotation
 from rodhours.wording import rotation as words
 
 PORTRAIT_RODS = 3

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from rodhours.planning.blind import BagKey
-from rodhours.planning.plans import Rotation
+from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import aligned, columns, wrapped
 from rodhours.wording import blind as blind_words
 from rodhours.wording import rotation as words

@@ -1,49 +1,149 @@
-"""The season's report as one HTML page that asks for nothing: the same bytes for the same input."""
+"""One season: all results that its report is made from, and their machine form."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection
-from importlib.resources import files
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
-from jinja2 import Environment, StrictUndefined, Template
+import pandas as pd
 
-from rodhours.report.contents import Season, season_content
-from rodhours.report.unbroken import LONGEST, pieces
-from rodhours.wording import report as words
+from rodhours.evidence.check import all_findings
+from rodhours.evidence.response.respond import SeveralResponses, respond_to_several
+from rodhours.evidence.result import Note
+from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running import looks_of
+from rodhours.evidence.running_result import RunningResult
+from rodhours.evidence.season_by_season import SeasonBySeason
+from rodhours.evidence.sizes import SizesResult, sizes
+from rodhours.evidence.summary import summarise
+from rodhours.planning.next_season import NextSeason, next_season
+from rodhours.report.figures.growth import looks_to_draw
+from rodhours.report.tallies import date_span
+from rodhours.simulate.rehearse import RehearsalResult
+from rodhours.wording.machine import plain
+from rodhours.wording.report import page_title
+
+NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
+"""Choices of fish that the weights are not chosen by."""
 
 
-def season_page(season: Season) -> str:
-    """The whole page. Raises ValueError where the season has no stint."""
-    variants = {str(name) for name in season.stints["variant"].unique()}
-    template = _template(variants | {season.result.reference})
-    page: str = template.render(season_content(season))
-    return page
+@dataclass(frozen=True)
+class Season:
+    """All results that one season's report is made from.
+
+    `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
+    `result`) were made from; what limits the answer are the notes of `result`. `responses` are
+    the ingredients of its recipes, `sizes` the weights of its fish, where any was weighed,
+    `running` the looks after its trips, `plan` what to fish next, `by_season` earlier seasons
+    beside this one, and `rehearsal` what a season like it can tell; each is left out where it is
+    None. Weights are shown in `units` (lb or kg). `compared` is `result` before the checks of the
+    log added their findings to its notes, where that is known.
+    """
+
+    stints: pd.DataFrame
+    result: ComparisonResult
+    summary: RateSummary
+    responses: SeveralResponses = SeveralResponses()  # noqa: RUF009 - frozen and empty
+    sizes: SizesResult | None = None
+    running: RunningResult | None = None
+    plan: NextSeason | None = None
+    by_season: SeasonBySeason | None = None
+    rehearsal: RehearsalResult | None = None
+    units: str = "lb"
+    compared: ComparisonResult | None = None
+
+    @property
+    def title(self) -> str:
+        """What the report is called: the stretch of dates."""
+        return page_title(*date_span(self.stints))
 
 
-def _template(variants: Collection[str]) -> Template:
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
+def gather(
+    stints: pd.DataFrame,
+    result: ComparisonResult,
+    *,
+    everything: pd.DataFrame,
+    catches: pd.DataFrame,
+    recipes: pd.DataFrame,
+    rehearsal: RehearsalResult | None = None,
+    by_season: SeasonBySeason | None = None,
+    units: str = "lb",
+    notes: Sequence[Note] = (),
+) -> Season:
+    """The season of the chosen `stints` and the comparison that was made from them.
+
+    `everything` is the stint frame of the whole log (for what a choice of rows hides), `catches`
+    the fish of the chosen sessions, `recipes` the variants table. `units` is lb or kg. `notes` are
+    what the choice of rows and fish left out: every result knows what was chosen, as the commands
+    that answer each question print it.
+    """
+    found = replace(result, notes=all_findings(result, stints, everything))
+    compared = bool(result.comparisons)
+    most = looks_to_draw(len(result.comparisons))
+    return Season(
+        stints=stints,
+        result=found,
+        summary=summarise(stints, "variant", result.confidence).knowing(result.filters, notes),
+        responses=_responses(stints, recipes, result, notes),
+        sizes=_sizes(catches, result, notes),
+        running=looks_of(stints, result, most=most) if compared else None,
+        plan=next_season(stints, adjust=result.adjusted_for, result=found) if compared else None,
+        by_season=by_season,
+        rehearsal=rehearsal,
+        units=units,
+        compared=result,
     )
-    environment.globals.update(
-        longest=LONGEST,
-        model_columns=words.MODEL_COLUMNS,
-        model_basis=words.model_basis,
-        rows_left_out=words.rows_left_out,
-        saved_as=words.saved_as,
-    )
-    environment.filters["pieces"] = lambda text: [
-        (piece if whole else _tied(piece), whole) for piece, whole in pieces(str(text), variants)
+
+
+def _responses(
+    stints: pd.DataFrame, recipes: pd.DataFrame, result: ComparisonResult, notes: Sequence[Note]
+) -> SeveralResponses:
+    """The ingredients, each knowing what was chosen and which logbook it came from."""
+    several = respond_to_several(stints, recipes, result.adjusted_for, result.confidence)
+    knowing = [
+        one.knowing(result.filters, notes, result.logbook_sha256 or "") for one in several.responses
     ]
-    source = files("rodhours.report").joinpath("season.html.j2").read_text(encoding="utf-8")
-    return environment.from_string(source)
+    return replace(several, responses=tuple(knowing))
 
 
-def _tied(text: str) -> str:
-    """A sentence whose numbers do not part from their unit at the end of a line."""
-    text = re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
-    return re.sub(r"\bp ([=<]) (?=\d)", "p\u00a0\\1\u00a0", text)
+def _sizes(
+    catches: pd.DataFrame, result: ComparisonResult, notes: Sequence[Note]
+) -> SizesResult | None:
+    """Sizes of the landed fish, where any of them was weighed."""
+    landed = catches[(catches["outcome"] == "landed") & catches["variant"].notna()]
+    if not landed["weight"].notna().any():
+        return None
+    reference = result.reference if result.reference in set(landed["variant"]) else None
+    chosen = {one: value for one, value in result.filters.items() if one not in NOT_OF_WEIGHTS}
+    left_out = [note for note in notes if note.code == "left_out"]
+    return sizes(catches, reference, result.confidence).knowing(chosen, left_out)
+
+
+def season_machine(season: Season) -> dict[str, Any]:
+    """The machine form of a season; a part that is not there is None.
+
+    Each entry is the `to_dict` of its result: `compare` as `rodhours compare --json` prints it,
+    `summary` (by variant), each of `response`, `sizes`, `next` and `rehearsal` as the commands of
+    these names do, `running` as stands under that name in `compare --running --json`, at the looks
+    that the page draws. `limits` are all notes that limit the answer, findings of the checks among
+    them. Weights are kilograms, whatever the page shows.
+    """
+    compared = season.result if season.compared is None else season.compared
+
+    def machine(result: Any) -> dict[str, Any] | None:
+        return None if result is None else result.to_dict()
+
+    return {
+        "schema": 1,
+        "title": season.title,
+        "compare": machine(compared),
+        "limits": plain(season.result.notes),
+        "summary": machine(season.summary),
+        "response": [machine(one) for one in season.responses.responses],
+        "sizes": machine(season.sizes),
+        "running": machine(season.running),
+        "next": machine(season.plan),
+        "rehearsal": machine(season.rehearsal),
+        "seasons": machine(season.by_season),
+    }

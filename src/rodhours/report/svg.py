@@ -15,13 +15,13 @@ _STYLE = re.compile(r' style="([^"]*)"')
 _LONG_NUMBER = re.compile(r"(?<![\w#.])-?\d+\.\d{3,}")
 
 
-def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str], kind: str = "") -> str:
+def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str]) -> str:
     """The `<svg>` element alone, as wide as its column, with `alt` as its accessible name.
 
     `name` goes before every id, so that several pictures can share a page. `colours` maps a
     colour of the drawing (`#1c1b19`) to the name of the page's colour (`ink`), which then follows
-    light, dark and print; a picture that stands alone keeps the drawn colour. `kind` is the class
-    by which the page tells the drawings of one picture apart. Places are rounded to a hundredth.
+    light, dark and print; a picture that stands alone keeps the drawn colour. Places are rounded
+    to a hundredth.
     """
 
     def clean(match: re.Match[str]) -> str:
@@ -48,9 +48,8 @@ def for_page(drawing: str, name: str, alt: str, colours: Mapping[str, str], kind
     if box is None:
         raise ValueError("the drawing has no viewBox")
     rest = _MARKS.sub(_styled_once, re.sub(r"\n\s*", "\n", rest).strip())
-    kept = f'class="{kind}" ' if kind else ""
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {kept}viewBox="{box.group(1)}" width="100%" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box.group(1)}" width="100%" '
         f'role="img" aria-label="{escape(alt)}" style="font-family: {FONT}">{rest}'
     )
 

@@ -7,11 +7,12 @@ from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.results import ComparisonResult, RateRow
+from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate
 from rodhours.report.tallies import Landed
 from rodhours.wording import landed as landed_words
 from rodhours.wording import report as words
 from rodhours.wording.numbers import (
+    exists,
     fish_every,
     hours,
     limits_short,
@@ -21,6 +22,18 @@ from rodhours.wording.numbers import (
     ratio,
 )
 from rodhours.wording.weights import weight
+
+
+def has_ratio(row: Comparison | RatioEstimate) -> bool:
+    """Whether there is a ratio or a limit to be drawn."""
+    return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
+
+
+def any_ratio(result: ComparisonResult) -> bool:
+    """Whether there is any on any basis."""
+    return any(
+        has_ratio(row) for one in result.comparisons for row in (one, one.all_trips, one.poisson)
+    )
 
 
 def ratio_rows(result: ComparisonResult) -> list[dict[str, Any]]:
@@ -83,21 +96,6 @@ def ratios_table(
 
 def _ratio_cell(row: Mapping[str, Any]) -> str:
     return "no fish" if row["estimate"] == 0 else ratio(row["estimate"])
-
-
-def cumulative_table(steps: pd.DataFrame) -> pd.DataFrame:
-    """Cumulative fish as a table to be shown; `steps` as `tallies.cumulative` gives them."""
-    return pd.DataFrame(
-        {
-            "Variant": steps["variant"],
-            "Trip": steps["session"],
-            "Date": steps["date"].dt.strftime("%Y-%m-%d").fillna("not logged"),
-            "Rod-hours": [f"{h:,.1f}" for h in steps["rod_hours"]],
-            "Fish": steps["fish"],
-            "Rod-hours so far": [f"{h:,.1f}" for h in steps["rod_hours_so_far"]],
-            "Fish so far": steps["fish_so_far"],
-        }
-    )
 
 
 def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:

@@ -1,4 +1,4 @@
-"""The sums behind the pictures: hours by water and time, cumulative fish, largest differences.
+"""The sums behind the pictures: hours by water and time, largest differences.
 
 Frames in, frames and plain mappings out; draws nothing. A trip is known by angler and session.
 """
@@ -206,52 +206,6 @@ def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
                 "gap": gap,
             }
     return best
-
-
-def cumulative(stints: pd.DataFrame, order: Sequence[str]) -> pd.DataFrame:
-    """Fish so far against rod-hours so far: one row a variant and trip, in trip order.
-
-    Columns: variant, session, date, rod_hours, fish, rod_hours_so_far, fish_so_far.
-    """
-    frame = pd.DataFrame(
-        {
-            "variant": stints["variant"].astype(str),
-            "trip": trips(stints),
-            "session": stints["session"].astype(str),
-            "date": logged_dates(stints),
-            "rod_hours": stints["hours"].astype(float),
-            "fish": stints["fish"].astype(int),
-        }
-    )
-    steps = frame.groupby(["variant", "trip"], as_index=False).agg(
-        session=("session", "first"),
-        date=("date", "min"),
-        rod_hours=("rod_hours", "sum"),
-        fish=("fish", "sum"),
-    )
-    rank = {v: i for i, v in enumerate(order)}
-    steps["rank"] = steps["variant"].map(rank)
-    steps = steps.sort_values(["rank", "trip"]).reset_index(drop=True)
-    by_variant = steps.groupby("variant", sort=False)
-    steps["rod_hours_so_far"] = by_variant["rod_hours"].cumsum()
-    steps["fish_so_far"] = by_variant["fish"].cumsum()
-    return steps.drop(columns=["trip", "rank"])
-
-
-def best_trip(steps: pd.DataFrame) -> dict[str, Any] | None:
-    """The tallest step of all, or None where there is no fish."""
-    if steps.empty or steps["fish"].max() == 0:
-        return None
-    row = steps.iloc[int(steps["fish"].to_numpy().argmax())]
-    total = steps.loc[steps["variant"] == row["variant"], "fish"].sum()
-    return {
-        "variant": str(row["variant"]),
-        "session": str(row["session"]),
-        "fish": int(row["fish"]),
-        "total": int(total),
-        "before": int(row["fish_so_far"] - row["fish"]),
-        "rod_hours_so_far": float(row["rod_hours_so_far"]),
-    }
 
 
 def logged(stints: pd.DataFrame, name: str) -> pd.Series:

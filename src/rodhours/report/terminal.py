@@ -5,8 +5,6 @@ The answers of `compare` and `summary`; how tables and sentences are set is in t
 
 from __future__ import annotations
 
-from dataclasses import asdict
-
 from rodhours.evidence.results import (
     ALL_TRIPS,
     Comparison,
@@ -16,7 +14,9 @@ from rodhours.evidence.results import (
 )
 from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
 from rodhours.wording import report as words
-from rodhours.wording.answer import headline, reference_row, tally
+from rodhours.wording.answer import reference_row, sentences
+from rodhours.wording.fish_counted import counted_here
+from rodhours.wording.notes import says
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
@@ -29,8 +29,7 @@ from rodhours.wording.numbers import (
     rate_limits,
     ratio,
 )
-from rodhours.wording.rate_methods import method_words
-from rodhours.wording.wanted import counted_here
+from rodhours.wording.summary import METHODS, uneven_rate
 
 GROUP_HEADINGS = {
     "variant": "variant",
@@ -47,35 +46,20 @@ def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
     `width` is the number of columns to wrap sentences at; None (a pipe or a file) leaves each
     sentence on one line.
     """
-    machine = result.to_dict()["comparisons"]
+    compared = len(result.comparisons)
     counted = counted_here(result.filters)
-    parts: list[str] = [] if counted is None else [counted]
-    if not machine:
-        parts.append(words.nothing_to_compare([result.reference]))
-    if len(machine) > 1:
-        parts.append(f"{tally(machine, result.reference)}.")
-    parts.extend(
-        headline(one, result.reference, result.confidence, result.margin) for one in machine
-    )
+    parts = [*([] if counted is None else [counted]), *sentences(result)]
     text = "\n\n".join(wrapped(part, width) for part in parts)
-    if machine:
-        level = confidence_level(result.confidence)
-        foot = [
-            words.together(result.confidence, len(machine)),
-            words.adjusted(result.adjusted_for),
-        ]
-        text += f"\n\n{_comparison_table(result, level, width)}\n\n{wrapped(' '.join(foot), width)}"
+    if compared:
+        foot = [words.together(result.confidence, compared), words.adjusted(result.adjusted_for)]
+        text += f"\n\n{_comparison_table(result, width)}\n\n{wrapped(' '.join(foot), width)}"
     if not result.notes:
         return f"{text}\n\n{wrapped(words.NOTHING_LIMITS, width)}"
-    notes = notes_list([note.to_dict() for note in result.notes], width)
-    return f"{text}\n\n{words.limits_title(len(machine))}\n{notes}"
+    return f"{text}\n\n{words.limits_title(compared)}\n{notes_list(result.notes, width)}"
 
 
-def summary_text(summary: RateSummary, confidence: float, width: int | None = None) -> str:
-    """Catch rates by group as an aligned table, with the total last.
-
-    `confidence` is the one that `summary` was made with; `width` is as for `comparison_text`.
-    """
+def summary_text(summary: RateSummary, width: int | None = None) -> str:
+    """Catch rates by group as an aligned table, the total last; `width` as above."""
     heading = [
         GROUP_HEADINGS.get(summary.by, summary.by),
         "trips",
@@ -83,7 +67,7 @@ def summary_text(summary: RateSummary, confidence: float, width: int | None = No
         "rod-hours",
         "fish",
         "per 100 rod-hours",
-        f"{confidence_level(confidence)} limits",
+        f"{confidence_level(summary.confidence)} limits",
         "a fish every",
     ]
     rows = [*summary.rows, summary.total]
@@ -102,24 +86,21 @@ def summary_text(summary: RateSummary, confidence: float, width: int | None = No
     ]
     lines = aligned([heading, *cells], width)
     lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
-    remarks = [
-        words.uneven_rate(row.group, row.per_100_rod_hours, row.model_per_100_rod_hours)
-        for row in rows
-        if row.model_per_100_rod_hours is not None
-    ]
+    remarks = [remark for row in rows if (remark := uneven_rate(row)) is not None]
     remarks += [
-        f"{listed(row.group for row in rows if row.method == method)}: {method_words(method)}."
+        f"{listed(row.group for row in rows if row.method == method)}: {METHODS[method]}."
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
-    remarks += [note.says for note in summary.notes]
+    remarks += map(says, summary.notes)
     counted = counted_here(summary.filters)
     lead = [] if counted is None else [wrapped(counted, width), ""]
     foot = ["", *(wrapped(remark, width) for remark in remarks)] if remarks else []
     return "\n".join([*lead, *lines, *foot])
 
 
-def _comparison_table(result: ComparisonResult, level: str, width: int | None) -> str:
+def _comparison_table(result: ComparisonResult, width: int | None) -> str:
+    level = confidence_level(result.confidence)
     heading = ["", "ratio", f"{level} limits", "p", "fish", "rod-hours", "trips"]
     rows: list[list[str]] = [heading]
     titles: dict[int, str] = {}
@@ -127,7 +108,7 @@ def _comparison_table(result: ComparisonResult, level: str, width: int | None) -
     for one in result.comparisons:
         titles[len(rows)] = f"{one.variant} against {result.reference}"
         rows.extend(_comparison_rows(one, result))
-        afters[len(rows) - 1] = f"  ({reference_row(asdict(one), result.reference)})"
+        afters[len(rows) - 1] = f"  ({reference_row(one, result.reference)})"
     lines = aligned(rows, width)
     out: list[str] = []
     for i, line in enumerate(lines):

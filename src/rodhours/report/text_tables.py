@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
-from rodhours.wording.gathering import gathered
+from rodhours.evidence.result import Note
+from rodhours.wording.notes import gathered
 
 SHORT_NAME = 12
 """Names up to this many columns stay beside their figures, however narrow the terminal."""
@@ -78,8 +78,8 @@ def wrapped(text: str, width: int | None, first: str = "", later: str = "") -> s
     )
 
 
-def notes_list(notes: Sequence[Mapping[str, Any]], width: int | None) -> str:
-    """Notes in their machine form as a list, what holds for several baits said once."""
+def notes_list(notes: Sequence[Note], width: int | None) -> str:
+    """Notes as a list, what holds for several baits said once."""
     return "\n".join(wrapped(text, width, "- ", "  ") for _, text in gathered(notes))
 
 

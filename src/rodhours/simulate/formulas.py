@@ -15,7 +15,7 @@ import numpy as np
 from scipy.special import gammaln, ndtr, stdtrit
 
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.session_model.quadrature import hermite, mode_step, nodes_at, normalise
+from rodhours.evidence.session_model.quadrature import hermite, modes, nodes_at, normalise
 from rodhours.simulate.season import WIDEST_RATIO
 
 TOGETHER, APART = "all variants on every trip", "one variant a trip"
@@ -29,7 +29,6 @@ _NO_CLUMPS = 1e-6
 _FURTHEST = 8.0
 """Sessions further out than so many standard deviations bring no information."""
 _SINGLE_COUNTS = 300
-_MODE_STEPS = 60
 
 
 @dataclass(frozen=True)
@@ -235,15 +234,13 @@ def _one_count(count: Floats, mean: float, s: float, a: float) -> tuple[Floats, 
     """log P(Y = y) and its derivative in log m, for an array of counts."""
     z = np.log((count + 0.5) / mean) / (s + 1.0 / (s * (count + 1.0)))
     half = 0.5 * s * s
-    for _ in range(_MODE_STEPS):
+
+    def newton_step(z: Floats) -> Floats:
         u = mean * np.exp(s * z - half)
         pull = (1.0 + a * count) * u / (1.0 + a * u)
-        step, last = mode_step(
-            (s * (count - pull) - z) / (1.0 + s * s * pull / (1.0 + a * u)),
-        )
-        z = z + step
-        if last:
-            break
+        return np.asarray((s * (count - pull) - z) / (1.0 + s * s * pull / (1.0 + a * u)))
+
+    z = modes(z, newton_step)
     u = mean * np.exp(s * z - half)
     curvature = 1.0 + s * s * (1.0 + a * count) * u / (1.0 + a * u) ** 2
     _, log_effect, log_weight = nodes_at(z, curvature, s, _COUNT_NODES)

@@ -1,13 +1,12 @@
-"""What the checks of a log found, in plain words: one text of three parts for each code.
-
-Severity and figures come from the checks; `variant` is the bait a finding concerns.
-"""
+"""What the checks of a log and of its recipes found: one text of three parts for each code."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.result import Note
+from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import (
     MISSING,
     count,
@@ -21,17 +20,18 @@ from rodhours.wording.numbers import (
     times,
 )
 from rodhours.wording.parts import Parts
-from rodhours.wording.verdicts import verdict_words
-
-Numbers = Mapping[str, Any]
 
 MOST_NAMED = 5
 """More missing numbers than this are counted, not named."""
+FURTHER_CLUMPS = 0.05
+"""Clumping of one bait on one trip below this is none worth a word."""
 HARDLY = 1.05
 """A factor nearer to 1 than this hardly moves an answer."""
 
 
-def _red_letter_trip(variant: str, numbers: Numbers) -> Parts:
+def red_letter_trip(note: Note) -> Parts:
+    """One trip without which the answer would be another."""
+    variant, numbers = note.variant, note.numbers
     date = f" ({numbers['date']})" if numbers["date"] else ""
     fish, other = numbers["fish"], numbers["reference_fish"]
     before, after = numbers["verdict"], numbers["verdict_without"]
@@ -52,17 +52,22 @@ def _red_letter_trip(variant: str, numbers: Numbers) -> Parts:
     )
 
 
-def _clumping(variant: str, numbers: Numbers) -> Parts:
-    good, within = numbers["good_trip"], numbers["clumping"]
+def clumping(note: Note) -> Parts:
+    """How clumped the catch is, and what that costs in certainty."""
+    good, within = note.numbers["good_trip"], note.numbers["clumping"]
     if good >= 1.1:
         found = f"Fish came in clumps: a good trip gives {number(good, 1)} times a usual one"
-        found += ", and one bait on one trip has its own runs beyond that" if within >= 0.05 else ""
+        found += (
+            ", and one bait on one trip has its own runs beyond that"
+            if within >= FURTHER_CLUMPS
+            else ""
+        )
     else:
         found = (
             "Fish came in clumps: trips hardly differ, but one bait on one trip has its own runs, "
             "several fish or none"
         )
-    width = numbers["width_ratio"]
+    width = note.numbers["width_ratio"]
     if not exists(width):
         wider = (
             "How much wider that makes the limits cannot be said here, because one of them is "
@@ -83,10 +88,12 @@ def _clumping(variant: str, numbers: Numbers) -> Parts:
     )
 
 
-def _unlogged_blanks(variant: str, numbers: Numbers) -> Parts:
+def unlogged_blanks(note: Note) -> Parts:
+    """Blanks seem to be missing."""
+    variant, numbers = note.variant, note.numbers
     missing = round(numbers["missing"])
     gone = f"about {count(missing, 'trip')}" if missing else "hardly one trip"
-    before, after = numbers.get("rate_ratio"), numbers.get("rate_ratio_corrected")
+    before, after = numbers["rate_ratio"], numbers["rate_ratio_corrected"]
     if exists(before) and exists(after):
         moved = (
             f"All catch rates are too high by it. With those trips allowed for, {variant} over all "
@@ -107,7 +114,9 @@ def _unlogged_blanks(variant: str, numbers: Numbers) -> Parts:
     )
 
 
-def _confounded(variant: str, numbers: Numbers) -> Parts:
+def confounded(note: Note) -> Parts:
+    """Rod-hours went to other months, waters, rods or water than the reference’s."""
+    variant, numbers = note.variant, note.numbers
     by, apart = numbers["by"], numbers["difference"] is None
     if by == "water_temp_c":
         mean, other = numbers["mean"], numbers["reference_mean"]
@@ -150,7 +159,9 @@ _PLACES: dict[str, Callable[[str], str]] = {
 }
 
 
-def _rods_not_rotated(variant: str, numbers: Numbers) -> Parts:
+def rods_not_rotated(note: Note) -> Parts:
+    """Two baits did not take turns on the rods."""
+    variant, numbers = note.variant, note.numbers
     rod, rate, factor = numbers["rod"], numbers["rod_ratio"], numbers["mix_ratio"]
     if not exists(rate) or not exists(factor):
         moved = (
@@ -182,50 +193,32 @@ def _rods_not_rotated(variant: str, numbers: Numbers) -> Parts:
     )
 
 
-def _one_batch_each(variant: str, numbers: Numbers) -> Parts:
-    single = [
-        name
-        for name, batches in (
-            (variant, numbers["batches"]),
-            ("the reference", numbers["reference_batches"]),
-        )
-        if batches == 1
-    ]
-    return one_batch(single)
-
-
-def one_batch(names: Sequence[str]) -> Parts:
-    """The finding for all baits that were fished from one batch."""
-    named = listed(names)
+def one_batch_each(*notes: Note) -> Parts:
+    """Baits that were fished from one batch."""
+    single = [str(note.variant) for note in notes if note.numbers["batches"] == 1]
+    if any(note.numbers["reference_batches"] == 1 for note in notes):
+        single.append("the reference" if single else "The reference")
     were = (
-        "was fished from one batch only" if len(names) == 1 else "were fished from one batch each"
+        "was fished from one batch only" if len(single) == 1 else "were fished from one batch each"
     )
     return Parts(
-        f"{named[:1].upper() + named[1:] if named.startswith('the ') else named} {were}.",
+        f"{listed(single)} {were}.",
         "What was special to that batch counts as the recipe’s here, and one batch cannot show "
         "how much that is.",
         "Make another batch to the same recipe, and log which one was on.",
     )
 
 
-def _recipes_differ(variant: str, numbers: Numbers) -> Parts:
-    return recipes_differ([(variant, numbers["columns"])])
-
-
-def recipes_differ(
-    baits: Sequence[tuple[str, Sequence[Mapping[str, Any]]]], reference: str | None = None
-) -> Parts:
-    """The finding for all baits whose recipe differs from the reference's in several things."""
-    whose = "the reference" if reference is None else reference
+def recipes_differ(*notes: Note, reference: str = "the reference") -> Parts:
+    """Baits whose recipe differs from the reference's in several things."""
     each = "; ".join(
-        f"{variant} in {listed(recipe_difference(one) for one in columns)}"
-        for variant, columns in baits
+        f"{note.variant} in {listed(map(recipe_difference, note.numbers['columns']))}"
+        for note in notes
     )
-    one = len(baits) == 1
     return Parts(
-        f"More than one thing differs from the recipe of {whose}: {each}.",
-        f"{'An answer is' if one else 'Each answer is'} for all of it together and cannot say "
-        "which thing made the difference, or whether one hides another.",
+        f"More than one thing differs from the recipe of {reference}: {each}.",
+        f"{'An answer is' if len(notes) == 1 else 'Each answer is'} for all of it together and "
+        "cannot say which thing made the difference, or whether one hides another.",
         "Compare with a bait that differs in the one thing you want to know, or make one.",
     )
 
@@ -243,24 +236,18 @@ def recipe_value(value: str | float | None) -> str:
     return value if isinstance(value, str) else f"{value:,.10g}"
 
 
-def _lift_differs(variant: str, numbers: Numbers) -> Parts:
-    return lift_differs([(variant, numbers)])
-
-
-def lift_differs(baits: Sequence[tuple[str, Numbers]]) -> Parts:
-    """The finding for all baits that lift more or less in water than the reference does."""
-    each = listed(f"{variant} {_lift(numbers['lift_g'])}" for variant, numbers in baits)
-    first = baits[0][1]
-    one = len(baits) == 1
-    apart = max(abs(numbers["difference_g"]) for _, numbers in baits)
+def lift_differs(*notes: Note) -> Parts:
+    """Baits that lift more or less in water than the reference does."""
+    each = listed(f"{note.variant} {_lift(note.numbers['lift_g'])}" for note in notes)
+    reference = _lift(notes[0].numbers["reference_lift_g"])
+    apart = max(abs(note.numbers["difference_g"]) for note in notes)
+    tolerance = max(note.numbers["tolerance_g"] for note in notes)
     return Parts(
-        f"By the sizes in the recipes, {each} in water, the reference "
-        f"{_lift(first['reference_lift_g'])}.",
-        f"That is {'' if one else 'up to '}{number(apart, 2)} g apart, more than "
-        f"{number(first['tolerance_mm'], 1)} mm of making tolerance brings "
-        f"({number(max(numbers['tolerance_g'] for _, numbers in baits), 2)} g). Baits that sit "
-        "differently over the same rig may catch differently for that alone; how much, the log "
-        "cannot say.",
+        f"By the sizes in the recipes, {each} in water, the reference {reference}.",
+        f"That is {'' if len(notes) == 1 else 'up to '}{number(apart, 2)} g apart, more than "
+        f"{number(notes[0].numbers['tolerance_mm'], 1)} mm of making tolerance brings "
+        f"({number(tolerance, 2)} g). Baits that sit differently over the same rig may catch "
+        "differently for that alone; how much, the log cannot say.",
         "Make them to the same size over the same cork, or match the hook and rig to the lift "
         "(rodhours lift).",
     )
@@ -270,7 +257,9 @@ def _lift(grams: float) -> str:
     return f"{'lifts' if grams >= 0 else 'sinks with'} {number(abs(grams), 2)} g"
 
 
-def _gaps_in_the_log(variant: str, numbers: Numbers) -> Parts:
+def gaps_in_the_log(note: Note) -> Parts:
+    """Session numbers or months are missing."""
+    numbers = note.numbers
     labels, months = numbers["missing_numbers"], numbers["missing_months"]
     sessions = numbers["sessions"]
     found, moved = [], []
@@ -312,14 +301,17 @@ def _month(text: str) -> str:
     return month_name(text[:7]) + text[7:]
 
 
-CHECK_TEXTS: dict[str, Callable[[str, Numbers], Parts]] = {
-    "clumping": _clumping,
-    "confounded": _confounded,
-    "gaps_in_the_log": _gaps_in_the_log,
-    "lift_differs": _lift_differs,
-    "one_batch_each": _one_batch_each,
-    "recipes_differ": _recipes_differ,
-    "red_letter_trip": _red_letter_trip,
-    "rods_not_rotated": _rods_not_rotated,
-    "unlogged_blanks": _unlogged_blanks,
+CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
+    text.__name__: text
+    for text in (
+        clumping,
+        confounded,
+        gaps_in_the_log,
+        lift_differs,
+        one_batch_each,
+        recipes_differ,
+        red_letter_trip,
+        rods_not_rotated,
+        unlogged_blanks,
+    )
 }

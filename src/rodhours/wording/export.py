@@ -1,4 +1,4 @@
-"""What `rodhours export` did, what it could not carry, and why it would not write."""
+"""What `rodhours export` did, and what it could not carry."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 
 from rodhours.wording.history import some
 from rodhours.wording.numbers import listed, tallied
-
-NOTHING_TO_EXPORT = "The logbook holds no stints, so there is nothing to export."
 
 
 def exported(files: Sequence[str], rows: Mapping[str, int]) -> str:
@@ -51,41 +49,4 @@ def zones(names: Sequence[str]) -> str:
     return (
         f"Its local times are of several zones ({listed(names)}), and an import takes one: across "
         "a clock change the hours of the others may not agree."
-    )
-
-
-def there_already(paths: Sequence[str]) -> str:
-    """Files that would be overwritten."""
-    return f"{listed(paths)}: there already, and left alone. Write over with --force."
-
-
-def cannot_be_written(place: str, reason: str | None) -> str:
-    """A place that cannot be written to."""
-    return f"{place} cannot be written ({reason or 'the disk is full or gone'}). Nothing was left."
-
-
-def is_a_folder(path: str) -> str:
-    """A folder in place of a workbook."""
-    return f"{path} is a folder; name a file that ends in .xlsx, or a folder without that ending."
-
-
-def no_folder(path: str, folder: str) -> str:
-    """A workbook in a folder that is not there."""
-    return f"{path}: the folder {folder} does not exist."
-
-
-def no_text_for_a_sheet(table: str, column: str, text: str) -> str:
-    """A text that no workbook can hold as it is."""
-    shown = text if len(text) <= 40 else text[:40] + "…"
-    return (
-        f"A workbook cannot hold a text as it is: {shown!r}, in {column} of {table}. "
-        "Export to a folder of CSV files instead."
-    )
-
-
-def too_long_for_a_sheet(table: str, rows: int) -> str:
-    """More rows than a sheet has."""
-    return (
-        f"{table} has {rows:,} rows, more than a sheet can hold. Export to a folder of CSV files "
-        "instead."
     )

@@ -1,14 +1,12 @@
-"""The first screen of the season page: the question, the answer, what it rests on, what settles it.
-
-Works from the machine form of a comparison result, as the answers themselves do.
-"""
+"""The first screen of the season page: question, answer, what it rests on, what settles it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rodhours.wording.answer import ALL_TRIPS
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED
 from rodhours.wording.numbers import count, hours, listed, number, the_count, times, word
 
 MOST_NAMED = 4
@@ -18,41 +16,38 @@ MOST_SEASONS = 20
 WHAT_LIMITS = "What limits it most."
 WHAT_SETTLES = "What would settle it."
 
-Comparisons = Sequence[Mapping[str, Any]]
 
-
-def question(variants: Sequence[str], reference: str) -> str:
+def question(result: ComparisonResult) -> str:
     """What the page answers: `How did pellet-20 catch against plain?`"""
-    if not variants:
+    if not result.comparisons:
         return "What does this trip log say?"
-    if len(variants) > MOST_NAMED:
-        return f"How did {word(len(variants))} baits catch against {reference}?"
-    return f"How did {listed(variants)} catch against {reference}?"
+    who = _named_or_counted([one.variant for one in result.comparisons])
+    return f"How did {who} catch against {result.reference}?"
 
 
-def finding(comparisons: Comparisons, reference: str) -> str:
+def finding(result: ComparisonResult) -> str:
     """Several answers in one sentence, best first; each bait is in it, by name while they are few.
 
     `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.`
     """
-    named = len(comparisons) <= MOST_NAMED
+    all_named = len(result.comparisons) <= MOST_NAMED
     clauses = []
     for verdict, words in _VERDICTS.items():
-        names = [str(one["variant"]) for one in comparisons if one["verdict"] == verdict]
+        names = [one.variant for one in result.comparisons if one.verdict == verdict]
         if names:
-            who = listed(names) if named else _so_many(len(names))
+            who = listed(names) if all_named else _so_many(len(names))
             clauses.append(words.format(who=who, verb="is" if len(names) == 1 else "are"))
     said = ", ".join(clauses[:-1])
     said = f"{said}, and {clauses[-1]}" if said else clauses[-1]
-    return f"Against {reference}, {said}."
+    return f"Against {result.reference}, {said}."
 
 
 _VERDICTS = {
-    "ahead": "{who} {verb} ahead",
-    "behind": "{who} {verb} behind",
-    "level": "{who} {verb} level",
-    "unsettled": "{who} {verb} not settled",
-    "too little to say": "there is too little to say of {who}",
+    AHEAD: "{who} {verb} ahead",
+    BEHIND: "{who} {verb} behind",
+    LEVEL: "{who} {verb} level",
+    UNSETTLED: "{who} {verb} not settled",
+    TOO_LITTLE: "there is too little to say of {who}",
 }
 
 
@@ -60,28 +55,31 @@ def _so_many(baits: int) -> str:
     return f"{word(baits)} {'bait' if baits == 1 else 'baits'}"
 
 
-def rest_on(comparisons: Comparisons, reference: str) -> str:
+def _named_or_counted(names: Sequence[str]) -> str:
+    return listed(names) if len(names) <= MOST_NAMED else _so_many(len(names))
+
+
+def rest_on(result: ComparisonResult) -> str:
     """What several answers rest on: fish, rod-hours, trips, how many had both in the water.
 
     Counted are the reference and the baits whose answers have the better basis: the same trips,
     where there are such answers, else all trips.
     """
-    same = [one for one in comparisons if one["basis"] != ALL_TRIPS]
-    told = same or list(comparisons)
+    reference = result.reference
+    same = [one for one in result.comparisons if one.basis != ALL_TRIPS]
+    told = same or list(result.comparisons)
     first = told[0]
-    fish = first["reference_fish"] + sum(one["fish"] for one in told)
-    spent = first["reference_rod_hours"] + sum(one["rod_hours"] for one in told)
+    fish = first.reference_fish + sum(one.fish for one in told)
+    spent = first.reference_rod_hours + sum(one.rod_hours for one in told)
     text = f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
     if same:
         text += (
-            f"{the_count(first['sessions'], 'trip')} that had two or more of the compared baits "
+            f"{the_count(first.sessions, 'trip')} that had two or more of the compared baits "
             "in the water. "
         )
     else:
-        text += (
-            f"{count(first['sessions'], 'trip')}, all there are, which cannot tell bait from day. "
-        )
-    shared = {str(one["variant"]): int(one["shared_sessions"]) for one in told}
+        text += f"{count(first.sessions, 'trip')}, all there are, which cannot tell bait from day. "
+    shared = {one.variant: one.shared_sessions for one in told}
     fewest, most = min(shared.values()), max(shared.values())
     if len(shared) > MOST_NAMED and fewest < most:
         text += f"{reference} was beside each other bait on {fewest:,} to {most:,} of them."
@@ -90,10 +88,12 @@ def rest_on(comparisons: Comparisons, reference: str) -> str:
     else:
         each = listed(f"{name} on {_number(trips)}" for name, trips in shared.items())
         text += f"Beside {reference} was {each} of them."
-    alone = [str(one["variant"]) for one in comparisons if one["basis"] == ALL_TRIPS]
+    alone = [one.variant for one in result.comparisons if one.basis == ALL_TRIPS]
     if same and alone:
-        who = listed(alone) if len(alone) <= MOST_NAMED else _so_many(len(alone))
-        text += f" The answer for {who} comes from all trips, which cannot tell bait from day."
+        text += (
+            f" The answer for {_named_or_counted(alone)} comes from all trips, which cannot tell "
+            "bait from day."
+        )
     return text
 
 

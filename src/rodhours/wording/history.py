@@ -28,6 +28,12 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
     """A change as a noun: `the import of log.csv`, `the renaming of P20 to pellet-20`."""
     if kind == "rename":
         return f"the renaming of {details['old']} to {details['new']}"
+    if kind == "opened-key":
+        return f"the opening of the key of {details['plan']}"
+    if kind == "batch-added":
+        return f"the recording of batch {details['batch']}"
+    if kind == "batch-removed":
+        return f"taking batch {details['batch']} off the ledger"
     if kind == "leave-out":
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
     if kind == "take-back":
@@ -76,22 +82,6 @@ def taken_back_before(number: int, undone_at: str) -> str:
     return f"Change {number} was taken back already, {moment(undone_at)}."
 
 
-def cannot_be_taken_back(number: int, later: Sequence[tuple[int, str, Sequence[str]]]) -> str:
-    """Why a change cannot be taken back: later changes, each with what it touched."""
-    lines = [
-        f"  change {one} ({kind}): {some(labels) if labels else 'rests on it'}"
-        for one, kind, labels in later
-    ]
-    first = ", ".join(f"rodhours undo {one}" for one, _, _ in reversed(later))
-    return "\n".join(
-        [
-            f"Change {number} was not taken back: later changes touched what it brought.",
-            *lines,
-            f"Take those back first, the latest first: {first}",
-        ]
-    )
-
-
 def moment(text: str) -> str:
     """A moment of the history, UTC: `2025-05-01 18:30 UTC`."""
     return text[:16].replace("T", " ") + " UTC"
@@ -117,6 +107,19 @@ def read_as(old: str, new: str, changes: Sequence[int]) -> str:
         f"The variant {old} is read as {new}, for it was renamed in the logbook ({through} takes "
         "that back)."
     )
+
+
+def code_of_another(code: str, held: str, variant: str) -> str:
+    """A bag code that an opened key gave to another bait."""
+    return (
+        f"The code {code} stands for {held} in this logbook already, and for {variant} in this "
+        "key. Keep the two seasons in two logbooks (--logbook)."
+    )
+
+
+def another_key(plan: str) -> str:
+    """Another key of a plan of the same name."""
+    return f"Another key of a plan called {plan} was opened in this logbook before."
 
 
 def not_the_renamed_recipe(found: object, new: str) -> str:
@@ -185,13 +188,20 @@ def change_lines(
 ) -> list[str]:
     """One change of the history: what, when, and below it what it rests on."""
     if kind == "import":
-        what = f"import: {tallied(rows, 'row')}, {tallied(sessions, 'session')}"
+        brought = f"{tallied(rows, 'row')}, {tallied(sessions, 'session')}"
+        what = f"import: {brought if rows else 'nothing new, the same said again'}"
     elif kind == "rename":
         into = ", which was there already: the two are one" if details.get("merged") else ""
         what = (
             f"rename: {details['old']} to {details['new']}{into}; {tallied(rows, 'stint')}, "
             f"{tallied(sessions, 'session')}"
         )
+    elif kind == "opened-key":
+        codes = ", ".join(sorted(details["codes"]))
+        what = f"opened key: plan {details['plan']}, codes {codes}; {tallied(rows, 'stint')}"
+    elif kind.startswith("batch"):
+        says = "recorded" if kind == "batch-added" else "taken off the ledger"
+        what = f"batch: {details['batch']} of {details['variant']} {says}"
     else:
         says = "left out" if kind == "leave-out" else "counted again"
         who = of_angler(details["session"], details.get("angler"))
@@ -239,6 +249,12 @@ def undone(
         parts.append("it counts again")
     if kind == "take-back":
         parts.append("it is left out again")
+    if kind == "opened-key":
+        parts.append("its codes are codes again")
+    if kind == "batch-added":
+        parts.append("its code stays taken")
+    if kind == "batch-removed":
+        parts.append("it is in the ledger again")
     what = what_changed(kind, details, files)
     return f"{took} {what}: {', '.join(parts) or 'nothing else changed'}."
 

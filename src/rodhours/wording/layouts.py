@@ -10,137 +10,10 @@ from contextlib import suppress
 
 from rodhours.wording.numbers import listed, tallied
 
-A_TEXT = "a text in quotation marks"
-A_PATTERN = 'their column names with {rod} in place of the rod, such as "rod {rod} bait"'
-A_PIVOT = "0 to 100: from which year of two digits on the 1900s are meant"
-A_ZONE = 'a time zone by its name, such as "Europe/Berlin" or "UTC"'
-A_SEPARATOR = '",", ";" or "\\t"'
-AN_ENCODING = 'the name of an encoding, such as "utf-8" or "windows-1252"'
-NO_ROD_FISHED = "the bait of at least one rod: a trip without a rod in the water is no trip"
-FISHED_WITHOUT_BAIT = "filled, since this rod has fish or hours: the bait that was on it"
-CLOCK_WITHOUT_START = "empty, or with the time of the start beside it"
-A_ROW = "the number of the row with the column names, as the spreadsheet shows it"
-A_TABLE = '"stints", "sessions", "catches" or "variants"'
-SHEET_NAMES = 'the names of sheets, such as ["April", "May"]'
-COLUMN_NAMES = 'names of columns in the file, each once, such as ["Date", "Water"]'
-END_DAY_NEEDS_START = "beside clock_on, the column with the day of the start"
-A_TIME_NEEDS_ITS_DAY = (
-    "a date and a time; where a column has times of day alone, name the column of their dates "
-    'under [dates], as in clock_on = "Date"'
-)
-DECIMAL_OR_DAYS = '"decimal" or "days", not both: a bare 1.5 would be either'
-MARKS_DIFFER = "another mark than that of the decimals"
-PATTERNS_DIFFER = "another pattern for each column"
-WIDE_NEEDS_VARIANT = 'a pattern for the bait too, such as variant = "rod {rod} bait"'
-
-
-def not_a_layout(name: str) -> str:
-    """A file that is no text of a sensible length."""
-    return f"{name}: this is not a layout file; a layout is a short text file in TOML."
-
-
-def cannot_read(name: str, why: str) -> str:
-    """A file that the system does not hand out."""
-    return f"{name}: the layout cannot be read ({why})."
-
-
-def not_toml(name: str, why: str) -> str:
-    """A text that is no TOML; `why` names line and column."""
-    return (
-        f"{name}: this is not TOML: {why}. Names and texts stand in quotation marks, as in "
-        '"Bait" = "variant".'
-    )
-
-
-def wrong_entry(name: str, line: int | None, entry: str, found: str | None, right: str) -> str:
-    """One entry of a layout file that cannot be taken."""
-    where = f"{name}, line {line}" if line is not None else name
-    said = f"found {found}; " if found is not None else ""
-    return f"{where}: {entry}: {said}should be {right}."
-
-
-def one_of(allowed: Iterable[str], near: str | None) -> str:
-    """The words that an entry may be."""
-    names = [f'"{one}"' for one in allowed]
-    meant = f' (did you mean "{near}"?)' if near is not None else ""
-    return f"one of {', '.join(names)}{meant}"
-
-
-def a_section(name: str) -> str:
-    """An entry that must be a section of its own."""
-    return f"a section: [{name}] on a line of its own, its entries below"
-
-
-def session_twice(theirs: str) -> str:
-    """A session is a column or is made from several."""
-    return f'left out, since [columns] has "{theirs}" = "session"'
-
-
-def ours_twice(ours: str, theirs: str) -> str:
-    """Two columns for one of ours."""
-    return f'another column of ours, "keep" or "leave out": "{theirs}" is {ours} already'
-
-
-def keep_is_ours(theirs: str) -> str:
-    """A column that would be read although it should be kept as it is."""
-    return (
-        f'"{theirs}" or "leave out": a column of that name is read as ours, so that it cannot '
-        "be kept unread"
-    )
-
-
-def no_such_column(
-    layout: str, entry: str, theirs: str, near: Sequence[str], header: Sequence[str], where: str
-) -> str:
-    """A layout that names a column which the file has not."""
-    meant = f" (did you mean {listed([repr(one) for one in near], 'or')}?)" if near else ""
-    return (
-        f'{layout}: {entry} names the column "{theirs}", which {where} has not{meant}. Its '
-        f"columns are {', '.join(header)}. Correct the layout file, or remove that line."
-    )
-
-
-def not_split_among_rods(counted: str) -> str:
-    """A count of the whole row in a layout of rods."""
-    return (
-        f"in [wide], with a pattern for each rod: a count of {counted} for the whole row cannot "
-        "be shared out among the rods"
-    )
-
-
-def one_column_twice(layout: str, place: str, first: str, second: str, ours: str) -> str:
-    """Two columns of the file that would both be one of ours."""
-    return (
-        f'{place}: the columns "{first}" and "{second}" would both be {ours}. In {layout} under '
-        f'[columns] give one of them another name, "{second}" = "leave out" for example.'
-    )
-
-
-def nothing_above(holds: str, theirs: str) -> str:
-    """An empty cell where one is needed."""
-    return (
-        f"filled: {holds} (if an empty cell means as above, name {theirs!r} in the layout under "
-        "[fill_down])"
-    )
-
 
 def either(phrases: Iterable[str]) -> str:
     """What would be right, where a layout states several forms."""
     return ", or ".join(phrases)
-
-
-def a_number_cell(text: str) -> str:
-    """A cell of a workbook that may be a number with decimals or with thousands."""
-    plain = text.replace(".", "")
-    return (
-        f"a number without the point, {plain}, or with a decimal comma, "
-        f"{text.replace('.', ',')}, whichever is meant"
-    )
-
-
-def no_day_for_clock(theirs: str) -> str:
-    """A time whose day is unknown."""
-    return f"a time with its day: the column {theirs!r} of this row has no date that can be read"
 
 
 LEGEND = (
@@ -278,64 +151,6 @@ def wide_said(rods: Sequence[str]) -> str:
     )
 
 
-def as_remembered(file: str, layout: str, on: str) -> str:
-    """A layout that the logbook remembers is used."""
-    return (
-        f"{file}: read as laid out in {layout} on {on}, remembered for files with these columns "
-        "(--no-layout leaves that aside)."
-    )
-
-
-def not_as_remembered(place: str, layout: str) -> str:
-    """A layout is remembered for such columns, and the cells are in the format's own form."""
-    return (
-        f"{place}: read as the trip log's own format, as an export is, and not as laid out in "
-        f"{layout}, which cannot read it."
-    )
-
-
-def read_either_way(place: str, layout: str, column: str, text: str) -> str:
-    """A file that can be read by the layout remembered, and without it to other values."""
-    return (
-        f"{place}, column {column}: {text} means one thing as laid out in {layout}, which is "
-        "remembered for files with these columns, and another in the trip log's own format, as "
-        f"an export has it. Import it with --layout {layout}, or with --no-layout if it is an "
-        "export."
-    )
-
-
-def layout_lacks(place: str, layout: str, missing: Sequence[str], header: Sequence[str]) -> str:
-    """A layout that leaves a needed column without one of theirs."""
-    what = "column" if len(missing) == 1 else "columns"
-    return (
-        f"{place}: {layout} names no {what} for {listed(missing, 'or')}, which "
-        f"{'is' if len(missing) == 1 else 'are'} needed. The file has {', '.join(header)}: "
-        f'write "{missing[0]}" at the right one under [columns].'
-    )
-
-
-def readings_said(file: str, theirs: str, readings: Sequence[str]) -> str:
-    """How the cells of a column were read."""
-    return f"{file}, column {theirs}: {'; '.join(readings)}."
-
-
-def both_ways_read(file: str, theirs: str, texts: Sequence[str], form: str) -> str:
-    """Dates that could be read both ways, read as the layout says."""
-    order = "month first" if form.startswith("month") else "day first"
-    return (
-        f"{file}, column {theirs}: {listed(texts)} could be read day first or month first; read "
-        f"{order}, as the layout says."
-    )
-
-
-def near_value(file: str, theirs: str, text: str, known: str, ours: str) -> str:
-    """A label that is probably one which the layout knows."""
-    return (
-        f'{file}, column {theirs}: "{text}" was taken as it stands; it looks like "{known}", which '
-        f'the layout has as "{ours}".'
-    )
-
-
 YOUR_COLUMN, OUR_COLUMN, CELLS = "your column", "for rodhours", "three of its cells"
 KEPT_POUNDS = (
     "Kept word for word and used in no answer. A spreadsheet keeps a typed 22.10 as 22.1, so ten "
@@ -384,14 +199,6 @@ def how_to_go_on(file: str) -> str:
         "A layout for it is proposed on standard output; nothing was imported. Keep it with "
         f"rodhours import {file} --propose > my.layout.toml, read and correct it, then rodhours "
         f"import {file} --layout my.layout.toml"
-    )
-
-
-def of_another_table(place: str, theirs: str, ours: str, table: str) -> str:
-    """A column that a layout gives a name which this table has not."""
-    return (
-        f'{place}: the column {theirs} is kept as it is: the layout has it as "{ours}", which '
-        f"{table} have not."
     )
 
 

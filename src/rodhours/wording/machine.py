@@ -8,7 +8,11 @@ from importlib import import_module
 from operator import attrgetter
 from typing import Any
 
-from rodhours.evidence.result import Note, Result
+from rodhours.evidence.result import ONLY_WHERE_KNOWN, Note, Result
+from rodhours.wording.notes import says
+
+WORDED = {"MixingSheet": "rodhours.wording.kitchen:sheet_form"}
+"""Where the machine form is made that has words in it, by the name of the result's class."""
 
 SENTENCES = {
     "NextSeason": "rodhours.wording.planning_next:with_sentences",
@@ -19,12 +23,30 @@ SENTENCES = {
 
 def machine_form(result: Result) -> dict[str, Any]:
     """What `--json` prints of a result (schema 1): values that do not exist are None."""
-    form = {"schema": 1, **_keyed(result, result.KEYS)}
-    place = SENTENCES.get(type(result).__name__)
-    if place is not None:
-        module, name = place.split(":")
-        say: Callable[[Any, dict[str, Any]], None] = getattr(import_module(module), name)
+    kind = type(result).__name__
+    if kind in WORDED:
+        worded: Callable[[Result], dict[str, Any]] = _named(WORDED[kind])
+        return worded(result)
+    names = (*result.KEYS, *(result.KEYS_OF_A_CHOICE if result.filters else ()))
+    form = {"schema": 1, **_keyed(result, names)}
+    if "findings" in form:
+        form["findings"] = [_finding(note) for note in form["findings"]]
+    if kind in SENTENCES:
+        say: Callable[[Result, dict[str, Any]], None] = _named(SENTENCES[kind])
         say(result, form)
+    return form
+
+
+def _named(place: str) -> Any:
+    module, _, name = place.partition(":")
+    return getattr(import_module(module), name)
+
+
+def _finding(form: dict[str, Any]) -> dict[str, Any]:
+    """A note of a check: one about a variant names it among its numbers."""
+    variant = form.pop("variant")
+    if variant is not None:
+        form["numbers"] = {"variant": variant, **form["numbers"]}
     return form
 
 
@@ -45,17 +67,20 @@ def _keyed(value: Any, keys: Iterable[str]) -> dict[str, Any]:
 
 
 def plain(value: Any) -> Any:
-    """A value of a result in the types of JSON, its parts by their `KEYS`, else by their fields."""
+    """A value of a result in the types of JSON, its parts by their KEYS or else by their fields."""
     if isinstance(value, Note):
         return {
             "code": value.code,
             "variant": value.variant,
             "severity": value.severity,
-            "says": value.says,
+            "says": says(value),
             "numbers": plain(value.numbers),
         }
     if is_dataclass(value):
-        return _keyed(value, getattr(value, "KEYS", [field.name for field in fields(value)]))
+        names = getattr(value, "KEYS", None) or [one.name for one in fields(value)]
+        shown = _keyed(value, names)
+        hidden = {one.name for one in fields(value) if one.metadata == ONLY_WHERE_KNOWN}
+        return {k: part for k, part in shown.items() if part is not None or k not in hidden}
     if isinstance(value, Mapping):
         return {
             f"{key:g}" if isinstance(key, float) else key: plain(part)

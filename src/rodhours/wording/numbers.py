@@ -7,7 +7,7 @@ carries a limit across 1 or across the margin that the verdict hangs on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 MISSING = "–"
 UNCHANGING_PLURALS = frozenset({"fish", "landed fish", "weighed fish"})
@@ -237,6 +237,11 @@ def listed(parts: Iterable[str], last: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def on_variants(by_variant: Mapping[str, int]) -> str:
+    """How many on which variant: `3 on plain and 1 on pellet-20`."""
+    return listed(f"{number(many)} on {variant}" for variant, many in by_variant.items())
 
 
 def confidence_level(confidence: float) -> str:

@@ -20,6 +20,7 @@ from rodhours.simulate.grounds import (
     Grounds,
 )
 from rodhours.simulate.hours import DesignPlan, HoursPlan
+from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.numbers import (
     MISSING,
     confidence_level,
@@ -33,7 +34,6 @@ from rodhours.wording.numbers import (
     ratio,
 )
 from rodhours.wording.rehearsal import NO_CLUMPS, how_uneven, of_100
-from rodhours.wording.wanted import counted_here
 
 FORMULA_ALONE = (
     "By formula alone (--quick). Below 22 trips the formula is too hopeful by 7 to 30 points of "

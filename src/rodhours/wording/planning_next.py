@@ -28,6 +28,7 @@ from rodhours.planning.next_season import (
     VariantPlan,
 )
 from rodhours.simulate.grounds import LOG
+from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import (
     MISSING,
     MONTHS,
@@ -47,7 +48,6 @@ from rodhours.wording.numbers import (
     ratio_label,
 )
 from rodhours.wording.planning_hours import chances, plain_rate
-from rodhours.wording.verdicts import verdict_words
 
 PER = "fish per 100 rod-hours"
 MOST_NAMED = 5

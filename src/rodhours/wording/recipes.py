@@ -2,33 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from dataclasses import asdict
 
+from rodhours.evidence.result import CAUTION, Note
+from rodhours.kitchen.compare import RecipePair, RecipesCompared
 from rodhours.wording.check_notes import recipe_difference, recipes_differ
 from rodhours.wording.numbers import listed
 
 DIFFERS = "differs"
 NOT_BY_ALL = "not recorded by all"
-NO_RECIPES = (
-    "The logbook holds no recipe yet. Fill in a variants table and import it: rodhours import FILE"
-)
 
 
-def pair_says(
-    variant: str,
-    reference: str,
-    differences: Sequence[Mapping[str, Any]],
-    not_told: Sequence[str],
-) -> str:
+def sentences(recipes: RecipesCompared) -> list[str]:
+    """What each pair differs in."""
+    return [pair_says(pair) for pair in recipes.pairs]
+
+
+def pair_says(pair: RecipePair) -> str:
     """What two recipes differ in, with the warning where it is more than one thing."""
+    variant, reference = pair.variant, pair.reference
+    differences = [asdict(difference) for difference in pair.differences]
     if not differences:
-        said = f"{variant} and {reference} differ in nothing that is recorded."
-    elif len(differences) == 1:
-        said = f"{variant} and {reference} differ in {recipe_difference(differences[0])} alone."
+        says = f"{variant} and {reference} differ in nothing that is recorded."
+    elif pair.more_than_one:
+        note = Note("recipes_differ", variant, CAUTION, {"columns": differences})
+        says = recipes_differ(note, reference=reference).joined
     else:
-        warning = recipes_differ([(variant, differences)], reference)
-        said = warning.joined
-    if not_told:
-        said += f" Only one of the two records {listed(not_told)}, so that may differ too."
-    return said
+        says = f"{variant} and {reference} differ in {recipe_difference(differences[0])} alone."
+    if pair.not_recorded_by_both:
+        unsure = listed(pair.not_recorded_by_both)
+        says += f" Only one of the two records {unsure}, so that may differ too."
+    return says
+
+
+def without_recipe(recipes: RecipesCompared) -> str:
+    """Variants that were fished and have no recipe."""
+    return f"Fished, but without a recipe in the logbook: {listed(recipes.without_recipe)}."

@@ -12,9 +12,9 @@ from typing import Any
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
+from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import MISSING, count, fish_every, number, ratio
-from rodhours.wording.wanted import counted_here
 
 ASSUMPTIONS = {
     OWN: "none",

@@ -9,23 +9,24 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.result import INFORMATION
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel
+from rodhours.evidence.verdicts import FEWEST_FISH
+from rodhours.wording.check_notes import FURTHER_CLUMPS
+from rodhours.wording.fish_counted import CHOICES, wanted_fish
 from rodhours.wording.history import of_angler
+from rodhours.wording.notes import how_many
 from rodhours.wording.numbers import (
     confidence_level,
-    count,
     exists,
-    fish_every,
     hours,
     limits,
     listed,
     margin_text,
     percent,
-    rate,
-    rate_limits,
     times,
     word,
 )
-from rodhours.wording.wanted import CHOICES, wanted_fish
 
 CAUTIONS = (
     "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
@@ -54,9 +55,6 @@ FIXED: dict[str, str] = {
     "glossary": "The words used here",
     "logbook": "Logbook, SHA-256",
     "made_by": "Made by",
-    "picture_shows": "What the picture shows.",
-    "picture_read": "How the picture is read.",
-    "numbers_at_the_end": "The numbers of the pictures",
 }
 """What every report says in the same words, whatever the season."""
 MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
@@ -70,16 +68,6 @@ def saved_as(file: str) -> str:
 def rows_left_out(rows: int) -> str:
     """Under a table on the page that was cut."""
     return f"{rows:,} further rows are left out here; the file has them all."
-
-
-def rows_left_out_of_text(rows: int) -> str:
-    """Under a table that was cut where no file can be saved."""
-    return f"{rows:,} further rows are left out here; the page in HTML has them all, as a file."
-
-
-def rows_further_down(rows: int, heading: str) -> str:
-    """Where a long table stands, in a report of text."""
-    return f"Its {rows:,} rows of numbers stand at the end, under “{heading}”."
 
 
 def model_basis(basis: str, says: str) -> str:
@@ -152,91 +140,34 @@ def page_title(first: str | None, last: str | None) -> str:
     return f"What the trip log says, {stretch}"
 
 
-def fished_text(
-    trips: int, blanks: int, rod_hours: float, fish: int, per_100: float | None, waters: int
-) -> str:
-    """The season in a sentence or two: trips, blanks, hours, fish, waters."""
-    where = f" on {count(waters, 'water')}" if waters else ""
-    season = f"{count(trips, 'trip')}{where}, {count(blanks, 'blank')} among them,"
-    if trips == 1:
-        season = f"One trip{where}"
-    each = f": {fish_every(per_100)} over everything" if per_100 else ""
-    return f"{season} brought {count(fish, 'fish')} in {hours(rod_hours)}{each}."
-
-
-def rates_heading(rows: Sequence[Mapping[str, Any]]) -> str:
-    """The span of the catch rates: `From a fish every 26 to a fish every 41 rod-hours`."""
-    rates = [row["per_100_rod_hours"] for row in rows if exists(row["per_100_rod_hours"])]
-    if not rates or max(rates) == 0:
-        return "No fish yet, so only upper limits can be given"
-    if len(rates) == 1:
-        return f"One variant: {fish_every(rates[0])}"
-    if min(rates) == 0:
-        return f"From no fish to {fish_every(max(rates))}"
-    return f"From {fish_every(max(rates))} to {fish_every(min(rates))}"
-
-
-def rates_caption(confidence: float) -> str:
-    """Under the catch rates."""
-    return (
-        f"Fish per 100 rod-hours by variant: the mark is fish over hours, the line the "
-        f"{confidence_level(confidence)} interval. An arrow means that the line goes on, or that "
-        "no limit exists on that side. Beside each name: its fish, rod-hours, trips, and trips "
-        "without a fish on it. These are all trips, good days and bad; which bait is better is "
-        "asked in the next part."
-    )
-
-
-def rates_row(fish: int, rod_hours: float, trips: int, blanks: int) -> str:
-    """What a catch rate rests on, beside its name: fish, rod-hours, trips, blanks."""
-    spent = hours(rod_hours).split()[0]
-    return f"{count(fish, 'fish')}, {spent} h, {count(trips, 'trip')}, {blanks:,} blank"
-
-
-def rates_alt(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the picture of catch rates shows."""
-    parts = [
-        f"{row['group']} {rate(row['per_100_rod_hours'])} "
-        f"(interval {rate_limits(row['conf_low'], row['conf_high'])})"
-        for row in rows
-    ]
-    return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."
-
-
-def answer_caption(reference: str, confidence: float, margin: float, family: int = 1) -> str:
+def answer_caption(result: ComparisonResult) -> str:
     """Under the intervals at the top of the page."""
+    family = len(result.comparisons)
     together = f" (for all {word(family)} together)" if family > 1 else ""
     return (
-        f"Each line is a {confidence_level(confidence)} interval{together}: the rate ratios that "
-        f"fit the log. The upright line is “as fast as {reference}”; the shaded band is within "
-        f"{margin_text(margin)} times either way. An arrow means that the line goes on."
+        f"Each line is a {confidence_level(result.confidence)} interval{together}: the rate ratios "
+        f"that fit the log. The upright line is “as fast as {result.reference}”; the shaded band "
+        f"is within {margin_text(result.margin)} times either way. An arrow means that the line "
+        "goes on."
     )
 
 
-def nothing_to_compare(variants: Sequence[str]) -> str:
-    """The opening sentence where there is no comparison."""
-    if len(variants) == 1:
-        return (
-            f"Nothing to compare yet: {variants[0]} is the only bait in these rows. A second bait "
-            "on the same trips makes a comparison."
-        )
-    return "Nothing to compare yet: no two baits in these rows can be set against each other."
-
-
-def ratios_heading(comparisons: Sequence[Mapping[str, Any]], codes: Mapping[str, str]) -> str:
-    """What the two bases together say; `codes` maps a variant to `flatters` or `hides`."""
-    if not comparisons:
+def ratios_heading(result: ComparisonResult) -> str:
+    """What the two bases together say."""
+    if not result.comparisons:
         return "No rate ratio yet"
-    flattered = [name for name, effect in codes.items() if effect == "flatters"]
-    hidden = [name for name, effect in codes.items() if effect == "hides"]
-    if flattered:
-        return f"All trips flatter {listed(flattered)}; the same trips do not"
-    if hidden:
-        return f"All trips hide {listed(hidden)}; the same trips do not"
-    given = [one for one in comparisons if exists(one["rate_ratio"])]
+    apart = [note for note in result.notes if note.code == "favourite_conditions"]
+    effects: dict[bool, list[str]] = {True: [], False: []}
+    for note in apart:
+        flatters = note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
+        effects[flatters].append(str(note.variant))
+    for flatters, verb in ((True, "flatter"), (False, "hide")):
+        if effects[flatters]:
+            return f"All trips {verb} {listed(effects[flatters])}; the same trips do not"
+    given = [one for one in result.comparisons if exists(one.rate_ratio)]
     if not given:
         return "No rate ratio can be given yet"
-    if all(one["basis"] == "all trips" for one in given):
+    if all(one.basis == ALL_TRIPS for one in given):
         return "Only all trips could be compared, which cannot tell bait from day"
     return "Same trips and all trips agree, as far as this log can tell"
 
@@ -246,34 +177,14 @@ def limits_title(comparisons: int) -> str:
     return "What limits these answers" if comparisons > 1 else "What limits this answer"
 
 
-def uneven_rate(group: str, plain: float | None, modelled: float | None) -> str:
-    """A remark where fish over hours lies outside its own limits; rates per 100 rod-hours."""
-    return (
-        f"{group}: the trips were so uneven that fish over hours ({rate(plain)} per 100 rod-hours) "
-        f"lies outside its limits; the model’s own rate is {rate(modelled)} per 100 rod-hours, "
-        f"{fish_every(modelled)}."
-    )
-
-
 def limits_heading(severities: Sequence[str]) -> str:
     """How much limits the answer, as a finding."""
-    serious, cautions = severities.count("serious"), severities.count("caution")
-    parts = [
-        *([f"{word(serious)} serious {'thing' if serious == 1 else 'things'}"] if serious else []),
-        *([f"{word(cautions)} {'caution' if cautions == 1 else 'cautions'}"] if cautions else []),
-    ]
-    if not parts:
+    grave = [one for one in severities if one != INFORMATION]
+    if not grave:
         return "What limits the answer"
-    verb = "limits" if serious + cautions == 1 else "limit"
-    said = f"{listed(parts)} {verb} the answer"
+    verb = "limits" if len(grave) == 1 else "limit"
+    said = f"{listed(how_many(grave))} {verb} the answer"
     return said[0].upper() + said[1:]
-
-
-SEVERITIES = {
-    "serious": "Serious",
-    "caution": "Caution",
-    "information": "Worth knowing",
-}
 
 
 def filter_words(filters: Mapping[str, Any]) -> str:
@@ -294,13 +205,14 @@ def filter_words(filters: Mapping[str, Any]) -> str:
     return rows if wanted is None else f"{rows}; counted: {wanted}"
 
 
-def ratios_caption(reference: str, confidence: float, family: int, margin: float) -> str:
+def ratios_caption(result: ComparisonResult) -> str:
     """Under the forest plot."""
+    family, reference = len(result.comparisons), result.reference
     together = f" for all {word(family)} comparisons together" if family > 1 else ""
     return (
         f"How many times as fast each variant caught as {reference}, with "
-        f"{confidence_level(confidence)} intervals{together}. The upright line at 1 is "
-        f"“as fast as {reference}”; the shaded band is within {margin_text(margin)} times "
+        f"{confidence_level(result.confidence)} intervals{together}. The upright line at 1 is "
+        f"“as fast as {reference}”; the shaded band is within {margin_text(result.margin)} times "
         "either way. An arrow means that the line goes on, or that no limit exists on that side. "
         f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
         "to show how much too sure that would be."
@@ -380,37 +292,6 @@ def calendar_alt(rows: Sequence[Mapping[str, Any]]) -> str:
     return f"Which bait was fished where and when: {'; '.join(parts)}."
 
 
-def cumulative_heading(jump: Mapping[str, Any] | None) -> str:
-    """Cumulative fish, as a finding; `jump` has variant, fish, total and session."""
-    if jump is None:
-        return "No fish to add up yet"
-    if jump["fish"] == 1:
-        return "No trip brought more than one fish on a bait"
-    return (
-        f"The best trip brought {jump['fish']:,} of the {count(jump['total'], 'fish')} "
-        f"on {jump['variant']}"
-    )
-
-
-def cumulative_caption() -> str:
-    """Under the cumulative picture."""
-    return (
-        "Fish so far against rod-hours so far, for each variant in the order of the trips. Level "
-        "stretches are hours without a fish, an upright step is one trip’s fish: a steady climb "
-        "is worth more than one tall step."
-    )
-
-
-def cumulative_alt(rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the cumulative picture shows; each row has variant, fish, rod_hours and best_trip."""
-    parts = [
-        f"{row['variant']} climbs to {count(row['fish'], 'fish')} in {hours(row['rod_hours'])}"
-        + (f", the tallest step {row['best_trip']:,}" if row["best_trip"] else "")
-        for row in rows
-    ]
-    return f"Steps of cumulative fish against rod-hours: {'; '.join(parts)}."
-
-
 def together(confidence: float, family: int) -> str:
     """What the limits hold for, under a table of several comparisons."""
     if family < 2:
@@ -456,31 +337,26 @@ def method(
         "profile likelihood), with cut-offs that allow for few trips and few fish.",
         "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
         f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
-        "there are under five fish or the interval is very wide or open; otherwise it is not "
-        "settled. Not settled does not mean equal.",
+        f"there are under {word(FEWEST_FISH)} fish or the interval is very wide or open; otherwise "
+        "it is not settled. Not settled does not mean equal.",
         *further,
         "All ratios describe mixed fishing, several baits in the water at once.",
     )
 
 
-def model_words(session_sd: float | None, clumping: float | None) -> str:
-    """How uneven the trips were, in words (the same model’s session spread and clumping)."""
+def model_words(model: FittedModel) -> str:
+    """How uneven the trips were, in words: the model’s session spread and clumping."""
     parts = []
-    if session_sd is not None and exists(session_sd):
+    if model.session_sd is not None:
+        # One standard deviation up on the log scale, against the median trip.
         parts.append(
             "trips hardly differed in luck"
-            if session_sd < 0.1
-            else f"a good trip gave about {_times_usual(session_sd)} times a usual one"
+            if model.session_sd < 0.1
+            else f"a good trip gave about {math.exp(model.session_sd):.1f} times a usual one"
         )
-    if clumping is not None and exists(clumping):
-        parts.append(
-            "fish on one bait and trip came without further clumps"
-            if clumping < 0.05
-            else "fish on one bait and trip came in clumps beyond that"
-        )
+    if model.clumping is not None:
+        clumps = "came in clumps beyond that"
+        if model.clumping < FURTHER_CLUMPS:
+            clumps = "came without further clumps"
+        parts.append(f"fish on one bait and trip {clumps}")
     return f"{'; '.join(parts).capitalize()}." if parts else ""
-
-
-def _times_usual(session_sd: float) -> str:
-    # One standard deviation up on the log scale, against the median trip.
-    return f"{math.exp(session_sd):.1f}"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
+from rodhours.evidence.results import Comparison
+from rodhours.evidence.season_by_season import Change, SeasonBySeason
 from rodhours.wording.numbers import (
     confidence_level,
     count,
@@ -31,60 +32,64 @@ HOW_TO_READ = (
 )
 
 
-def heading(changes: Sequence[Mapping[str, Any]], season: str) -> str:
-    """Whether anything changed, as a finding; `changes` in the machine form."""
-    moved = [one for one in changes if _changed(one)]
-    if not changes:
+def sentences(result: SeasonBySeason) -> list[str]:
+    """What the seasons are, what changed of each variant, and how to read that."""
+    return [f"{heading(result)}.", opening(result), *beneath(result)]
+
+
+def heading(result: SeasonBySeason) -> str:
+    """Whether anything changed, as a finding."""
+    season = result.seasons[-1].season
+    moved = {one.variant: one.ratio_of_ratios or 0 for one in result.changes if one.changed}
+    if not result.changes:
         return f"{season} has no earlier season to be held against"
     if not moved:
         return f"What the baits do in {season} is not told apart from earlier seasons"
-    better = [one["variant"] for one in moved if one["ratio_of_ratios"] > 1]
-    worse = [one["variant"] for one in moved if one["ratio_of_ratios"] < 1]
-    parts = []
-    if better:
-        parts.append(f"{listed(better)} did better in {season} than before")
-    if worse:
-        parts.append(f"{listed(worse)} did worse" + ("" if better else f" in {season} than before"))
-    return ", ".join(parts)
+    better = listed(variant for variant, change in moved.items() if change > 1)
+    worse = listed(variant for variant, change in moved.items() if change < 1)
+    if better and worse:
+        return f"{better} did better in {season} than before, {worse} did worse"
+    which, how = (better, "better") if better else (worse, "worse")
+    return f"{which} did {how} in {season} than before"
 
 
-def _changed(change: Mapping[str, Any]) -> bool:
-    low, high = change["conf_low"], change["conf_high"]
-    return bool((exists(low) and low > 1) or (exists(high) and high < 1))
-
-
-def opening(seasons: Sequence[Mapping[str, Any]], undated: int) -> str:
-    """What the seasons are, from the machine form, the oldest first."""
-    *earlier, last = seasons
+def opening(result: SeasonBySeason) -> str:
+    """What the seasons are, the oldest first."""
+    *earlier, last = result.seasons
     parts = [
-        f"{one['season']} ({count(one['total']['sessions'], 'trip')}, "
-        f"{count(one['total']['fish'], 'fish')})"
+        f"{one.season} ({count(one.total.sessions, 'trip')}, {count(one.total.fish, 'fish')})"
         for one in earlier
     ]
-    says = (
-        f"This season is {last['season']}, with {count(last['total']['sessions'], 'trip')} and "
-        f"{count(last['total']['fish'], 'fish')}; beside it {listed(parts)}."
+    text = (
+        f"This season is {last.season}, with {count(last.total.sessions, 'trip')} and "
+        f"{count(last.total.fish, 'fish')}; beside it {listed(parts)}."
     )
-    if undated:
-        says += f" {count(undated, 'trip').capitalize()} without a date belong to no season."
-    return says
+    if result.undated_sessions:
+        undated = count(result.undated_sessions, "trip").capitalize()
+        text += f" {undated} without a date belong to no season."
+    return text
 
 
-def change(one: Mapping[str, Any], reference: str) -> str:
+def beneath(result: SeasonBySeason) -> list[str]:
+    """What changed of each variant, and how to read that."""
+    changes = [_change(one, result.reference) for one in result.changes]
+    return [*(changes or [NO_CHANGE_TO_ASK]), HOW_TO_READ]
+
+
+def _change(one: Change, reference: str) -> str:
     """One variant now and before, in a sentence."""
-    now, before = one["now"], one["before"]
-    if one["ratio_of_ratios"] is None:
+    if one.ratio_of_ratios is None:
         return (
-            f"{one['variant']} against {reference}: {_times(now)} this season, {_times(before)} "
-            "before; no figure for the change."
+            f"{one.variant} against {reference}: {_times(one.now)} this season, "
+            f"{_times(one.before)} before; no figure for the change."
         )
-    says = (
-        f"{one['variant']} caught {ratio(now)} times as fast as {reference} this season and "
-        f"{ratio(before)} times before: {ratio(one['ratio_of_ratios'])} times that, "
-        f"{limits(one['conf_low'], one['conf_high'])}"
+    text = (
+        f"{one.variant} caught {ratio(one.now)} times as fast as {reference} this season and "
+        f"{ratio(one.before)} times before: {ratio(one.ratio_of_ratios)} times that, "
+        f"{limits(one.conf_low, one.conf_high)}, so "
+        f"{'it has changed' if one.changed else 'no change can be told'}."
     )
-    says += ", so it has changed." if _changed(one) else ", so no change can be told."
-    return says if one["basis"] is not None else f"{says} {NOT_LIKE_AGAINST_LIKE}"
+    return text if one.basis is not None else f"{text} {NOT_LIKE_AGAINST_LIKE}"
 
 
 def _times(value: float | None) -> str:
@@ -93,26 +98,27 @@ def _times(value: float | None) -> str:
     return "no fish" if value == 0 else f"{ratio(value)} times"
 
 
-def caption(reference: str, confidence: float) -> str:
+def caption(result: SeasonBySeason) -> str:
     """Under the picture."""
     return (
-        f"How many times as fast each bait caught as {reference}, season by season, the oldest on "
-        f"top; each line is a {confidence_level(confidence)} interval from that season’s stints "
+        f"How many times as fast each bait caught as {result.reference}, season by season, the "
+        f"oldest on top; each line is a {confidence_level(result.confidence)} interval from that "
+        "season’s stints "
         "alone, the last season’s the thickest. An arrow means that the line goes on. Whether a "
         "bait changed is said beneath."
     )
 
 
-def alt(reference: str, rows: Sequence[Mapping[str, Any]]) -> str:
-    """What the picture shows; rows are those of the tidy frame that have an answer."""
-    said = [
-        f"{row['variant']} in {row['season']} "
+def alt(reference: str, answers: Sequence[tuple[str, Comparison]]) -> str:
+    """What the picture shows: each answer with the season that it is of."""
+    parts = [
+        f"{one.variant} in {season} "
         + (
-            f"{ratio(row['estimate'])} times as fast as {reference} "
-            f"({limits_short(row['conf_low'], row['conf_high'])})"
-            if exists(row["estimate"]) or has_lower(row["conf_low"]) or exists(row["conf_high"])
+            f"{ratio(one.rate_ratio)} times as fast as {reference} "
+            f"({limits_short(one.conf_low, one.conf_high)})"
+            if exists(one.rate_ratio) or has_lower(one.conf_low) or exists(one.conf_high)
             else "without an answer"
         )
-        for row in rows
+        for season, one in answers
     ]
-    return f"Rate ratios by season: {'; '.join(said)}."
+    return f"Rate ratios by season: {'; '.join(parts)}."

@@ -11,10 +11,20 @@ from rodhours.evidence.result import Result
 from rodhours.wording.notes import says
 
 SENTENCES = {
+    "CheckResult": "rodhours.wording.notes:found",
     "ComparisonResult": "rodhours.wording.answer:sentences",
     "HoursPlan": "rodhours.wording.planning_hours:sentences",
+    "Ledger": "rodhours.wording.ledger:sentences",
+    "Lift": "rodhours.wording.kitchen:lift_sentences",
+    "MixingSheet": "rodhours.wording.kitchen:sheet_sentences",
     "NextSeason": "rodhours.wording.planning_next:sentences",
+    "RateSummary": "rodhours.wording.summary:sentences",
+    "RecipesCompared": "rodhours.wording.recipes:sentences",
     "RehearsalResult": "rodhours.wording.rehearsal:sentences",
+    "ResponseResult": "rodhours.wording.response:sentences",
+    "RunningResult": "rodhours.wording.running:sentences",
+    "SeasonBySeason": "rodhours.wording.season_by_season:sentences",
+    "SizesResult": "rodhours.wording.sizes:sentences",
 }
 """Where the sentences of each kind of result are made, by the name of its class."""
 
@@ -48,4 +58,4 @@ def as_html(result: Result) -> str:
 def _texts(result: Result) -> Iterator[str]:
     yield from sentences(result)
     for note in result.notes:
-        yield says(note.code, note.variant, note.numbers)
+        yield says(note)

@@ -29,14 +29,6 @@ def not_a_weight_form(found: str, known: Sequence[str]) -> str:
     return f"The weight unit is one of {', '.join(known)}, not {found}."
 
 
-def ounces_or_decimals(option: str, text: str, pounds: float) -> str:
-    """A weight in pounds for an option, whose decimals may be ounces."""
-    return (
-        f"{option}: the digits behind the point of '{text}' may be ounces or decimals of a pound. "
-        f"Write '20lb 8oz' with its ounces, or three decimals: {pounds:.3f}lb."
-    )
-
-
 def weight(kg: float | None, unit: str = "lb") -> str:
     """A weight to the nearest ounce or hundredth of a kilogram: `22 lb 4 oz`, `10.09 kg`.
 

@@ -18,8 +18,7 @@ from rodhours.evidence.session_model.evaluation import expected_fish
 from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit, Point
 from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.quadrature import (
-    MODE_STEPS,
-    mode_step,
+    modes_of_rates,
     nodes_at,
     normalise,
     weighted,
@@ -32,7 +31,6 @@ _START_SPREAD = 0.3
 _START_SHARE = 0.0
 """The logit of half the blanks logged."""
 _FURTHEST = 14.0
-_LARGEST_EXPONENT = 50.0
 
 
 @dataclass(frozen=True)
@@ -175,13 +173,7 @@ def _integral(rate: Floats, fish: Floats, s: float) -> tuple[Floats, Floats, Flo
     if s == 0.0:
         return -rate, np.ones(len(rate)), np.zeros(len(rate))
     half = 0.5 * s * s
-    z = np.zeros(len(rate))
-    for _ in range(MODE_STEPS):
-        u = rate * np.exp(np.minimum(s * z - half, _LARGEST_EXPONENT))
-        step, last = mode_step((s * (fish - u) - z) / (1.0 + s * s * u))
-        z = z + step
-        if last:
-            break
+    z = modes_of_rates(rate, fish, s, np.zeros(len(rate)))
     curvature = 1.0 + s * s * rate * np.exp(s * z - half)
     moved, log_e, log_weight = nodes_at(z, curvature, s, NODES)
     e = np.exp(log_e)

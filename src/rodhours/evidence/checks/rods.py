@@ -51,21 +51,11 @@ def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list
     session, which, hours = rows.session[known], rows.variant[known], rows.hours[known]
     fish, rod = rows.fish[known], rod[known]
     cell = session * len(names) + rod
-    several = np.bincount(
-        np.flatnonzero(np.bincount(cell)) // len(names), minlength=int(session.max()) + 1
-    )
-    both = (
-        (np.bincount(session, which == one) > 0)
-        & (np.bincount(session, which == other) > 0)
-        & (several >= 2)
-    )
+    both = _sessions_with_both(session, which, (one, other), cell, len(names))
     if both.sum() < FEWEST_SESSIONS:
         return []
     kept = both[session]
-    weight_one, weight_other = (
-        _part(hours, kept & (which == one)),
-        _part(hours, kept & (which == other)),
-    )
+    weight_one, weight_other = (_part(hours, kept & (which == code)) for code in (one, other))
     share = sums(rod, weight_one, len(names))
     reference_share = sums(rod, weight_other, len(names))
     most = int(np.argmax(share - reference_share))
@@ -94,6 +84,20 @@ def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list
             },
         )
     ]
+
+
+def _sessions_with_both(
+    session: Integers, which: Integers, pair: tuple[int, int], cell: Integers, rods: int
+) -> np.ndarray:
+    """Which sessions had both variants in the water and at least two rods; a mask.
+
+    `cell` numbers the rods of all sessions, `rods` to each.
+    """
+    rods_of = np.bincount(
+        np.flatnonzero(np.bincount(cell)) // rods, minlength=int(session.max()) + 1
+    )
+    one, other = (np.bincount(session, which == code) > 0 for code in pair)
+    return np.asarray(one & other & (rods_of >= 2))
 
 
 def rod_ratio(variant: Integers, on_rod: np.ndarray, hours: Floats, fish: Floats) -> float | None:

@@ -14,9 +14,8 @@ from rodhours.evidence.session_model.clumping import clump_constant, in_clumping
 from rodhours.evidence.session_model.data import Block, Floats
 from rodhours.evidence.session_model.evaluation import Evaluation, Parts
 from rodhours.evidence.session_model.quadrature import (
-    MODE_STEPS,
     Centre,
-    mode_step,
+    modes,
     nodes_at,
     normalise,
     weighted,
@@ -114,16 +113,15 @@ def block_sums(
     z = np.zeros(len(m)) if centre is None else centre.z[block.sessions]
     half = 0.5 * s * s
     am, cm = a * m, clump * m
-    # Newton for the mode; the integrand is log-concave in z.
-    for _ in range(MODE_STEPS):
+
+    def newton_step(z: Floats) -> Floats:
         e = np.exp(s * z - half)[:, None]
         inverse = 1.0 / (1.0 + am * e)
         pull = cm * e * inverse
         slope = s * (total - pull.sum(axis=1)) - z
-        step, last = mode_step(slope / (1.0 + s * s * (pull * inverse).sum(axis=1)))
-        z = z + step
-        if last:
-            break
+        return np.asarray(slope / (1.0 + s * s * (pull * inverse).sum(axis=1)))
+
+    z = modes(z, newton_step)
     if centre is not None:
         centre.z[block.sessions] = z
     e = np.exp(s * z - half)[:, None]

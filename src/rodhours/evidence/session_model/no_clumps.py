@@ -6,9 +6,8 @@ import numpy as np
 
 from rodhours.evidence.session_model.evaluation import Evaluation, Parts
 from rodhours.evidence.session_model.quadrature import (
-    MODE_STEPS,
     Centre,
-    mode_step,
+    modes_of_rates,
     nodes_at,
     normalise,
     weighted,
@@ -35,12 +34,7 @@ def evaluate_no_clumps(parts: Parts, s: float, centre: Centre | None, nodes: int
         fish = cell_fish.sum(axis=1)
         slope = parts.slope[block.cells].reshape(*shape, p).sum(axis=1)
         z = np.zeros(len(rate)) if centre is None else centre.z[block.sessions]
-        for _ in range(MODE_STEPS):
-            u = rate * np.exp(s * z - half)
-            step, last = mode_step((s * (fish - u) - z) / (1.0 + s * s * u))
-            z = z + step
-            if last:
-                break
+        z = modes_of_rates(rate, fish, s, z)
         if centre is not None:
             centre.z[block.sessions] = z
         curvature = 1.0 + s * s * rate * np.exp(s * z - half)

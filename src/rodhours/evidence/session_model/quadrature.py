@@ -6,6 +6,7 @@ Nodes are placed around the mode of the session's integrand and scaled by the cu
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,9 +14,10 @@ import numpy as np
 
 from rodhours.evidence.session_model.data import Floats
 
-MODE_STEPS = 40
-MODE_TOLERANCE = 1e-4
+_MODE_STEPS = 40
+_MODE_TOLERANCE = 1e-4
 _LARGEST_MODE_STEP = 2.0
+_LARGEST_EXPONENT = 50.0
 
 
 @dataclass
@@ -32,11 +34,25 @@ def hermite(nodes: int) -> tuple[Floats, Floats]:
     return np.sqrt(2.0) * x, np.log(w) + x**2 - 0.5 * np.log(np.pi)
 
 
-def mode_step(step: Floats) -> tuple[Floats, bool]:
-    """A Newton step towards the modes, capped, and whether it was the last one needed."""
-    np.maximum(step, -_LARGEST_MODE_STEP, out=step)
-    np.minimum(step, _LARGEST_MODE_STEP, out=step)
-    return step, bool(np.abs(step).max() < MODE_TOLERANCE)
+def modes(z: Floats, newton_step: Callable[[Floats], Floats]) -> Floats:
+    """Where each session's integrand has its mode, by Newton steps from `z`."""
+    for _ in range(_MODE_STEPS):
+        step = np.clip(newton_step(z), -_LARGEST_MODE_STEP, _LARGEST_MODE_STEP)
+        z = z + step
+        if np.abs(step).max() < _MODE_TOLERANCE:
+            break
+    return z
+
+
+def modes_of_rates(rate: Floats, fish: Floats, s: float, z: Floats) -> Floats:
+    """The modes where `fish` came at a Poisson rate: of fish · log e − rate · e − z²/2."""
+    half = 0.5 * s * s
+
+    def newton_step(z: Floats) -> Floats:
+        u = rate * np.exp(np.minimum(s * z - half, _LARGEST_EXPONENT))
+        return (s * (fish - u) - z) / (1.0 + s * s * u)
+
+    return modes(z, newton_step)
 
 
 def weighted(weights: Floats, values: Floats) -> Floats:

@@ -6,7 +6,6 @@ and a label, the reference is in ink.
 """
 
 from rodhours.report.figures.calendar import season_calendar
-from rodhours.report.figures.cumulative import cumulative_fish
 from rodhours.report.figures.growth import evidence_growth
 from rodhours.report.figures.picture import Picture
 from rodhours.report.figures.rates import catch_rates
@@ -15,7 +14,6 @@ from rodhours.report.figures.ratios import headline_ratios, rate_ratios
 __all__ = [
     "Picture",
     "catch_rates",
-    "cumulative_fish",
     "evidence_growth",
     "headline_ratios",
     "rate_ratios",

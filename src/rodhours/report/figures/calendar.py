@@ -12,13 +12,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from rodhours.report.calendar import Calendar, calendar
-from rodhours.report.figures.canvas import canvas, drawn, put
-from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import PAPER, RULE, SMALL, SOFT
-from rodhours.report.lettering import shorten, width
+from rodhours.report.figures.picture import Picture, canvas, drawn, put
+from rodhours.report.figures.style import PAPER, RULE, SMALL, SOFT, WIDTH
+from rodhours.report.figures.variant_style import VariantStyle, variant_styles
 from rodhours.report.tables import calendar_table
 from rodhours.report.tallies import hours_by_place
+from rodhours.report.text_width import shorten, width
 from rodhours.wording import report as words
 from rodhours.wording.numbers import hours
 
@@ -63,43 +62,43 @@ def season_calendar(stints: pd.DataFrame, order: Sequence[str], reference: str) 
             gathered=len(set(season.marks["water"])) - len(season.venues) + 1,
         ),
         calendar_table(season.marks),
-        lambda wide: _draw(season, marks(order, reference), order, wide),
+        lambda: _draw(season, variant_styles(order, reference), order),
     )
 
 
-def _draw(season: Calendar, look: Mapping[str, Mark], order: Sequence[str], wide: float) -> Figure:
+def _draw(season: Calendar, styles: Mapping[str, VariantStyle], order: Sequence[str]) -> Figure:
     names = [name for name in order if name in set(season.marks["variant"])]
-    left = 22.0 + min(MOST_NAMES * wide, max(width(name, SMALL) for name in names))
+    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
     right = 10.0
     lanes, heads, height = _lanes(season, names)
-    placed, ticks = _places(season, left, wide - right)
-    figure, axes = canvas(height, 0, 0, 0, width=wide)
-    axes.set_xlim(0, wide)
+    placed, ticks = _places(season, left, WIDTH - right)
+    figure, axes = canvas(height)
+    axes.set_xlim(0, WIDTH)
     axes.set_axis_off()
     foot = height - FOOT
     for x, label in ticks:
         axes.plot([x, x], [HEAD - 2, foot + 3], color=RULE, lw=0.5, zorder=0)
-        put(figure, height, x + 2, foot + 10, label, SMALL, SOFT)
+        put(figure, x + 2, foot + 10, label, SMALL, SOFT)
     totals = season.marks.groupby("venue")["rod_hours"].sum()
     for venue, y in heads:
         said = hours(totals[venue])
-        room = wide - 18 - width(said, SMALL)
-        axes.plot([0, wide], [y + 1, y + 1], color=RULE, lw=0.6)
+        room = WIDTH - 18 - width(said, SMALL)
+        axes.plot([0, WIDTH], [y + 1, y + 1], color=RULE, lw=0.6)
         axes.axhspan(y + 1.5, y + HEAD - 3, color=PAPER, lw=0, zorder=0.5)
-        put(figure, height, 4, y + 10.5, shorten(venue, room, SMALL), SMALL, weight="bold")
-        put(figure, height, wide - 4, y + 10.5, said, SMALL, SOFT, "right")
+        put(figure, 4, y + 10.5, shorten(venue, room, SMALL), SMALL, weight="bold")
+        put(figure, WIDTH - 4, y + 10.5, said, SMALL, SOFT, "right")
     _threads(axes, placed, lanes)
     most = float(placed["rod_hours"].max())
     for lane in lanes:
-        mark = look[lane.variant]
-        axes.plot([10], [lane.y], mark.marker, color=mark.colour, ms=4.5)
+        style = styles[lane.variant]
+        axes.plot([10], [lane.y], style.marker, color=style.colour, ms=4.5)
         said = shorten(lane.variant, left - 21, SMALL)
-        put(figure, height, 16, lane.y + 2.8, said, SMALL)
-        axes.plot([left, wide - right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
+        put(figure, 16, lane.y + 2.8, said, SMALL)
+        axes.plot([left, WIDTH - right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
         own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]
-        _marks(axes, own, lane.y, mark, most)
+        _marks(axes, own, lane.y, style, most)
     said = words.calendar_axis(bool(season.dated.any()))
-    put(figure, height, min(left, wide - 4 - width(said, SMALL)), height - 6, said, SMALL, SOFT)
+    put(figure, min(left, WIDTH - 4 - width(said, SMALL)), height - 6, said, SMALL, SOFT)
     return figure
 
 
@@ -190,7 +189,7 @@ def _threads(axes: Axes, placed: pd.DataFrame, lanes: Sequence[_Lane]) -> None:
     )
 
 
-def _marks(axes: Axes, own: pd.DataFrame, y: float, mark: Mark, most: float) -> None:
+def _marks(axes: Axes, own: pd.DataFrame, y: float, style: VariantStyle, most: float) -> None:
     """A lane's marks in a few sizes, their area the rod-hours."""
     share = np.sqrt(own["rod_hours"].to_numpy(float) / most)
     size = np.ceil(SIZES * share).clip(1, SIZES).astype(int)
@@ -198,7 +197,7 @@ def _marks(axes: Axes, own: pd.DataFrame, y: float, mark: Mark, most: float) -> 
         xs = own["x"].to_numpy(float)[size == step]
         ms = max(SMALLEST, BIGGEST * step / SIZES)
         axes.plot(
-            xs, np.full(len(xs), y), mark.marker, color=mark.colour, ms=ms, mec=PAPER, mew=0.4
+            xs, np.full(len(xs), y), style.marker, color=style.colour, ms=ms, mec=PAPER, mew=0.4
         )
 
 

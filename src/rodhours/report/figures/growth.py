@@ -2,33 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from math import ceil
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log
 from typing import Any
 
+import numpy as np
 import pandas as pd
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
-from rodhours.evidence.looks.results import RunningResult
-from rodhours.report.figures.canvas import add_axes, canvas, drawn, put
-from rodhours.report.figures.growth_frame import Scale, bands, end_labels, ratio_axis
-from rodhours.report.figures.marks import marks
-from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import LINE, SMALL, SOFT, TEXT, WIDE
-from rodhours.report.lettering import shorten, wrap
-from rodhours.report.lettering import width as width_of_text
-from rodhours.wording import looks as words
+from rodhours.evidence.running_result import Look, RunningComparison, RunningResult
+from rodhours.report.figures.picture import Picture, add_axes, canvas, drawn, put
+from rodhours.report.figures.rows import ratio_ends, times_as_fast, upright_ratios
+from rodhours.report.figures.style import INK, LINE, PAPER, SMALL, SOFT, TEXT, WIDTH
+from rodhours.report.figures.variant_style import VariantStyle, variant_styles
+from rodhours.report.text_width import shorten, width, wrap
+from rodhours.wording import running as words
 
-MOST_LARGE = 4
-"""Frames as wide as the page, with every line named at its end; more are small, side by side."""
-MOST_FRAMES = 12
-"""Further variants stand in the table alone."""
+MOST_FRAMES = 4
+"""Frames under each other, in the order of the page; further variants stand in the table alone."""
 MOST_LOOKS, FEWEST_LOOKS = 40, 12
-_LEFT, _LABELS, _HEAD = 38.0, 88.0, 17.0
-_TALL, _TALL_OF_SEVERAL, _TALL_SMALL = 190.0, 112.0, 72.0
-_FOOT, _GAP, _EDGE = 36.0, 12.0, 12.0
-_BETWEEN = 8.0
-"""Points between the words at the foot."""
+EARLY = 3
+"""The first of so many parts of the looks does not stretch the axis: it is wide by nature."""
+MARKS_ALONG = 6
+_LEFT, _LABELS, _HEAD, _FOOT, _GAP = 34.0, 99.0, 17.0, 36.0, 12.0
+_TALL, _TALL_OF_SEVERAL = 190.0, 112.0
+_BETWEEN_LABELS = 9.5
+_OUTER, _INNER = 0.16, 0.3
+"""Opacity of the bands; where they overlap the inner one is darker, in grey too."""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """The ends of both axes, the same in all frames."""
+
+    trips: int
+    least: float
+    most: float
+
+    @classmethod
+    def of(cls, comparisons: Sequence[RunningComparison], trips: int) -> Scale:
+        """All ratios, and all limits but those of the early looks; 0.5 to 2 at least."""
+        late = [look for one in comparisons for look in one.shown[len(one.shown) // EARLY :]]
+        values = [(look.rate_ratio, look.conf_low, look.conf_high) for look in late]
+        return cls(trips, *ratio_ends([value for three in values for value in three], 0.04))
+
+    def inside(self, ratio: float | None, side: int) -> float:
+        """A limit within the frame: at its edge where it lies outside or does not exist."""
+        if ratio is None:
+            return self.most if side > 0 else self.least
+        return min(self.most, max(self.least, ratio))
 
 
 def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | None:
@@ -36,131 +61,177 @@ def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | N
 
     `order` is that of all variants of the page. None where no variant has an interval yet.
     """
-    machine = running.to_dict()
     place = {variant: i for i, variant in enumerate(order)}
     known = sorted(
-        (one for one in machine["comparisons"] if one["first_trip"] is not None),
-        key=lambda one: place.get(one["variant"], len(place)),
+        (one for one in running.comparisons if one.shown),
+        key=lambda one: place.get(one.variant, len(place)),
     )
     if not known:
         return None
     framed = known[:MOST_FRAMES]
-    everyone = dict.fromkeys([*order, *(one["variant"] for one in framed)])
-    look = marks(list(everyone), running.reference)
-    scale = Scale.of(framed, running.trips)
-    small = len(framed) > MOST_LARGE
-    draw = _small if small else _large
+    everyone = dict.fromkeys([*order, *(one.variant for one in framed)])
     return drawn(
         "growth",
-        words.growth_alt(framed, machine),
-        words.growth_caption(machine, small, len(known) - len(framed)),
-        growth_table(machine),
-        lambda width: draw(framed, machine, look, scale, width),
+        words.growth_alt(framed, running),
+        words.growth_caption(running, len(known) - len(framed)),
+        growth_table(running),
+        lambda: _draw(framed, running, variant_styles(list(everyone), running.reference)),
     )
 
 
 def looks_to_draw(variants: int) -> int:
     """How many looks to take at the most for so many variants: each look fits and profiles all."""
-    if variants <= MOST_LARGE:
+    if variants <= MOST_FRAMES:
         return MOST_LOOKS
-    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_LARGE // variants)
+    return max(FEWEST_LOOKS, MOST_LOOKS * MOST_FRAMES // variants)
 
 
-def growth_table(machine: Mapping[str, Any]) -> pd.DataFrame:
+def growth_table(running: RunningResult) -> pd.DataFrame:
     """The numbers drawn, one row a variant and look; cells are text."""
     rows = [
-        [one["variant"], *words.table_row(look, machine["margin"])]
-        for one in machine["comparisons"]
-        for look in one["looks"]
+        [one.variant, *words.table_row(look, running.margin)]
+        for one in running.comparisons
+        for look in one.looks
     ]
     heads = ("variant", *words.TABLE_HEADING)
     return pd.DataFrame(rows, columns=[head.capitalize() for head in heads])
 
 
-def _large(
-    framed: Sequence[Mapping[str, Any]],
-    machine: Mapping[str, Any],
-    look: Mapping[str, Any],
-    scale: Scale,
-    width: float,
+def _draw(
+    framed: Sequence[RunningComparison], running: RunningResult, styles: dict[str, VariantStyle]
 ) -> Figure:
     """Frames under each other, with the values named at the right end."""
+    scale = Scale.of(framed, running.trips)
     tall = _TALL if len(framed) == 1 else _TALL_OF_SEVERAL
-    names = [wrap(one["variant"], width - 2 * _LEFT, TEXT, most=2) for one in framed]
+    names = [wrap(one.variant, WIDTH - 2 * _LEFT, TEXT, most=2) for one in framed]
     heads = [len(lines) * LINE + 4 for lines in names]
     height = _HEAD + sum(heads) + len(framed) * (tall + _GAP) - _GAP + _FOOT
-    wide = width - _LEFT - _LABELS
-    figure, blank = canvas(height, 0, 0, 0, width=width)
+    wide = WIDTH - _LEFT - _LABELS
+    figure, blank = canvas(height)
     blank.set_axis_off()
-    _title(figure, height, machine["reference"], width)
+    axis = shorten(times_as_fast(running.reference), WIDTH - 8, SMALL)
+    put(figure, 4, 10, axis, SMALL, SOFT)
     top = _HEAD
     for one, lines, head in zip(framed, names, heads, strict=True):
         for i, line in enumerate(lines):
-            put(figure, height, _LEFT, top + 9 + i * LINE, line, weight="bold")
-        axes = add_axes(figure, height, _LEFT, top + head, wide, tall)
-        mark = look[one["variant"]]
-        bands(axes, one["looks"], mark, scale, wide=wide, with_marks=True)
-        ratio_axis(axes, scale, tall)
-        end_labels(axes, one["looks"], mark, scale, (wide, tall), _LABELS, machine["margin"])
-        is_last = one is framed[-1]
-        axes.tick_params(labelbottom=is_last)
+            put(figure, _LEFT, top + 9 + i * LINE, line, weight="bold")
+        axes = add_axes(figure, _LEFT, top + head, wide, tall)
+        style = styles[one.variant]
+        _set_scale(axes, scale, tall)
+        _bands(axes, one.looks, style, scale)
+        _gap_before(axes, one, scale, wide)
+        _end_labels(axes, one.shown[-1], style, scale, (wide, tall), running.margin)
+        axes.tick_params(labelbottom=one is framed[-1])
         top += head + tall + _GAP
-    _dates(figure, height, framed[0]["looks"], _LEFT, _LEFT + wide)
+    dates = words.trips_between(framed[0].looks[0].date, framed[0].looks[-1].date)
+    put(figure, _LEFT, height - 6, dates, SMALL, SOFT)
     return figure
 
 
-def _small(
-    framed: Sequence[Mapping[str, Any]],
-    machine: Mapping[str, Any],
-    look: Mapping[str, Any],
+def _set_scale(axes: Axes, scale: Scale, tall: float) -> None:
+    """The steps of the ratios, as many as `tall` points have room for, and the trips."""
+    axes.set_yscale("log")
+    axes.set_ylim(scale.least, scale.most)
+    room = 0.5 if scale.trips == 1 else 0.0
+    axes.set_xlim(1 - room, max(scale.trips, 1) + room)
+    axes.axhline(1, color=INK, lw=0.8, zorder=1.5)
+    upright_ratios(axes, tall)
+    axes.xaxis.set_major_locator(MaxNLocator(6, integer=True, steps=[1, 2, 5, 10], min_n_ticks=1))
+    axes.xaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")
+
+
+def _bands(axes: Axes, looks: Sequence[Look], style: VariantStyle, scale: Scale) -> None:
+    """The running band, the fixed one inside it, and the ratio as a line."""
+    trips = np.array([look.trip for look in looks], dtype=float)
+    has = np.array([look.has_interval for look in looks])
+
+    def edge(name: str, side: int) -> np.ndarray:
+        inside = [scale.inside(getattr(look, name), side) for look in looks]
+        return np.where(has, inside, np.nan)
+
+    for name, opacity, dashes in (("conf", _OUTER, "-"), ("fixed", _INNER, (0, (3, 1.5)))):
+        low, high = edge(f"{name}_low", -1), edge(f"{name}_high", 1)
+        if has.sum() == 1:
+            # A band needs two looks; one is a line, as everywhere else.
+            axes.vlines(trips[has], low[has], high[has], color=style.colour, lw=1 + 9 * opacity)
+            continue
+        axes.fill_between(trips, low, high, where=has, color=style.colour, alpha=opacity, lw=0)
+        for line in (low, high):
+            at_edge = (line <= scale.least) | (line >= scale.most)
+            shown = np.where(at_edge, np.nan, line)
+            axes.plot(trips, shown, color=style.colour, lw=0.6, ls=dashes, zorder=2)
+    ratios = edge("rate_ratio", 0)
+    axes.plot(trips, ratios, color=style.colour, lw=1.6, zorder=3)
+    along = np.flatnonzero(has)
+    inside = along[np.linspace(0, len(along) - 1, MARKS_ALONG).round().astype(int)[1:-1]]
+    axes.plot(trips[inside], ratios[inside], style.marker, color=style.colour, ms=3.2, zorder=4)
+    mark: dict[str, Any] = {"color": style.colour, "ms": 5, "mec": PAPER, "mew": 0.5}
+    axes.plot(trips[along[-1:]], ratios[along[-1:]], style.marker, clip_on=False, zorder=5, **mark)
+
+
+def _gap_before(axes: Axes, one: RunningComparison, scale: Scale, wide: float) -> None:
+    """Where there is room before the first interval of a frame `wide` points wide, it is said."""
+    first = one.shown[0].trip
+    room = wide * (first - 1) / max(1, scale.trips - 1) - 8
+    for text in words.no_interval_until(first):
+        if max(width(line, SMALL) for line in text.split("\n")) < room:
+            axes.annotate(
+                text,
+                (3 / wide, 1),
+                (0, 4),
+                xycoords=("axes fraction", "data"),
+                textcoords="offset points",
+                fontsize=SMALL,
+                color=SOFT,
+            )
+            break
+
+
+def _end_labels(
+    axes: Axes,
+    last: Look,
+    style: VariantStyle,
     scale: Scale,
-    width: float,
-) -> Figure:
-    """Small frames in two columns on one scale, the last ratio and running limits beside names."""
-    gap, columns = 22.0, 2 if width >= WIDE else 1
-    wide = (width - _LEFT - _EDGE - gap * (columns - 1)) / columns
-    rows = ceil(len(framed) / columns)
-    names = [wrap(one["variant"], wide, TEXT, most=2) for one in framed]
-    most = max(map(len, names))
-    head = (most + 1) * LINE + 3
-    height = _HEAD + rows * (head + _TALL_SMALL + _GAP) - _GAP + _FOOT
-    figure, blank = canvas(height, 0, 0, 0, width=width)
-    blank.set_axis_off()
-    _title(figure, height, machine["reference"], width)
-    for i, one in enumerate(framed):
-        left = _LEFT + (i % columns) * (wide + gap)
-        top = _HEAD + (i // columns) * (head + _TALL_SMALL + _GAP)
-        lift = (most - len(names[i])) * LINE
-        for j, line in enumerate(names[i]):
-            put(figure, height, left, top + lift + 9 + j * LINE, line, weight="bold")
-        last = words.last_look(one["looks"], machine["margin"])
-        put(figure, height, left, top + 9 + most * LINE, shorten(last, wide, SMALL), SMALL)
-        axes = add_axes(figure, height, left, top + head, wide, _TALL_SMALL)
-        bands(axes, one["looks"], look[one["variant"]], scale, wide=wide, with_marks=False)
-        ratio_axis(axes, scale, _TALL_SMALL)
-        axes.tick_params(labelleft=i % columns == 0, labelbottom=i + columns >= len(framed))
-    _dates(figure, height, framed[0]["looks"], _LEFT, width - _EDGE)
-    return figure
-
-
-def _title(figure: Figure, height: float, reference: str, width: float) -> None:
-    said = shorten(words.ratio_axis(reference), width - 8, SMALL)
-    put(figure, height, 4, 10, said, SMALL, SOFT)
-
-
-def _dates(
-    figure: Figure, height: float, looks: Sequence[Mapping[str, Any]], left: float, right: float
+    size: tuple[float, float],
+    margin: float,
 ) -> None:
-    """Under the trips: what they count, and the dates of the first and the last."""
-    first, last = looks[0]["date"], looks[-1]["date"]
-    y = height - 6
-    if first is None or last is None:
-        put(figure, height, left, y, words.TRIPS_AXIS, SMALL, SOFT)
-        return
-    three = words.TRIPS_AXIS, first, last
-    if sum(width_of_text(one, SMALL) for one in three) + 2 * _BETWEEN > right - left:
-        put(figure, height, left, y, words.trips_between(first, last), SMALL, SOFT)
-        return
-    put(figure, height, left, y, first, SMALL, SOFT)
-    put(figure, height, (left + right) / 2, y, words.TRIPS_AXIS, SMALL, SOFT, "center")
-    put(figure, height, right, y, last, SMALL, SOFT, "right")
+    """What each line is and where it ended, at the right of the frame, moved apart.
+
+    `size` of the frame in points.
+    """
+    wide, tall = size
+    ends = words.end_labels(last, margin)
+    doubling = log(scale.most / scale.least)
+    heights = [
+        tall * log(scale.inside(value, side) / scale.least) / doubling for side, value, _ in ends
+    ]
+    for (side, _, text), y, at in zip(ends, heights, _apart(heights, tall), strict=True):
+        axes.plot(
+            [1 + 2 / wide, 1 + 7 / wide],
+            [y / tall, at / tall],
+            transform=axes.transAxes,
+            color=style.colour,
+            lw=0.7,
+            clip_on=False,
+        )
+        axes.annotate(
+            shorten(text, _LABELS - 10, SMALL),
+            (1 + 9 / wide, at / tall),
+            xycoords="axes fraction",
+            va="center",
+            fontsize=SMALL,
+            weight="normal" if side else "bold",
+            annotation_clip=False,
+        )
+
+
+def _apart(heights: Sequence[float], tall: float) -> list[float]:
+    """Places for labels at falling heights, none nearer to the next than a label is high."""
+    placed: list[float] = []
+    for height in heights:
+        placed.append(min(height, placed[-1] - _BETWEEN_LABELS) if placed else min(height, tall))
+    floor = 2.0
+    for i in reversed(range(len(placed))):
+        placed[i] = max(placed[i], floor)
+        floor = placed[i] + _BETWEEN_LABELS
+    return placed

@@ -1,61 +1,46 @@
-"""Rate ratios against the reference as a forest plot, whole or the headline answers alone."""
+"""Rate ratios against the reference as a forest plot: whole, headline answers alone, by season."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
-from math import exp, log
 from typing import Any
 
-from matplotlib.figure import Figure
+import pandas as pd
+from matplotlib.axes import Axes
 
-from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, ComparisonResult
-from rodhours.report.figures.canvas import canvas, drawn, put
-from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.parts import (
-    bottom_axis,
-    clear,
-    fitting,
-    head,
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult, RateRow
+from rodhours.evidence.season_by_season import OneSeason, SeasonBySeason
+from rodhours.report.figures.picture import Picture, drawn
+from rodhours.report.figures.rows import (
+    Group,
+    Limited,
+    Row,
     interval,
-    put_head,
-    ratio_ticks,
+    level_ratios,
+    ratio_ends,
+    rows_figure,
+    times_as_fast,
 )
-from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import BAND, INK, LINE, NUMBERS, SMALL, SOFT, WIDE
-from rodhours.report.lettering import shorten
+from rodhours.report.figures.style import BAND, INK, LINE, SOFT
+from rodhours.report.figures.variant_style import VariantStyle, variant_styles
 from rodhours.report.tables import ratio_rows, ratios_table
 from rodhours.wording import report as words
-from rodhours.wording.numbers import exists, ratio_label
-from rodhours.wording.verdicts import verdict_words
-
-WIDEST_RATIO = 32.0
-"""The axis of ratios never goes further from 1; what does is an arrow."""
+from rodhours.wording import season_by_season as season_words
+from rodhours.wording.answer import verdict_words
+from rodhours.wording.numbers import hours, limits_short, rate, ratio, ratio_label
 
 
 def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """Forest plot: the same-trip ratio beside the all-trips one, and fish by themselves."""
-    rows = ratio_rows(result)
-    return _forest(
-        "ratios",
-        rows,
-        result,
-        order,
-        words.ratios_caption(
-            result.reference, result.confidence, len(result.comparisons), result.margin
-        ),
-    )
+    return _forest("ratios", ratio_rows(result), result, order, words.ratios_caption(result))
 
 
 def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """The interval of each headline answer alone, for the top of the page."""
-    rows = [
-        row for row, first in zip(ratio_rows(result), _is_headline(result), strict=True) if first
-    ]
-    caption = words.answer_caption(
-        result.reference, result.confidence, result.margin, len(result.comparisons)
-    )
-    return _forest("answer", rows, result, order, caption, show_basis=False)
+    rows = [row for row in ratio_rows(result) if row["verdict"] is not None]
+    return _forest("answer", rows, result, order, words.answer_caption(result))
 
 
 def _forest(
@@ -64,132 +49,132 @@ def _forest(
     result: ComparisonResult,
     order: Sequence[str],
     caption: str,
-    show_basis: bool = True,
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
+    styles = variant_styles(order, result.reference)
+    groups = []
+    for variant, own in groupby(rows, key=lambda row: str(row["variant"])):
+        style = styles.get(variant, VariantStyle())
+        if name == "answer":
+            (row,) = own
+            shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
+            groups.append(Group(variant, shown, verdict_words(row["verdict"])))
+            continue
+        shown = [_row(row, _strength(row, style), str(row["basis"]), result.margin) for row in own]
+        groups.append(Group(variant, shown))
+    ends = forest_ends(map(_limited, rows))
+
+    def scale(axes: Axes) -> None:
+        level_ratios(axes, ends)
+        low, high = max(ends[0], 1 / result.margin), min(ends[1], result.margin)
+        axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+
     return drawn(
         name,
         words.ratios_alt(result.reference, rows, result.margin),
         caption,
         ratios_table(rows, result.margin, result.confidence),
-        lambda width: _draw(rows, result, marks(order, result.reference), width, show_basis),
+        lambda: rows_figure(groups, times_as_fast(result.reference), scale, 16),
     )
 
 
-def _draw(
-    rows: Sequence[Mapping[str, Any]],
-    result: ComparisonResult,
-    look: Mapping[str, Mark],
-    width: float,
-    show_basis: bool,
-) -> Figure:
-    # On a phone the basis and the numbers stand over the line, which then has the whole width.
-    over = show_basis and width < WIDE
-    left = 76.0 if show_basis and not over else 8.0
-    right = 8.0 if over else NUMBERS + 12
-    room = width - left - right
-    start, stop = ratio_ends(rows)
-    layout = []
-    for variant, own in groupby(rows, key=lambda row: str(row["variant"])):
-        group = list(own)
-        verdict = "" if show_basis else verdict_words(group[0]["verdict"])
-        layout.append((variant, group, verdict, *head(variant, verdict, width)))
-    top = 16.0
-    height = top + 46
-    for _, group, _, lines, below in layout:
-        height += (len(lines) + below) * LINE + 9
-        height += sum(_tall(row, over) for row in group)
-    figure, axes = canvas(height, left, right, 36, top, width=width)
-    axes.set_xscale("log")
-    axes.set_xlim(start, stop)
-    low, high = max(start, 1 / result.margin), min(stop, result.margin)
-    axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
-    axes.axvline(1, color=INK, lw=0.8, zorder=1)
-    y = top
-    for variant, group, verdict, lines, below in layout:
-        clear(axes, y - 2, y + 3 + (len(lines) + below) * LINE)
-        y = put_head(figure, height, y + 2, lines, verdict, below) + 1
-        for row in group:
-            weight, size, colour, dashes = _strength(row)
-            mark = look.get(variant, Mark(SOFT, "s"))
-            numbers = ratio_label(row["estimate"], row["conf_low"], row["conf_high"], result.margin)
-            if over:
-                clear(axes, y, y + LINE)
-                put(figure, height, 4, y + 8, row["basis"], SMALL, colour)
-                put(figure, height, width - 4, y + 8, numbers, fitting(numbers), colour, "right")
-            else:
-                put(figure, height, width - NUMBERS, y + 10, numbers, fitting(numbers), colour)
-                if show_basis:
-                    _basis(figure, height, y, row["basis"], colour)
-            interval(
-                axes,
-                y + (LINE + 6 if over else 7),
-                row["estimate"],
-                row["conf_low"],
-                row["conf_high"],
-                Mark(mark.colour if weight > 1 else SOFT, mark.marker),
-                (start, stop),
-                zero_is_open=True,
-                weight=weight,
-                size=size,
-                dashes=dashes,
-            )
-            y += _tall(row, over)
-        y += 6
-    ratio_ticks(axes, start, stop, room)
-    bottom_axis(axes)
-    at_one = left + room * log(1 / start) / log(stop / start)
-    put(figure, height, at_one - 5, 9, "← slower", SMALL, SOFT, "right")
-    put(figure, height, at_one + 5, 9, "faster →", SMALL, SOFT)
-    axis_name = f"times as fast as {result.reference}"
-    put(figure, height, left, height - 7, shorten(axis_name, width - left - 8, SMALL), SMALL, SOFT)
-    return figure
+def _row(row: Mapping[str, Any], style: VariantStyle, label: str, margin: float | None) -> Row:
+    shown = _limited(row)
+    colour = SOFT if style.dashed else INK
+    tall = LINE + 15.0 if label else 15.0
+    return Row(ratio_label(*shown, margin), _line(shown, style), label, colour, tall)
 
 
-def _tall(row: Mapping[str, Any], over: bool) -> float:
-    """The height of a row in points."""
-    if over:
-        return LINE + 15.0
-    return 15.0 if _strength(row)[0] > 1 else 20.0
+def _limited(row: Mapping[str, Any]) -> Limited:
+    return row["estimate"], row["conf_low"], row["conf_high"]
 
 
-def _basis(figure: Figure, height: float, y: float, basis: str, colour: str) -> None:
-    if basis == words.EVERY_FISH_BY_ITSELF:
-        put(figure, height, 4, y + 8, "as if every fish", SMALL, SOFT)
-        put(figure, height, 4, y + 17, "came by itself", SMALL, SOFT)
-        return
-    put(figure, height, 4, y + 10, basis, SMALL, colour)
+def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
+    return lambda axes, y: interval(axes, y, shown, style)
 
 
-def _strength(row: Mapping[str, Any]) -> tuple[float, float, str, bool]:
-    """Line weight, mark size, text colour and dashes: the same trips strongest."""
+def _strength(row: Mapping[str, Any], style: VariantStyle) -> VariantStyle:
+    """The same trips strongest, fish by themselves palest."""
     if row["basis"] == SAME_TRIPS or row["verdict"] is not None:
-        return 2.6, 6.5, INK, False
+        return replace(style, weight=2.6, size=6.5)
     if row["basis"] == ALL_TRIPS:
-        return 1.3, 5.0, INK, False
-    return 0.8, 3.5, SOFT, True
+        return replace(style, weight=1.3, size=5.0)
+    return replace(style, colour=SOFT, weight=0.8, size=3.5, dashed=True)
 
 
-def _is_headline(result: ComparisonResult) -> list[bool]:
-    return [row["verdict"] is not None for row in ratio_rows(result)]
+def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
+    """The ends of the axis; a line that is open on one side gets some length before its arrow."""
+    values: list[float | None] = []
+    for estimate, low, high in rows:
+        values += [estimate, low, high]
+        if high and not low:
+            values.append(high / 3)
+        if low and high is None:
+            values.append(low * 3)
+    return ratio_ends(values, 0.06)
 
 
-def ratio_ends(rows: Sequence[Mapping[str, Any]]) -> tuple[float, float]:
-    """Where a log axis begins and ends: all finite limits, within bounds, and 0.5 to 2 at least."""
-    values = [
-        float(row[key])
-        for row in rows
-        for key in ("estimate", "conf_low", "conf_high")
-        if exists(row[key]) and row[key] > 0
-    ]
-    # A line that is open on one side gets some length before its arrow.
-    for row in rows:
-        low, high = row["conf_low"], row["conf_high"]
-        if exists(high) and not low:
-            values.append(float(high) / 3)
-        if exists(low) and low > 0 and not exists(high):
-            values.append(float(low) * 3)
-    least = max(1 / WIDEST_RATIO, min([0.5, *values]))
-    most = min(WIDEST_RATIO, max([2.0, *values]))
-    room = exp(0.06 * log(most / least))
-    return least / room, most * room
+def ratios_by_season(result: SeasonBySeason, order: Sequence[str]) -> Picture:
+    """Forest plot: each variant's ratio in each season that had it beside the reference."""
+    styles = variant_styles(order, result.reference)
+    place = {name: number for number, name in enumerate(order)}
+    answered = sorted(
+        ((answer.variant, one.season, answer) for one, _, answer in _by_season(result) if answer),
+        key=lambda row: (place.get(row[0], len(place)), row[1]),
+    )
+    groups = []
+    for variant, own in groupby(answered, key=lambda row: row[0]):
+        rows = []
+        for _, season, answer in own:
+            is_last = season == result.seasons[-1].season
+            style = replace(
+                styles.get(variant, VariantStyle()),
+                weight=2.6 if is_last else 1.3,
+                size=6.5 if is_last else 5.0,
+            )
+            shown = answer.rate_ratio, answer.conf_low, answer.conf_high
+            colour = INK if is_last else SOFT
+            rows.append(Row(ratio_label(*shown), _line(shown, style), season, colour, LINE + 15.0))
+        groups.append(Group(variant, rows))
+    ends = forest_ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
+    return drawn(
+        "seasons",
+        season_words.alt(result.reference, [(season, answer) for _, season, answer in answered]),
+        season_words.caption(result),
+        seasons_table(result),
+        lambda: rows_figure(
+            groups,
+            times_as_fast(result.reference),
+            lambda axes: level_ratios(axes, ends),
+            16,
+        ),
+    )
+
+
+def _by_season(
+    result: SeasonBySeason,
+) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
+    """Each season's variants with their rate, and their answer where there is one."""
+    for one in result.seasons:
+        answers = {answer.variant: answer for answer in one.comparisons}
+        for row in one.rates:
+            yield one, row, answers.get(row.group)
+
+
+def seasons_table(result: SeasonBySeason) -> pd.DataFrame:
+    """Seasons and variants as a table to be shown, rates and ratios beside each other."""
+    return pd.DataFrame(
+        {
+            "Season": one.season,
+            "Variant": row.group,
+            "Trips": f"{row.sessions:,}",
+            "Blanks": f"{row.blanks:,}",
+            "Rod-hours": hours(row.rod_hours).split()[0],
+            "Fish": f"{row.fish:,}",
+            "Per 100 rod-hours": rate(row.per_100_rod_hours),
+            "Basis": "" if answer is None else answer.basis,
+            "Ratio": "" if answer is None else ratio(answer.rate_ratio),
+            "Limits": "" if answer is None else limits_short(answer.conf_low, answer.conf_high),
+        }
+        for one, row, answer in _by_season(result)
+    )

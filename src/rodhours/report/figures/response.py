@@ -5,28 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import exp, log
-from typing import Any
+from math import log
 
 import pandas as pd
-import seaborn
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from rodhours.evidence.ingredients.results import ResponseResult
-from rodhours.report.figures.canvas import canvas, drawn, put
-from rodhours.report.figures.marks import Mark, marks
-from rodhours.report.figures.parts import TICKS_APART, ratio_steps
-from rodhours.report.figures.picture import Picture
-from rodhours.report.figures.style import BAND, INK, PAPER, RULE, SMALL, SOFT
-from rodhours.report.lettering import shorten, width
+from rodhours.evidence.response.result import CurvePoint, ResponseResult, VariantPoint
+from rodhours.report.figures.picture import Picture, canvas, drawn, put
+from rodhours.report.figures.rows import interval, mark, ratio_ends, upright_ratios
+from rodhours.report.figures.style import BAND, INK, SMALL, SOFT, WIDTH
+from rodhours.report.figures.variant_style import VariantStyle, variant_styles
+from rodhours.report.text_width import shorten, width
+from rodhours.wording import ingredients
 from rodhours.wording import response as words
-from rodhours.wording.numbers import exists
 
-WIDEST_RATIO = 32.0
-"""The axis never goes further from 1; what does is an arrow."""
 _HEIGHT, _LEFT, _RIGHT, _TOP, _FOOT = 250.0, 38.0, 8.0, 22.0, 36.0
+_ACROSS, _TALL = WIDTH - _LEFT - _RIGHT, _HEIGHT - _TOP - _FOOT
 _APART = 9.0
 """Points between baits of one value."""
 _GAP = 4.0
@@ -52,39 +48,33 @@ class _Box:
 
 @dataclass(frozen=True)
 class _Scale:
-    """From values and ratios to points from the top left corner, and the ends of the ratios."""
+    """From values and ratios to points from the top left corner; the ends of both axes."""
 
     first: float
     last: float
     least: float
     most: float
-    width: float
+
+    @classmethod
+    def of(cls, result: ResponseResult) -> _Scale:
+        """The range of the values, and of all finite ratios within bounds; 0.5 to 2 at least."""
+        shown: list[CurvePoint | VariantPoint] = [*result.curve, *result.points]
+        ratios = [value for one in shown for value in (one.ratio, one.conf_low, one.conf_high)]
+        room = 0.08 * (max(result.values) - min(result.values))
+        return cls(min(result.values) - room, max(result.values) + room, *ratio_ends(ratios))
 
     def x(self, value: float) -> float:
-        inner = self.width - _LEFT - _RIGHT
-        room = 0.08 * (self.last - self.first)
-        span = self.last - self.first + 2 * room
-        return _LEFT + inner * (value - self.first + room) / span
+        """The place of a value."""
+        return _LEFT + _ACROSS * (value - self.first) / (self.last - self.first)
 
     def value(self, x: float) -> float:
         """The value whose place is x."""
-        inner = self.width - _LEFT - _RIGHT
-        room = 0.08 * (self.last - self.first)
-        return self.first - room + (x - _LEFT) / inner * (self.last - self.first + 2 * room)
+        return self.first + (x - _LEFT) / _ACROSS * (self.last - self.first)
 
     def y(self, ratio: float) -> float:
+        """The place of a ratio, at the edge where it lies outside."""
         inside = min(self.most, max(self.least, ratio))
-        share = log(inside / self.least) / log(self.most / self.least)
-        return _HEIGHT - _FOOT - (_HEIGHT - _FOOT - _TOP) * share
-
-
-def anything_to_draw(machine: Mapping[str, Any]) -> bool:
-    """Whether there is a line, or an interval of a bait; the reference alone is no picture."""
-    return bool(machine["curve"]) or any(
-        exists(point[key]) and point[key] > 0
-        for point in machine["points"]
-        for key in ("conf_low", "conf_high")
-    )
+        return _TOP + _TALL * log(self.most / inside) / log(self.most / self.least)
 
 
 def response_picture(result: ResponseResult, name: str = "response") -> Picture:
@@ -92,134 +82,104 @@ def response_picture(result: ResponseResult, name: str = "response") -> Picture:
 
     `name` goes before the ids inside, and is another for each picture of a page.
     """
-    machine = result.to_dict()
-    look = marks([one.variant for one in result.points], result.reference_variant)
+    styles = variant_styles([one.variant for one in result.points], result.reference_variant)
+    heading, *rows = words.points_table(result)
     return drawn(
         name,
-        words.alt(machine),
-        words.caption(machine),
-        points_table(machine),
-        lambda width: _draw(machine, look, result, width),
+        words.alt(result),
+        words.caption(result),
+        pd.DataFrame(rows, columns=heading),
+        lambda: _draw(result, styles),
     )
 
 
-def _draw(
-    machine: Mapping[str, Any], look: Mapping[str, Mark], result: ResponseResult, width: float
-) -> Figure:
-    scale = _scale(machine, width)
-    figure, axes = canvas(_HEIGHT, _LEFT, _RIGHT, _FOOT, _TOP, down=False, width=width)
+def _draw(result: ResponseResult, styles: Mapping[str, VariantStyle]) -> Figure:
+    scale = _Scale.of(result)
+    figure, axes = canvas(_HEIGHT, _LEFT, _RIGHT, _FOOT, _TOP)
     axes.set_yscale("log")
-    axes.set_xlim(scale.value(_LEFT), scale.value(width - _RIGHT))
+    axes.set_xlim(scale.first, scale.last)
     axes.set_ylim(scale.least, scale.most)
-    _line(axes, machine["curve"], scale)
+    _line(axes, result.curve, scale)
     axes.axhline(1, color=INK, lw=0.6, zorder=1)
-    boxes = _along(machine["curve"], scale)
-    placed = _places(machine["points"], scale)
+    boxes = _along(result.curve, scale)
+    placed = _places(result.points, scale)
     for point, x in placed:
-        boxes.extend(_point(axes, point, x, look[point["variant"]], scale))
+        style = styles[point.variant]
+        shown = point.ratio, point.conf_low, point.conf_high
+        if point.conf_low or point.conf_high:
+            interval(axes, scale.value(x), shown, style, upright=True)
+        elif point.ratio:
+            mark(axes, scale.value(x), point.ratio, style)
+        boxes.append(_room(point, x, scale))
     for point, x in placed:
         _name(figure, point, x, scale, boxes)
-    _axes(axes, scale, machine["values"])
-    said = f"times the catch rate of {result.reference_variant}"
-    put(figure, _HEIGHT, 4, 10, shorten(said, width - 8, SMALL), SMALL, SOFT)
-    foot = shorten(words.axis_of(result.column), width - _LEFT - _RIGHT, SMALL)
-    put(figure, _HEIGHT, width - _RIGHT, _HEIGHT - 6, foot, SMALL, SOFT, "right")
+    _axes(axes, scale, result.values)
+    title = f"times the catch rate of {result.reference_variant}"
+    put(figure, 4, 10, shorten(title, WIDTH - 8, SMALL), SMALL, SOFT)
+    foot = shorten(ingredients.axis_of(result.column), _ACROSS, SMALL)
+    put(figure, WIDTH - _RIGHT, _HEIGHT - 6, foot, SMALL, SOFT, "right")
     return figure
 
 
-def points_table(machine: Mapping[str, Any]) -> pd.DataFrame:
-    """The numbers drawn: each bait beside the line at its value."""
-    heads = words.table_headings(machine)
-    return pd.DataFrame([list(row.values()) for row in words.points_rows(machine)], columns=heads)
-
-
-def _scale(machine: Mapping[str, Any], width: float) -> _Scale:
-    """The range of the values, and of all finite ratios within bounds; 0.5 to 2 at least."""
-    parts = [*machine["curve"], *machine["points"]]
-    ratios = [
-        float(one[key])
-        for one in parts
-        for key in ("ratio", "conf_low", "conf_high")
-        if exists(one[key]) and one[key] > 0
-    ]
-    least = max(1 / WIDEST_RATIO, min([0.5, *ratios]))
-    most = min(WIDEST_RATIO, max([2.0, *ratios]))
-    room = exp(0.05 * log(most / least))
-    return _Scale(min(machine["values"]), max(machine["values"]), least / room, most * room, width)
-
-
-def _line(axes: Axes, curve: Sequence[Mapping[str, Any]], scale: _Scale) -> None:
+def _line(axes: Axes, curve: Sequence[CurvePoint], scale: _Scale) -> None:
     if not curve:
         return
-    value = [one["value"] for one in curve]
-    low = [scale.least if one["conf_low"] is None else one["conf_low"] for one in curve]
-    high = [scale.most if one["conf_high"] is None else one["conf_high"] for one in curve]
+    value = [one.value for one in curve]
+    low = [scale.least if one.conf_low is None else one.conf_low for one in curve]
+    high = [scale.most if one.conf_high is None else one.conf_high for one in curve]
     axes.fill_between(value, low, high, color=BAND, lw=0, zorder=0)
-    axes.plot(value, [one["ratio"] for one in curve], color=INK, lw=1.6, zorder=2)
+    axes.plot(value, [one.ratio for one in curve], color=INK, lw=1.6, zorder=2)
 
 
-def _along(curve: Sequence[Mapping[str, Any]], scale: _Scale) -> list[_Box]:
+def _along(curve: Sequence[CurvePoint], scale: _Scale) -> list[_Box]:
     """The room that the line at 1 and the curve take up, in pieces of a few points."""
     one = scale.y(1.0)
-    boxes = [_Box(_LEFT, one - 1, scale.width - _RIGHT, one + 1)]
+    boxes = [_Box(_LEFT, one - 1, WIDTH - _RIGHT, one + 1)]
     for first, then in pairwise(curve):
-        x, y = (scale.x(first["value"]), scale.y(first["ratio"]))
-        to_x, to_y = (scale.x(then["value"]), scale.y(then["ratio"]))
+        x, y = scale.x(first.value), scale.y(first.ratio)
+        across, down = scale.x(then.value) - x, scale.y(then.ratio) - y
         for k in range(_PIECES):
-            here, next_ = k / _PIECES, (k + 1) / _PIECES
-            ends = sorted((y + here * (to_y - y), y + next_ * (to_y - y)))
-            left, right = x + here * (to_x - x), x + next_ * (to_x - x)
-            boxes.append(_Box(left, ends[0] - 1, right, ends[1] + 1))
+            here, there = k / _PIECES, (k + 1) / _PIECES
+            top, foot = sorted((y + here * down, y + there * down))
+            boxes.append(_Box(x + here * across, top - 1, x + there * across, foot + 1))
     return boxes
 
 
-def _places(
-    points: Sequence[Mapping[str, Any]], scale: _Scale
-) -> list[tuple[Mapping[str, Any], float]]:
+def _places(points: Sequence[VariantPoint], scale: _Scale) -> list[tuple[VariantPoint, float]]:
     """Each point with its x in points; baits of one value stand side by side, within the frame."""
     placed = []
     for point in points:
-        together = [one for one in points if one["value"] == point["value"]]
+        together = [one for one in points if one.value == point.value]
         half = (len(together) - 1) / 2.0 * _APART
-        middle = min(scale.x(point["value"]), scale.width - _RIGHT - _GAP - half)
+        middle = min(scale.x(point.value), WIDTH - _RIGHT - _GAP - half)
         middle = max(middle, _LEFT + _GAP + half)
         placed.append((point, middle + together.index(point) * _APART - half))
     return placed
 
 
-def _point(axes: Axes, point: Mapping[str, Any], x: float, mark: Mark, scale: _Scale) -> list[_Box]:
-    """An interval with its mark, an arrow where it goes on; the room that they take up."""
-    ratio, low, high = point["ratio"], point["conf_low"], point["conf_high"]
-    has_low, has_high = exists(low) and low > 0, exists(high)
-    at = scale.value(x)
-    boxes = []
-    head: dict[str, Any] = {"color": mark.colour, "ms": 4.5, "clip_on": False, "zorder": 3}
-    if has_low or has_high:
-        foot = max(scale.least, low) if has_low else scale.least
-        top = min(scale.most, high) if has_high else scale.most
-        axes.plot([at, at], [foot, top], color=mark.colour, lw=1.6, zorder=3)
-        boxes.append(_Box(x - 2, scale.y(top), x + 2, scale.y(foot)))
-        if not has_low or low < scale.least:
-            axes.plot([at], [scale.least], "v", **head)
-        if not has_high or high > scale.most:
-            axes.plot([at], [scale.most], "^", **head)
-    if exists(ratio) and scale.least <= ratio <= scale.most:
-        axes.plot([at], [ratio], mark.marker, color=mark.colour, ms=6, mec=PAPER, mew=0.6, zorder=5)
-        y = scale.y(ratio)
-        boxes.append(_Box(x - 4, y - 4, x + 4, y + 4))
-    return boxes
+def _ends(point: VariantPoint, scale: _Scale) -> tuple[float, float, float]:
+    """Top, mark and foot of a bait's interval."""
+    known = [value for value in (point.ratio, point.conf_high, point.conf_low) if value]
+    middle = scale.y(known[0] if known else 1.0)
+    top = middle if point.conf_high is None else scale.y(point.conf_high)
+    foot = scale.y(point.conf_low) if point.conf_low else middle
+    return top, middle, foot
 
 
-def _name(
-    figure: Figure, point: Mapping[str, Any], x: float, scale: _Scale, boxes: list[_Box]
-) -> None:
+def _room(point: VariantPoint, x: float, scale: _Scale) -> _Box:
+    """The room that an interval and its mark take up, to the edge where it goes on."""
+    top, middle, foot = _ends(point, scale)
+    if point.conf_low or point.conf_high:
+        top = top if point.conf_high else _TOP
+        foot = foot if point.conf_low else _TOP + _TALL
+    return _Box(x - 3, min(top, middle - 4), x + 3, max(foot, middle + 4))
+
+
+def _name(figure: Figure, point: VariantPoint, x: float, scale: _Scale, boxes: list[_Box]) -> None:
     """The bait's name beside its interval, where it covers least of what is there already."""
-    text = shorten(point["variant"], 0.45 * (scale.width - _LEFT - _RIGHT), SMALL)
+    text = shorten(point.variant, 0.45 * _ACROSS, SMALL)
     wide = width(text, SMALL)
-    ratio, low, high = (point[key] for key in ("ratio", "conf_low", "conf_high"))
-    middle = scale.y(ratio if ratio else high if exists(high) else low if exists(low) else 1.0)
-    top = scale.y(high) if exists(high) else middle
-    foot = scale.y(low) if exists(low) and low > 0 else middle
+    top, middle, foot = _ends(point, scale)
     spots = [
         (left, y)
         for y in (*(middle + d for d in (0, -10, 10, -14, 14, -20, 20)), top + 5, foot - 5)
@@ -229,7 +189,7 @@ def _name(
     best: tuple[float, int, _Box] | None = None
     for order, (left, y) in enumerate(spots):
         box = _Box(left, y - SMALL / 2, left + wide, y + SMALL / 2)
-        outside = max(0.0, _LEFT + 2 - left) + max(0.0, left + wide - (scale.width - 2))
+        outside = max(0.0, _LEFT + 2 - left) + max(0.0, left + wide - (WIDTH - 2))
         outside += max(0.0, _TOP - box.top) + max(0.0, box.foot - (_HEIGHT - _FOOT))
         away = max(0.0, abs(y - middle) - 20)  # a name far from its mark is taken for another's
         cost = sum(box.overlap(other) for other in boxes) + 1000 * outside + away
@@ -237,20 +197,15 @@ def _name(
             best = (cost, order, box)
     assert best is not None
     box = best[2]
-    put(figure, _HEIGHT, box.left, box.foot - 1.5, text, SMALL)
+    at, align = (box.right, "right") if box.right < x else (box.left, "left")
+    put(figure, at, box.foot - 1.5, text, SMALL, align=align)
     boxes.append(box)
 
 
 def _axes(axes: Axes, scale: _Scale, values: Sequence[float]) -> None:
-    room = _HEIGHT - _FOOT - _TOP
-    steps = ratio_steps(scale.least, scale.most, room, lambda _: TICKS_APART)
-    axes.set_yticks(list(steps), list(steps.values()))
-    axes.minorticks_off()
+    upright_ratios(axes, _TALL)
     places = [scale.x(value) for value in values]
     if min(then - first for first, then in pairwise(places)) >= _BETWEEN_TICKS:
-        axes.set_xticks(values, [words.amount(value) for value in values])
+        axes.set_xticks(values, [ingredients.amount(value) for value in values])
     else:
         axes.xaxis.set_major_locator(MaxNLocator(6))
-    axes.grid(axis="y", color=RULE, lw=0.5)
-    axes.set_axisbelow(True)
-    seaborn.despine(ax=axes)

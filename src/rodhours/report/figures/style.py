@@ -19,11 +19,8 @@ The page has a light set of them for the dark.
 COLOURS = {INK: "ink", SOFT: "soft", RULE: "rule", BAND: "band", PAPER: "paper"} | {
     hue: f"hue-{i}" for i, hue in enumerate(HUES, 1)
 }
-WIDE, NARROW = 400.0, 256.0
-"""Widths in points of the two drawings of a picture: for a column of text, and for a phone.
-
-Letters keep their size in points, so that on the page they have about that of a caption in both.
-"""
+WIDTH = 264.0
+"""Width in points of every picture: on a phone its letters then have the size of a caption."""
 TEXT, SMALL, LINE = 9.0, 8.0, 11.5
 NUMBERS = 94.0
 """Room for the column of numbers at the right of intervals."""

@@ -1,0 +1,230 @@
+"""Which stints and fish of a logbook are asked about: read at one moment, every choice checked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from rodhours.evidence.result import Note
+    from rodhours.logbook.logbook import Labels, Logbook
+
+REFERENCE = "reference"
+"""The logbook's setting that remembers the reference."""
+LEFT_OUT = "left_out"
+"""The code of the note, and the name of the filter, on sessions left out."""
+
+
+@dataclass(frozen=True, eq=False)
+class LogContent:
+    """What is read of a logbook, all of one moment.
+
+    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
+    the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
+    what labels stand for after renames and opened keys; `reference` is the bait remembered.
+    """
+
+    path: Path
+    stints: pd.DataFrame
+    everything: pd.DataFrame
+    catches: pd.DataFrame
+    recipes: pd.DataFrame
+    left_out: tuple[Mapping[str, Any], ...]
+    reference: str | None
+    weight_unit: str
+    labels: Labels
+    sha256: str
+
+    def variant_meant(self, name: str | None) -> str | None:
+        """The bait that a name typed by a user stands for: one known now, else what it became."""
+        known = {*self.everything["variant"], *self.recipes["variant"]}
+        return None if name is None else self.labels.meant(name, known)
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Chosen:
+    """The stints and fish chosen of a logbook.
+
+    `filters` is the choice as every answer's machine form has it, `notes` are what it left out
+    of the evidence, `remarks` what it passed over.
+    """
+
+    log: LogContent
+    stints: pd.DataFrame
+    filters: Mapping[str, Any]
+    notes: tuple[Note, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        chosen = ", ".join(f"{name} {value}" for name, value in self.filters.items())
+        kind = type(self).__name__
+        return f"<{kind}: {len(self.stints)} stints of {self.log.path}; {chosen or 'all rows'}>"
+
+    def catches_of(self, species: str | None) -> pd.DataFrame:
+        """The fish of the sessions chosen, of one species where it is named.
+
+        UsageError for a species that no fish of the logbook has.
+        """
+        import pandas as pd
+
+        catches, trip = self.log.catches, ["session", "angler"]
+        sessions = pd.MultiIndex.from_frame(self.stints[trip].fillna("").drop_duplicates())
+        kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
+        if species is not None:
+            check_names("species", [species], catches)
+            kept &= (catches["species"] == species).to_numpy(dtype=bool)
+        return catches[kept]
+
+
+def choose(
+    log: LogContent,
+    dates: Mapping[str, str | date | None],
+    names: Mapping[str, str | Sequence[str]],
+    species: str | None,
+    min_weight: str | None,
+    outcome: str,
+) -> Chosen:
+    """The stints and fish that `rodhours.question` is asked for: `dates` are since and until,
+    `names` venues and anglers."""
+    rows = _chosen_rows(
+        log,
+        {name: _date(f"--{name}", one) for name, one in dates.items()},
+        {name: [one] if isinstance(one, str) else list(one) for name, one in names.items()},
+    )
+    if log.left_out:
+        from rodhours.evidence.result import CAUTION, Note
+
+        aside = list(log.left_out)
+        note = Note(LEFT_OUT, None, CAUTION, {"sessions": aside})
+        rows = replace(rows, filters={**rows.filters, LEFT_OUT: aside}, notes=(note,))
+    if species is None and min_weight is None and outcome == "landed":
+        return rows
+    return _chosen_fish(rows, species, min_weight, outcome)
+
+
+def read_log(logbook: str | Path | Logbook) -> LogContent:
+    """The content of a logbook; UsageError where every session is left out."""
+    from rodhours.logbook.frames import catches_frame, stint_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
+    from rodhours.logbook.weight_unit import unit_to_show
+
+    if isinstance(logbook, str | Path):
+        with open_logbook(logbook) as book:
+            return read_log(book)
+    with logbook.snapshot():
+        stints, left_out = stint_frame(logbook), logbook.left_out()
+        if stints.empty and left_out:
+            raise UsageError(
+                "Every session with a stint is left out, so there is nothing to answer from. "
+                "rodhours leave-out SESSION --take-back counts one again."
+            )
+        return LogContent(
+            path=logbook.path,
+            stints=stints,
+            everything=stint_frame(logbook, with_left_out=True) if left_out else stints,
+            catches=catches_frame(logbook),
+            recipes=variants_frame(logbook),
+            left_out=tuple(
+                {"session": one.session, "angler": one.angler, "because": one.because}
+                for one in left_out
+            ),
+            reference=logbook.variant_meant(logbook.setting(REFERENCE)),
+            weight_unit=unit_to_show(logbook),
+            labels=logbook.labels(),
+            sha256=logbook.content_sha256(),
+        )
+
+
+def _chosen_rows(
+    log: LogContent, dates: Mapping[str, date | None], names: Mapping[str, Sequence[str]]
+) -> Chosen:
+    """The stints between two dates, at these venues, by these anglers."""
+    stints = log.stints
+    bounds = {name: bound.isoformat() for name, bound in dates.items() if bound is not None}
+    chosen = {column: list(some) for column, some in names.items() if some}
+    kept = stints["session"].notna()
+    day = stints["date"].dt.normalize()
+    for name, bound in bounds.items():
+        kept &= (day >= bound) if name == "since" else (day <= bound)
+    undated = int(day.isna().sum()) if bounds else 0
+    remarks = (f"{undated} stints have no date and are left out.",) if undated else ()
+    for column, some in chosen.items():
+        check_names(column, some, stints)
+        kept &= stints[column].isin(some)
+    filters = {**bounds, **chosen}
+    if not kept.any():
+        nothing = (
+            "No stint is left by that choice of dates, waters and anglers."
+            if filters
+            else "The logbook holds no stints yet. Start with: rodhours import FILE"
+        )
+        raise UsageError("\n".join((*remarks, nothing)))
+    return Chosen(log, stints[kept], filters, remarks=remarks)
+
+
+def _chosen_fish(
+    asked: Chosen, species: str | None, min_weight: str | None, outcome: str
+) -> Chosen:
+    """The same stints, counting only fish of the species, weight and outcome asked for."""
+    from rodhours.evidence.fish_counted import wanted_fish
+
+    least = None if min_weight is None else _weight("--min-weight", str(min_weight))
+    stints, found = wanted_fish(asked.stints, asked.log.catches, species, least, outcome)
+    if stints.empty:
+        raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
+    return replace(
+        asked,
+        stints=stints,
+        filters={**asked.filters, **found.choice},
+        notes=(*asked.notes, *found.notes),
+    )
+
+
+def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
+    """UsageError for a name that a column does not have."""
+    from rodhours.near import unknown_name
+
+    known = set(frame[column].dropna())
+    for name in names:
+        if name not in known:
+            raise UsageError(unknown_name(column, name, known))
+
+
+def _date(option: str, given: str | date | None) -> date | None:
+    if given is None:
+        return None
+    try:
+        return date.fromisoformat(str(given))
+    except ValueError:
+        raise UsageError(f"{option} takes a date such as 2025-04-01, not '{given}'.") from None
+
+
+def _weight(option: str, text: str) -> float:
+    """Kilograms of a weight with its unit; UsageError for what is none or may be two."""
+    from rodhours.logbook.cells import CellFault
+    from rodhours.logbook.cells.weights import KG_PER_LB, read_weight, weight_readings
+
+    try:
+        weight = read_weight(text.strip())
+    except CellFault:
+        decimal = dict(weight_readings(text.strip())).get("decimal lb")
+        if decimal is not None and text.strip()[-1:].isalpha():
+            raise UsageError(
+                f"{option}: the digits behind the point of '{text}' may be ounces or decimals of "
+                f"a pound. Write '20lb 8oz' with its ounces, or three decimals: "
+                f"{decimal / KG_PER_LB:.3f}lb."
+            ) from None
+        weight = 0.0
+    if weight <= 0:
+        raise UsageError(
+            f"{option} takes a weight with its unit, such as 20lb, '20lb 8oz' or 9.5kg, "
+            f"not '{text}'."
+        )
+    return weight

@@ -1,0 +1,272 @@
+"""`rodhours batch`: the ledger of batches: record one, list them, take one off."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from datetime import date as Date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+batch = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="The ledger of batches: what was made, when, and how even it came out.",
+)
+
+UNLIKELY = 2.0
+"""Baits of one batch are never so many times as thick as one another: a slip in the writing."""
+
+
+@batch.command("add")
+def add(
+    variant: Annotated[
+        str, typer.Argument(help="The variant that was made.", show_default=False)
+    ] = "",
+    date: Annotated[
+        str | None,
+        typer.Option(help="The day it was made, such as 2025-03-20.  [default: today]"),
+    ] = None,
+    baits: Annotated[int | None, typer.Option(help="How many baits it gave.")] = None,
+    dry_g: Annotated[
+        float | None, typer.Option(help="Dry mix as weighed, g, pellet and egg white in it.")
+    ] = None,
+    pellet_g: Annotated[float | None, typer.Option(help="Ground pellet in it, g.")] = None,
+    eggs: Annotated[float | None, typer.Option(help="How many eggs.")] = None,
+    egg_g: Annotated[float | None, typer.Option(help="Those eggs without their shells, g.")] = None,
+    attractor_ml: Annotated[float | None, typer.Option(help="Liquid attractor, ml.")] = None,
+    albumen_g: Annotated[float | None, typer.Option(help="Egg-white powder, g.")] = None,
+    paste_g: Annotated[float | None, typer.Option(help="The paste it gave, g.")] = None,
+    diameters: Annotated[
+        str | None,
+        typer.Option(
+            metavar="MM,MM,...", help="Diameters of about ten finished baits, such as 15.2,15.6."
+        ),
+    ] = None,
+    boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None,
+    drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None,
+    notes: Annotated[str | None, typer.Option(help="Anything else.")] = None,
+    code: Annotated[
+        str | None, typer.Option(help="The code that the bag bears already.", show_default=False)
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Record a batch and get the code for its bag; the label is printed.
+
+    What was not weighed or measured is left out: it is not recorded, never zero.
+    """
+    variant = variant.strip()
+    if not variant:
+        raise UsageError("Name the variant that was made: rodhours batch add VARIANT")
+    from rodhours.logbook.batches import check_code
+    from rodhours.logbook.frames import variants_frame
+    from rodhours.logbook.logbook import open_logbook
+
+    values: dict[str, Any] = {
+        "variant": variant,
+        "date": _day(date),
+        "baits": baits,
+        "dry_g": dry_g,
+        "pellet_g": pellet_g,
+        "eggs": eggs,
+        "egg_g": egg_g,
+        "attractor_ml": attractor_ml,
+        "albumen_g": albumen_g,
+        "paste_g": paste_g,
+        "boil_s": boil_s,
+        "drying_days": drying_days,
+        "notes": notes,
+    }
+    _check(values)
+    measured = [] if diameters is None else _diameters(diameters)
+    if code is not None:
+        check_code(code)
+
+    with open_logbook(logbook, create=True) as book:
+        known: set[str] = set()
+        recipes = None
+        if book.is_begun():
+            known = book.variants_fished() | {row["variant"] for row in book.variants()}
+            recipes = variants_frame(book)
+        given = book.add_batch(values, measured, code=code and code.strip())
+        variant = values["variant"] = book.variant_meant(variant) or variant
+    if known and variant not in known:
+        talk(
+            f"'{variant}' is no variant of the logbook yet (there are {', '.join(sorted(known))}). "
+            f"If it was a slip, take it off again: rodhours batch remove {given}"
+        )
+    if recipes is not None:
+        for hint in _off_recipe([{**values, "batch": given, "diameters_mm": measured}], recipes):
+            talk(hint)
+    if as_json:
+        answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
+        return
+    from rodhours.wording.ledger import bag_label, how_to_log
+
+    answer(bag_label(given, variant, values["date"], baits))
+    talk(how_to_log(given))
+
+
+@batch.command("list")
+def list_batches(
+    variant: Annotated[
+        str | None, typer.Option(help="Only the batches of this variant.", show_default=False)
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Show the batches: how even they came out, how old they were when fished.
+
+    Age counts from the day a batch was made to the day of the session that logs its code.
+    """
+    batches, stints, hints = _read(logbook)
+    if variant is not None:
+        from rodhours.logbook.logbook import open_logbook
+
+        with open_logbook(logbook) as book:
+            variant = book.variant_meant(variant) or variant
+        from rodhours.near import unknown_name
+
+        made = set(batches["variant"])
+        if variant not in made:
+            raise UsageError(unknown_name("variant", variant, made))
+        batches = batches[batches["variant"] == variant]
+    from rodhours.kitchen.ledger import ledger
+
+    for hint in hints:
+        talk(hint)
+    result = ledger(batches, stints, variant, hints)
+    if as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.ledger_text import ledger_text
+
+    answer(ledger_text(result, width_of_answers()))
+
+
+@batch.command("remove")
+def remove(
+    code: Annotated[str, typer.Argument(help="The code on the bag.", show_default=False)] = "",
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Take a batch off the ledger that was recorded by mistake; its code is not used again."""
+    if not code.strip():
+        raise UsageError("Name the batch to take off: rodhours batch remove CODE")
+    from rodhours.logbook.logbook import open_logbook
+
+    with open_logbook(logbook) as book:
+        removed = book.remove_batch(code)
+    answer(f"Took batch {removed} off the ledger.")
+
+
+def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
+    """The batches, the stints with batches written as in the ledger, and what does not fit."""
+    from rodhours.logbook.batches import batch_hints, batch_key
+    from rodhours.logbook.frames import batches_frame, stint_frame, variants_frame
+    from rodhours.logbook.logbook import open_logbook
+
+    with open_logbook(path) as book:
+        batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)
+        recipes = variants_frame(book)
+    logged = stints["batch"].dropna()
+    variants = stints.loc[logged.index, "variant"]
+    hints = batch_hints(
+        zip(logged, variants, strict=True),
+        zip(batches["batch"], batches["variant"], strict=True),
+    )
+    written = {batch_key(code): code for code in batches["batch"]}
+    as_kept = {text: written.get(batch_key(text), text) for text in set(logged)}
+    stints = stints.assign(batch=stints["batch"].map(as_kept))
+    from rodhours.kitchen.ledger import batch_uses
+    from rodhours.wording.ledger import fished_before_made
+
+    hints += [
+        fished_before_made(code, -use.youngest_days)
+        for code, use in batch_uses(stints, batches).items()
+        if use.youngest_days is not None and use.youngest_days < 0
+    ]
+    hints += _off_recipe(batches.to_dict("records"), recipes)
+    return batches, stints, hints
+
+
+def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
+    """A hint for each batch that did not come out as the recipe of its variant says."""
+    from rodhours.kitchen.compare import off_recipe
+    from rodhours.wording.ledger import off_recipe_says
+
+    known = {row["variant"]: row for row in recipes.to_dict("records")}
+    made = [(row, off_recipe(row, known.get(row["variant"], {}))) for row in batches]
+    return [off_recipe_says(row["batch"], row["variant"], off) for row, off in made if off]
+
+
+def _day(text: str | None) -> str:
+    if text is None:
+        return Date.today().isoformat()
+    try:
+        return Date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise UsageError(f"--date takes a date such as 2025-03-20, not '{text}'.") from None
+
+
+def _check(values: dict[str, Any]) -> None:
+    """UsageError for a number out of its bounds, and for parts that outweigh their dry mix."""
+    from rodhours.logbook.tables import BATCHES
+
+    for name, value in values.items():
+        column = BATCHES.column(name)
+        if value is None or not column.kind.numeric:
+            continue
+        option = f"--{name.replace('_', '-')}"
+        if (
+            not math.isfinite(value)
+            or (column.above is not None and value <= column.above)
+            or (column.low is not None and value < column.low)
+        ):
+            least = f"above {column.above:g}" if column.above is not None else "of 0 or more"
+            if column.low:
+                least = f"of {column.low:g} or more"
+            raise UsageError(f"{option} takes a number {least}, not {value:g}.")
+    dry, pellet, albumen = (values[name] for name in ("dry_g", "pellet_g", "albumen_g"))
+    within = (pellet or 0.0) + (albumen or 0.0)
+    if dry is not None and within > dry:
+        raise UsageError(
+            f"Pellet and egg-white powder are part of the dry mix, so {within:g} g of them cannot "
+            f"be in {dry:g} g: give --dry-g with both in it."
+        )
+
+
+def _diameters(text: str) -> list[float]:
+    """Diameters in mm, between commas; between semicolons where decimals have commas."""
+    cells = re.split(";" if ";" in text else ",", text)
+    found = []
+    for cell in cells:
+        if not cell.strip():
+            continue
+        try:
+            size = float(cell.strip().replace(",", "."))
+        except ValueError:
+            size = math.nan
+        if not (math.isfinite(size) and size > 0):
+            raise UsageError(
+                f"--diameters takes millimetres such as 15.2,15.6,15.4, not '{cell.strip()}'."
+            )
+        found.append(size)
+    if found and max(found) > UNLIKELY * min(found):
+        raise UsageError(
+            f"The diameters go from {min(found):g} to {max(found):g} mm in one batch. Write "
+            "decimals with a point (15.2,15.6), or put semicolons between (15,2;15,6)."
+        )
+    return found

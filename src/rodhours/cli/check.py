@@ -1,0 +1,23 @@
+"""`rodhours check`: what in the log could still fool the reader, worst first."""
+
+from __future__ import annotations
+
+from rodhours.cli.options import Answers, ReferenceOption, RowsAndFish, asks, reference_kept
+from rodhours.cli.output import answer, answer_json, width_of_answers
+
+
+@asks
+def check(reference: ReferenceOption = None, *, rows: RowsAndFish, answers: Answers) -> None:
+    """What could still fool you: what was found, how much it could move the answer, what to do.
+
+    Gaps are looked for in the whole logbook, whichever rows are chosen.
+    """
+    asked = rows.of(answers.logbook)
+    with reference_kept(asked, reference):
+        result = asked.check(reference)
+    if answers.as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.findings import findings_text
+
+    answer(findings_text(result, width_of_answers()))

@@ -1,0 +1,85 @@
+"""`rodhours compare`: which variant catches more fish per rod-hour, and how sure one can be."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks, reference_kept
+from rodhours.cli.output import answer, answer_json, width_of_answers
+from rodhours.cli.progress import progress_bar
+from rodhours.errors import UsageError
+
+
+class BasisChoice(StrEnum):
+    """Which sessions an answer may rest on."""
+
+    AUTO = "auto"
+    SAME = "same"
+    ALL = "all"
+
+
+@asks
+def compare(
+    variant: Annotated[
+        str | None,
+        typer.Argument(help="The variant asked about; all of them without one."),
+    ] = None,
+    against: Annotated[
+        str | None,
+        typer.Argument(metavar="[REFERENCE]", help="The variant to compare with."),
+    ] = None,
+    *,
+    options: Against,
+    basis: Annotated[
+        BasisChoice,
+        typer.Option(help="same: only trips that had both in the water; all: every stint."),
+    ] = BasisChoice.AUTO,
+    rows: RowsAndFish,
+    intervals: Intervals,
+    running: Annotated[
+        bool,
+        typer.Option(
+            "--running", help="After every trip, an interval you may look at as often as you like."
+        ),
+    ] = False,
+    answers: Answers,
+) -> None:
+    """Did one bait really outfish another? The answer, how sure it is, and what limits it.
+
+    Baits are compared within the same trips wherever the log allows it; the answer from all
+    trips, and the one as if every fish came by itself, stand beside it.
+    """
+    reference = options.reference
+    if against is not None and reference not in (None, against):
+        raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
+    reference = against if reference is None else reference
+    asked = rows.of(answers.logbook)
+    with reference_kept(asked, reference):
+        result = asked.compare(
+            variant,
+            reference,
+            options.adjust or (),
+            intervals.confidence,
+            basis.value,
+            intervals.margin,
+        )
+    width = width_of_answers()
+    if running:
+        with progress_bar("Looking back", not answers.as_json) as progress:
+            looks = asked.running(result, progress=progress)
+        if answers.as_json:
+            answer_json({**result.to_dict(), "running": looks.to_dict()})
+            return
+        from rodhours.report.running_text import running_text
+
+        answer(running_text(result, looks, width))
+        return
+    if answers.as_json:
+        answer_json(result.to_dict())
+        return
+    from rodhours.report.terminal import comparison_text
+
+    answer(comparison_text(result, width))

@@ -1,0 +1,42 @@
+"""`rodhours history`: every change of the logbook, the newest first."""
+
+from __future__ import annotations
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json
+
+
+def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = False) -> None:
+    """Every change of the logbook, the newest first: imports, renames, sessions left out.
+
+    Each with its files and the SHA-256 of their bytes, the time zone, what it brought, and
+    whether it was taken back. With --json the list is the same, the newest first too.
+    """
+    from rodhours.logbook.logbook import open_logbook
+    from rodhours.wording import history as words
+
+    with open_logbook(logbook) as book:
+        changes = book.changes()[::-1]
+    if as_json:
+        listed = [one.to_dict() for one in changes]
+        answer_json({"schema": 1, "logbook": str(logbook), "changes": listed})
+        return
+    if not changes:
+        answer(words.EMPTY_HISTORY)
+        return
+    lines = [words.HISTORY_HEAD.format(logbook)]
+    for one in changes:
+        lines += words.change_lines(
+            one.id,
+            one.kind,
+            one.made_at,
+            one.undone_at,
+            one.zone,
+            [(read.file, read.sha256) for read in one.files],
+            one.rows,
+            one.sessions,
+            one.details,
+        )
+    if any(one.undone_at is None for one in changes):
+        lines.append(words.HISTORY_FOOT)
+    answer("\n".join(lines))

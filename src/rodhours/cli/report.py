@@ -1,0 +1,202 @@
+"""`rodhours report`: the season on one self-contained page, or in another form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    Against,
+    Intervals,
+    LogbookOption,
+    RowsAndFish,
+    UnitsOption,
+    asks,
+    reference_kept,
+)
+from rodhours.cli.output import answer, talk
+from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
+from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    from rodhours.report.season import Season
+
+
+class Form(StrEnum):
+    """The form of a report."""
+
+    HTML = "html"
+    PDF = "pdf"
+    JSON = "json"
+
+
+WRITTEN = {
+    Form.HTML: "The season is on one page; open it in a browser:",
+    Form.PDF: "The season as a PDF, made for A4:",
+    Form.JSON: "The season’s results, for machines:",
+}
+"""What is said of a report that was written, before its path."""
+
+
+@dataclass(frozen=True)
+class Further:
+    """What else a report can show."""
+
+    rehearse: Annotated[
+        int | None,
+        typer.Option(
+            "--rehearse",
+            metavar="SEASONS",
+            help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
+            "a season like this can tell. Takes a while.",
+            show_default=False,
+        ),
+    ] = None
+    compare_season: Annotated[
+        bool,
+        typer.Option(
+            "--compare-season",
+            help="Report on the last season alone, and put the earlier ones beside it.",
+        ),
+    ] = False
+    season_starts: Annotated[
+        str,
+        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
+    ] = "01-01"
+
+
+@asks
+def report(
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            help="Where to write the report.  [default: reports/season.FORMAT]",
+            show_default=False,
+        ),
+    ] = None,
+    form: Annotated[
+        Form | None,
+        typer.Option(
+            "--format",
+            help="A page, paper or results for machines.  "
+            "[default: by the ending of --out, else html]",
+            show_default=False,
+        ),
+    ] = None,
+    *,
+    options: Against,
+    rows: RowsAndFish,
+    intervals: Intervals,
+    further: Further,
+    units: UnitsOption = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+) -> None:
+    """Write the season as one page: the answer first, then what it rests on and what limits it.
+
+    The page is a single file that opens in any browser and asks nothing of the network. The other
+    forms say the same.
+    """
+    form, out = form_and_place(form, out)
+    _require(form)
+    everything = asked = rows.of(logbook)
+    if further.compare_season:
+        starts = _season_start(further.season_starts)
+        asked = everything.last_season(starts)
+    fit: dict[str, Any] = {
+        "adjust": options.adjust or (),
+        "confidence": intervals.confidence,
+        "margin": intervals.margin,
+    }
+    with reference_kept(asked, options.reference):
+        result = asked.compare(reference=options.reference, **fit)
+    rehearsal = by_season = None
+    if further.rehearse is not None:
+        rehearsal = run_rehearsal(asked, None, result.reference, seasons=further.rehearse)
+        if not rehearsal.complete:
+            talk("Interrupted; no page was written.")
+            raise typer.Exit(INTERRUPTED)
+    if further.compare_season:
+        by_season = everything.seasons(result.reference, starts, **fit)
+    from rodhours.report.season import gather
+    from rodhours.whole_files import write_whole
+
+    season = gather(
+        asked.stints,
+        result,
+        everything=asked.log.everything,
+        catches=asked.catches,
+        recipes=asked.log.recipes,
+        rehearsal=rehearsal,
+        by_season=by_season,
+        units=units or asked.log.weight_unit,
+        notes=asked.notes,
+    )
+    write_whole(out, _in_form(season, form))
+    talk(WRITTEN[form])
+    answer(str(out))
+
+
+def _season_start(text: str) -> tuple[int, int]:
+    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
+    try:
+        day = date.fromisoformat(f"2025-{text}")
+    except ValueError:
+        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
+    return day.month, day.day
+
+
+def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
+    """The form that is meant, by what was asked for or else by the name of the file, and the file.
+
+    HTML where nothing says otherwise. UsageError where form and name contradict each other, for
+    Markdown, and for a folder.
+    """
+    if out is None:
+        form = form or Form.HTML
+        return form, Path("reports") / f"season.{form}"
+    ending = out.suffix.lower().removeprefix(".")
+    if ending == "md":
+        raise UsageError(f"A report is written as {', '.join(Form)}, not as Markdown: {out}.")
+    named = Form(ending) if ending in set(Form) else None
+    meant = form or named or Form.HTML
+    if out.is_dir():
+        raise UsageError(
+            f"{out} is a folder: give the name of a file, such as {out / f'season.{meant}'}."
+        )
+    if named not in (None, meant):
+        raise UsageError(
+            f"Which is meant? {out} ends in {out.suffix}, --format asks for {meant}. "
+            f"Leave --format out, or name the file {out.with_suffix(f'.{meant}')}."
+        )
+    return meant, out
+
+
+def _require(form: Form) -> None:
+    """Raise UnusableFile where a form needs a library that is not there: before the work."""
+    if form is Form.PDF:
+        from rodhours.report.pdf import pdf_library
+
+        pdf_library()
+
+
+def _in_form(season: Season, form: Form) -> str | bytes:
+    """The season in that form, text or bytes."""
+    if form is Form.JSON:
+        from rodhours.cli.output import json_text
+        from rodhours.report.season import season_machine
+
+        return json_text(season_machine(season)) + "\n"
+    from rodhours.report.page import season_page
+
+    page = season_page(season)
+    if form is Form.PDF:
+        from rodhours.report.pdf import page_as_pdf
+
+        return page_as_pdf(page)
+    return page

@@ -1,1 +1,0 @@
-"""Evidence that may be looked at after every trip."""

@@ -1,0 +1,373 @@
+"""A line through an ingredient: the session model with a number of the recipe as its column.
+
+The log of the catch rate is straight (or bent) in the ingredient; on the same-trip basis the
+session's mean of the ingredient by rod-hours takes up all that a session has in common, so that
+the slope is a comparison within sessions. Limits, p and few-fish guard are those of a comparison.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.cutoffs import Cutoff
+from rodhours.evidence.poisson import poisson_rates
+from rodhours.evidence.session_model.data import Floats, Integers, SessionData, lay_out
+from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, fit, poisson_start
+from rodhours.evidence.session_model.profile import Profile
+from rodhours.evidence.stints import Stints
+from rodhours.evidence.trips import independent_columns
+
+SLOPE, SQUARE = 1, 2
+"""Design columns of the ingredient and of its square."""
+
+_STEEP = 4.0
+_LEVELLED_OFF = 0.01
+_NEAR_THE_TOP = 0.3
+_AWAY_FROM_THE_TOP = 0.02
+_MOST_STEPS = 60
+
+
+@dataclass(frozen=True)
+class Slope:
+    """The log rate ratio from one end of the range to the other; None where there is none.
+
+    `runs_off` is -1 or 1 where the likelihood still rises however steep the line gets: there is
+    no estimate then, and a limit on the other side alone.
+    """
+
+    log_ratio: float | None = None
+    low: float | None = None
+    high: float | None = None
+    p_value: float | None = None
+    spread: float | None = None
+    runs_off: int = 0
+
+
+@dataclass(frozen=True)
+class Line:
+    """The rows of one basis and the value of the ingredient on each of them.
+
+    `variants` is the basis of the same rows with a rate of each variant's own; `value` (stints,)
+    is in the unit of the recipe.
+    """
+
+    variants: Basis
+    value: Floats
+    same_trips: bool
+
+    @property
+    def stints(self) -> Stints:
+        return self.variants.stints
+
+    @cached_property
+    def values(self) -> Floats:
+        """The distinct values, ascending."""
+        return np.unique(self.value)
+
+    @property
+    def span(self) -> float:
+        """The observed range, in the unit of the recipe."""
+        return float(self.values[-1] - self.values[0])
+
+    @cached_property
+    def position(self) -> Floats:
+        """Each stint's place in the range: 0 at the lowest value, 1 at the highest."""
+        return self.place(self.value)
+
+    def place(self, value: Floats) -> Floats:
+        """Values as places in the range."""
+        return np.asarray((value - self.values[0]) / self.span)
+
+    @property
+    def fish(self) -> int:
+        return int(self.stints.fish.sum())
+
+    @property
+    def rod_hours(self) -> float:
+        return float(self.stints.hours.sum())
+
+    @cached_property
+    def sessions(self) -> int:
+        return len(np.unique(self.stints.session))
+
+    @cached_property
+    def contrasting_sessions(self) -> int:
+        """Sessions with at least two values of the ingredient."""
+        pairs = np.unique(np.column_stack((self.stints.session, self.value)), axis=0)
+        return int((np.unique(pairs[:, 0], return_counts=True)[1] >= 2).sum())
+
+    @cached_property
+    def fish_at(self) -> Floats:
+        """Fish at each of `values`."""
+        at = np.searchsorted(self.values, self.value)
+        return np.asarray(np.bincount(at, self.stints.fish, len(self.values)))
+
+    @cached_property
+    def end_counts(self) -> tuple[int, int]:
+        """Fish that the few-fish guard looks at: at the low and at the high end of the range.
+
+        A fish in between counts with the square of its distance from the middle of the range, in
+        half ranges: that is what it tells about the slope beside a fish at the end (Poisson
+        information). Rounded down. With two values these are the fish of the two.
+        """
+        away = 2.0 * self.place(self.values) - 1.0
+        worth = self.fish_at * away**2
+        # The small allowance is for the rounding of a sum of whole fish.
+        low, high = (int(worth[side].sum() + 1e-9) for side in (away < 0, away > 0))
+        return low, high
+
+    def _means(self, own: Floats) -> Floats:
+        """The session's mean of each column by rod-hours, centred; no columns on all trips."""
+        if not self.same_trips:
+            return np.empty((len(own), 0))
+        session, hours = self.stints.session, self.stints.hours
+        total = np.bincount(session, hours)
+        means = [np.bincount(session, hours * column)[session] / total[session] for column in own.T]
+        table = np.column_stack(means)
+        return np.asarray(table - table.mean(axis=0))
+
+    def _columns(self, own: Floats, beside: Floats) -> tuple[Floats, np.ndarray]:
+        """The columns of adjust and those beside, without the redundant; which adjust is kept."""
+        base = np.column_stack((np.ones(len(own)), own))
+        extra = np.column_stack((self.variants.covariates, beside))
+        kept = independent_columns(base, extra)
+        return extra[:, kept], kept[: self.variants.covariates.shape[1]]
+
+    @cached_property
+    def _cell(self) -> Integers:
+        """Cells as in a comparison: session × variant, or one stint (see `Basis`)."""
+        if not self.variants.one_cell_a_stint:
+            return self.stints.variant
+        alone = len(self.stints.rod_names) + np.arange(len(self.stints))
+        return np.where(self.stints.rod >= 0, self.stints.rod, alone)
+
+    def _data(self, own: Floats, rest: Floats, rows: np.ndarray | None = None) -> SessionData:
+        chosen = slice(None) if rows is None else rows
+        stints = self.stints
+        design = np.column_stack((np.ones(len(own)), own, rest))
+        return lay_out(
+            stints.session[chosen],
+            self._cell[chosen],
+            stints.hours[chosen],
+            stints.fish[chosen],
+            design[chosen],
+        )
+
+    @cached_property
+    def _own(self) -> Floats:
+        return self.position[:, None]
+
+    @cached_property
+    def _own_bent(self) -> Floats:
+        return np.column_stack((self.position, self.position**2))
+
+    @cached_property
+    def _rest(self) -> tuple[Floats, np.ndarray]:
+        return self._columns(self._own, self._means(self._own))
+
+    @property
+    def adjusted_columns(self) -> tuple[str, ...]:
+        """The source column of each covariate in the design."""
+        names = zip(self.variants.covariate_of, self._rest[1], strict=True)
+        return tuple(name for name, kept in names if kept)
+
+    @property
+    def df(self) -> int:
+        """G − 2 (level and slope) − (columns of adjust) + 2."""
+        return self.sessions - len(self.adjusted_columns)
+
+    @property
+    def cutoff(self) -> Cutoff:
+        """Where the slope's profile is cut."""
+        low, high = self.end_counts
+        return Cutoff(self.df, high, low)
+
+    @cached_property
+    def fitted(self) -> Fit:
+        """The session model with a straight line."""
+        data = self._data(self._own, self._rest[0])
+        return fit(data, poisson_rates(data))
+
+    @cached_property
+    def _all_fish_at_one_end(self) -> int:
+        """-1 where every fish came at the lowest value, 1 at the highest, else 0."""
+        with_fish = np.flatnonzero(self.fish_at > 0)
+        if len(with_fish) != 1:
+            return 0
+        return -1 if with_fish[0] == 0 else 1 if with_fish[0] == len(self.values) - 1 else 0
+
+    @property
+    def converged(self) -> bool:
+        """Whether there is an answer at all; the fit of a line that runs off is its limit."""
+        return self._limiting_fit.converged if self._all_fish_at_one_end else self.fitted.converged
+
+    @cached_property
+    def _limiting_fit(self) -> Fit:
+        """What the fit comes to as the line gets steeper without end.
+
+        The stints at all other values then carry no expected fish, so that they leave the
+        likelihood; where only the sessions of one end have fish this is exact.
+        """
+        end = self.values[0 if self._all_fish_at_one_end < 0 else -1]
+        rows = self.value == end
+        rest = self._rest[0]
+        base = np.ones((int(rows.sum()), 1))
+        kept = independent_columns(base, rest[rows])
+        data = self._data(np.empty((len(rows), 0)), rest[:, kept], rows)
+        return fit(data, poisson_rates(data))
+
+    def slope(self, alpha: float) -> Slope:
+        """The straight line's log rate ratio over the whole range, at confidence 1 − alpha."""
+        if not self.fish or not self.converged:
+            return Slope()
+        side = self._all_fish_at_one_end
+        if side:
+            return self._run_off(side, alpha, self._limiting_fit)
+        estimate = float(self.fitted.best.b[SLOPE])
+        if abs(estimate) > _STEEP:
+            profile = Profile.of(self.fitted, SLOPE)
+            if profile.statistic(0.5 * estimate) < _LEVELLED_OFF:
+                return self._run_off(1 if estimate > 0 else -1, alpha, self.fitted)
+        if self.df < FEWEST_DF:
+            return Slope(estimate)
+        profile, cutoff = Profile.of(self.fitted, SLOPE), self.cutoff
+        low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
+        # The side of 0 as seen from the estimate.
+        p = cutoff.p_value(profile.statistic(0.0), 1 if estimate < 0 else -1)
+        return Slope(estimate, low, high, p, profile.spread)
+
+    def _run_off(self, side: int, alpha: float, limiting: Fit) -> Slope:
+        """Only the limit that faces the run-off's other side, and p."""
+        if self.df < FEWEST_DF:
+            return Slope(runs_off=side)
+        data = self._data(self._own, self._rest[0])
+        top = limiting.best.value
+        facing = -side
+        cut = self.cutoff.at(alpha, facing)
+        start = poisson_start(data)
+
+        def profile_at(theta: float) -> Point:
+            found = []
+            for known in limiting.branches:
+                b = start.copy()
+                b[SLOPE] = theta
+                found.append(
+                    climb(data, b, known.s or 0.7, known.t or 0.7, known.branch, held=SLOPE)
+                )
+            return best_of(found)
+
+        theta, step = 0.0, 0.5
+        at = profile_at(theta)
+        statistic = max(0.0, 2.0 * (top - at.value))
+        p = self.cutoff.p_value(statistic, facing)
+        # Walk to where the profile has begun to fall, so that Newton has a slope to follow.
+        lost = statistic
+        for _ in range(_MOST_STEPS):
+            if lost > _NEAR_THE_TOP * cut:
+                theta += side * step
+            elif lost < _AWAY_FROM_THE_TOP:
+                theta -= side * 0.6 * step
+            else:
+                break
+            step *= 1.3
+            at = profile_at(theta)
+            lost = max(0.0, 2.0 * (top - at.value))
+        profile = Profile(data, SLOPE, top, at, limiting.branches, 1.0)
+        limit = profile.limit(facing, cut)
+        return Slope(
+            None, limit if facing < 0 else None, limit if facing > 0 else None, p, None, side
+        )
+
+    # The bent line.
+
+    @cached_property
+    def _rest_bent(self) -> Floats:
+        return self._columns(self._own_bent, self._means(self._own_bent))[0]
+
+    @cached_property
+    def bent(self) -> Fit | None:
+        """The session model with a bent line; None with fewer than four values.
+
+        A bend needs fish at three values at least: else it runs off.
+        """
+        if len(self.values) < 4 or (self.fish_at > 0).sum() < 3:
+            return None
+        data = self._data(self._own_bent, self._rest_bent)
+        found = fit(data, poisson_rates(data))
+        return found if found.converged else None
+
+    @property
+    def _cutoff_bent(self) -> Cutoff:
+        return replace(self.cutoff, df=self.df - 1)
+
+    @cached_property
+    def bend_p(self) -> float | None:
+        """p of the squared term: its likelihood ratio through the cutoff of a slope, K = 3."""
+        if self.bent is None or self.df - 1 < FEWEST_DF:
+            return None
+        statistic = Profile.of(self.bent, SQUARE).statistic(0.0)
+        return max(self._cutoff_bent.p_value(statistic, side) for side in (-1, 1))
+
+    def bent_ratio(self, value: float, reference: float, alpha: float) -> Slope:
+        """The bent line's log rate ratio between two values.
+
+        The columns are turned so that this ratio is a coefficient of its own: with
+        d = u − u₀ and e = u² − u₀², b₁ u + b₂ u² = (b₁ d + b₂ e) u / d + b₂ (u² − u e / d).
+        """
+        assert self.bent is not None
+        to, back = (float(one) for one in self.place(np.array([value, reference])))
+        d, e = to - back, to**2 - back**2
+        u = self.position
+        data = self._data(np.column_stack((u / d, u**2 - u * e / d)), self._rest_bent)
+        points = []
+        for one in self.bent.branches:
+            b = one.b.copy()
+            b[SLOPE] = b[SLOPE] * d + b[SQUARE] * e
+            points.append(climb(data, b, one.s, one.t, one.branch))
+        turned = Fit(data, best_of(points), tuple(points))
+        profile, cutoff = Profile.of(turned, SLOPE), self._cutoff_bent
+        low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
+        return Slope(float(turned.best.b[SLOPE]), low, high)
+
+    @property
+    def turning_point(self) -> tuple[float, bool] | None:
+        """Where the bent line turns, and whether that is a peak; None outside the range."""
+        assert self.bent is not None
+        slope, square = (float(self.bent.best.b[j]) for j in (SLOPE, SQUARE))
+        if square == 0 or not 0 < -slope / (2 * square) < 1:
+            return None
+        return float(self.values[0] - slope / (2 * square) * self.span), square < 0
+
+    # Line against variants.
+
+    def lack_of_fit(self, *, bent: bool) -> tuple[float, int] | None:
+        """Likelihood ratio of the line against the variants' own rates, and its df.
+
+        Both fits hold the same columns beside: those of adjust, and on the same-trip basis the
+        variants' shares of each session, so that only what differs within sessions is tested.
+        A variant without fish has its likelihood at a rate of 0. None where nothing is left to
+        test, or where a fit fails.
+        """
+        basis = self.variants
+        own = self._own_bent if bent else self._own
+        rest, _ = self._columns(own, basis.shares)
+        present = np.unique(self.stints.variant)
+        indicators = (self.stints.variant[:, None] == present[1:]).astype(float)
+        beside, _ = self._columns(indicators, basis.shares)
+        df = indicators.shape[1] + beside.shape[1] - own.shape[1] - rest.shape[1]
+        if df < 1 or not self.fish or not basis.fitted.converged:
+            return None
+        if self.same_trips:
+            data = self._data(own, rest)
+            line = fit(data, poisson_rates(data))
+        else:
+            fitted = self.bent if bent else self.fitted
+            assert fitted is not None
+            line = fitted
+        if not line.converged:
+            return None
+        return max(0.0, 2.0 * (basis.fitted.best.value - line.best.value)), df

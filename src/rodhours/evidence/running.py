@@ -1,0 +1,324 @@
+"""The interval after each trip that stays honest however often one looks and whenever one stops.
+
+Each look is the fit of the trips so far, on the basis and for the family of the season's headline
+answer: both are matters of who fished what, not of the fish, and they are the same for all looks.
+
+Its cutoff is the normal-mixture boundary: Robbins 1970, Annals of Mathematical Statistics
+41:1397-1409; Howard, Ramdas, McAuliffe & Sekhon 2021, Annals of Statistics 49:1055-1080. For a
+normal score it is a theorem; under the session model its honesty is measured on simulated seasons
+(`tests/evidence/test_running_honesty.py`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import exp, inf, isfinite, log
+
+import numpy as np
+import pandas as pd
+from scipy.special import chdtri, stdtrit
+
+from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.compare import compare
+from rodhours.evidence.cutoffs import Cutoff
+from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
+from rodhours.evidence.running_result import (
+    FEW_FISH,
+    FEW_TRIPS,
+    NO_FIT,
+    NO_SAME_TRIPS,
+    Look,
+    RunningComparison,
+    RunningResult,
+)
+from rodhours.evidence.session_model.data import Integers
+from rodhours.evidence.session_model.profile import Profile
+from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.trips import same_trip_rows, session_table
+from rodhours.evidence.verdicts import FEWEST_FISH
+
+Progress = Callable[[int, int], None]
+TAU = 0.7
+"""Log rate ratios that the boundary is made narrowest for: about twice or half as fast."""
+
+
+def running_looks(
+    stints: pd.DataFrame,
+    reference: str | None = None,
+    variant: str | None = None,
+    *,
+    adjust: Sequence[str] = (),
+    confidence: float = 0.95,
+    basis: str = "auto",
+    margin: float = 1.25,
+    most: int | None = None,
+    progress: Progress | None = None,
+) -> RunningResult:
+    """Compare after every trip, with intervals that allow for all the looks.
+
+    Parameters are those of `compare`; `date` gives the order of the trips. `most` takes that many
+    looks at the most, spread evenly, the last trip always one of them. `progress` is called with
+    the looks done and those to do.
+
+    Raises what `compare` raises.
+    """
+    season = compare(stints, reference, variant, adjust, confidence, basis, margin, checks=False)
+    return looks_of(stints, season, most=most, progress=progress)
+
+
+def looks_of(
+    stints: pd.DataFrame,
+    season: ComparisonResult,
+    *,
+    most: int | None = None,
+    progress: Progress | None = None,
+) -> RunningResult:
+    """The looks that led to a comparison: `season` is what `compare` said of these stints.
+
+    Its reference, variants, confidence, bases and columns to adjust for are those of every look.
+    """
+    prepared = prepare(stints, season.adjusted_for)
+    trips = trips_in_order(stints, prepared)
+    after = looks_at(len(trips), most)
+    reference = prepared.code_of(season.reference)
+    family = max(1, len(season.comparisons))
+    alpha = (1.0 - season.confidence) / family
+    asked = [(prepared.code_of(one.variant), one.basis) for one in season.comparisons]
+    barred = {
+        note.variant
+        for note in season.notes
+        if note.code == "no_same_trips" and note.variant is not None
+    }
+    looks: list[list[Look]] = [[] for _ in asked]
+    so_far = looking(prepared, trips, reference, after, {basis for _, basis in asked})
+    for done, (trip, bases) in enumerate(so_far, 1):
+        for own, (code, name), one in zip(looks, asked, season.comparisons, strict=True):
+            view, is_new = bases[name]
+            of = trips[trip - 1]
+            if own and not is_new:
+                own.append(
+                    replace(own[-1], trip=trip, session=of.session, angler=of.angler, date=of.date)
+                )
+                continue
+            look = _rests_on(trip, of, view, code)
+            if name == SAME_TRIPS and one.variant in barred:
+                own.append(replace(look, missing=NO_SAME_TRIPS))
+            else:
+                own.append(_answered(look, view, code, alpha))
+        if progress is not None:
+            progress(done, len(after))
+    return RunningResult(
+        reference=season.reference,
+        confidence=season.confidence,
+        family=family,
+        margin=season.margin,
+        adjusted_for=season.adjusted_for,
+        trips=len(trips),
+        undated=sum(trip.date is None for trip in trips),
+        every_trip=len(after) == len(trips),
+        comparisons=tuple(
+            RunningComparison(one.variant, one.basis, tuple(own))
+            for one, own in zip(season.comparisons, looks, strict=True)
+        ),
+        filters=season.filters,
+        logbook_sha256=season.logbook_sha256,
+    )
+
+
+@dataclass(frozen=True)
+class View:
+    """The log as far as one look sees it, on one basis; None where the basis has no stint yet."""
+
+    basis: Basis | None
+
+    @cached_property
+    def sessions(self) -> int:
+        return 0 if self.basis is None else len(np.unique(self.basis.stints.session))
+
+    def missing(self, variant: int) -> str | None:
+        """Why there is no interval for a variant, of the reasons in `results`; None where is."""
+        basis = self.basis
+        if basis is None:
+            return FEW_FISH
+        fish, reference_fish = basis.fish[variant], basis.fish[basis.reference]
+        if min(fish, reference_fish) == 0 or fish + reference_fish < FEWEST_FISH:
+            return FEW_FISH
+        if basis.df < FEWEST_DF:
+            return FEW_TRIPS
+        return None if basis.fitted.converged else NO_FIT
+
+    def profile(self, variant: int, alpha: float) -> tuple[Profile, float] | None:
+        """The profile of a variant's log rate ratio and the running cutoff R of its L.
+
+        None where the curvature gives no standard error. For a variant with nothing `missing`.
+        """
+        assert self.basis is not None
+        profile = self.basis.profile(variant)
+        if not (isfinite(profile.spread) and profile.spread > 0):
+            return None
+        return profile, running_cutoff(alpha, self.basis.df, profile.spread)
+
+
+def looking(
+    stints: Stints, trips: Sequence[Trip], reference: int, after: Integers, bases: set[str]
+) -> Iterator[tuple[int, dict[str, tuple[View, bool]]]]:
+    """After each of the trips named, what can be seen on each basis, and whether that is new.
+
+    `after` counts the trips from 1. A trip without stints of a basis leaves its view as it was,
+    and nothing is fitted again.
+    """
+    place = np.full(int(stints.session.max()) + 1, len(trips) + 1)
+    place[[trip.code for trip in trips]] = np.arange(1, len(trips) + 1)
+    place_of_stint = place[stints.session]
+    before: dict[str, tuple[np.ndarray, View]] = {}
+    for trip in after:
+        seen: dict[str, tuple[View, bool]] = {}
+        for name in bases:
+            rows = np.flatnonzero(place_of_stint <= trip)
+            if name == SAME_TRIPS:
+                rows = rows[_same_trip(stints.take(rows), reference)]
+            old = before.get(name)
+            if old is not None and np.array_equal(old[0], rows):
+                seen[name] = (old[1], False)
+                continue
+            view = View(
+                Basis.of(stints.take(rows), reference, same_trips=name == SAME_TRIPS)
+                if len(rows)
+                else None
+            )
+            before[name] = (rows, view)
+            seen[name] = (view, True)
+        yield int(trip), seen
+
+
+def _same_trip(stints: Stints, reference: int) -> np.ndarray:
+    """The stints so far that belong to the same-trip basis; a mask."""
+    table = session_table(stints)
+    return same_trip_rows(stints, table, table.linked_to(reference))
+
+
+def _rests_on(trip: int, of: Trip, view: View, variant: int) -> Look:
+    """A look without its answer: where it stands and what it rests on."""
+    basis = view.basis
+    look = Look(trip, of.session, of.angler, of.date, view.sessions, 0, 0.0, 0, 0.0)
+    if basis is None:
+        return look
+    return replace(
+        look,
+        fish=int(basis.fish[variant]),
+        rod_hours=float(basis.rod_hours[variant]),
+        reference_fish=int(basis.fish[basis.reference]),
+        reference_rod_hours=float(basis.rod_hours[basis.reference]),
+    )
+
+
+def _answered(look: Look, view: View, variant: int, alpha: float) -> Look:
+    """The look with its estimate, its running and its fixed limits, or why there are none."""
+    basis, missing = view.basis, view.missing(variant)
+    if basis is None or missing is not None:
+        return replace(look, missing=missing)
+    found = view.profile(variant, alpha)
+    if found is None:
+        return replace(look, missing=NO_FIT)
+    profile, cutoff = found
+    fixed = Cutoff(basis.df, look.fish, look.reference_fish)
+    return replace(
+        look,
+        rate_ratio=exp(float(profile.anchor.b[profile.held])),
+        conf_low=_exp(profile.limit(-1, cutoff)),
+        conf_high=_exp(profile.limit(1, cutoff)),
+        fixed_low=_exp(profile.limit(-1, fixed.at(alpha, -1))),
+        fixed_high=_exp(profile.limit(1, fixed.at(alpha, 1))),
+        spread=profile.spread,
+        df=basis.df,
+        cutoff=cutoff,
+    )
+
+
+def _exp(value: float | None) -> float | None:
+    return None if value is None else float(np.exp(value))
+
+
+@dataclass(frozen=True)
+class Trip:
+    """One trip in its place: `code` is that of the stints, `date` an ISO date or None."""
+
+    code: int
+    session: str
+    angler: str | None
+    date: str | None
+
+
+def trips_in_order(frame: pd.DataFrame, stints: Stints) -> tuple[Trip, ...]:
+    """The trips by date, then by the number in the session's label, its text and the angler.
+
+    `frame` is what `stints` was prepared from. Trips without a date come last, among themselves
+    in the order of their labels: that is a guess, which a result has to own up to. The order is
+    the same whatever the order of the rows.
+    """
+    codes = np.unique(stints.session)
+    rows = frame.iloc[stints.first_row[codes]]
+    dates = pd.to_datetime(rows["date"]) if "date" in rows else pd.Series(pd.NaT, index=rows.index)
+    anglers = rows["angler"] if "angler" in rows else pd.Series(None, index=rows.index)
+    trips = [
+        (
+            pd.isna(date),
+            pd.Timestamp(0) if pd.isna(date) else pd.Timestamp(date).tz_localize(None),
+            _natural(str(session)),
+            str(session),
+            "" if pd.isna(angler) else str(angler),
+            int(code),
+        )
+        for code, session, angler, date in zip(codes, rows["session"], anglers, dates, strict=True)
+    ]
+    return tuple(
+        Trip(code, session, angler or None, None if undated else date.date().isoformat())
+        for undated, date, _, session, angler, code in sorted(trips)
+    )
+
+
+def _natural(label: str) -> tuple[tuple[int, int, str], ...]:
+    """A label to sort by: numbers in it by their size, so that T2 comes before T10."""
+    return tuple(
+        (0, int(part), "") if part.isdigit() and part.isascii() else (1, 0, part)
+        for part in re.split(r"([0-9]+)", label)
+        if part
+    )
+
+
+def looks_at(trips: int, most: int | None) -> Integers:
+    """After which trips one looks: all of 1 to `trips`, or `most` of them spread evenly.
+
+    The last trip is always one of them, and where there is room for more than one the first.
+    """
+    if most is None or trips <= most:
+        return np.arange(1, trips + 1)
+    if most <= 1:
+        return np.array([trips])
+    return np.unique(np.round(np.linspace(1, trips, most)).astype(np.int64))
+
+
+def mixture_cutoff(alpha: float, w: float) -> float:
+    """The value that z² of a normal estimate crosses at any of its looks with chance `alpha`.
+
+    `w` > 0 is (standard error / tau)² at this look. The likelihood ratio of a normal mixture of
+    truths with spread tau is sqrt(w / (1 + w)) exp(z² / (2 (1 + w))), which by Ville's inequality
+    ever reaches 1 / alpha with chance alpha at most; this is that solved for z².
+    """
+    if w <= 0.0:
+        return inf
+    return (1.0 + w) * (2.0 * log(1.0 / alpha) + log(1.0 + 1.0 / w))
+
+
+def running_cutoff(alpha: float, df: int, spread: float, tau: float = TAU) -> float:
+    """The cutoff R of L(theta) for the interval that may be looked at after every trip.
+
+    The mixture's cutoff, widened as a t quantile with `df` degrees of freedom is wider than a
+    normal one. `alpha` is that of the comparison (the family's share), `spread` > 0 the standard
+    error of the log rate ratio from the curvature at the estimate.
+    """
+    widened = float(stdtrit(df, 1.0 - alpha / 2.0)) ** 2 / float(chdtri(1, alpha))
+    return mixture_cutoff(alpha, (spread / tau) ** 2) * widened

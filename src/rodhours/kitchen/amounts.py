@@ -1,0 +1,117 @@
+"""Figures with their origin, eggs by class, doses said in other ways, amounts as scales show them.
+
+Shares are in %, masses in g, volumes of liquids in ml. What common practice says is marked as
+such: nobody measured it for us.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+from rodhours.errors import UsageError
+
+SHELL_SHARE = 0.10
+"""Shell as a share of an egg by mass: Britannica, 'egg' (10/60/30 %); handbooks give 8 to 12 %."""
+FINE_BELOW_G = 10.0
+
+
+class Origin(StrEnum):
+    """Where a figure comes from, as it is printed beside it: the firmest first."""
+
+    ASKED = "as asked"
+    MEASURED = "your measurement"
+    RECIPE = "recipe"
+    GEOMETRY = "geometry"
+    PUBLISHED = "published"
+    PRACTICE = "common practice"
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A figure and where it comes from."""
+
+    value: float
+    origin: Origin
+
+
+def own_or(default: Stated, own: float | None) -> Stated:
+    """The angler's own figure, where there is one, before the stated default."""
+    return default if own is None else Stated(own, Origin.MEASURED)
+
+
+class EggSize(StrEnum):
+    """Weight classes of eggs."""
+
+    S = "S"
+    M = "M"
+    L = "L"
+    XL = "XL"
+
+
+@dataclass(frozen=True)
+class EggClass:
+    """A weight class of hen eggs in the shell, g; a limit that the class does not have is None."""
+
+    low_g: float | None
+    high_g: float | None
+    typical_g: float
+
+
+EGG_CLASSES: dict[str, EggClass] = {
+    EggSize.S: EggClass(None, 53.0, 48.0),
+    EggSize.M: EggClass(53.0, 63.0, 58.0),
+    EggSize.L: EggClass(63.0, 73.0, 68.0),
+    EggSize.XL: EggClass(73.0, None, 78.0),
+}
+"""Class limits: Commission Delegated Regulation (EU) 2023/2465. The typical egg is the middle of
+its class; S and XL, open on one side, are taken as wide as M and L."""
+
+
+def egg_contents_g(egg_class: str) -> float:
+    """What a typical egg of the class (S, M, L, XL) weighs without its shell, g."""
+    if egg_class not in EGG_CLASSES:
+        raise UsageError(f"Eggs come as {', '.join(EGG_CLASSES)}, not '{egg_class}'.")
+    return EGG_CLASSES[egg_class].typical_g * (1 - SHELL_SHARE)
+
+
+def share_of_dry_mix(on_top_pct: float) -> float:
+    """The % of the finished dry mix that so many % added on top of it come to: 25 gives 20."""
+    if not on_top_pct >= 0:
+        raise UsageError(f"What is added on top must be 0 % or more, not {on_top_pct:g}.")
+    return 100 * on_top_pct / (100 + on_top_pct)
+
+
+def on_top_of_the_rest(share_pct: float) -> float:
+    """The % on top of all other dry ingredients that give that share of the dry mix: 20 gives 25.
+
+    UsageError unless 0 <= share < 100: pellet alone is on top of nothing.
+    """
+    if not 0 <= share_pct < 100:
+        raise UsageError(
+            f"A share of the dry mix must be 0 % up to under 100 %, not {share_pct:g}."
+        )
+    return 100 * share_pct / (100 - share_pct)
+
+
+def ml_per_kg(ml_per_egg: float, dry_g_per_egg: float) -> float:
+    """Attractor per kg of dry mix, where an egg takes up so much dry mix."""
+    return ml_per_egg / dry_g_per_egg * 1000
+
+
+def weighed(grams: float) -> float:
+    """Grams as kitchen scales show them: to 1 g, under 10 g to 0.1 g."""
+    return _to(grams, 10 if 0 <= grams < FINE_BELOW_G else 1)
+
+
+def measured_ml(millilitres: float) -> float:
+    """Millilitres as a syringe shows them: to 0.5 ml, less than that to 0.1 ml."""
+    return _to(millilitres, 2 if millilitres >= 0.5 else 10)
+
+
+def _to(amount: float, steps_in_one: int) -> float:
+    """To a whole number of steps, at least one of them where there is anything."""
+    # The nudge keeps a half that binary fractions put just under itself from rounding down.
+    steps = math.floor(amount * steps_in_one + 0.5 + 1e-9)
+    return max(steps, 1 if amount > 0 else 0) / steps_in_one

@@ -1,0 +1,28 @@
+"""Names that may be meant by one that is not there: the one near miss."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+
+def near_names(name: str, known: Iterable[str], most: int = 3, likeness: float = 0.6) -> list[str]:
+    """Known names that may be meant, the nearest first; capitals and punctuation do not count.
+
+    `likeness` is how alike they must be: twice the letters they share over all their letters.
+    """
+    by_plain = {_plain(other): other for other in sorted(known, reverse=True) if other}
+    return [by_plain[match] for match in get_close_matches(_plain(name), by_plain, most, likeness)]
+
+
+def unknown_name(what: str, name: str, known: Iterable[str]) -> str:
+    """What to say of a name that is not there: the nearest one, and all there are."""
+    known = sorted(known)
+    near = near_names(name, known, most=1)
+    hint = f" Did you mean '{near[0]}'?" if near else ""
+    return f"There is no {what} '{name}'.{hint} Known: {', '.join(known) or 'none'}."
+
+
+def _plain(name: str) -> str:
+    return " ".join(re.findall(r"[^\W_]+", name.casefold())) or name

@@ -1,0 +1,265 @@
+"""What a logbook answers: the stints and fish chosen, and every answer to be had of them.
+
+Here and in `choice` the log and the evidence meet. Nothing is printed; `remember` alone writes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from rodhours.choice import LEFT_OUT, REFERENCE, Chosen, check_names, choose, read_log
+from rodhours.errors import UnusableLogbook, UsageError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from rodhours.evidence.response.result import ResponseResult
+    from rodhours.evidence.result import Result
+    from rodhours.evidence.results import CheckResult, ComparisonResult, RateSummary
+    from rodhours.evidence.running_result import RunningResult
+    from rodhours.evidence.season_by_season import SeasonBySeason
+    from rodhours.evidence.sizes import SizesResult
+    from rodhours.logbook.logbook import Logbook
+    from rodhours.planning.next_season import NextSeason
+    from rodhours.simulate.hours import HoursPlan
+    from rodhours.simulate.rehearse import RehearsalResult
+
+NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
+"""Choices of fish that the weights are not chosen by."""
+
+Answer = TypeVar("Answer", bound="Result")
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class Question(Chosen):
+    """The stints and fish chosen, and the answers to be had of them; `question` makes one.
+
+    A reference that is not given is the one that the logbook remembers, else the one that the
+    answer takes by itself.
+    """
+
+    @property
+    def catches(self) -> pd.DataFrame:
+        """The fish of the sessions chosen, of one species where one is chosen."""
+        return self.catches_of(self.filters.get("species"))
+
+    @property
+    def passed_over(self) -> str | None:
+        """That the remembered reference is of no use for these rows; None where it is."""
+        reference = self.log.reference
+        if reference is None or reference in set(self.stints["variant"]):
+            return None
+        return f"The remembered reference '{reference}' has no stint in these rows."
+
+    def last_season(self, starts: tuple[int, int] = (1, 1)) -> Question:
+        """The same question about the last season alone; stints without a date are in none.
+
+        `starts` are month and day of a season's start. UsageError where no stint has a date.
+        """
+        from rodhours.evidence.season_by_season import season_names
+
+        names = season_names(self.stints["date"], starts)
+        if names.isna().all():
+            raise UsageError("No stint has a date, so there are no seasons to compare.")
+        last = str(names.dropna().max())
+        return replace(
+            self, stints=self.stints[names == last], filters={**self.filters, "season": last}
+        )
+
+    def remember(self, reference: str | None) -> str | None:
+        """Let the logbook remember a reference; what there is to say where it cannot."""
+        from rodhours.logbook.logbook import open_logbook
+
+        reference = self._meant(reference)
+        if reference is None or reference == self.log.reference:
+            return None
+        try:
+            with open_logbook(self.log.path) as book:
+                book.set_setting(REFERENCE, reference)
+        except UnusableLogbook:
+            return "The logbook cannot be written: the reference is not remembered."
+        return None
+
+    def compare(
+        self,
+        variant: str | None = None,
+        reference: str | None = None,
+        adjust: Sequence[str] = (),
+        confidence: float = 0.95,
+        basis: str = "auto",
+        margin: float = 1.25,
+    ) -> ComparisonResult:
+        """`rodhours compare`: one variant, or all others, against the reference."""
+        from rodhours.evidence.compare import compare
+        from rodhours.kitchen.compare import lift_notes, recipe_notes
+
+        variant = self._meant(variant)
+        reference = self._reference(reference, variant)
+        result = compare(self.stints, reference, variant, adjust, confidence, basis, margin)
+        of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
+        return self._known(result).with_notes((*recipe_notes(*of), *lift_notes(*of)))
+
+    def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
+        """`rodhours compare --running`: a comparison of these stints after every trip.
+
+        Options are those of `rodhours.running_looks` beside the comparison's own.
+        """
+        from rodhours.evidence.running import looks_of
+
+        return looks_of(self.stints, comparison, **options)
+
+    def summary(self, by: str = "variant", confidence: float = 0.95) -> RateSummary:
+        """`rodhours summary`: catch rates by variant, venue, month, rod or angler."""
+        from rodhours.evidence.summary import summarise
+
+        return self._known(summarise(self.stints, by, confidence))
+
+    def check(self, reference: str | None = None, **options: Any) -> CheckResult:
+        """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
+
+        Options are adjust, confidence and margin, as `compare` has them.
+        """
+        from rodhours.evidence.check import check
+
+        reference, whole = self._reference(reference), self.log.everything
+        return self._known(check(self.stints, reference, whole_log=whole, **options))
+
+    def response(
+        self,
+        column: str,
+        per: float | None = None,
+        adjust: Sequence[str] = (),
+        confidence: float = 0.95,
+    ) -> ResponseResult:
+        """`rodhours response`: how the catch rate goes with a number of the recipe."""
+        from rodhours.evidence.response.respond import respond
+
+        found = respond(
+            self.stints, self.log.recipes, column, per=per, adjust=adjust, confidence=confidence
+        )
+        return self._known(found)
+
+    def sizes(
+        self,
+        reference: str | None = None,
+        species: str | None = None,
+        confidence: float = 0.95,
+    ) -> SizesResult:
+        """`rodhours sizes`: weights by variant, of the fish of one species or of all.
+
+        The fish are those of the sessions chosen; neither a least weight nor an outcome chooses
+        among them. Without `species` it is the question's own.
+        """
+        from rodhours.evidence.sizes import sizes
+
+        species = self.filters.get("species") if species is None else species
+        catches = self.catches_of(species)
+        landed = set(catches["variant"][catches["outcome"] != "lost"])
+        reference = self._meant(reference)
+        if reference is None and self.log.reference in landed:
+            reference = self.log.reference
+        filters = {
+            name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
+        } | ({} if species is None else {"species": species})
+        notes = tuple(note for note in self.notes if note.code == LEFT_OUT)
+        about = replace(self, filters=filters, notes=notes)
+        return about._known(sizes(catches, reference, confidence))
+
+    def seasons(
+        self, reference: str | None = None, starts: tuple[int, int] = (1, 1), **options: Any
+    ) -> SeasonBySeason:
+        """Season by season; options are adjust, confidence and margin, as `compare` has them."""
+        from rodhours.evidence.season_by_season import season_by_season
+
+        if reference is None:
+            reference = self.compare(**options).reference
+        found = season_by_season(self.stints, str(self._meant(reference)), starts=starts, **options)
+        return self._known(found)
+
+    def rehearse(
+        self, variant: str | None = None, reference: str | None = None, **options: Any
+    ) -> RehearsalResult:
+        """`rodhours rehearse`; options are those of `rodhours.rehearse`."""
+        from rodhours.simulate.rehearse import rehearse
+
+        variant = self._meant(variant)
+        reference = self._reference(reference, variant)
+        return self._known(rehearse(self.stints, reference, variant, **options))
+
+    def next_season(
+        self,
+        reference: str | None = None,
+        ratio: float = 1.5,
+        power: float = 0.8,
+        **options: Any,
+    ) -> NextSeason:
+        """`rodhours plan next`; options are adjust, confidence and margin of `compare`."""
+        from rodhours.planning.next_season import next_season
+
+        result = self.compare(reference=reference, **options)
+        return self._known(next_season(self.stints, ratio=ratio, power=power, result=result))
+
+    def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:
+        """`rodhours plan hours`; options are those of `rodhours.plan_hours`."""
+        from rodhours.simulate.hours import plan_hours
+
+        reference = self._reference(reference)
+        check_names("variant", [reference] if reference else [], self.stints)
+        return self._known(plan_hours(self.stints, reference, **options))
+
+    def _meant(self, name: str | None) -> str | None:
+        return self.log.variant_meant(name)
+
+    def _reference(self, given: str | None, variant: str | None = None) -> str | None:
+        """The reference given, else the remembered one where these rows have it."""
+        if given is not None:
+            return self._meant(given)
+        remembered = self.log.reference
+        return None if remembered == variant or self.passed_over is not None else remembered
+
+    def _known(self, result: Answer) -> Answer:
+        """The same result, knowing what was chosen, what that left out, and the logbook."""
+        return result.knowing(self.filters, self.notes, self.log.sha256)
+
+
+def question(
+    logbook: str | Path | Logbook = "logbook.sqlite",
+    *,
+    since: str | date | None = None,
+    until: str | date | None = None,
+    venue: str | Sequence[str] = (),
+    angler: str | Sequence[str] = (),
+    species: str | None = None,
+    min_weight: str | None = None,
+    outcome: str = "landed",
+) -> Question:
+    """What is to be answered from a logbook, by its path or open.
+
+    Parameters
+    ----------
+    since, until
+        Dates (ISO texts), both included; stints of sessions without a date are left out then.
+    venue, angler
+        Only these, one or several.
+    species, min_weight, outcome
+        Count only fish of this species, of this weight and over (a text with its unit, such as
+        '20lb 8oz' or '9.5kg'), and those `landed`, `lost` or `hooked` (both).
+
+    Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
+    for anything asked for that is not there, and where nothing is left; UnusableLogbook.
+    """
+    dates, names = {"since": since, "until": until}, {"venue": venue, "angler": angler}
+    chosen = choose(read_log(logbook), dates, names, species, min_weight, str(outcome))
+    return Question(**vars(chosen))
+
+
+def holds_stints(logbook: Path) -> bool:
+    """Whether there is anything to ask about in a logbook."""
+    from rodhours.logbook.logbook import open_logbook
+
+    with open_logbook(logbook) as book:
+        return book.counts().stints > 0

@@ -1,0 +1,146 @@
+"""What one season's page says, section by section, as a frozen value: free of any layout.
+
+Sentences come from wording, pictures from figures; this file decides their order alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from rodhours.evidence.results import ComparisonResult, FittedModel
+from rodhours.report.first_screen import FirstScreen, first_screen
+from rodhours.report.season import Season
+from rodhours.report.sections import (
+    NoteShown,
+    NotesOnce,
+    Section,
+    fish_sections,
+    growth_sections,
+    hours_section,
+    ingredient_sections,
+    next_section,
+    rates_section,
+    ratios_section,
+    rehearsal_section,
+    seasons_section,
+)
+from rodhours.report.tallies import date_span, landed_and_lost, logged, trips, variant_order
+from rodhours.wording import report as words
+from rodhours.wording.fish_counted import counted_here, wanted_fish
+from rodhours.wording.notes import gathered
+from rodhours.wording.numbers import MISSING, confidence_level, count, margin_text, number
+
+MOST_WATERS_NAMED = 6
+
+
+@dataclass(frozen=True)
+class ModelShown:
+    """A fitted model: its basis, what it says, and its figures under `words.MODEL_COLUMNS`."""
+
+    basis: str
+    says: str
+    figures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Everything that the page says, in its order.
+
+    `worst` is the note that limits the answer most, `notes` are all of them; `further` is what
+    follows from the answer.
+    """
+
+    title: str
+    first: FirstScreen
+    counted: str | None
+    worst: NoteShown | None
+    sections: tuple[Section, ...]
+    limits_heading: str
+    notes: tuple[NoteShown, ...]
+    further: tuple[Section, ...]
+    method: tuple[str, ...]
+    models: tuple[ModelShown, ...]
+    provenance: tuple[tuple[str, str], ...]
+    logbook_sha256: str
+    version: str
+
+
+def season_outline(season: Season) -> Outline:
+    """The outline of a season's page. Raises ValueError where there is no stint."""
+    stints, result = season.stints, season.result
+    if stints.empty:
+        raise ValueError("a season's report needs at least one stint")
+    order = variant_order(stints, result)
+    once = NotesOnce()
+    notes = once.new(result.notes)
+    plan = None if season.plan is None else season.plan.to_dict()
+    growth = growth_sections(season.running, order)
+    next_season = season.plan
+    further = [next_section(next_season)] if next_season and next_season.variants else []
+    # Lost against landed only where the fish of the page are all fish landed.
+    landed = None if wanted_fish(result.filters) else landed_and_lost(stints, order)
+    return Outline(
+        title=season.title,
+        first=first_screen(result, order, plan),
+        counted=counted_here(result.filters),
+        worst=notes[0] if notes and result.comparisons else None,
+        sections=(
+            rates_section(season.summary, result, stints, order),
+            *([ratios_section(result, order)] if result.comparisons else []),
+            *growth,
+            hours_section(stints, result.reference, order),
+            *ingredient_sections(season.responses, once),
+            *fish_sections(season.sizes, landed, once, season.units),
+            *([] if season.by_season is None else [seasons_section(season.by_season, order)]),
+            *([] if season.rehearsal is None else [rehearsal_section(season.rehearsal)]),
+        ),
+        limits_heading=words.limits_heading([severity for severity, _ in gathered(result.notes)]),
+        notes=notes,
+        further=tuple(further),
+        method=words.method(
+            result.confidence, result.margin, growth=bool(growth), planned=bool(further)
+        ),
+        models=tuple(map(_model, result.models)),
+        provenance=tuple(_provenance(stints, result)),
+        logbook_sha256=result.logbook_sha256 or "",
+        version=result.version,
+    )
+
+
+def _model(model: FittedModel) -> ModelShown:
+    counts = (model.sessions, model.cells, model.df)
+    figures = (model.session_sd, model.clumping, model.log_likelihood)
+    return ModelShown(
+        model.basis,
+        words.model_words(model),
+        (
+            *(MISSING if value is None else f"{value:,}" for value in counts),
+            *(MISSING if value is None else number(value, 2) for value in figures),
+        ),
+    )
+
+
+def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[str, str]]:
+    trip_count = int(trips(stints).nunique())
+    first, last = date_span(stints)
+    return [
+        ("Rows", f"{count(len(stints), 'stint')} on {count(trip_count, 'trip')}"),
+        ("Dates", f"{first} to {last}" if first else "not logged"),
+        ("Waters", _waters(stints)),
+        ("Chosen", words.filter_words(result.filters)),
+        ("Reference", result.reference),
+        ("Confidence", confidence_level(result.confidence)),
+        ("Margin", f"{margin_text(result.margin)} times either way"),
+        ("Adjusted for", ", ".join(result.adjusted_for) or "nothing"),
+    ]
+
+
+def _waters(stints: pd.DataFrame) -> str:
+    """The waters with most stints by name, the rest as a number."""
+    names = list(logged(stints, "venue").dropna().astype(str).value_counts().index)
+    waters = ", ".join(names[:MOST_WATERS_NAMED])
+    if len(names) > MOST_WATERS_NAMED:
+        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
+    return waters or "not logged"

@@ -1,0 +1,297 @@
+"""The sections of the page: a finding, words, a picture, its numbers, what limits it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from rodhours.evidence.response.respond import SeveralResponses
+from rodhours.evidence.response.result import ResponseResult
+from rodhours.evidence.result import Note
+from rodhours.evidence.results import ComparisonResult, RateSummary
+from rodhours.evidence.running_result import RunningResult
+from rodhours.evidence.season_by_season import SeasonBySeason
+from rodhours.evidence.sizes import SizesResult
+from rodhours.planning.next_season import NextSeason
+from rodhours.report.downloads import csv_link
+from rodhours.report.figures import (
+    Picture,
+    catch_rates,
+    evidence_growth,
+    rate_ratios,
+    season_calendar,
+)
+from rodhours.report.figures.ratios import ratios_by_season, seasons_table
+from rodhours.report.figures.rehearsal import rehearsal_picture
+from rodhours.report.figures.response import response_picture
+from rodhours.report.figures.sizes import sizes_picture
+from rodhours.report.tables import anglers_table, any_ratio, landed_table
+from rodhours.report.tallies import (
+    Landed,
+    contributions,
+    hours_by_place,
+    largest_gap,
+    logged,
+)
+from rodhours.simulate.rehearse import RehearsalResult
+from rodhours.wording import answer as answers
+from rodhours.wording import landed as landed_words
+from rodhours.wording import planning_next as next_words
+from rodhours.wording import rehearsal as rehearsal_words
+from rodhours.wording import report as words
+from rodhours.wording import response as response_words
+from rodhours.wording import running as running_words
+from rodhours.wording import season_by_season as season_words
+from rodhours.wording import sizes as size_words
+from rodhours.wording.notes import WEIGHTS, gathered
+from rodhours.wording.summary import fished_text, rates_heading
+
+MOST_TABLE_ROWS = 400
+MOST_SENTENCES = 4
+"""More answers than these stand one click away; the picture has them all."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """Numbers to be shown, cut where they are very many, and all of them as a CSV file.
+
+    `link` is an address that holds the file, `file` the name that it is saved under, `beneath` a
+    sentence to be read with the numbers.
+    """
+
+    title: str
+    columns: list[str]
+    rows: list[list[str]]
+    left_out: int
+    link: str
+    file: str
+    beneath: str = ""
+
+
+@dataclass(frozen=True)
+class NoteShown:
+    """A note as the page has it: how much it weighs, and what it says."""
+
+    severity: str
+    says: str
+
+
+@dataclass(frozen=True)
+class Section:
+    """A section of the page: a finding as heading, mostly with a picture and its numbers.
+
+    `says` are paragraphs over the picture, `beneath` those under it (empty ones are passed over);
+    `tables` stand open on the page; `folded` are sentences one click away, under `folded_title`;
+    `notes` limit what this section says and stand nowhere else on the page.
+    """
+
+    anchor: str
+    heading: str
+    picture: Picture | None = None
+    numbers: Table | None = None
+    says: Sequence[str] = ()
+    beneath: Sequence[str] = ()
+    notes: Sequence[NoteShown] = ()
+    tables: Sequence[Table] = ()
+    folded: Sequence[str] = ()
+    folded_title: str = words.EACH_ANSWER
+
+
+class NotesOnce:
+    """Notes for the page, each text once, wherever it would stand first."""
+
+    def __init__(self) -> None:
+        self._shown: set[str] = set()
+
+    def new(self, notes: Sequence[Note]) -> tuple[NoteShown, ...]:
+        """Those of the notes (worst first) that do not stand on the page yet."""
+        texts = [(weight, text) for weight, text in gathered(notes) if text not in self._shown]
+        self._shown.update(text for _, text in texts)
+        return tuple(NoteShown(WEIGHTS[weight], text) for weight, text in texts)
+
+
+def table(
+    name: str,
+    title: str,
+    numbers: pd.DataFrame,
+    beneath: str = "",
+    saved: pd.DataFrame | None = None,
+) -> Table:
+    """A table of the page under a title; `name` is that of its file.
+
+    `saved` is what the file holds, where that is more than is shown.
+    """
+    shown = numbers.head(MOST_TABLE_ROWS)
+    rows = [[str(cell) for cell in row] for row in shown.itertuples(index=False, name=None)]
+    columns = [str(column) for column in numbers.columns]
+    left_out = len(numbers) - len(shown)
+    link = csv_link(numbers if saved is None else saved)
+    return Table(title, columns, rows, left_out, link, f"{name}.csv", beneath)
+
+
+def drawn(anchor: str, heading: str, picture: Picture, **further: Any) -> Section:
+    """A section with its picture and the numbers of it."""
+    return Section(anchor, heading, picture, table(anchor, heading, picture.table), **further)
+
+
+def rates_section(
+    summary: RateSummary, result: ComparisonResult, stints: pd.DataFrame, order: Sequence[str]
+) -> Section:
+    """Catch rates, and who fished how much where more than one angler did."""
+    who = contributions(stints)
+    anglers = table("anglers", words.WHO, anglers_table(who), words.ONE_ANGLERS_TRIPS)
+    return drawn(
+        "rates",
+        rates_heading(summary.rows),
+        catch_rates(summary, order, result.reference, result.confidence),
+        says=[fished_text(summary.total, int(logged(stints, "venue").nunique()))],
+        tables=[anglers] if len(who) > 1 else [],
+    )
+
+
+def ratios_section(result: ComparisonResult, order: Sequence[str]) -> Section:
+    """Rate ratios on all bases; where they are several, each answer in its own sentence."""
+    sentences = [
+        f"{answers.headline(one, result)} {answers.rests_on(one, result.reference)}"
+        for one in result.comparisons
+    ]
+    # The first screen has the sentence where it is the only one.
+    few = sentences if 1 < len(sentences) <= MOST_SENTENCES else []
+    folded = sentences if len(sentences) > MOST_SENTENCES else []
+    heading = words.ratios_heading(result)
+    if not any_ratio(result):
+        return Section("ratios", heading, says=few, folded=folded)
+    beneath = [words.adjusted(result.adjusted_for), *few]
+    return drawn("ratios", heading, rate_ratios(result, order), beneath=beneath, folded=folded)
+
+
+def growth_sections(running: RunningResult | None, order: Sequence[str]) -> list[Section]:
+    """How the evidence grew over the season, trip by trip, where it did."""
+    picture = None if running is None else evidence_growth(running, order)
+    if running is None or picture is None:
+        return []
+    return [drawn("growth", running_words.growth_heading(running), picture)]
+
+
+def hours_section(stints: pd.DataFrame, reference: str, order: Sequence[str]) -> Section:
+    """Where and when the hours went."""
+    places = hours_by_place(stints, order)
+    known = places.has_dates or places.has_venues
+    heading = words.hours_heading(largest_gap(places, reference), len(order), known)
+    return drawn("hours", heading, season_calendar(stints, order, reference))
+
+
+def ingredient_sections(several: SeveralResponses, once: NotesOnce) -> list[Section]:
+    """One for each ingredient; the last names the numbers of the recipe that have none."""
+    last = len(several.responses)
+    return [
+        _ingredient(f"ingredient-{i}", one, several.further if i == last else (), once)
+        for i, one in enumerate(several.responses, start=1)
+    ]
+
+
+def _ingredient(
+    anchor: str, one: ResponseResult, further: Sequence[str], once: NotesOnce
+) -> Section:
+    heading, opening = response_words.heading(one), response_words.opening(one)
+    notes = once.new(one.notes)
+    if not one.has_interval:
+        return Section(anchor, heading, says=[opening], notes=notes)
+    return drawn(
+        anchor,
+        heading,
+        response_picture(one, anchor),
+        says=[opening],
+        beneath=[
+            response_words.all_trips_beside(one),
+            response_words.fit_of_line(one),
+            response_words.further(further),
+        ],
+        notes=notes,
+    )
+
+
+def fish_sections(
+    sizes: SizesResult | None, landed: Landed | None, once: NotesOnce, units: str
+) -> list[Section]:
+    """The fish themselves: weights where any was weighed, lost against landed where logged.
+
+    `units` is lb or kg.
+    """
+    tables = []
+    if landed is not None:
+        biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
+        numbers, beneath = (
+            landed_table(landed, biggest, units),
+            landed_words.says(landed.unknown_stints),
+        )
+        tables = [table("landed", landed_words.TITLE, numbers, beneath)]
+    if sizes is None:
+        if landed is None:
+            return []
+        return [Section("fish", landed_words.heading(landed.rows), tables=tables)]
+    return [
+        drawn(
+            "fish",
+            size_words.heading(sizes, units),
+            sizes_picture(sizes, units),
+            beneath=[size_words.rests_on(sizes)],
+            notes=once.new(sizes.notes),
+            tables=tables,
+        )
+    ]
+
+
+def rehearsal_section(result: RehearsalResult) -> Section:
+    """What a season like this can tell, from invented ones."""
+    return drawn(
+        "rehearsal",
+        rehearsal_words.heading(result),
+        rehearsal_picture(result),
+        says=[
+            rehearsal_words.opening(result),
+            rehearsal_words.honesty(result),
+            rehearsal_words.width(result),
+        ],
+        beneath=rehearsal_words.beneath(result),
+    )
+
+
+def next_section(plan: NextSeason) -> Section:
+    """What to fish next."""
+    head, *rows = next_words.page_rows(plan)
+    names, *whole = next_words.table_rows(plan)
+    names[0] = "variant"
+    numbers = table(
+        "next",
+        next_words.TABLE_TITLE,
+        pd.DataFrame(rows, columns=head),
+        next_words.page_note(plan),
+        saved=pd.DataFrame(whole, columns=names),
+    )
+    return Section(
+        "next",
+        next_words.heading(plan),
+        says=(next_words.page_step(plan), *next_words.trips_lines(plan)),
+        tables=(numbers,),
+        folded=(
+            next_words.opening(plan),
+            *(next_words.variant_says(one, plan) for one in plan.variants),
+            next_words.rules(plan),
+            *next_words.limits_lines(plan),
+        ),
+        folded_title=next_words.FOLDED_TITLE,
+    )
+
+
+def seasons_section(result: SeasonBySeason, order: Sequence[str]) -> Section:
+    """This season beside earlier ones."""
+    heading, says = season_words.heading(result), [season_words.opening(result)]
+    if not any(one.comparisons for one in result.seasons):
+        numbers = table("seasons", heading, seasons_table(result))
+        return Section("seasons", heading, says=says, tables=[numbers])
+    beneath = season_words.beneath(result)
+    return drawn("seasons", heading, ratios_by_season(result, order), says=says, beneath=beneath)

@@ -1,0 +1,34 @@
+"""What holds for every picture of the report, whatever it shows."""
+
+import re
+from html import unescape
+from xml.etree import ElementTree
+
+from rodhours.report.figures import Picture
+from rodhours.report.figures.style import WIDTH
+from rodhours.report.text_width import width
+
+TEXT = re.compile(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>')
+
+
+def sound(picture: Picture) -> None:
+    """One <svg> of the common width that scales and names itself; text within its edges (widths
+    are estimated on the wide side), every coordinate a number, and nothing asked for elsewhere."""
+    svg = picture.svg
+    root = ElementTree.fromstring(svg)
+    assert root.tag == "{http://www.w3.org/2000/svg}svg"
+    assert (root.get("width"), root.get("height")) == ("100%", None)
+    assert root.get("viewBox", "").startswith(f"0 0 {WIDTH:g} ")
+    assert (root.get("role"), root.get("aria-label")) == ("img", picture.alt)
+    assert len(picture.alt) > 30
+    for places in re.findall(r' (?:d|x|y)="([^"]*)"', svg):
+        assert not re.search(r"nan|inf", places)
+    for style, x, text in TEXT.findall(svg):
+        size = float(re.search(r"([\d.]+)px", style).group(1))
+        wide = width(unescape(text), size)
+        start = float(x) - wide * (0.5 if "middle" in style else "anchor: end" in style)
+        assert -6 < start <= start + wide < WIDTH + 14, text
+    asked = re.findall(r'(?:href|src)="([^"]*)"', svg) + re.findall(r"url\(([^)]*)\)", svg)
+    assert all(place.startswith("#") for place in asked)
+    assert not re.search(r"<(script|style|image|foreignObject|metadata)", svg)
+    assert "http" not in svg.replace('xmlns="http://www.w3.org/2000/svg"', "")

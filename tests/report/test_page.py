@@ -1,0 +1,397 @@
+"""The season page: one file that asks for nothing, says the answer first and escapes all text."""
+
+import re
+from functools import cache
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pandas as pd
+import pytest
+from seasons import (
+    CASES,
+    HOSTILE,
+    LONG,
+    OTHER_SCRIPTS,
+    a_comparison,
+    a_result,
+    a_season,
+    a_summary,
+    contrast,
+)
+
+from report_tables import saved, section, table
+from rodhours.evidence.response.respond import respond_to_several
+from rodhours.evidence.result import Note
+from rodhours.report.page import season_page
+from rodhours.report.season import Season
+from rodhours.report.unbroken import pieces
+from rodhours.simulate.rehearse import rehearse
+
+LONG_ONE = a_comparison(LONG)
+
+
+class Outline(HTMLParser):
+    """Checks that tags close in order; collects tags, attributes and text."""
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.tags, self.texts = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in {"meta", "link"}:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.texts.append((self.open[-1] if self.open else "", data))
+
+
+def page_of(stints, result):
+    return season_page(Season(stints, result, a_summary(stints)))
+
+
+@cache
+def usual_page():
+    """The page of a season and a comparison with nothing odd in them."""
+    return page_of(a_season(), a_result())
+
+
+def joined(page):
+    """The page without the spans that keep names in one line."""
+    return re.sub(r'<span class="whole">(.*?)</span>', r"\1", page)
+
+
+def outline(page):
+    parser = Outline()
+    parser.feed(page)
+    parser.close()
+    assert parser.open == []
+    return parser
+
+
+@pytest.fixture(scope="module", params=CASES)
+def page(request):
+    """The page of each odd log."""
+    return page_of(*CASES[request.param])
+
+
+def test_names_do_not_break_at_their_hyphen():
+    """A short name with a hyphen stands in a span that stays in one line, wherever it is said;
+    a name too long for a phone may break; no name is changed."""
+    page = page_of(a_season(("plain", "pellet-20", LONG)), a_result([a_comparison(), LONG_ONE]))
+    assert re.search(r"\.whole \{ white-space: nowrap; \}", page)
+    text = re.sub(r"<style>.*?</style>|<svg .*?</svg>|<td>.*?</td>", "", page, flags=re.DOTALL)
+    text = re.sub(r'(<span|<bdi) class="whole">.*?(</span>|</bdi>)', "", text)
+    text = re.sub(r"<[^>]*>", "", text.replace(LONG, ""))
+    assert "pellet-20" not in text
+    assert "--adjust" not in text
+    assert not re.search(f'class="whole">[^<]*{re.escape(LONG)}', page)
+    assert LONG in joined(page)
+
+
+def test_pieces_are_the_text_again():
+    """Nothing is lost; a name within a longer name or word is not taken for it."""
+    text = "pellet-20-attractor-6 beat pellet-20; try --adjust rod, 2025-04-12, not xpellet-20"
+    found = pieces(text, {"pellet-20", "pellet-20-attractor-6", "plain", LONG, "("})
+    assert "".join(piece for piece, _ in found) == text
+    whole = [piece for piece, kept in found if kept]
+    assert whole == ["pellet-20-attractor-6", "pellet-20", "--adjust", "2025-04-12"]
+
+
+@pytest.mark.parametrize("verdict", ["unsettled", "too little to say", "level"])
+def test_no_heading_praises_a_variant_that_is_not_ahead(verdict):
+    """Whatever the raw figures say, a heading awards nothing that the answer does not."""
+    result = a_result(
+        [a_comparison(name, verdict=verdict) for name in ("pellet-10", "pellet-20", "double-dose")],
+        notes=(),
+    )
+    page = joined(page_of(a_season(), result))
+    headings = re.findall(r"<h[123]>(.*?)</h[123]>", page)
+    assert len(headings) > 8
+    praise = r"\b(ahead|behind|better|beats?|outfish\w*|faster|winner|more fish|leads?|best bait)\b"
+    assert [one for one in headings if re.search(praise, one, flags=re.IGNORECASE)] == []
+
+
+def test_the_page_is_well_formed_and_asks_for_nothing(page):
+    """Every tag that opens closes, in order, ids are there once, links within have their target;
+    no script, and no source, link or style points anywhere but into the page (a file to be saved
+    lies in its link)."""
+    tags = outline(page).tags
+    names = [tag for tag, _ in tags]
+    assert names.count("h1") == names.count("main") == 1
+    assert names.count("svg") == names.count("figure") >= 2
+    assert not {"script", "iframe", "object", "embed", "img", "base"} & set(names)
+    ids = [attrs["id"] for _, attrs in tags if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    for tag, attrs in tags:
+        assert not any(name.startswith("on") for name in attrs)
+        for name in ("src", "href", "srcset", "action", "data"):
+            value = attrs.get(name)
+            if tag == "a" and "download" in attrs and name == "href":
+                assert value.startswith("data:text/csv")
+            else:
+                assert value in (None, "data:,") or value.removeprefix("#") in ids
+    assert not re.search(r"@import|url\((?!#)", page)
+
+
+def test_each_picture_has_a_name_a_caption_and_its_table(page):
+    """No picture without alt text, caption and numbers."""
+    for figure in re.findall(r"<figure>.*?</figure>", page, flags=re.DOTALL):
+        assert re.search(r'<svg [^>]*role="img" aria-label="[^"]{30,}"', figure)
+        assert re.search(r"<figcaption>\S.{30,}</figcaption>", figure)
+        assert "<details>" in figure
+        assert "<table>" in figure
+
+
+def test_no_value_that_does_not_exist_reaches_the_reader(page):
+    """None, nan, inf and powers of ten are no words for an angler."""
+    words = " ".join(text for tag, text in outline(page).texts if tag != "style")
+    assert not re.search(r"\b(None|nan|NaN|NaT|inf|<NA>)\b", words)
+    assert not re.search(r"\d[eE][-+]\d", words)
+    assert not re.search(r"signific|prove", words)
+
+
+def test_the_page_can_be_heard_and_reached_by_keys(page):
+    """A language, headings that skip no level, names for whatever scrolls or can be followed,
+    headings of columns and rows, a ring around what has the focus."""
+    tags = outline(page).tags
+    assert ("html", {"lang": "en-GB"}) in tags
+    levels = [int(tag[1]) for tag, _ in tags if re.fullmatch(r"h[1-6]", tag)]
+    assert levels[0] == 1
+    assert all(then <= now + 1 for now, then in pairwise(levels))
+    for tag, attrs in tags:
+        if "tabindex" in attrs:
+            assert (attrs["tabindex"], attrs["role"]) == ("0", "region")
+            assert attrs["aria-label"]
+        if tag == "th":
+            assert attrs["scope"] in ("col", "row")
+    for inside in re.findall(r"<(?:a|summary)\b[^>]*>(.*?)</(?:a|summary)>", page, re.DOTALL):
+        assert re.sub(r"<[^>]*>", "", inside).strip()
+    for rule in ("summary:focus-visible", "a:focus-visible", ".scroll:focus-visible"):
+        assert rule in page
+
+
+def test_the_answer_comes_first():
+    """The first words after the title are the answer, before any number of the season."""
+    result = a_result([a_comparison()])
+    page = joined(page_of(a_season(), result))
+    says = "pellet-20 caught 1.31 times as fast as plain"
+    assert page.index("<h1>") < page.index(says) < page.index("<svg") < page.index('id="rates"')
+    assert "This rests on 41 fish" in page
+    assert "What limits it most." in page
+
+
+def test_parts_come_in_their_order():
+    """Answer, catch rates, ratios, the calendar, limits, method, provenance."""
+    page = usual_page()
+    parts = re.findall(r'<section[^>]* id="([a-z]+)"', page)
+    assert parts == [
+        "answer",
+        "rates",
+        "ratios",
+        "hours",
+        "limits",
+        "method",
+        "provenance",
+        "glossary",
+    ]
+
+
+def test_the_page_says_where_its_numbers_come_from():
+    """Version, fingerprint of the logbook, rows, chosen rows and settings are on the page."""
+    stints = a_season()
+    result = a_result(filters={"since": "2025-04-01"}, adjusted_for=("rod",))
+    page = joined(page_of(stints, result))
+    for part in ("ab" * 32, "rodhours 0.1.0", f"{len(stints)} stints on 45 trips"):
+        assert part in page
+    assert "since 2025-04-01" in page
+    assert "Adjusted for rod." in page
+
+
+def test_every_note_is_on_the_page_with_its_weight():
+    """All notes are listed, worst first, the worst at the top too."""
+    page = joined(usual_page())
+    assert page.count("flatters pellet-20:") == 2
+    assert page.index("Serious.") < page.index("Caution.") < page.index("Worth knowing.")
+
+
+def test_without_notes_the_page_gives_no_all_clear():
+    """No note is not an all-clear."""
+    page = page_of(a_season(), a_result(notes=()))
+    assert "That is no all-clear" in page
+    assert "What limits it most" not in page
+
+
+def test_the_usual_cautions_stand_at_the_foot():
+    """Licence and rules first, power lines, the water's edge in the dark."""
+    foot = usual_page().split("<footer>")[1]
+    for part in ("rod licence", "rules", "overhead power lines", "edge in the dark"):
+        assert part in foot
+
+
+def test_names_stay_text_in_any_script():
+    """Names, waters, titles, sessions and filters cannot become markup, and stay as written; the
+    same input gives the same bytes."""
+    stints = a_season(("plain", HOSTILE, OTHER_SCRIPTS), venues=(HOSTILE, "Pit"))
+    stints["session"] = stints["session"] + HOSTILE
+    result = a_result(
+        [a_comparison(HOSTILE), a_comparison(OTHER_SCRIPTS)],
+        [Note("column_not_used", None, "caution", {"column": HOSTILE, "reason": HOSTILE})],
+        filters={"venue": HOSTILE},
+    )
+    page = page_of(stints, result)
+    parsed = outline(page)
+    assert "script" not in {tag for tag, _ in parsed.tags}
+    assert "<script" not in page
+    assert any(HOSTILE in text for _, text in parsed.texts)
+    assert OTHER_SCRIPTS in page
+    assert page_of(stints.copy(), result) == page
+
+
+def palettes(page):
+    """The colours of the page in each of its moods, laid over each other as in a browser."""
+    style = re.search(r"<style>(.*?)</style>", page, re.DOTALL).group(1)
+    over = r"(@media [^{]*\{\s*(?:@page [^}]*\}\s*)?)?"
+    blocks = re.findall(over + r":root \{(.*?)\}", style, re.DOTALL)
+    found = {}
+    for media, colours in blocks:
+        name = " ".join(re.findall(r"dark|more|print", media)) or "light"
+        own = dict(re.findall(r"--([a-z0-9-]+): (#[0-9a-f]{6})", colours))
+        under = {"more": found.get("light"), "more dark": found.get("dark")}.get(name) or {}
+        found[name] = under | own
+    return found
+
+
+def test_colours_stand_out_in_every_mood():
+    """On screen in light and dark and on paper graphics reach 3:1 and text 4.5:1, on the shaded
+    band too; where more contrast is asked for, text reaches 7:1 and graphics 4.5:1 (Web Content
+    Accessibility Guidelines 2.1, success criteria 1.4.3, 1.4.6 and 1.4.11)."""
+    found = palettes(usual_page())
+    assert set(found) == {"light", "dark", "more", "more dark", "print"}
+    for name, colours in found.items():
+        text, graphics = (7, 4.5) if "more" in name else (4.5, 3)
+        hues = [colour for called, colour in colours.items() if called.startswith("hue")]
+        assert len(hues) == 5
+        assert all(contrast(hue, colours["paper"]) >= graphics for hue in hues), name
+        for called in ("ink", "soft"):
+            assert contrast(colours[called], colours["paper"]) >= text, name
+            assert contrast(colours[called], colours["band"]) >= text, name
+
+
+def test_the_contrast_of_two_colours_is_that_of_the_guidelines():
+    """Black on white is 21:1 and equal colours 1:1 by definition; #777777 on white is 4.48:1 and
+    #767676 4.54:1, the grey on either side of 4.5 (figures often given, from memory)."""
+    assert contrast("#000000", "#ffffff") == pytest.approx(21)
+    assert contrast("#777777", "#777777") == pytest.approx(1)
+    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)
+    assert contrast("#ffffff", "#767676") == pytest.approx(4.54, abs=0.005)
+
+
+def test_long_tables_are_cut_with_a_word():
+    """A table on the page has at most 400 rows and says how many more there are; its file has
+    them all."""
+    page = page_of(a_season(trips=400, days_between=1), a_result())
+    shown = section(page, "hours")
+    further = int(re.search(r"(\d+) further rows are left out here", shown)[1])
+    assert len(table(shown)) == 400
+    assert len(saved(shown, "hours.csv")) == 400 + further
+
+
+def test_an_empty_log_is_refused():
+    """A page about nothing is an error of the caller."""
+    with pytest.raises(ValueError, match="at least one stint"):
+        page_of(a_season().head(0), a_result())
+
+
+def test_missing_dates_and_waters_are_said():
+    """What is not logged is named, not left blank."""
+    page = page_of(*CASES["no dates, no waters"])
+    assert "Where and when the hours went is not in the log" in page
+    assert "The log has no dates and waters." in page
+
+
+RECIPES = pd.DataFrame(
+    {
+        "variant": ["plain", "pellet-10", "pellet-20", "double-dose"],
+        "base_mix": ["semolina"] * 4,
+        "pellet_pct": [0, 10, 20, 20],
+        "attractor_ml_per_egg": [3, 3, 3, 6],
+        "size_mm": [14, 16, 16, 14],
+        "cork_mm": [12, 12, 12, 12],
+        "boil_s": [100, 90, 90, 110],
+        "hardness": [1, 2, None, None],
+    }
+)
+
+
+@pytest.fixture(scope="module")
+def several():
+    """The ingredients of a season of whose recipes five numbers differ."""
+    return respond_to_several(a_season(), RECIPES)
+
+
+def full_page(several, result=None, **parts):
+    stints, result = a_season(), result or a_result()
+    return season_page(Season(stints, result, a_summary(stints), responses=several, **parts))
+
+
+def test_three_ingredients_are_shown_and_the_rest_named(several):
+    """The first three numbers that differ have a part each with picture and table, whose heading
+    says of an unsettled one that it is unsettled; the others are named with the command that
+    answers for them."""
+    columns = [one.column for one in several.responses]
+    assert columns == ["pellet_pct", "attractor_ml_per_egg", "size_mm"]
+    assert several.further == ("boil_s", "hardness")
+    written = full_page(several)
+    outline(written)
+    parts = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', written, flags=re.DOTALL)
+    assert [name for name, _ in parts] == ["ingredient-1", "ingredient-2", "ingredient-3"]
+    for (_, text), one in zip(parts, several.responses, strict=True):
+        assert "<svg" in text
+        assert "<table>" in text
+        heading = re.search(r"<h2>(.*?)</h2>", text)[1]
+        settled = one.verdict in ("rises", "falls", "bends", "level")
+        assert settled == ("not settled" not in heading and "too little" not in heading)
+    assert "boiling time and hardness too: rodhours response boil_s" in joined(parts[-1][1])
+    assert "boil_s" not in parts[0][1]
+
+
+def test_what_cannot_be_answered_is_passed_over():
+    """No recipes, recipes of baits that were not fished, words and columns of one value."""
+    stints = a_season()
+    same = RECIPES[["variant", "base_mix", "cork_mm"]]
+    for recipes in (pd.DataFrame(), RECIPES.assign(variant=list("abcd")), same):
+        assert respond_to_several(stints, recipes).responses == ()
+    alone = stints[stints["variant"].isin(["pellet-20", "double-dose"])]
+    columns = [one.column for one in respond_to_several(alone, RECIPES).responses]
+    assert columns == ["attractor_ml_per_egg", "size_mm", "boil_s"]
+
+
+def test_a_note_is_told_once_on_the_page(several):
+    """What an ingredient's answer shares with the whole answer is not said again beside it."""
+    rods = Note("adjust_by_rod", None, "information", {})
+    assert "adjust_by_rod" in {note.code for one in several.responses for note in one.notes}
+    page = joined(full_page(several, result=a_result(notes=[rods])))
+    limits = page.split('id="limits"')[1]
+    assert "See whether it changes with --adjust rod." in limits
+    # Once in the list, and once at the top as what limits the answer most.
+    assert page.count("See whether it changes with --adjust rod.") == 2
+    texts = re.findall(r'<li><span class="severity">(.*?)</li>', page)
+    assert len(texts) == len(set(texts)) > 3
+
+
+def test_a_rehearsal_has_its_part(several):
+    """Heading, honesty and picture of the rehearsal, before what limits the answer."""
+    rehearsal = rehearse(a_season(), "plain", "pellet-20", seasons=1)
+    page = joined(full_page(several, rehearsal=rehearsal))
+    text = section(page, "rehearsal")
+    assert "the interval held the truth in" in text
+    assert "<svg" in text
+    assert page.index('id="rehearsal"') < page.index('id="limits"')
+    assert 'id="rehearsal"' not in usual_page()

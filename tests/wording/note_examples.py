@@ -1,0 +1,287 @@
+"""One set of figures for each turn that the text of a note can take: code, bait and numbers.
+
+`DERIVED` states which further numbers a text may say, worked out from the note's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from rodhours.evidence.result import CAUTION, Note
+
+BAIT = "pellet-20"
+TWENTY = 20 * 0.45359237  # pounds to kilograms, by the definition of the pound
+
+
+def note(code: str, variant: str | None = BAIT, severity: str = CAUTION, **numbers: Any) -> Note:
+    return Note(code, variant, severity, numbers)
+
+
+_RED_LETTER = {
+    "session": "T17",
+    "date": "2025-07-12",
+    "fish": 7,
+    "reference_fish": 1,
+    "rate_ratio": 1.62,
+    "rate_ratio_without": 1.1,
+    "conf_low_without": 0.7,
+    "conf_high_without": 1.74,
+    "verdict": "ahead",
+    "verdict_without": "unsettled",
+    "verdict_changes": True,
+}
+_CLUMPS = {"session_sd": 1.0, "good_trip": 2.718, "clumping": 0.4, "width_ratio": 1.56}
+_BLANKS = {
+    "logged_share": 0.31,
+    "missing": 12.4,
+    "rate_ratio": 1.35,
+    "rate_ratio_corrected": 1.2,
+    "lr": 9.0,
+}
+_MONTH = {
+    "by": "month",
+    "difference": 0.9,
+    "level": "2025-07",
+    "share": 0.86,
+    "reference_share": 0.12,
+    "mean": None,
+    "reference_mean": None,
+    "constant_within_trips": True,
+    "mix_ratio": 1.4,
+}
+_WATER = _MONTH | {
+    "by": "water_temp_c",
+    "level": None,
+    "share": None,
+    "reference_share": None,
+    "mean": 17.23,
+    "reference_mean": 14.1,
+}
+_RODS = {"rod": "1", "share": 0.9, "reference_share": 0.05, "rod_ratio": 2.1, "mix_ratio": 1.89}
+_GAPS = {
+    "missing_numbers": ["T3", "T7"],
+    "missing_months": ["2025-07"],
+    "sessions": 40,
+    "rate_factor": 1.05,
+}
+_LIFT = {
+    "lift_g": 0.431,
+    "reference_lift_g": 0.618,
+    "difference_g": -0.187,
+    "tolerance_g": 0.046,
+    "tolerance_mm": 0.5,
+}
+_RECIPES = [
+    {"column": "pellet_pct", "variant": 20.0, "reference": 0.0},
+    {"column": "base_mix", "variant": "fishmeal", "reference": "birdseed"},
+]
+_UNKNOWN = {
+    "min_weight_kg": TWENTY,
+    "outcome": "landed",
+    "unknown": 3,
+    "concerned": 80,
+    "by_variant": {"plain": 2, BAIT: 1},
+}
+
+EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
+    # A note, and the words that a reader must find in it: the turn that its figures ask for.
+    (note("not_same_trips", shared_sessions=2, reason="few_sessions"), ("at least 4 trips",)),
+    (note("not_same_trips", shared_sessions=0, reason="unlinked"), ("never fished beside",)),
+    (note("not_same_trips", shared_sessions=4, reason="few_df"), ("too few such trips",)),
+    (note("no_same_trips", shared_sessions=0, reason="unlinked"), ("no same-trip answer",)),
+    (
+        note("favourite_conditions", same_trips_ratio=1.04, all_trips_ratio=2.21, z=3.0),
+        ("flatters pellet-20", "2.21 times", "1.04 times on the same", "good trips"),
+    ),
+    (
+        note("favourite_conditions", same_trips_ratio=2.0, all_trips_ratio=0.9, z=-3.0),
+        ("hides pellet-20", "poor trips"),
+    ),
+    (note("hidden_conditions", factor=1.2), ("were 1.20 times as good",)),
+    (note("hidden_conditions", factor=0.8), ("only 0.80 times as good",)),
+    (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 and 9 fish",)),
+    (note("no_fish", rod_hours=412.0), ("no fish in 412 rod-hours", "at most")),
+    (note("no_fish_on_reference", rod_hours=88.0), ("88 rod-hours", "no ratio")),
+    (note("fish_not_known", None, **_UNKNOWN), ("3 have no weight", "fish of 20 lb and over")),
+    (
+        note("fish_not_known", None, **_UNKNOWN | {"species": "tench", "unknown": 1}),
+        ("1 has no species or no weight", "tench of 20 lb and over", "its species and weight"),
+    ),
+    (note("lost_not_logged", None, stints=2, rod_hours=31.5), ("were left out", "not none")),
+    (note("lost_from_catches", None), ("as catches lists them",)),
+    (
+        note("fish_not_weighed", None, unweighed=1, of=90, by_variant={"plain": 1}),
+        ("1 was not weighed (1 on plain)",),
+    ),
+    (note("several_species", None, species={"carp": 40, "tench": 1}), ("40 carp and 1 tench",)),
+    (note("size_reference_chosen", None, reference="plain", weighed=33), ("plain was taken",)),
+    (
+        note(
+            "left_out",
+            None,
+            sessions=[{"session": "trip 2", "angler": "Ann", "because": "hours were guessed"}],
+        ),
+        ("session trip 2 of Ann (because: hours were guessed)", "leave-out 'trip 2' --take-back"),
+    ),
+    (note("no_fit", None, basis="same trips"), ("worked out from the same trips",)),
+    (note("no_fit", basis="all trips"), ("for pellet-20 from all trips",)),
+    (note("rods_not_logged", None), ("Log the rod",)),
+    (note("adjust_by_rod", None), ("--adjust rod",)),
+    (
+        note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
+        ("12 stints (240 rod-hours, 3 fish) were", "water_temp_c"),
+    ),
+    (
+        note("stints_left_out", None, column="time_of_year", stints=1, rod_hours=1.0, fish=0),
+        ("1 stint (1 rod-hour, no fish) was", "time of year"),
+    ),
+    (note("column_constant_within_trips", None, column="month"), ("same for all baits",)),
+    (
+        note("column_not_used", None, column="spot", reason="it is the same on every stint"),
+        ("not adjusted for spot: it is the same on every stint.",),
+    ),
+    (note("mostly_indirect", shared_sessions=6, sessions=40), ("40 trips", "only 6 had both")),
+    (note("mostly_indirect", shared_sessions=0, sessions=40), ("none had both",)),
+    (
+        note("reference_chosen", None, reference="plain", shared_rod_hours=1500.0),
+        ("1,500 rod-hours", "not because of what it caught"),
+    ),
+    (
+        note("reference_chosen", None, reference="plain", shared_rod_hours=0.0),
+        ("plain was taken. Choose another",),
+    ),
+    (note("small_difference", margin=1.25), ("1.25 times either way",)),
+    (note("one_variant", None), ("Only one bait",)),
+    (note("too_few_trips", sessions=3), ("3 trips for pellet-20",)),
+    (note("no_catches", None, species="tench"), ("tench", "rod, species)")),
+    (note("no_count_of_lost", None), ("no count of lost fish",)),
+    (
+        note("too_many_unknown", None, **_UNKNOWN | {"unknown": 8, "most": 0.05}),
+        ("8 of the 80 fish concerned (10 %)", "no more than 5 % may"),
+    ),
+    (
+        note("too_many_unknown", None, **_UNKNOWN | {"outcome": "hooked", "most": 0.05}),
+        ("Lost fish are seldom weighed",),
+    ),
+    (
+        note("red_letter_trip", **_RED_LETTER),
+        (
+            "T17 (2025-07-12), with 7 fish on pellet-20 and 1 on the reference",
+            "1.10 (between 0.70 and 1.74 times) instead of 1.62",
+            "from “ahead” to “not settled”",
+        ),
+    ),
+    (
+        note(
+            "red_letter_trip",
+            **_RED_LETTER
+            | {"date": None, "reference_fish": 0, "verdict_changes": False}
+            | {"conf_low_without": 1.02, "conf_high_without": None},
+        ),
+        ("T17, with 7 fish", "none on the reference", "stays “ahead”"),
+    ),
+    (note("clumping", None, **_CLUMPS), ("gives 2.7 times", "runs beyond", "1.6 times as far")),
+    (
+        note("clumping", None, **_CLUMPS | {"good_trip": 1.02, "width_ratio": None}),
+        ("trips hardly differ", "cannot be said here"),
+    ),
+    (
+        note("clumping", None, **_CLUMPS | {"clumping": 0.0, "width_ratio": 1.01}),
+        ("a usual one. Here that hardly widens",),
+    ),
+    (
+        note("unlogged_blanks", **_BLANKS),
+        ("31 % of the blanks", "about 12 trips", "at 1.20 times the reference’s rate instead of"),
+    ),
+    (
+        note(
+            "unlogged_blanks",
+            None,
+            **_BLANKS | {"missing": 0.3, "rate_ratio": None, "rate_ratio_corrected": None},
+        ),
+        ("hardly one trip", "cannot be said"),
+    ),
+    (
+        note("confounded", **_MONTH),
+        ("86 % of its rod-hours in July 2025, the reference 12 %", "look 1.40 times", "all trips"),
+    ),
+    (
+        note(
+            "confounded",
+            **_MONTH | {"by": "venue", "level": "Alder Mere", "difference": None, "mix_ratio": 0.7},
+        ),
+        ("on Alder Mere", "have no water in common", "No adjusting can mend that"),
+    ),
+    (
+        note("confounded", **_MONTH | {"by": "rod", "level": "2", "mix_ratio": 1.02}),
+        ("on rod 2", "hardly move", "--adjust rod"),
+    ),
+    (note("confounded", **_WATER), ("warmer water", "17.2 °C against 14.1 °C")),
+    (note("confounded", **_WATER | {"mean": 9.0, "mix_ratio": None}), ("colder", "cannot be")),
+    (
+        note("rods_not_rotated", **_RODS),
+        ("90 % of its rod-hours on rod 1, the reference 5 %", "rod 1 caught 2.10 times", "1.89"),
+    ),
+    (
+        note("rods_not_rotated", **_RODS | {"rod_ratio": 0.5, "mix_ratio": 0.56}),
+        ("the other rods caught 2.00 times as fast as rod 1",),
+    ),
+    (note("rods_not_rotated", **_RODS | {"rod_ratio": 1.01}), ("may not matter",)),
+    (note("rods_not_rotated", **_RODS | {"rod_ratio": None}), ("cannot be told",)),
+    (note("one_batch_each", batches=1, reference_batches=3), ("pellet-20 was fished from one",)),
+    (note("one_batch_each", batches=None, reference_batches=1), ("The reference was fished",)),
+    (
+        note("one_batch_each", batches=1, reference_batches=1),
+        ("pellet-20 and the reference were fished from one batch each.",),
+    ),
+    (
+        note("recipes_differ", columns=_RECIPES),
+        ("pellet_pct (20 against 0) and base_mix (fishmeal against birdseed).", "cannot say which"),
+    ),
+    (
+        note("lift_differs", **_LIFT),
+        ("pellet-20 lifts 0.43 g in water, the reference lifts 0.62 g.", "0.19 g apart"),
+    ),
+    (note("lift_differs", **_LIFT | {"lift_g": -0.1}), ("pellet-20 sinks with 0.10 g",)),
+    (
+        note("gaps_in_the_log", None, **_GAPS),
+        ("Trip T3 and T7 are missing", "no trip in July 2025", "If they were blanks"),
+    ),
+    (
+        note("gaps_in_the_log", None, **_GAPS | {"missing_numbers": ["T3"], "missing_months": []}),
+        ("Trip T3 is missing", "If it was a blank"),
+    ),
+    (
+        note(
+            "gaps_in_the_log",
+            None,
+            **_GAPS | {"missing_numbers": [], "missing_months": ["2025-06 (Ann)", "2025-07 (Ann)"]},
+        ),
+        ("June 2025 (Ann) and July 2025 (Ann)", "cannot be said"),
+    ),
+    (
+        note(
+            "gaps_in_the_log",
+            None,
+            **_GAPS | {"missing_numbers": [f"T{i}" for i in range(1, 13)], "missing_months": []},
+        ),
+        ("T1, T2, T3, T4, T5 and 7 more are missing",),
+    ),
+]
+
+DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
+    # The other way round, where the other rods caught faster.
+    "rods_not_rotated": lambda one: [1 / one["rod_ratio"]] if one["rod_ratio"] else [],
+    # Pounds for kilograms, and shares for counts.
+    "fish_not_known": lambda one: [one.get("min_weight_kg", 0.0) / 0.45359237],
+    "too_many_unknown": lambda one: [
+        one.get("min_weight_kg", 0.0) / 0.45359237,
+        one["unknown"] / one["concerned"],
+    ],
+    # Beyond five missing numbers the others are counted.
+    "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
+    # The rule that was not met: four trips of each.
+    "not_same_trips": lambda one: [4],
+    "no_same_trips": lambda one: [4],
+}
