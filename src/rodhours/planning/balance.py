@@ -17,6 +17,7 @@ Counts = NDArray[np.int64]
 Grid = tuple[tuple[tuple[int, ...], ...], ...]
 """Trips, parts of a trip, rods: the variant of that turn."""
 ALL, OTHERS, REFERENCE = "all", "others", "reference"
+STAYS = "stays"
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[M
                 )
             )
         stays = int(np.trace(after))
-        found.append(Measure("stays", ALL, 0, stays, 0))
+        found.append(Measure(STAYS, ALL, 0, stays, 0))
     return tuple(found)
 
 

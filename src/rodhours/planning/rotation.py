@@ -5,7 +5,7 @@ Scope: asks for contents, lays them out, measures. Variants are labels here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Any, ClassVar
@@ -14,7 +14,7 @@ from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
 from rodhours.planning.arrange import STEPS, arranged, trip_contents, with_reference
 from rodhours.planning.balance import Measure, measures, relative_precision
-from rodhours.planning.blind import CONSONANTS, VOWELS
+from rodhours.planning.blind import CONSONANTS, VOWELS, new_plan_name
 
 MOST_VARIANTS = 16
 MOST_RODS = 6
@@ -31,6 +31,8 @@ class Rotation(Result):
         all variants on every trip (1); None where some can only be compared from trip to trip
     reference_precision : the same for comparisons with the reference, against a plan of equal
         turns; None where the reference is not on every trip by design
+    blind : whether the variants are bag codes
+    part_hours : of each part of a trip, where there are swaps
     """
 
     name: str
@@ -45,6 +47,8 @@ class Rotation(Result):
     balance: tuple[Measure, ...]
     precision: float | None
     reference_precision: float | None
+    blind: bool = False
+    part_hours: float | None = None
 
     KEYS: ClassVar[tuple[str, ...]] = (
         "plan=name",
@@ -53,13 +57,25 @@ class Rotation(Result):
         "trips",
         "parts",
         "seed",
-        "reference",
+        "reference=told_reference",
         "reference_on_every_trip",
         "balance",
         "precision",
         "reference_precision",
         "turns=rows",
+        "blind",
+        "part_hours",
     )
+
+    @property
+    def told_reference(self) -> str | None:
+        """The reference; None of a blind plan, where it would be the first line of the key."""
+        return None if self.blind else self.reference
+
+    @property
+    def turns_a_trip(self) -> int:
+        """Rods times parts."""
+        return self.rods * self.parts
 
     @property
     def rows(self) -> list[dict[str, Any]]:
@@ -125,6 +141,20 @@ def plan_name(*asked: object) -> str:
     """A name of four letters that follows from what was asked: the same plan, the same name."""
     random = Random(repr(asked))
     return "".join(random.choice(letters) for letters in (CONSONANTS, VOWELS) * 2)
+
+
+def free_name(asked: Sequence[object] | None, taken: Callable[[str], bool]) -> tuple[str, str]:
+    """The name that what was asked gives (by chance where None), and one that is not taken.
+
+    The same plan in the next season would have the labels of this one, and trips of two years
+    would be taken for one.
+    """
+    first = new_plan_name() if asked is None else plan_name(*asked)
+    name, number = first, 1
+    while taken(name):
+        number += 1
+        name = new_plan_name() if asked is None else f"{first}{number}"
+    return first, name
 
 
 def checked_labels(

@@ -22,6 +22,7 @@ SENTENCES = {
     "RecipesCompared": "rodhours.wording.recipes:sentences",
     "RehearsalResult": "rodhours.wording.rehearsal:sentences",
     "ResponseResult": "rodhours.wording.response:sentences",
+    "Rotation": "rodhours.wording.rotation:sentences",
     "RunningResult": "rodhours.wording.running:sentences",
     "SeasonBySeason": "rodhours.wording.season_by_season:sentences",
     "SizesResult": "rodhours.wording.sizes:sentences",
