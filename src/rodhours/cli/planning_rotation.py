@@ -252,9 +252,8 @@ def _write_files(
 
     if packing is not None:
         _write(packing, packing_list(plan, {code: variant for variant, code in codes.items()}))
-        talk(
-            f"What goes into which bag is in {packing}: for whoever packs, not for whoever fishes."
-        )
+        whose = "for whoever packs, not for whoever fishes"
+        talk(f"What goes into which bag is in {packing}: {whose}.")
     if sheet is not None:
         _write(sheet, rotation_sheet(plan))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")

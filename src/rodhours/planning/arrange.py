@@ -69,24 +69,26 @@ def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
     Of plans that are equally even the most exact is taken: some leave variants without a link.
     """
     a_round = shortest_even(variants, size)
+    plans: list[Contents] = []
     if a_round < trips:
-        blocks = _blocks(variants, size, a_round, random)
-        if _Blocks(blocks, variants).is_even():
+        even = _blocks(variants, size, a_round, random)
+        if _Blocks(even, variants).is_even():
             rounds, rest = divmod(trips, a_round)
-            return blocks * rounds + (_blocks(variants, size, rest, random) if rest else [])
+            plans.append(even * rounds + (_blocks(variants, size, rest, random) if rest else []))
 
     def by_chance() -> _Blocks:
         return _Blocks([random.sample(range(variants), size) for _ in range(trips)], variants)
 
+    def worth(plan: Contents) -> tuple[float, float]:
+        return _Blocks(plan, variants).cost, -(relative_precision(plan, variants) or 0.0)
+
     steps = min(CONTENT_STEPS_A_TURN * trips * size, MOST_CONTENT_STEPS)
-    found: list[tuple[float, float, Contents]] = []
+    heats = CONTENT_WARM, CONTENT_COLD
     for _ in range(CANDIDATES):
-        blocks = _searched(by_chance, CONTENT_STARTS, steps, (CONTENT_WARM, CONTENT_COLD), random)
-        plan = _Blocks(blocks, variants)
-        found.append((plan.cost, -(relative_precision(blocks, variants) or 0.0), blocks))
-        if trips == a_round and plan.is_even():
+        if trips % a_round == 0 and plans and _Blocks(plans[-1], variants).is_even():
             break
-    return min(found)[2]
+        plans.append(_searched(by_chance, CONTENT_STARTS, steps, heats, random))
+    return min(plans, key=worth)
 
 
 def shortest_even(variants: int, size: int) -> int:
