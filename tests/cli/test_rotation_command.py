@@ -10,6 +10,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+
 from browser import OPTIONS, find_browser, visit
 
 NAMES = ("plain", "pellet-20", "pellet-30")

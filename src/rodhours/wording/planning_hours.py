@@ -37,8 +37,8 @@ from rodhours.wording.rehearsal import NO_CLUMPS, how_uneven, of_100
 
 FORMULA_ALONE = (
     "By formula alone (--quick). Below 22 trips the formula is too hopeful by 7 to 30 points of "
-    "100, above it by up to 4; without --quick, seasons are simulated and judged by the interval "
-    "that compare uses, and the answer is theirs."
+    "100, above it by up to 4 (12 with one variant a trip, where fish clump); without --quick, "
+    "seasons are simulated and judged by the interval that compare uses, and the answer is theirs."
 )
 LIMITS = (
     "All this supposes trips as uneven as those it rests on, a bait that is better by the same "
