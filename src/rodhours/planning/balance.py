@@ -36,14 +36,8 @@ class Measure:
     least_difference: int
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "measure=what",
-        "of=who",
-        "fewest",
-        "most",
-        "difference",
-        "least_difference",
-        "reached",
-    )
+        "measure=what", "of=who", "fewest", "most", "difference", "least_difference", "reached",
+    )  # fmt: skip
 
     @property
     def difference(self) -> int:

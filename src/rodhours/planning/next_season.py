@@ -119,22 +119,10 @@ class NextSeason(Result):
     hours_by_formula: bool = True
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "reference",
-        "rate_per_100=per_100",
-        "rate_from",
-        "confidence",
-        "margin",
-        "ratio",
-        "power",
-        "variants",
-        "trips_that_help",
-        "sharing",
-        "hours_by_formula",
-        "grounds",
-        "season_trips=grounds.season_trips",
-        "filters",
-        "version",
-    )
+        "reference", "rate_per_100=per_100", "rate_from", "confidence", "margin", "ratio", "power",
+        "variants", "trips_that_help", "sharing", "hours_by_formula", "grounds",
+        "season_trips=grounds.season_trips", "filters", "version",
+    )  # fmt: skip
 
 
 def next_season(

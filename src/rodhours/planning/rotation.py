@@ -51,21 +51,10 @@ class Rotation(Result):
     part_hours: float | None = None
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "plan=name",
-        "variants",
-        "rods",
-        "trips",
-        "parts",
-        "seed",
-        "reference=told_reference",
-        "reference_on_every_trip",
-        "balance",
-        "precision",
-        "reference_precision",
-        "turns=rows",
-        "blind",
-        "part_hours",
-    )
+        "plan=name", "variants", "rods", "trips", "parts", "seed", "reference=told_reference",
+        "reference_on_every_trip", "balance", "precision", "reference_precision", "turns=rows",
+        "blind", "part_hours",
+    )  # fmt: skip
 
     @property
     def told_reference(self) -> str | None:

@@ -57,20 +57,11 @@ class Grounds:
     season_source: str = STAND_IN
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "from=source",
-        "why_stand_in=reason",
-        "reference",
-        "rate_per_100=per_100",
-        "rate_per_100_low=per_100_low",
-        "rate_per_100_high=per_100_high",
-        "plain_rate_per_100=plain_per_100",
-        "session_sd",
-        "clumping",
-        "trips",
-        "fish",
-        "rod_hours_a_trip=rod_hours",
-        "rod_hours_a_trip_from=hours_source",
-    )
+        "from=source", "why_stand_in=reason", "reference", "rate_per_100=per_100",
+        "rate_per_100_low=per_100_low", "rate_per_100_high=per_100_high",
+        "plain_rate_per_100=plain_per_100", "session_sd", "clumping", "trips", "fish",
+        "rod_hours_a_trip=rod_hours", "rod_hours_a_trip_from=hours_source",
+    )  # fmt: skip
 
     def assumptions(self, variants: int) -> Assumptions:
         """What the formulas and the simulation suppose where so many variants share the trips."""

@@ -95,22 +95,10 @@ class HoursPlan(Result):
     confidence: float = CONFIDENCE
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "ratio",
-        "power",
-        "designs",
-        "smallest_ratio",
-        "family",
-        "confidence",
-        "variants",
-        "season_trips",
-        "season_trips_from",
-        "*grounds",
-        "quick",
-        "simulated_seasons=seasons",
-        "seed",
-        "filters",
-        "version",
-    )
+        "ratio", "power", "designs", "smallest_ratio", "family", "confidence", "variants",
+        "season_trips", "season_trips_from", "*grounds", "quick", "simulated_seasons=seasons",
+        "seed", "filters", "version",
+    )  # fmt: skip
 
     @property
     def variants(self) -> int:

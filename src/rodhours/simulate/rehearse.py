@@ -60,14 +60,8 @@ class ArmResult:
     median_width: float | None
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "arm",
-        "seasons",
-        "coverage",
-        "poisson_coverage",
-        "median_width",
-        "no_limit",
-        "same_trips",
-    )
+        "arm", "seasons", "coverage", "poisson_coverage", "median_width", "no_limit", "same_trips",
+    )  # fmt: skip
 
     @property
     def coverage(self) -> float | None:
@@ -112,29 +106,11 @@ class RehearsalResult(Result):
     confidence: float = CONFIDENCE
 
     KEYS: ClassVar[tuple[str, ...]] = (
-        "seasons",
-        "seasons_asked=own.asked",
-        "ratio",
-        "coverage",
-        "poisson_coverage",
-        "settled",
-        "settled_seasons",
-        "median_width",
-        "no_limit=own.no_limit",
-        "same_trips=own.same_trips",
-        "arms",
-        "seed",
-        "reference",
-        "variant",
-        "basis",
-        "confidence",
-        "trips",
-        "stints",
-        "truth",
-        "complete",
-        "filters",
-        "version",
-    )
+        "seasons", "seasons_asked=own.asked", "ratio", "coverage", "poisson_coverage", "settled",
+        "settled_seasons", "median_width", "no_limit=own.no_limit", "same_trips=own.same_trips",
+        "arms", "seed", "reference", "variant", "basis", "confidence", "trips", "stints", "truth",
+        "complete", "filters", "version",
+    )  # fmt: skip
 
     @property
     def seasons(self) -> int:

@@ -5,7 +5,7 @@ Every choice follows from a rule that is printed beside it; hours to go are by f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
@@ -196,15 +196,37 @@ def page_note(plan: NextSeason) -> str:
 
 def variant_says(one: VariantPlan, plan: NextSeason) -> str:
     """One variant in a sentence: the choice, what it rests on, and the hours to go."""
-    said: dict[str, Callable[[VariantPlan, NextSeason], str]] = {
-        FISH_IT: _fish_it,
-        STOP: _stop,
-        BY_COST: _by_cost,
-        MORE_HOURS: _more_hours,
-        NO_GAIN: _no_gain,
-        CONFIRM: _confirm,
+    choices: dict[str, str] = {
+        FISH_IT: "fish it",
+        STOP: "stop, unless you fish it to learn about an ingredient",
+        BY_COST: f"choose by cost and trouble; it is level with {plan.reference}",
+        MORE_HOURS: "worth more hours, since a gain worth having is not ruled out "
+        f"({verdict_words(one.verdict)})",
+        NO_GAIN: f"no more hours for a gain; above {margin_text(plan.margin)} times it is ruled "
+        "out, though it may be worse",
+        CONFIRM: f"confirm it before you act on it; {_to_confirm(one, plan)}",
     }
-    return said[one.choice](one, plan)
+    text = f"{one.variant}: {choices[one.choice]}. {_it_gains(one, plan)}"
+    if one.choice in OPEN:
+        return f"{text} {_until(one, plan)}"
+    if one.choice == FISH_IT and one.small:
+        return f"{text} That is little, so cost may still decide."
+    return text
+
+
+def _to_confirm(one: VariantPlan, plan: NextSeason) -> str:
+    reasons: dict[str | None, str] = {
+        NOT_SAME_TRIPS: " over all trips, which cannot tell bait from day",
+        ONE_TRIP: " because of one trip",
+        OTHER_RODS: f", but it was never on a rod that {plan.reference} was on, so that it "
+        "may be the rod",
+    }
+    it_is = (
+        f"it is {verdict_words(one.verdict)}"
+        if one.verdict in (AHEAD, BEHIND, LEVEL)
+        else f"a gain above {margin_text(plan.margin)} times looks ruled out"
+    )
+    return f"{it_is}{reasons.get(one.because, '')}"
 
 
 def next_step(plan: NextSeason) -> str:
@@ -323,60 +345,6 @@ def gain_limits_short(low: float | None, high: float | None) -> str:
     if exists(high):
         return f"below {gain(high)}"
     return "none"
-
-
-def _fish_it(one: VariantPlan, plan: NextSeason) -> str:
-    said = f"{one.variant}: fish it. {_it_gains(one, plan)}"
-    if one.small:
-        said += " That is little, so cost may still decide."
-    return said
-
-
-def _stop(one: VariantPlan, plan: NextSeason) -> str:
-    return (
-        f"{one.variant}: stop, unless you fish it to learn about an ingredient. "
-        f"{_it_gains(one, plan)}"
-    )
-
-
-def _by_cost(one: VariantPlan, plan: NextSeason) -> str:
-    return (
-        f"{one.variant}: choose by cost and trouble; it is level with {plan.reference}. "
-        f"{_it_gains(one, plan)}"
-    )
-
-
-def _more_hours(one: VariantPlan, plan: NextSeason) -> str:
-    return (
-        f"{one.variant}: worth more hours, since a gain worth having is not ruled out "
-        f"({verdict_words(one.verdict)}). {_it_gains(one, plan)} {_until(one, plan)}"
-    )
-
-
-def _no_gain(one: VariantPlan, plan: NextSeason) -> str:
-    return (
-        f"{one.variant}: no more hours for a gain; above {margin_text(plan.margin)} times it "
-        f"is ruled out, though it may be worse. {_it_gains(one, plan)}"
-    )
-
-
-def _confirm(one: VariantPlan, plan: NextSeason) -> str:
-    reasons: dict[str | None, str] = {
-        NOT_SAME_TRIPS: " over all trips, which cannot tell bait from day",
-        ONE_TRIP: " because of one trip",
-        OTHER_RODS: f", but it was never on a rod that {plan.reference} was on, so that it "
-        "may be the rod",
-    }
-    why = reasons[one.because]
-    it_is = (
-        f"it is {verdict_words(one.verdict)}"
-        if one.verdict in (AHEAD, BEHIND, LEVEL)
-        else f"a gain above {margin_text(plan.margin)} times looks ruled out"
-    )
-    return (
-        f"{one.variant}: confirm it before you act on it; {it_is}{why}. "
-        f"{_it_gains(one, plan)} {_until(one, plan)}"
-    )
 
 
 def _it_gains(one: VariantPlan, plan: NextSeason) -> str:
