@@ -35,7 +35,7 @@ def command(tmp_path, monkeypatch, capsys):
     processes take longer to start than most of what is asked for here.
     """
     from rodhours.cli.main import run
-    from rodhours.evidence import processes
+    from rodhours.simulate import processes
 
     monkeypatch.setattr(processes, "cores", lambda: 1)
     monkeypatch.chdir(tmp_path)

@@ -24,14 +24,15 @@ LAYERS = {
     "version": set(),
     "near": set(),
     "whole_files": {"errors"},
-    "wording": {"errors", "evidence", "kitchen", "planning"},
+    "wording": {"errors", "evidence", "kitchen", "planning", "simulate"},
     "logbook": {"errors", "near", "whole_files", "wording"},
     "evidence": {"errors", "near", "version", "wording"},
     "kitchen": {"errors", "near", "evidence"},
-    "planning": {"errors", "version", "wording", "evidence"},
-    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning"},
+    "simulate": {"errors", "evidence"},
+    "planning": {"errors", "evidence", "simulate"},
+    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning", "simulate"},
     "choice": {"errors", "near", "logbook", "evidence"},
-    "question": {"errors", "choice", "logbook", "evidence", "kitchen", "planning"},
+    "question": {"errors", "choice", "logbook", "evidence", "kitchen", "planning", "simulate"},
     "cli": {
         "errors",
         "near",
@@ -45,6 +46,7 @@ LAYERS = {
         "kitchen",
         "planning",
         "report",
+        "simulate",
     },
 }
 STORE = (

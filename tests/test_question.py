@@ -198,7 +198,7 @@ def test_a_code_of_an_opened_key_is_its_bait(command, tmp_path):
     for name in ("stints", "catches"):
         files[name]["variant"] = files[name]["variant"].map(code_of)
     import_paths(written(files, tmp_path), tmp_path / "logbook.sqlite")
-    (tmp_path / "bags.sealed").write_text(sealed(BagKey("BAGS", tuple(CODES.items()), 20)))
+    (tmp_path / "bags.sealed").write_text(sealed(BagKey("BAGS", tuple(CODES.items()), 20), []))
     assert command("plan", "unblind", "bags.sealed").code == 0
     asked = rodhours.question("logbook.sqlite")
     bait, plain = code_of["pellet-20"].lower(), code_of["plain"]

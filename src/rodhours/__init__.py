@@ -12,14 +12,14 @@ from rodhours.version import __version__
 if TYPE_CHECKING:
     from rodhours.evidence.check import check
     from rodhours.evidence.compare import compare
-    from rodhours.evidence.power.hours import plan_hours
-    from rodhours.evidence.rehearsal import rehearse
     from rodhours.evidence.response.respond import respond
     from rodhours.evidence.running import running_looks
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
     from rodhours.report.figures.on_axes import plot
+    from rodhours.simulate.hours import plan_hours
+    from rodhours.simulate.rehearse import rehearse
 
 __all__ = [
     "__version__",
@@ -40,9 +40,9 @@ _HOMES = {
     "check": "rodhours.evidence.check",
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
-    "plan_hours": "rodhours.evidence.power.hours",
+    "plan_hours": "rodhours.simulate.hours",
     "plot": "rodhours.report.figures.on_axes",
-    "rehearse": "rodhours.evidence.rehearsal",
+    "rehearse": "rodhours.simulate.rehearse",
     "respond": "rodhours.evidence.response.respond",
     "running_looks": "rodhours.evidence.running",
     "sizes": "rodhours.evidence.sizes",

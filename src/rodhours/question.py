@@ -17,20 +17,21 @@ from rodhours.errors import UnusableLogbook, UsageError
 if TYPE_CHECKING:
     import pandas as pd
 
-    from rodhours.evidence.power.results import HoursPlan
-    from rodhours.evidence.rehearsal import RehearsalResult
     from rodhours.evidence.response.result import ResponseResult
+    from rodhours.evidence.result import Result
     from rodhours.evidence.results import CheckResult, ComparisonResult, RateSummary
     from rodhours.evidence.running_result import RunningResult
     from rodhours.evidence.season_by_season import SeasonBySeason
     from rodhours.evidence.sizes import SizesResult
     from rodhours.logbook.logbook import Logbook
     from rodhours.planning.next_season import NextSeason
+    from rodhours.simulate.hours import HoursPlan
+    from rodhours.simulate.rehearse import RehearsalResult
 
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
 """Choices of fish that the weights are not chosen by."""
 
-Answer = TypeVar("Answer")
+Answer = TypeVar("Answer", bound="Result")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -183,7 +184,7 @@ class Question(Chosen):
         self, variant: str | None = None, reference: str | None = None, **options: Any
     ) -> RehearsalResult:
         """`rodhours rehearse`; options are those of `rodhours.rehearse`."""
-        from rodhours.evidence.rehearsal import rehearse
+        from rodhours.simulate.rehearse import rehearse
 
         variant = self._meant(variant)
         reference = self._reference(reference, variant)
@@ -204,7 +205,7 @@ class Question(Chosen):
 
     def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:
         """`rodhours plan hours`; options are those of `rodhours.plan_hours`."""
-        from rodhours.evidence.power.hours import plan_hours
+        from rodhours.simulate.hours import plan_hours
 
         reference = self._reference(reference)
         check_names("variant", [reference] if reference else [], self.stints)
@@ -222,12 +223,7 @@ class Question(Chosen):
 
     def _known(self, result: Answer) -> Answer:
         """The same result, knowing what was chosen, what that left out, and the logbook."""
-        from rodhours.evidence.result import Result
-
-        if isinstance(result, Result):
-            return result.knowing(self.filters, self.notes, self.log.sha256)
-        changed: Any = result
-        return changed.with_choice(self.filters)  # type: ignore[no-any-return]
+        return result.knowing(self.filters, self.notes, self.log.sha256)
 
 
 def question(

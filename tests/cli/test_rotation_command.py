@@ -10,6 +10,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+
 from browser import OPTIONS, find_browser, visit
 
 NAMES = ("plain", "pellet-20", "pellet-30")
@@ -314,10 +315,9 @@ def test_the_sheet_is_one_page(command, tmp_path):
 
 def test_a_blind_plan_takes_a_name_whose_key_is_not_there(command, monkeypatch):
     """Names are drawn by chance, so one may come up twice: the key of the first is left alone."""
-    from rodhours.planning import blind as blinds
 
     drawn = iter(["KADE", "KADE", "MOTU"])
-    monkeypatch.setattr(blinds, "new_plan_name", lambda: next(drawn))
+    monkeypatch.setattr("rodhours.planning.rotation.new_plan_name", lambda: next(drawn))
     for name in ("KADE", "MOTU"):
         done = command(*ASKED, "--trips", "6", "--blind")
         assert done.code == 0, done.err

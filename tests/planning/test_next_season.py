@@ -10,7 +10,6 @@ import pytest
 
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
-from rodhours.evidence.power.formulas import TOGETHER, Assumptions, trips_by_formula
 from rodhours.evidence.result import Note
 from rodhours.evidence.verdicts import verdict
 from rodhours.planning.next_season import (
@@ -23,7 +22,8 @@ from rodhours.planning.next_season import (
     STOP,
     next_season,
 )
-from rodhours.report.planning_next_text import next_season_text
+from rodhours.report.planning_text import next_season_text
+from rodhours.simulate.formulas import TOGETHER, Assumptions, trips_by_formula
 
 
 @pytest.fixture(scope="module")

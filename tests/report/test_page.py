@@ -20,12 +20,12 @@ from seasons import (
 )
 
 from report_tables import saved, section, table
-from rodhours.evidence.rehearsal import rehearse
 from rodhours.evidence.response.respond import respond_to_several
 from rodhours.evidence.result import Note
 from rodhours.report.page import season_page
 from rodhours.report.season import Season
 from rodhours.report.unbroken import pieces
+from rodhours.simulate.rehearse import rehearse
 
 LONG_ONE = a_comparison(LONG)
 

@@ -106,7 +106,7 @@ def test_no_seasons_cannot_be_rehearsed(command, tmp_path):
 
 def test_an_interrupted_rehearsal_writes_no_page(command, tmp_path, monkeypatch):
     """On all cores; exit code 130, and half a rehearsal is not put on a page that is kept."""
-    from rodhours.evidence import processes, rehearsal
+    from rodhours.simulate import processes, run
 
     at_work = []
 
@@ -116,7 +116,7 @@ def test_an_interrupted_rehearsal_writes_no_page(command, tmp_path, monkeypatch)
 
     assert command("import", example_season() / "stints.csv").code == 0
     monkeypatch.setattr(processes, "cores", lambda: 3)
-    monkeypatch.setattr(rehearsal, "spread", stopped)
+    monkeypatch.setattr(run, "spread", stopped)
     done = command("report", "--out", "season.html", "--rehearse", "2")
     assert done.code == 130
     assert "no page was written" in done.err

@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from rodhours.wording.planning_hours import chances, of_100, plain_rate
+from rodhours.planning.next_season import MissingTrips, NextSeason
+from rodhours.simulate.grounds import Grounds
+from rodhours.simulate.hours import plan_hours
+from rodhours.wording.planning_hours import chances, plain_rate
 from rodhours.wording.planning_next import gain, gain_limits_short, trip_says
+
+GROUNDS = Grounds(72.0, "stand-in")
+PLAN = NextSeason("plain", 2.0, "session model", 0.95, 1.25, 1.5, 0.8, (), (), ("plain",), GROUNDS)
+
+
+def missing(by, **changes) -> MissingTrips:
+    nothing = dict.fromkeys(("level", "share", "reference_share", "mean", "reference_mean"))
+    sides = {"variant_only": (), "reference_only": (), "for_all_trips": False}
+    return MissingTrips("mix", by, **{**nothing, **sides, **changes})
 
 
 @pytest.mark.parametrize(
@@ -32,15 +46,6 @@ def test_limits_of_a_gain():
     assert gain_limits_short(None, None) == "none"
 
 
-@pytest.mark.parametrize(
-    ("share", "said"),
-    [(0.8, "80"), (0.004, "under 1"), (0.996, "over 99"), (1.0, "100"), (0.0, "0")],
-)
-def test_a_chance_is_never_rounded_to_certainty(share, said):
-    """Of 100, and neither 0 nor 100 unless it is."""
-    assert of_100(share) == said
-
-
 def test_a_power_is_as_exact_as_it_was_asked_for():
     """80 and 97.5 chances in 100."""
     assert chances(0.8) == "80 chances in 100"
@@ -49,24 +54,15 @@ def test_a_power_is_as_exact_as_it_was_asked_for():
 
 def test_the_plain_rate_is_said_where_it_differs():
     """Only where the fit is more than a tenth off fish over rod-hours."""
-    assert plain_rate({"plain_rate_per_100": 3.0, "rate_per_100": 3.1}) == ""
-    assert "2.0 per 100" in plain_rate({"plain_rate_per_100": 2.0, "rate_per_100": 3.1})
-    assert plain_rate({"plain_rate_per_100": None, "rate_per_100": 3.0}) == ""
+    assert plain_rate(replace(GROUNDS, plain_per_100=3.0, per_100=3.1)) == ""
+    assert "2.0 per 100" in plain_rate(replace(GROUNDS, plain_per_100=2.0, per_100=3.1))
+    assert plain_rate(GROUNDS) == ""
 
 
 def test_months_are_named_without_their_year():
     """Trips to come are in a month of the year, whichever year the log had it in."""
-    missing = {
-        "variant": "mix",
-        "by": "month",
-        "variant_only": ["2024-03", "2025-03", "2025-04"],
-        "reference_only": [],
-        "level": "2025-03",
-        "share": 0.9,
-        "reference_share": 0.0,
-        "for_all_trips": True,
-    }
-    assert trip_says(missing, {"reference": "plain"}) == (
+    months = ("2024-03", "2025-03", "2025-04")
+    assert trip_says(missing("month", variant_only=months, for_all_trips=True), PLAN) == (
         "plain was never fished in March or April: trips with both in those months would break "
         "that (it bears on the all-trips answer alone)."
     )
@@ -74,14 +70,13 @@ def test_months_are_named_without_their_year():
 
 def test_water_temperature():
     """Warmer or colder, both means, and what would help."""
-    missing = {
-        "variant": "mix",
-        "by": "water_temp_c",
-        "variant_only": [],
-        "reference_only": [],
-        "mean": 9.04,
-        "reference_mean": 14.0,
-        "for_all_trips": False,
-    }
-    said = trip_says(missing, {"reference": "plain"})
+    said = trip_says(missing("water_temp_c", mean=9.04, reference_mean=14.0), PLAN)
     assert said.startswith("mix was fished in colder water than plain (9.0 °C against 14.0 °C")
+
+
+def test_a_plan_shows_its_answer():
+    """In a line, and in a notebook with what limits it; the words of the terminal."""
+    plan = plan_hours(ratio=1.5, rods=2, trip_hours=24, quick=True)
+    assert repr(plan).startswith("<HoursPlan: To settle, with 80 chances in 100, that a bait")
+    assert "too hopeful" in plan._repr_html_()
+    assert repr(PLAN).startswith("<NextSeason: Next: make a second bait")

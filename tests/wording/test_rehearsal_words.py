@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from statsmodels.stats.proportion import proportion_confint
 
+from rodhours.simulate.rehearse import ArmResult, RehearsalResult
+from rodhours.simulate.season import MOOD, OWN, RODS
 from rodhours.wording import rehearsal as words
 
 
-def a_result(**changes):
-    """The machine form of a rehearsal; its figures are made up."""
-    arm = {
-        "assumption_broken": "one", "seasons": 100, "coverage": 0.9, "poisson_coverage": 0.4,
-        "median_width": 4.5, "no_limit": 0, "same_trips": 100,
-    }  # fmt: skip
-    return {
-        "schema": 1,
-        "seasons": 200,
-        "seasons_asked": 200,
-        "ratio": 1.5,
-        "coverage": 0.96,
-        "poisson_coverage": 0.71,
-        "settled": {"1.25": 0.05, "1.5": 0.2, "2": 0.42, "3": None},
-        "settled_seasons": {"1.25": 100, "1.5": 200, "2": 100, "3": 0},
-        "median_width": 3.7,
-        "no_limit": 0,
-        "arms": [{"arm": "mood", **arm}, {"arm": "clumps_by_rod", **arm}],
-        "reference": "plain",
-        "variant": "mix",
-        "basis": "same trips",
-        "trips": 45,
-        "stints": 126,
-        "truth": {"reference_per_100_rod_hours": 2.0, "session_sd": 1.0, "clumping": 0.0},
-        "complete": True,
-        **changes,
-    }
+def an_arm(arm=OWN, ratio=1.5, seasons=100, ahead=0, **changes) -> ArmResult:
+    """So many seasons of an arm; nine of ten held the truth, four of ten fish by fish."""
+    counts = {"held": seasons * 9 // 10, "poisson_held": seasons * 4 // 10, "no_limit": 0}
+    return ArmResult(
+        arm, ratio, **{"asked": seasons, "seasons": seasons, "ahead": ahead, **counts,
+                       "same_trips": seasons, "median_width": 4.5, **changes}
+    )  # fmt: skip
+
+
+LADDER = (an_arm(ratio=1.25, ahead=5), an_arm(ahead=40, seasons=200),
+          an_arm(ratio=2.0, ahead=42), an_arm(ratio=3.0, seasons=0, asked=100))  # fmt: skip
+
+
+def a_result(**changes) -> RehearsalResult:
+    """A rehearsal; its figures are made up."""
+    own = an_arm(seasons=200, held=192, poisson_held=142, median_width=3.7)
+    result = RehearsalResult(
+        reference="plain", variant="mix", basis="same trips", ratio=1.5, seed=1, trips=45,
+        stints=126, rate=0.02, session_sd=1.0, clumping=0.0, own=own,
+        ladder=(*LADDER[:3], replace(LADDER[3], asked=0)), arms=(an_arm(MOOD), an_arm(RODS)),
+    )  # fmt: skip
+    return replace(result, **changes)
 
 
 def text(**changes) -> str:
@@ -83,9 +82,7 @@ def test_few_seasons_are_not_said_of_100():
 
 def test_stopped_early():
     """How many seasons a partial answer rests on comes first."""
-    said = text(
-        complete=False, seasons=84, settled_seasons={"1.25": 40, "1.5": 84, "2": 42, "3": 0}
-    )
+    said = text(own=an_arm(seasons=84, asked=200), ladder=LADDER)
     assert said.startswith(
         "Stopped early: this rests on 84 of the 200 seasons asked for, and on 0 to 100 for each"
     )
@@ -93,17 +90,17 @@ def test_stopped_early():
 
 def test_what_limits_it_is_said():
     """Open intervals, lost same-trip answers, no same-trip answer at all, trips that are alike."""
-    assert "no limit on one side at all, which counts as holding" in text(no_limit=20)
-    assert "In most of these seasons the interval had no limit" in text(
-        no_limit=120, median_width=None
-    )
-    lost = a_result()["arms"]
-    lost[0]["same_trips"] = 75
-    assert "no same-trip answer in 25 of 100" in text(arms=lost)
+    own = a_result().own
+    open_ones = text(own=replace(own, no_limit=20))
+    assert "no limit on one side at all, which counts as holding" in open_ones
+    mostly = text(own=replace(own, no_limit=120, median_width=None))
+    assert "In most of these seasons the interval had no limit" in mostly
+    lost = text(arms=(an_arm(MOOD, same_trips=75), an_arm(RODS)))
+    assert "no same-trip answer in 25 of 100" in lost
     assert "cannot tell bait from day" in text(basis="all trips")
-    alike = {"reference_per_100_rod_hours": 2.0, "session_sd": 0.0, "clumping": 0.5}
-    assert "trips hardly differ" in text(truth=alike)
-    assert "come in clumps" in text(truth=alike)
+    alike = text(session_sd=0.0, clumping=0.5)
+    assert "trips hardly differ" in alike
+    assert "come in clumps" in alike
 
 
 def test_the_heading_says_what_a_season_settles():
@@ -113,5 +110,15 @@ def test_the_heading_says_what_a_season_settles():
         "If a bait is twice as good, a season like this settles it in 42 of 100 cases "
         f"(give or take {50 * (high - low):.0f})"
     )
-    few = a_result(settled={"2": 0.5}, settled_seasons={"2": 4})
+    few = a_result(ladder=(an_arm(ratio=2.0, seasons=4, ahead=2),))
     assert "in 2 of 4 cases (that may mean" in words.heading(few)
+    assert repr(few).startswith("<RehearsalResult: If a bait is twice as good")
+
+
+def test_the_machine_form_says_what_each_arm_breaks():
+    """In words, behind the code of the arm."""
+    arms = a_result().to_dict()["arms"]
+    assert [list(arm)[:3] for arm in arms] == [["arm", "assumption_broken", "seasons"]] * 2
+    assert [arm["assumption_broken"] for arm in arms] == [
+        words.ASSUMPTIONS[MOOD], words.ASSUMPTIONS[RODS]
+    ]  # fmt: skip

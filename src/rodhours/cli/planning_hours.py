@@ -78,9 +78,9 @@ def hours(
     Answers for all variants on every trip beside one variant a trip. The catch rate, how uneven
     trips are and how fish clump come from the logbook, or are stated stand-ins without one.
     """
-    from rodhours.evidence.power.hours import plan_hours
-    from rodhours.evidence.processes import cores
     from rodhours.question import holds_stints
+    from rodhours.simulate.hours import plan_hours
+    from rodhours.simulate.processes import cores
 
     asked = None
     # The usual place may hold no logbook yet; one that was named has to be there.
@@ -111,6 +111,6 @@ def hours(
     if as_json:
         answer_json(plan.to_dict())
         return
-    from rodhours.report.planning_hours_text import hours_plan_text
+    from rodhours.report.planning_text import hours_plan_text
 
     answer(hours_plan_text(plan, width_of_answers()))

@@ -52,6 +52,6 @@ def next_season(
     if answers.as_json:
         answer_json(plan.to_dict())
         return
-    from rodhours.report.planning_next_text import next_season_text
+    from rodhours.report.planning_text import next_season_text
 
     answer(next_season_text(plan, width_of_answers()))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,7 +14,7 @@ from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.planning.plans import Rotation
+    from rodhours.planning.rotation import Rotation
 
 LONGEST_TRIP = 24 * 14
 """Hours; longer is a slip."""
@@ -93,7 +95,7 @@ def rotation(
     a trip log. With --blind nobody at the bank knows which bait is which until rodhours plan
     unblind.
     """
-    labels = [one.strip() for one in variants.split(",") if one.strip()]
+    labels = [label.strip() for label in variants.split(",") if label.strip()]
     if not labels:
         raise UsageError("Name the variants: rodhours plan rotation --variants plain,pellet-20")
     if not blind and (key is not None or packing_list is not None):
@@ -104,49 +106,38 @@ def rotation(
             raise UsageError(f"{path} is a folder: give the name of a file.")
     if key is not None:
         _refuse_to_write_over(key)
+    from rodhours.planning.blind import draw_codes
     from rodhours.planning.rotation import checked_labels, plan_rotation
-    from rodhours.wording import rotation as words
 
-    labels, reference = _baits_meant(labels, reference, logbook)
+    known = _known(logbook, [*labels, *([] if reference is None else [reference])])
+    labels = [known.meant.get(label, label) for label in labels]
+    reference = None if reference is None else known.meant.get(reference, reference)
     checked_labels(labels, rods, trips, parts, reference)
-    codes: dict[str, str] = {}
-    if blind:
-        from rodhours.planning.blind import draw_codes
-
-        codes = draw_codes(labels, _labels_known(logbook))
-    if name is None:
-        asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
-        called = _free_name(asked, _plans_fished(logbook))
-    else:
-        _check_name(name)
-        called = name
-        if name.casefold() in _plans_fished(logbook):
-            talk(words.name_in_use(name))
-    plan = plan_rotation(
-        sorted(codes.values()) if blind else labels,
-        rods,
-        trips,
-        parts=parts,
-        reference=codes[reference] if blind and reference is not None else reference,
-        even=even,
-        seed=seed,
-        name=called,
+    codes = draw_codes(labels, known.labels) if blind else {}
+    asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
+    plan = replace(
+        plan_rotation(
+            sorted(codes.values()) if blind else labels,
+            rods,
+            trips,
+            parts=parts,
+            reference=None if reference is None else codes.get(reference, reference),
+            even=even,
+            seed=seed,
+            name=_name(name, asked, known.plans),
+        ),
+        blind=blind,
+        part_hours=part_hours,
     )
     if blind:
-        _write_key(plan, codes, _default_key(called) if key is None else key)
-        _write_packing_list(plan, codes, packing_list)
-    _write_files(plan, part_hours, sheet, csv)
+        _write_key(plan, codes, key or _default_key(plan.name))
+    _write_files(plan, codes, sheet, csv, packing_list)
     if as_json:
-        content = plan.to_dict()
-        if blind:
-            # Which code is the reference's would be the first line of the key.
-            content["reference"] = None
-        answer_json({**content, "blind": blind, "part_hours": part_hours})
+        answer_json(plan.to_dict())
         return
     from rodhours.report.rotation_text import rotation_text
 
-    on_plan = _on_plan(plan, part_hours, reference, blind)
-    answer(rotation_text(plan, on_plan, _to_do(blind), words.CAUTIONS, width_of_answers()))
+    answer(rotation_text(plan, width_of_answers()))
 
 
 def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
@@ -179,117 +170,54 @@ def _hours(option: str, text: str) -> float:
     return value
 
 
-def _check_name(name: str) -> None:
-    if not (
-        0 < len(name) <= LONGEST_NAME and all(letter.isalnum() or letter in "-_" for letter in name)
-    ):
-        raise UsageError(
-            f"--name takes up to {LONGEST_NAME} letters, figures and dashes, such as summer, "
-            f"not '{name}'."
-        )
+@dataclass(frozen=True)
+class _Known:
+    """What the logbook knows: what names stand for, all labels, and plans (casefolded)."""
+
+    meant: Mapping[str, str] = field(default_factory=dict)
+    labels: frozenset[str] = frozenset()
+    plans: frozenset[str] = frozenset()
 
 
-def _baits_meant(
-    labels: list[str], reference: str | None, logbook: Path
-) -> tuple[list[str], str | None]:
-    """The baits that these names stand for in the logbook, where there is one."""
+def _known(logbook: Path, names: Sequence[str]) -> _Known:
+    """Nothing where there is no logbook yet."""
     if not logbook.is_file():
-        return labels, reference
+        return _Known()
     from rodhours.logbook.logbook import open_logbook
 
     with open_logbook(logbook, create=True) as book:
-        return [book.variant_meant(name) or name for name in labels], book.variant_meant(reference)
-
-
-def _labels_known(logbook: Path) -> set[str]:
-    """Labels that a bag code must not be taken for; none where there is no logbook yet."""
-    if not logbook.is_file():
-        return set()
-    from rodhours.logbook.logbook import open_logbook
-
-    with open_logbook(logbook, create=True) as book:
+        meant = {name: book.variant_meant(name) or name for name in names}
         if not book.is_begun():
-            return set()
+            return _Known(meant)
         recipes = {row["variant"] for row in book.variants()}
-        return book.variants_fished() | recipes | book.labels().codes.keys()
+        labels = book.variants_fished() | recipes | book.labels().codes.keys()
+        trips = [row["session"].rpartition("-")[0].casefold() for row in book.sessions()]
+        return _Known(meant, frozenset(labels), frozenset(trips))
 
 
-def _plans_fished(logbook: Path) -> set[str]:
-    """Names of plans, casefolded, that trips in the logbook are labelled by."""
-    if not logbook.is_file():
-        return set()
-    from rodhours.logbook.logbook import open_logbook
+def _name(name: str | None, asked: Sequence[object] | None, fished: Container[str]) -> str:
+    """The name of the plan: the one given, else one that no trip in the logbook is labelled by
+    and that no key is there for."""
+    from rodhours.planning.rotation import free_name
+    from rodhours.wording.rotation import name_in_use, named_anew
 
-    with open_logbook(logbook, create=True) as book:
-        labels = [row["session"] for row in book.sessions()] if book.is_begun() else []
-    return {label.rpartition("-")[0].casefold() for label in labels}
+    if name is not None:
+        if not 0 < len(name) <= LONGEST_NAME or not all(c.isalnum() or c in "-_" for c in name):
+            raise UsageError(
+                f"--name takes up to {LONGEST_NAME} letters, figures and dashes, such as summer, "
+                f"not '{name}'."
+            )
+        if name.casefold() in fished:
+            talk(name_in_use(name))
+        return name
 
+    def taken(name: str) -> bool:
+        return name.casefold() in fished or (asked is None and _default_key(name).exists())
 
-def _free_name(asked: tuple[object, ...] | None, fished: set[str]) -> str:
-    """A name that no trip in the logbook is labelled by: what was `asked` says which, else chance.
-
-    The same plan in the next season would have the labels of this one, and trips of two years
-    would be taken for one.
-    """
-    from rodhours.planning.blind import new_plan_name
-    from rodhours.planning.rotation import plan_name
-    from rodhours.wording.rotation import named_anew
-
-    first = called = new_plan_name() if asked is None else plan_name(*asked)
-    while asked is None and (called.casefold() in fished or _default_key(called).exists()):
-        first = called = new_plan_name()
-    number = 1
-    while called.casefold() in fished:
-        number += 1
-        called = f"{first}{number}"
-    if called != first and asked is not None:
-        talk(named_anew(first, called))
-    return called
-
-
-def _on_plan(
-    plan: Rotation, part_hours: float | None, reference: str | None, blind: bool
-) -> list[str]:
-    """What there is to say of the plan itself, in words."""
-    from rodhours.report.rotation_text import balance_notes
-    from rodhours.wording import blind as blind_words
-    from rodhours.wording import rotation as words
-
-    turns = plan.rods * plan.parts
-    notes = balance_notes(plan)
-    if part_hours is not None:
-        notes.insert(0, words.swaps(plan.parts, part_hours))
-    if turns == 1:
-        notes.append(words.NO_SHARED_TRIPS)
-    elif plan.precision is None:
-        notes.append(words.NOT_LINKED)
-    elif not plan.reference_on_every_trip:
-        notes.append(words.precision_text(plan.precision))
-    if plan.reference_on_every_trip and plan.reference_precision is not None:
-        told = None if blind else reference
-        notes.append(words.reference_on_every_trip(told, plan.reference_precision))
-        if blind:
-            notes.append(blind_words.reference_shows(plan.trips))
-    elif reference is not None and turns >= len(plan.variants):
-        notes.append(words.reference_there_anyway())
-    elif reference is not None and turns > 1:
-        notes.append(words.reference_even())
-    return notes
-
-
-def _to_do(blind: bool) -> list[str]:
-    from rodhours.wording import blind as blind_words
-    from rodhours.wording import rotation as words
-
-    notes = [words.KEEP_TO_IT]
-    if blind:
-        notes += [
-            blind_words.HOW_TO_PACK,
-            blind_words.WHAT_GIVES_AWAY,
-            blind_words.SEED_AND_CODES,
-            blind_words.SEAL_NOT_LOCK,
-        ]
-    return [*notes, words.HOW_TO_IMPORT]
+    first, free = free_name(asked, taken)
+    if asked is not None and free != first:
+        talk(named_anew(first, free))
+    return free
 
 
 def _refuse_to_write_over(key: Path) -> None:
@@ -303,34 +231,33 @@ def _default_key(called: str) -> Path:
 
 def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     from rodhours.planning.blind import BagKey, sealed
+    from rodhours.wording.blind import seal_heading
 
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
-    _write(path, sealed(BagKey(plan.name, of_code, plan.trips)))
+    key = BagKey(plan.name, of_code, plan.trips)
+    _write(path, sealed(key, seal_heading(plan.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
 
 
-def _write_packing_list(plan: Rotation, codes: dict[str, str], path: Path | None) -> None:
-    if path is None:
-        return
-    from rodhours.report.rotation_text import packing_list
-
-    _write(path, packing_list(plan, {code: variant for variant, code in codes.items()}))
-    talk(f"What goes into which bag is in {path}: for whoever packs, not for whoever fishes.")
-
-
 def _write_files(
-    plan: Rotation, part_hours: float | None, sheet: Path | None, csv: Path | None
+    plan: Rotation,
+    codes: Mapping[str, str],
+    sheet: Path | None,
+    csv: Path | None,
+    packing: Path | None,
 ) -> None:
-    if sheet is not None:
-        from rodhours.report.rotation_sheet import rotation_sheet
-        from rodhours.version import __version__
+    from rodhours.report.rotation_sheet import rotation_sheet
+    from rodhours.report.rotation_text import packing_list, rotation_csv
 
-        _write(sheet, rotation_sheet(plan, part_hours, __version__))
+    if packing is not None:
+        _write(packing, packing_list(plan, {code: variant for variant, code in codes.items()}))
+        whose = "for whoever packs, not for whoever fishes"
+        talk(f"What goes into which bag is in {packing}: {whose}.")
+    if sheet is not None:
+        _write(sheet, rotation_sheet(plan))
         talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
     if csv is not None:
-        from rodhours.report.rotation_text import rotation_csv
-
         _write(csv, rotation_csv(plan))
         talk(f"The plan is written to {csv}; filled in, it imports as a trip log.")
 

@@ -30,8 +30,8 @@ from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
 
 if TYPE_CHECKING:
-    from rodhours.evidence.rehearsal import RehearsalResult
     from rodhours.question import Question
+    from rodhours.simulate.rehearse import RehearsalResult
 
 INTERRUPTED = 130
 
@@ -88,7 +88,7 @@ def rehearse(
         from rodhours.report.text_tables import paragraphs
         from rodhours.wording.rehearsal import rehearsal_lines
 
-        answer(paragraphs(rehearsal_lines(result.to_dict()), width_of_answers()))
+        answer(paragraphs(rehearsal_lines(result), width_of_answers()))
     if not result.complete:
         raise typer.Exit(INTERRUPTED)
 
@@ -106,7 +106,7 @@ def run_rehearsal(
     Options are those of `rodhours.rehearse`. Exit with 130 where Ctrl-C came before the first
     season.
     """
-    from rodhours.evidence.processes import cores
+    from rodhours.simulate.processes import cores
 
     jobs = cores() if jobs is None else jobs
     try:

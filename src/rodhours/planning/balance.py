@@ -7,15 +7,47 @@ Scope: counts of a finished plan. A difference of 0 needs a total that divides; 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rodhours.planning.arranging import Grid
-from rodhours.planning.plans import Measure
-
 Counts = NDArray[np.int64]
+Grid = tuple[tuple[tuple[int, ...], ...], ...]
+"""Trips, parts of a trip, rods: the variant of that turn."""
 ALL, OTHERS, REFERENCE = "all", "others", "reference"
+STAYS = "stays"
+
+
+@dataclass(frozen=True)
+class Measure:
+    """How evenly one thing was shared out: the fewest and the most that any had.
+
+    `what` is its code: turns, rods, parts, trips_shared, side_by_side, alike, order, stays. `who`
+    is all, others (than the reference) or reference. `least_difference` is what no plan with these
+    totals can go below, by counting; nobody may know whether it can be reached.
+    """
+
+    what: str
+    who: str
+    fewest: int
+    most: int
+    least_difference: int
+
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "measure=what", "of=who", "fewest", "most", "difference", "least_difference", "reached",
+    )  # fmt: skip
+
+    @property
+    def difference(self) -> int:
+        """Between the most and the fewest."""
+        return self.most - self.fewest
+
+    @property
+    def reached(self) -> bool:
+        """Whether no plan with these totals can be more even."""
+        return self.difference <= self.least_difference
 
 
 def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[Measure, ...]:
@@ -66,11 +98,13 @@ def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[M
                 )
             )
         stays = int(np.trace(after))
-        found.append(Measure("stays", ALL, 0, stays, 0))
+        found.append(Measure(STAYS, ALL, 0, stays, 0))
     return tuple(found)
 
 
-def relative_precision(grid: Grid, variants: int, reference: int | None = None) -> float | None:
+def relative_precision(
+    grid: Grid | Sequence[Sequence[int]], variants: int, reference: int | None = None
+) -> float | None:
     """How exact comparisons within trips are, from the information matrix of a block design.
 
     C = diag(turns) - N'N / k, N the turns of each variant on each trip, k the turns of a trip;

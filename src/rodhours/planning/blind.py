@@ -17,7 +17,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from rodhours.errors import UnusableFile, UsageError
-from rodhours.wording.blind import seal_heading
 
 CONSONANTS = "DFHJKMPRTW"
 VOWELS = "AE"
@@ -70,14 +69,13 @@ def draw_codes(variants: Sequence[str], taken: Iterable[str] = ()) -> dict[str, 
     )
 
 
-def sealed(key: BagKey) -> str:
-    """The text of a sealed file: on top what it is, then the key as nobody reads it by eye."""
+def sealed(key: BagKey, heading: Sequence[str]) -> str:
+    """The text of a sealed file: lines that say what it is, then the key as nobody reads it by
+    eye."""
     content = {"plan": key.plan, "trips": key.trips, "codes": dict(key.codes)}
     packed = zlib.compress(json.dumps(content, ensure_ascii=False).encode(), 9)
     body = textwrap.fill(base64.b64encode(packed).decode("ascii"), 64)
-    return "\n".join(
-        [*seal_heading(key.plan), "", FIRST_LINE, body, f"checksum {_checksum(packed)}", ""]
-    )
+    return "\n".join([*heading, "", FIRST_LINE, body, f"checksum {_checksum(packed)}", ""])
 
 
 def opened(text: str, name: str) -> BagKey:

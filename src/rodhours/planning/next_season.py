@@ -1,15 +1,15 @@
 """What next: what each variant would cost or gain, which are worth more hours, which trips help.
 
 Scope: a comparison turned into choices by stated rules, the hours to go by formula, and where the
-trips went that a check found one-sided. No sentences: these are in `wording/planning_next`.
+trips went that a check found one-sided.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, ClassVar
 
 import numpy as np
 import pandas as pd
@@ -19,20 +19,25 @@ from rodhours.errors import UsageError
 from rodhours.evidence.checks.allocation import days_of
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.compare import compare
-from rodhours.evidence.power.assumptions import LOG, Grounds, grounds_of
-from rodhours.evidence.power.formulas import TOGETHER, Assumptions, ratio_after, trips_to_go
+from rodhours.evidence.result import Result
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult
 from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
-from rodhours.version import __version__
-from rodhours.wording.planning_next import next_step, variant_says
+from rodhours.simulate.formulas import TOGETHER, ratio_after, trips_to_go
+from rodhours.simulate.grounds import LOG, Grounds, grounds_of
 
 FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
 MORE_HOURS, NO_GAIN, CONFIRM = "more hours", "no gain left", "confirm"
+OPEN = (MORE_HOURS, CONFIRM)
+"""The choices that ask for hours."""
 CHOICES = (FISH_IT, CONFIRM, MORE_HOURS, BY_COST, NO_GAIN, STOP)
 """In the order in which they matter for the next trips."""
 
 NOT_SAME_TRIPS, ONE_TRIP, OTHER_RODS = "not same trips", "one trip", "other rods"
 """Why an answer is to be confirmed before anybody acts on it."""
+SESSION_MODEL, PLAIN_RATE = "session model", "plain rate"
+"""Where the reference's rate comes from."""
+MONTH, ROD, TEMPERATURE = "month", "rod", "water_temp_c"
+"""What the trips of two variants may differ in, beside the venue."""
 
 
 @dataclass(frozen=True)
@@ -68,10 +73,6 @@ class VariantPlan:
     shared_sessions: int
     sessions: int
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form."""
-        return asdict(self)
-
 
 @dataclass(frozen=True)
 class MissingTrips:
@@ -94,17 +95,9 @@ class MissingTrips:
     reference_mean: float | None
     for_all_trips: bool
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form."""
-        return {
-            **asdict(self),
-            "variant_only": list(self.variant_only),
-            "reference_only": list(self.reference_only),
-        }
 
-
-@dataclass(frozen=True)
-class NextSeason:
+@dataclass(frozen=True, repr=False)
+class NextSeason(Result):
     """What to fish next, and on what grounds.
 
     `per_100` is the reference's rate that gains are reckoned at (None where it has no fish);
@@ -123,38 +116,13 @@ class NextSeason:
     trips_that_help: tuple[MissingTrips, ...]
     sharing: tuple[str, ...]
     grounds: Grounds
-    version: str = __version__
-    filters: Mapping[str, Any] = field(default_factory=dict)
+    hours_by_formula: bool = True
 
-    def with_choice(self, filters: Mapping[str, Any]) -> NextSeason:
-        """The same, knowing the rows and the fish that were chosen."""
-        return replace(self, filters=dict(filters))
-
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours plan next --json` prints."""
-        variants = [one.to_dict() for one in self.variants]
-        machine: dict[str, Any] = {
-            "schema": 1,
-            "reference": self.reference,
-            "rate_per_100": self.per_100,
-            "rate_from": self.rate_from,
-            "confidence": self.confidence,
-            "margin": self.margin,
-            "ratio": self.ratio,
-            "power": self.power,
-            "variants": variants,
-            "trips_that_help": [one.to_dict() for one in self.trips_that_help],
-            "sharing": list(self.sharing),
-            "hours_by_formula": True,
-            "grounds": self.grounds.to_dict(),
-            "season_trips": self.grounds.season_trips,
-            "filters": dict(self.filters),
-            "version": self.version,
-        }
-        for one in variants:
-            one["says"] = variant_says(one, machine)
-        machine["next_step"] = next_step(machine)
-        return machine
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "reference", "rate_per_100=per_100", "rate_from", "confidence", "margin", "ratio", "power",
+        "variants", "trips_that_help", "sharing", "hours_by_formula", "grounds",
+        "season_trips=grounds.season_trips", "filters", "version",
+    )  # fmt: skip
 
 
 def next_season(
@@ -202,7 +170,7 @@ def next_season(
     plans = [
         _without_hours(one, result, per_100, one_sided[one.variant]) for one in result.comparisons
     ]
-    worth = [one.variant for one in plans if one.choice in (MORE_HOURS, CONFIRM)]
+    worth = [one.variant for one in plans if one.choice in OPEN]
     sharing = (reference, *worth)
     plans = [
         _with_hours(plan, one, result, grounds, len(sharing), ratio, power)
@@ -233,10 +201,10 @@ def next_season(
 def _rate(stints: pd.DataFrame, grounds: Grounds) -> tuple[float | None, str | None]:
     """The reference's rate per 100 rod-hours: the session model's, else fish over rod-hours."""
     if grounds.source == LOG:
-        return grounds.per_100, "session model"
+        return grounds.per_100, SESSION_MODEL
     own = stints[stints["variant"].astype(str) == grounds.reference]
     fish = float(own["fish"].sum())
-    return (100.0 * fish / float(own["hours"].sum()), "plain rate") if fish else (None, None)
+    return (100.0 * fish / float(own["hours"].sum()), PLAIN_RATE) if fish else (None, None)
 
 
 def _without_hours(
@@ -298,7 +266,7 @@ def _choice(
     # Not settled with a gain ruled out is no verdict that a trip could change to a gain's.
     if hangs_on_one and choice != NO_GAIN:
         return CONFIRM, ONE_TRIP
-    if any(found["by"] == "rod" and found["difference"] is None for found in one_sided):
+    if any(found["by"] == ROD and found["difference"] is None for found in one_sided):
         # Within a trip it is the rod as much as the bait.
         return CONFIRM, OTHER_RODS
     return choice, None
@@ -326,9 +294,7 @@ def _with_hours(
         # Other trips have to say the same, and how many that takes is not a matter of precision.
         return plan
     alpha = (1.0 - result.confidence) / max(1, len(result.comparisons))
-    given = Assumptions(
-        grounds.per_100 / 100.0, grounds.session_sd, grounds.clumping, grounds.rod_hours, sharing
-    )
+    given = grounds.assumptions(sharing)
     spread = None if plan.because == OTHER_RODS else _spread(one, result, alpha)
     so_far = (spread, one.sessions, power, alpha)
     alone = replace(given, variants=2)
@@ -364,10 +330,10 @@ def _one_sided(
 ) -> list[Mapping[str, Any]]:
     """The figures of what the checks found one-sided about a variant."""
     found = [note.numbers for note in confounded(stints, result.reference, one.variant)]
-    if not any(numbers["by"] == "rod" for numbers in found):
+    if not any(numbers["by"] == ROD for numbers in found):
         found += [
             {
-                "by": "rod",
+                "by": ROD,
                 "difference": 0.0,
                 "level": note.numbers["rod"],
                 "share": note.numbers["share"],
@@ -389,7 +355,7 @@ def _missing_trips(
     by = numbers["by"]
     variant_only: tuple[str, ...] = ()
     reference_only: tuple[str, ...] = ()
-    if by != "water_temp_c":
+    if by != TEMPERATURE:
         level = _levels(stints, by)
         variants = stints["variant"].astype(str).to_numpy()
         mine, others = (
@@ -415,7 +381,7 @@ def _missing_trips(
 
 def _levels(stints: pd.DataFrame, by: str) -> np.ndarray:
     """The level of each row as text, None where it is not logged; months as 2025-06."""
-    if by == "month":
+    if by == MONTH:
         days = days_of(stints)
         months = days.astype("datetime64[M]").astype(str).astype(object)
         months[np.isnat(days)] = None

@@ -5,21 +5,76 @@ Scope: asks for contents, lays them out, measures. Variants are labels here.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from random import Random
+from typing import Any, ClassVar
 
 from rodhours.errors import UsageError
-from rodhours.planning.arranging import STEPS, Grid, arranged
-from rodhours.planning.balance import measures, relative_precision
-from rodhours.planning.blind import CONSONANTS, VOWELS
-from rodhours.planning.contents import trip_contents, with_reference
-from rodhours.planning.plans import Rotation
-from rodhours.planning.sequences import williams_parts, williams_trips
+from rodhours.evidence.result import Result
+from rodhours.planning.arrange import STEPS, arranged, trip_contents, with_reference
+from rodhours.planning.balance import Measure, measures, relative_precision
+from rodhours.planning.blind import CONSONANTS, VOWELS, new_plan_name
 
 MOST_VARIANTS = 16
 MOST_RODS = 6
 MOST_TRIPS = 120
 MOST_PARTS = 8
+
+
+@dataclass(frozen=True, repr=False)
+class Rotation(Result):
+    """A plan for a season.
+
+    turns : trips, then parts of a trip, then rods; each the label of the variant
+    precision : how exact a comparison of two variants is for the same rod-hours each, against
+        all variants on every trip (1); None where some can only be compared from trip to trip
+    reference_precision : the same for comparisons with the reference, against a plan of equal
+        turns; None where the reference is not on every trip by design
+    blind : whether the variants are bag codes
+    part_hours : of each part of a trip, where there are swaps
+    """
+
+    name: str
+    variants: tuple[str, ...]
+    rods: int
+    trips: int
+    parts: int
+    seed: int
+    reference: str | None
+    reference_on_every_trip: bool
+    turns: tuple[tuple[tuple[str, ...], ...], ...]
+    balance: tuple[Measure, ...]
+    precision: float | None
+    reference_precision: float | None
+    blind: bool = False
+    part_hours: float | None = None
+
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "plan=name", "variants", "rods", "trips", "parts", "seed", "reference=told_reference",
+        "reference_on_every_trip", "balance", "precision", "reference_precision", "turns=rows",
+        "blind", "part_hours",
+    )  # fmt: skip
+
+    @property
+    def told_reference(self) -> str | None:
+        """The reference; None of a blind plan, where it would be the first line of the key."""
+        return None if self.blind else self.reference
+
+    @property
+    def turns_a_trip(self) -> int:
+        """Rods times parts."""
+        return self.rods * self.parts
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        """Each turn by itself, trips, parts and rods counted from 1."""
+        return [
+            {"trip": trip, "part": part, "rod": rod, "variant": variant}
+            for trip, of_trip in enumerate(self.turns, 1)
+            for part, of_part in enumerate(of_trip, 1)
+            for rod, variant in enumerate(of_part, 1)
+        ]
 
 
 def plan_rotation(
@@ -54,8 +109,7 @@ def plan_rotation(
         contents = with_reference(len(labels), at, turns, trips, random)
     else:
         contents = trip_contents(len(labels), turns, trips, random)
-    first = _known(len(labels), rods, trips, parts, random)
-    grid = arranged(contents, parts, rods, len(labels), random, first, steps)
+    grid = arranged(contents, parts, rods, len(labels), random, steps)
     return Rotation(
         name=name,
         variants=tuple(labels),
@@ -72,24 +126,24 @@ def plan_rotation(
     )
 
 
-def _known(variants: int, rods: int, trips: int, parts: int, random: Random) -> Grid | None:
-    """The squares of Williams with labels and rods shuffled, where there is a rod for each."""
-    if variants != rods:
-        return None
-    names = random.sample(range(variants), variants)
-    order = random.sample(range(rods), rods)
-    rows = (
-        [(row,) for row in williams_trips(variants, trips)]
-        if parts == 1
-        else williams_parts(variants, trips, parts)
-    )
-    return tuple(tuple(tuple(names[row[rod]] for rod in order) for row in trip) for trip in rows)
-
-
 def plan_name(*asked: object) -> str:
     """A name of four letters that follows from what was asked: the same plan, the same name."""
     random = Random(repr(asked))
     return "".join(random.choice(letters) for letters in (CONSONANTS, VOWELS) * 2)
+
+
+def free_name(asked: Sequence[object] | None, taken: Callable[[str], bool]) -> tuple[str, str]:
+    """The name that what was asked gives (by chance where None), and one that is not taken.
+
+    The same plan in the next season would have the labels of this one, and trips of two years
+    would be taken for one.
+    """
+    first = new_plan_name() if asked is None else plan_name(*asked)
+    name, number = first, 1
+    while taken(name):
+        number += 1
+        name = new_plan_name() if asked is None else f"{first}{number}"
+    return first, name
 
 
 def checked_labels(

@@ -77,7 +77,8 @@ def season_outline(season: Season) -> Outline:
     notes = once.new(result.notes)
     plan = None if season.plan is None else season.plan.to_dict()
     growth = growth_sections(season.running, order)
-    further = [] if plan is None or not plan["variants"] else [next_section(plan)]
+    next_season = season.plan
+    further = [next_section(next_season)] if next_season and next_season.variants else []
     # Lost against landed only where the fish of the page are all fish landed.
     landed = None if wanted_fish(result.filters) else landed_and_lost(stints, order)
     return Outline(

@@ -11,7 +11,7 @@ from importlib.resources import files
 
 from jinja2 import Environment, StrictUndefined
 
-from rodhours.planning.plans import Rotation
+from rodhours.planning.rotation import Rotation
 from rodhours.wording import rotation as words
 
 PORTRAIT_RODS = 3
@@ -37,7 +37,7 @@ class _Row:
     variants: tuple[str, ...]
 
 
-def rotation_sheet(plan: Rotation, part_hours: float | None, version: str) -> str:
+def rotation_sheet(plan: Rotation) -> str:
     """The sheet as HTML that asks for nothing: A4, a page for up to 24 lines of three rods."""
     environment = Environment(
         autoescape=True,
@@ -61,9 +61,9 @@ def rotation_sheet(plan: Rotation, part_hours: float | None, version: str) -> st
     ]
     shown, legend = _shown(plan.variants, LONGEST_LYING if lying else LONGEST)
     page: str = environment.from_string(source).render(
-        title=words.title(plan.name, len(plan.variants), plan.rods, plan.trips),
+        title=words.title(plan),
         subs=[
-            words.sheet_sub(plan.parts, part_hours, number, len(sheets))
+            words.sheet_sub(plan.parts, plan.part_hours, number, len(sheets))
             for number in range(1, len(sheets) + 1)
         ],
         sheets=sheets,
@@ -77,7 +77,7 @@ def rotation_sheet(plan: Rotation, part_hours: float | None, version: str) -> st
         fill_in=words.HOW_TO_FILL_IN,
         keep_to_it=words.KEEP_TO_IT,
         cautions=words.CAUTIONS,
-        version=version,
+        version=plan.version,
     )
     return page
 

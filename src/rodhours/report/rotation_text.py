@@ -8,10 +8,10 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Sequence
 
+from rodhours.planning.balance import STAYS
 from rodhours.planning.blind import BagKey
-from rodhours.planning.plans import Rotation
+from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import aligned, columns, wrapped
 from rodhours.wording import blind as blind_words
 from rodhours.wording import rotation as words
@@ -24,24 +24,18 @@ CSV_COLUMNS = (
 PART_COLUMN = "part_of_trip"
 
 
-def rotation_text(
-    plan: Rotation,
-    on_plan: Sequence[str],
-    to_do: Sequence[str],
-    cautions: Sequence[str],
-    width: int | None = None,
-) -> str:
+def rotation_text(plan: Rotation, width: int | None = None) -> str:
     """The plan for a terminal: what is fished when, how even it is, what to do, with what care."""
-    title = words.title(plan.name, len(plan.variants), plan.rods, plan.trips)
+    lists = ((words.TO_DO, words.to_do(plan)), (words.WITH_CARE, words.CAUTIONS))
     return "\n\n".join(
         [
-            title,
+            words.title(plan),
             "\n".join(_table(plan)),
             "\n".join(aligned(balance_rows(plan))),
-            *(wrapped(text, width) for text in on_plan),
+            *(wrapped(text, width) for text in words.on_plan(plan)),
             *(
                 "\n".join([heading, *(wrapped(text, width, "- ", "  ") for text in items)])
-                for heading, items in ((words.TO_DO, to_do), (words.WITH_CARE, cautions))
+                for heading, items in lists
             ),
         ]
     )
@@ -68,27 +62,11 @@ def balance_rows(plan: Rotation) -> list[list[str]]:
     """The balance as a table: fewest, most, their difference and the least by counting."""
     rows = [["balance", "fewest", "most", "difference", "least by counting"]]
     for one in plan.balance:
-        label = words.measure_label(one.what, one.who)
-        if one.what == "stays":
-            # A total, not a spread: how often it happens at all.
-            rows.append([label, "", str(one.most), "", ""])
-            continue
-        rows.append(
-            [
-                label,
-                str(one.fewest),
-                str(one.most),
-                str(one.difference),
-                str(one.least_difference),
-            ]
-        )
+        numbers = [one.fewest, one.most, one.difference, one.least_difference]
+        # Stays are a total, not a spread: how often it happens at all.
+        cells = ["", str(one.most), "", ""] if one.what == STAYS else [str(n) for n in numbers]
+        rows.append([words.measure_label(one), *cells])
     return rows
-
-
-def balance_notes(plan: Rotation) -> list[str]:
-    """Whether each measure is at its bound, in words."""
-    above = [words.measure_label(one.what, one.who) for one in plan.balance if not one.reached]
-    return [words.not_reached(above) if above else words.reached_all()]
 
 
 def rotation_csv(plan: Rotation) -> str:

@@ -9,7 +9,6 @@ from typing import Any
 import pandas as pd
 
 from rodhours.evidence.check import all_findings
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.response.respond import SeveralResponses, respond_to_several
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ComparisonResult, RateSummary
@@ -21,6 +20,7 @@ from rodhours.evidence.summary import summarise
 from rodhours.planning.next_season import NextSeason, next_season
 from rodhours.report.figures.growth import looks_to_draw
 from rodhours.report.tallies import date_span
+from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.wording.machine import plain
 from rodhours.wording.report import page_title
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.evidence.response.respond import SeveralResponses
 from rodhours.evidence.response.result import ResponseResult
 from rodhours.evidence.result import Note
@@ -16,6 +15,7 @@ from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
+from rodhours.planning.next_season import NextSeason
 from rodhours.report.downloads import csv_link
 from rodhours.report.figures import (
     Picture,
@@ -36,6 +36,7 @@ from rodhours.report.tallies import (
     largest_gap,
     logged,
 )
+from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.wording import answer as answers
 from rodhours.wording import landed as landed_words
 from rodhours.wording import planning_next as next_words
@@ -246,22 +247,21 @@ def fish_sections(
 
 def rehearsal_section(result: RehearsalResult) -> Section:
     """What a season like this can tell, from invented ones."""
-    machine = result.to_dict()
     return drawn(
         "rehearsal",
-        rehearsal_words.heading(machine),
+        rehearsal_words.heading(result),
         rehearsal_picture(result),
         says=[
-            rehearsal_words.opening(machine),
-            rehearsal_words.honesty(machine),
-            rehearsal_words.width(machine),
+            rehearsal_words.opening(result),
+            rehearsal_words.honesty(result),
+            rehearsal_words.width(result),
         ],
-        beneath=rehearsal_words.beneath(machine),
+        beneath=rehearsal_words.beneath(result),
     )
 
 
-def next_section(plan: Mapping[str, Any]) -> Section:
-    """What to fish next; `plan` in its machine form."""
+def next_section(plan: NextSeason) -> Section:
+    """What to fish next."""
     head, *rows = next_words.page_rows(plan)
     names, *whole = next_words.table_rows(plan)
     names[0] = "variant"
@@ -279,7 +279,7 @@ def next_section(plan: Mapping[str, Any]) -> Section:
         tables=(numbers,),
         folded=(
             next_words.opening(plan),
-            *(one["says"] for one in plan["variants"]),
+            *(next_words.variant_says(one, plan) for one in plan.variants),
             next_words.rules(plan),
             *next_words.limits_lines(plan),
         ),

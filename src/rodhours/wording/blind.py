@@ -27,6 +27,8 @@ SEED_AND_CODES = (
     "Codes and the plan's name are drawn anew each time, whatever the seed: a sheet, its CSV and "
     "its sealed key belong together by that name."
 )
+TO_DO = (HOW_TO_PACK, WHAT_GIVES_AWAY, SEED_AND_CODES, SEAL_NOT_LOCK)
+"""What to do with a blind plan, beside what to do with any."""
 PACKING_WARNING = (
     "STOP. Do not read on if you will fish these bags: below stands what is in each. Whoever packs "
     "them keeps this list from whoever fishes."

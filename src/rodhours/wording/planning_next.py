@@ -1,14 +1,33 @@
 """The words of the next season: what each variant gains or costs, what to do, which trips help.
 
-Works from the machine form of `NextSeason` and of its parts, so that the terminal and the page say
-the same. Every choice follows from a rule that is printed beside it; hours to go are by formula.
+Every choice follows from a rule that is printed beside it; hours to go are by formula.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
+from rodhours.planning.next_season import (
+    BY_COST,
+    CONFIRM,
+    FISH_IT,
+    MONTH,
+    MORE_HOURS,
+    NO_GAIN,
+    NOT_SAME_TRIPS,
+    ONE_TRIP,
+    OPEN,
+    OTHER_RODS,
+    ROD,
+    SESSION_MODEL,
+    STOP,
+    MissingTrips,
+    NextSeason,
+    VariantPlan,
+)
+from rodhours.simulate.grounds import LOG
 from rodhours.wording.answer import verdict_words
 from rodhours.wording.numbers import (
     MISSING,
@@ -28,24 +47,18 @@ from rodhours.wording.numbers import (
     ratio,
     ratio_label,
 )
-from rodhours.wording.planning_hours import plain_rate
+from rodhours.wording.planning_hours import chances, plain_rate
 
-FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
-MORE_HOURS, NO_GAIN, CONFIRM = "more hours", "no gain left", "confirm"
-OPEN = (MORE_HOURS, CONFIRM)
-"""The choices that ask for hours."""
 PER = "fish per 100 rod-hours"
 MOST_NAMED = 5
 TABLE_TITLE = "What each bait gains or costs"
 FOLDED_TITLE = "Each bait in a sentence, and the rules"
 _MANY_TRIPS = "more trips than anybody fishes"
 
-Machine = Mapping[str, Any]
 
-
-def heading(plan: Machine) -> str:
+def heading(plan: NextSeason) -> str:
     """What to fish next, as a finding; for a plan with a variant in it."""
-    variants = plan["variants"]
+    variants = plan.variants
     said = (
         ((FISH_IT,), "fish {}"),
         (OPEN, "more hours for {}"),
@@ -54,7 +67,7 @@ def heading(plan: Machine) -> str:
     )
     parts = []
     for choices, says in said:
-        names = [one["variant"] for one in variants if one["choice"] in choices]
+        names = [one.variant for one in variants if one.choice in choices]
         if names:
             more = len(names) - MOST_NAMED
             parts.append(
@@ -63,28 +76,28 @@ def heading(plan: Machine) -> str:
     return f"What to fish next: {'; '.join(parts)}"
 
 
-def opening(plan: Machine) -> str:
+def opening(plan: NextSeason) -> str:
     """What the choices are made from: one sentence above the table."""
-    if not plan["variants"]:
+    if not plan.variants:
         return (
-            f"There is nothing to choose between yet: {plan['reference']} is the only bait in "
+            f"There is nothing to choose between yet: {plan.reference} is the only bait in "
             "these rows."
         )
-    if plan["rate_per_100"] is None:
+    if plan.per_100 is None:
         return (
-            f"{plan['reference']} has no fish yet, so that gains in fish per rod-hour cannot be "
+            f"{plan.reference} has no fish yet, so that gains in fish per rod-hour cannot be "
             "said; the choices go by the ratios."
         )
     return (
-        f"What each bait gains or costs against {plan['reference']}, which takes "
-        f"{fish_every(plan['rate_per_100'])} ({rate(plan['rate_per_100'])} {PER}), and what that "
+        f"What each bait gains or costs against {plan.reference}, which takes "
+        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}), and what that "
         "means for the next trips:"
     )
 
 
-def table_rows(plan: Machine) -> list[list[str]]:
+def table_rows(plan: NextSeason) -> list[list[str]]:
     """The table: a heading and a row for each variant, the reference last."""
-    level = confidence_level(plan["confidence"])
+    level = confidence_level(plan.confidence)
     heading = [
         "",
         "times as fast",
@@ -97,98 +110,132 @@ def table_rows(plan: Machine) -> list[list[str]]:
     ]
     rows = [
         [
-            one["variant"],
-            "no fish" if one["rate_ratio"] == 0 else ratio(one["rate_ratio"]),
-            limits_short(one["conf_low"], one["conf_high"], plan["margin"]),
-            gain(one["gain_per_100"]),
-            gain_limits_short(one["gain_low"], one["gain_high"]),
-            one["choice"],
+            one.variant,
+            "no fish" if one.rate_ratio == 0 else ratio(one.rate_ratio),
+            limits_short(one.conf_low, one.conf_high, plan.margin),
+            gain(one.gain_per_100),
+            gain_limits_short(one.gain_low, one.gain_high),
+            one.choice,
             _to_go(one),
-            MISSING if one["rod_hours_to_go"] is None else number(one["rod_hours_to_go"]),
+            MISSING if one.rod_hours_to_go is None else number(one.rod_hours_to_go),
         ]
-        for one in plan["variants"]
+        for one in plan.variants
     ]
     return [heading, *rows]
 
 
-def page_rows(plan: Machine) -> list[list[str]]:
+def page_rows(plan: NextSeason) -> list[list[str]]:
     """The table of the page, limits beside their numbers; with trips to go where any are known."""
-    level = confidence_level(plan["confidence"])
-    variants = plan["variants"]
+    level = confidence_level(plan.confidence)
+    variants = plan.variants
     columns: dict[str, list[str]] = {
-        "Variant": [one["variant"] for one in variants],
+        "Variant": [one.variant for one in variants],
         f"Times as fast ({level} limits)": [
-            ratio_label(one["rate_ratio"], one["conf_low"], one["conf_high"], plan["margin"])
+            ratio_label(one.rate_ratio, one.conf_low, one.conf_high, plan.margin)
             for one in variants
         ],
     }
-    if plan["rate_per_100"] is not None:
+    if plan.per_100 is not None:
         columns[f"Fish gained per 100 rod-hours ({level} limits)"] = [
             _gained(one) for one in variants
         ]
-    columns["Choice"] = [one["choice"] for one in variants]
+    columns["Choice"] = [one.choice for one in variants]
     if any(_sooner_alone(one, plan) for one in variants):
         columns["Trips to go (two alone)"] = [_to_go_either_way(one) for one in variants]
-    elif any(one["choice"] in OPEN for one in variants):
+    elif any(one.choice in OPEN for one in variants):
         columns["Trips to go"] = [_to_go(one) for one in variants]
     return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
 
 
-def _gained(one: Machine) -> str:
-    said, estimate = gain_limits_short(one["gain_low"], one["gain_high"]), gain(one["gain_per_100"])
+def _gained(one: VariantPlan) -> str:
+    said, estimate = gain_limits_short(one.gain_low, one.gain_high), gain(one.gain_per_100)
     return said if estimate == "none" else f"{estimate} ({said})"
 
 
-def _to_go_either_way(one: Machine) -> str:
-    alone = one["trips_to_go_alone"]
+def _to_go_either_way(one: VariantPlan) -> str:
+    alone = one.trips_to_go_alone
     return _to_go(one) if alone is None else f"{_to_go(one)} ({alone:,})"
 
 
-def _sooner_alone(one: Machine, plan: Machine) -> bool:
-    alone, shared = one["trips_to_go_alone"], one["trips_to_go"]
-    return len(plan["sharing"]) > 2 and alone is not None and (shared is None or alone < shared)
+def _sooner_alone(one: VariantPlan, plan: NextSeason) -> bool:
+    alone, shared = one.trips_to_go_alone, one.trips_to_go
+    return len(plan.sharing) > 2 and alone is not None and (shared is None or alone < shared)
 
 
-def page_step(plan: Machine) -> str:
+def sentences(plan: NextSeason) -> list[str]:
+    """The answer, the first by itself."""
+    return [next_step(plan), *(variant_says(one, plan) for one in plan.variants)]
+
+
+def with_sentences(plan: NextSeason, form: dict[str, Any]) -> None:
+    """Put the sentences of each variant and the next step into the machine form."""
+    for one, variant in zip(plan.variants, form["variants"], strict=True):
+        variant["says"] = variant_says(one, plan)
+    form["next_step"] = next_step(plan)
+
+
+def page_step(plan: NextSeason) -> str:
     """The next step where its heading says already that it is one."""
-    said = str(plan["next_step"]).removeprefix("Next: ")
+    said = next_step(plan).removeprefix("Next: ")
     return said[0].upper() + said[1:]
 
 
-def page_note(plan: Machine) -> str:
+def page_note(plan: NextSeason) -> str:
     """Under the table of the page: what trips to go are for."""
-    if not any(one["trips_to_go"] or one["trips_to_go_alone"] for one in plan["variants"]):
+    if not any(one.trips_to_go or one.trips_to_go_alone for one in plan.variants):
         return ""
     said = (
-        f"Trips to go: with {_sharing(plan)} on every one, until a bait that truly catches "
-        f"{ratio(plan['ratio'])} times as fast would be settled, with "
-        f"{round(100 * plan['power'], 4):g} chances in 100."
+        f"Trips to go: with {listed(plan.sharing)} on every one, until a bait that truly catches "
+        f"{ratio(plan.ratio)} times as fast would be settled, with "
+        f"{chances(plan.power)}."
     )
-    if any(_sooner_alone(one, plan) for one in plan["variants"]):
-        said += f" In brackets: with that bait and {plan['reference']} alone in the water."
+    if any(_sooner_alone(one, plan) for one in plan.variants):
+        said += f" In brackets: with that bait and {plan.reference} alone in the water."
     return said
 
 
-def variant_says(one: Machine, plan: Machine) -> str:
+def variant_says(one: VariantPlan, plan: NextSeason) -> str:
     """One variant in a sentence: the choice, what it rests on, and the hours to go."""
-    said: dict[str, Callable[[Machine, Machine], str]] = {
-        FISH_IT: _fish_it,
-        STOP: _stop,
-        BY_COST: _by_cost,
-        MORE_HOURS: _more_hours,
-        NO_GAIN: _no_gain,
-        CONFIRM: _confirm,
+    choices: dict[str, str] = {
+        FISH_IT: "fish it",
+        STOP: "stop, unless you fish it to learn about an ingredient",
+        BY_COST: f"choose by cost and trouble; it is level with {plan.reference}",
+        MORE_HOURS: "worth more hours, since a gain worth having is not ruled out "
+        f"({verdict_words(one.verdict)})",
+        NO_GAIN: f"no more hours for a gain; above {margin_text(plan.margin)} times it is ruled "
+        "out, though it may be worse",
+        CONFIRM: f"confirm it before you act on it; {_to_confirm(one, plan)}",
     }
-    return said[one["choice"]](one, plan)
+    text = f"{one.variant}: {choices[one.choice]}. {_it_gains(one, plan)}"
+    if one.choice in OPEN:
+        return f"{text} {_until(one, plan)}"
+    if one.choice == FISH_IT and one.small:
+        return f"{text} That is little, so cost may still decide."
+    return text
 
 
-def next_step(plan: Machine) -> str:
+def _to_confirm(one: VariantPlan, plan: NextSeason) -> str:
+    reasons: dict[str | None, str] = {
+        NOT_SAME_TRIPS: " over all trips, which cannot tell bait from day",
+        ONE_TRIP: " because of one trip",
+        OTHER_RODS: f", but it was never on a rod that {plan.reference} was on, so that it "
+        "may be the rod",
+    }
+    it_is = (
+        f"it is {verdict_words(one.verdict)}"
+        if one.verdict in (AHEAD, BEHIND, LEVEL)
+        else f"a gain above {margin_text(plan.margin)} times looks ruled out"
+    )
+    return f"{it_is}{reasons.get(one.because, '')}"
+
+
+def next_step(plan: NextSeason) -> str:
     """The suggested next step."""
-    reference, variants = plan["reference"], plan["variants"]
+    reference, variants = plan.reference, plan.variants
     if not variants:
         return f"Next: make a second bait and fish it beside {reference} on every trip."
     chosen = {choice: _named(variants, choice) for choice in (FISH_IT, STOP, BY_COST, NO_GAIN)}
-    still_open = [one for one in variants if one["choice"] in OPEN]
+    still_open = [one for one in variants if one.choice in OPEN]
     if still_open:
         return _open_step(plan, still_open, chosen[FISH_IT], [*chosen[STOP], *chosen[NO_GAIN]])
     if chosen[FISH_IT]:
@@ -204,65 +251,58 @@ def next_step(plan: Machine) -> str:
     return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
 
 
-def trip_says(one: Machine, plan: Machine) -> str:
+def trip_says(one: MissingTrips, plan: NextSeason) -> str:
     """Which trips would break what a check found one-sided."""
-    variant, reference, by = one["variant"], plan["reference"], one["by"]
-    if by == "water_temp_c":
-        kind = "warmer" if one["mean"] > one["reference_mean"] else "colder"
-        said = (
-            f"{variant} was fished in {kind} water than {reference} ({number(one['mean'], 1)} °C "
-            f"against {number(one['reference_mean'], 1)} °C on average): trips with both, in cold "
+    variant, reference, by = one.variant, plan.reference, one.by
+    swap = "swap the baits between the rods from trip to trip"
+    if one.mean is not None and one.reference_mean is not None:
+        kind = "warmer" if one.mean > one.reference_mean else "colder"
+        text = (
+            f"{variant} was fished in {kind} water than {reference} ({number(one.mean, 1)} °C "
+            f"against {number(one.reference_mean, 1)} °C on average): trips with both, in cold "
             "water and in warm, would break that"
         )
-    elif one["variant_only"] or one["reference_only"]:
+    elif one.variant_only or one.reference_only:
         parts = []
-        if one["variant_only"]:
-            parts.append(f"{reference} was never fished {_places(by, one['variant_only'])}")
-        if one["reference_only"]:
-            parts.append(f"{variant} never {_places(by, one['reference_only'])}")
-        if not one["variant_only"]:
-            parts = [f"{variant} was never fished {_places(by, one['reference_only'])}"]
-        where = "in those months" if by == "month" else "there"
-        do = (
-            "swap the baits between the rods from trip to trip"
-            if by == "rod"
-            else f"trips with both {where} would break that"
-        )
-        said = f"{', '.join(parts)}: {do}"
+        if one.variant_only:
+            parts.append(f"{reference} was never fished {_places(by, one.variant_only)}")
+        if one.reference_only:
+            never = "never" if parts else "was never fished"
+            parts.append(f"{variant} {never} {_places(by, one.reference_only)}")
+        where = "in those months" if by == MONTH else "there"
+        do = swap if by == ROD else f"trips with both {where} would break that"
+        text = f"{', '.join(parts)}: {do}"
     else:
-        said = (
-            f"{variant} had {percent(one['share'])} of its rod-hours {_places(by, [one['level']])},"
-            f" {reference} {percent(one['reference_share'])}: "
+        do = swap if by == ROD else "trips with both there and elsewhere would break that"
+        text = (
+            f"{variant} had {percent(one.share or 0.0)} of its rod-hours "
+            f"{_places(by, [one.level or ''])}, {reference} "
+            f"{percent(one.reference_share or 0.0)}: {do}"
         )
-        said += (
-            "swap the baits between the rods from trip to trip"
-            if by == "rod"
-            else "trips with both there and elsewhere would break that"
-        )
-    if one["for_all_trips"]:
-        said += " (it bears on the all-trips answer alone)"
-    return f"{said}."
+    if one.for_all_trips:
+        text += " (it bears on the all-trips answer alone)"
+    return f"{text}."
 
 
-def trips_lines(plan: Machine) -> list[str]:
+def trips_lines(plan: NextSeason) -> list[str]:
     """All trips that would help, and those where baits never met."""
-    said = [trip_says(one, plan) for one in plan["trips_that_help"]]
+    said = [trip_says(one, plan) for one in plan.trips_that_help]
     apart = [
-        one["variant"]
-        for one in plan["variants"]
-        if 2 * one["shared_sessions"] < one["sessions"] and one["choice"] in OPEN
+        one.variant
+        for one in plan.variants
+        if 2 * one.shared_sessions < one.sessions and one.choice in OPEN
     ]
     if apart:
         said.append(
             f"{listed(apart)} {'was' if len(apart) == 1 else 'were'} seldom in the water on the "
-            f"same trip as {plan['reference']}: every trip with both side by side tells most."
+            f"same trip as {plan.reference}: every trip with both side by side tells most."
         )
     return said
 
 
-def rules(plan: Machine) -> str:
+def rules(plan: NextSeason) -> str:
     """The rules that the choices follow."""
-    margin = margin_text(plan["margin"])
+    margin = margin_text(plan.margin)
     return (
         f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
         f"choose by cost. Anything else: more hours while the limits still allow a gain above "
@@ -272,12 +312,12 @@ def rules(plan: Machine) -> str:
     )
 
 
-def limits_lines(plan: Machine) -> list[str]:
+def limits_lines(plan: NextSeason) -> list[str]:
     """What all this cannot say."""
     lines = []
-    if plan["rate_per_100"] is not None:
+    if plan.per_100 is not None:
         lines.append(_how_gains(plan))
-    if any(one["choice"] in OPEN for one in plan["variants"]):
+    if any(one.choice in OPEN for one in plan.variants):
         lines.append(_how_hours(plan))
     lines.append(
         "Limits. The next season may not be like the last. A gain is that of mixed fishing, with "
@@ -307,67 +347,14 @@ def gain_limits_short(low: float | None, high: float | None) -> str:
     return "none"
 
 
-def _fish_it(one: Machine, plan: Machine) -> str:
-    said = f"{one['variant']}: fish it. {_it_gains(one, plan)}"
-    if one["small"]:
-        said += " That is little, so cost may still decide."
-    return said
-
-
-def _stop(one: Machine, plan: Machine) -> str:
-    return (
-        f"{one['variant']}: stop, unless you fish it to learn about an ingredient. "
-        f"{_it_gains(one, plan)}"
-    )
-
-
-def _by_cost(one: Machine, plan: Machine) -> str:
-    return (
-        f"{one['variant']}: choose by cost and trouble; it is level with {plan['reference']}. "
-        f"{_it_gains(one, plan)}"
-    )
-
-
-def _more_hours(one: Machine, plan: Machine) -> str:
-    return (
-        f"{one['variant']}: worth more hours, since a gain worth having is not ruled out "
-        f"({verdict_words(one['verdict'])}). {_it_gains(one, plan)} {_until(one, plan)}"
-    )
-
-
-def _no_gain(one: Machine, plan: Machine) -> str:
-    return (
-        f"{one['variant']}: no more hours for a gain; above {margin_text(plan['margin'])} times it "
-        f"is ruled out, though it may be worse. {_it_gains(one, plan)}"
-    )
-
-
-def _confirm(one: Machine, plan: Machine) -> str:
-    why = {
-        "not same trips": " over all trips, which cannot tell bait from day",
-        "one trip": " because of one trip",
-        "other rods": f", but it was never on a rod that {plan['reference']} was on, so that it "
-        "may be the rod",
-    }[one["because"]]
-    it_is = (
-        f"it is {verdict_words(one['verdict'])}"
-        if one["verdict"] in ("ahead", "behind", "level")
-        else f"a gain above {margin_text(plan['margin'])} times looks ruled out"
-    )
-    return (
-        f"{one['variant']}: confirm it before you act on it; {it_is}{why}. "
-        f"{_it_gains(one, plan)} {_until(one, plan)}"
-    )
-
-
-def _it_gains(one: Machine, plan: Machine) -> str:
+def _it_gains(one: VariantPlan, plan: NextSeason) -> str:
     """What it gains or costs, in fish, with the limits."""
-    estimate, low, high = one["gain_per_100"], one["gain_low"], one["gain_high"]
+    estimate, low, high = one.gain_per_100, one.gain_low, one.gain_high
     if estimate is None and low is None and high is None:
-        if one["rate_ratio"] is None and one["conf_low"] is None and one["conf_high"] is None:
+        if one.rate_ratio is None and one.conf_low is None and one.conf_high is None:
             return "There is no ratio to give yet."
-        return f"In ratios: {limits_short(one['conf_low'], one['conf_high'], plan['margin'])}."
-    level = confidence_level(plan["confidence"])
+        return f"In ratios: {limits_short(one.conf_low, one.conf_high, plan.margin)}."
+    level = confidence_level(plan.confidence)
     said = (
         "What it gains cannot be estimated"
         if estimate is None
@@ -396,125 +383,115 @@ def _side(value: float | None) -> str:
     return f"a {'gain' if value > 0 else 'loss'} of {rate(abs(value))}"
 
 
-def _until(one: Machine, plan: Machine) -> str:
+def _until(one: VariantPlan, plan: NextSeason) -> str:
     """The hours to go."""
-    if one["because"] == "one trip":
+    if one.because == ONE_TRIP:
         return "Fish on until other trips say the same without that one."
-    if_so = f"If it is in truth {ratio(plan['ratio'])} times as fast"
-    if not one["within_reach"]:
+    if_so = f"If it is in truth {ratio(plan.ratio)} times as fast"
+    if not one.within_reach:
         return f"{if_so}, settling that would take {_MANY_TRIPS}."
-    if not one["trips_to_go"]:
+    if not one.trips_to_go:
         return f"{if_so}, the trips so far should mostly have settled it: look again as you go on."
-    alone = one["trips_to_go_alone"]
+    alone = one.trips_to_go_alone
     said = (
-        f"{if_so}, about {count(one['trips_to_go'], 'more trip')} "
-        f"({hours(one['rod_hours_to_go'])}) with {_company(plan)} on every one would settle it"
+        f"{if_so}, about {count(one.trips_to_go, 'more trip')} "
+        f"({hours(one.rod_hours_to_go or 0.0)}) with {_company(plan)} on every one would settle it"
     )
-    if _sooner_alone(one, plan):
-        said += f", or about {number(alone)} with {plan['reference']} and {one['variant']} alone"
+    if alone is not None and _sooner_alone(one, plan):
+        said += f", or about {number(alone)} with {plan.reference} and {one.variant} alone"
     return f"{said}, by formula."
 
 
 def _open_step(
-    plan: Machine,
-    still_open: Sequence[Machine],
-    ahead: Sequence[str],
-    left_out: Sequence[str],
+    plan: NextSeason, still_open: Sequence[VariantPlan], ahead: Sequence[str], rest: Sequence[str]
 ) -> str:
     lead = f"fish {listed(ahead)} for what it gains, and for the evidence " if ahead else "fish "
-    said = (
-        f"Next: {lead}{_sharing(plan)} side by side on every trip, hours shared equally and rods "
-        "swapped from trip to trip"
+    text = (
+        f"Next: {lead}{listed(plan.sharing)} side by side on every trip, hours shared equally and "
+        "rods swapped from trip to trip"
     )
-    if left_out:
-        said += f", without {listed(left_out)}"
-    reachable = [one for one in still_open if one["trips_to_go"] is not None]
-    if not reachable and any(one["because"] == "one trip" for one in still_open):
-        return f"{said}, until other trips say the same."
+    if rest:
+        text += f", without {listed(rest)}"
+    reachable = [(one.trips_to_go, one) for one in still_open if one.trips_to_go is not None]
+    if not reachable and any(one.because == ONE_TRIP for one in still_open):
+        return f"{text}, until other trips say the same."
+    interest = f"a difference of {ratio(plan.ratio)} times"
     if not reachable:
-        return f"{said}; but nobody fishes the trips that would settle {_interest(plan)}."
-    first = min(reachable, key=lambda one: one["trips_to_go"])
-    trips, season = first["trips_to_go"], plan["season_trips"]
-    about = f"about {count(trips, 'trip')} to go"
-    said += (
-        f"; {first['variant']} can be settled first, with {about} for {_interest(plan)}"
-        if len(still_open) > 1
-        else f", with {about} for {_interest(plan)}"
+        return f"{text}; but nobody fishes the trips that would settle {interest}."
+    trips, first = min(reachable, key=lambda pair: pair[0])
+    about, season = f"about {count(trips, 'trip')} to go for {interest}", plan.grounds.season_trips
+    several = len(still_open) > 1
+    text += (
+        f"; {first.variant} can be settled first, with {about}" if several else f", with {about}"
     )
     if trips <= season:
-        return f"{said}."
-    said += f". One more season ({count(season, 'trip')}) will not do that"
-    if first["season_shows"] is not None:
-        said += (
-            f"; it would settle one of {ratio(first['season_shows'])} times, with "
-            f"{round(100 * plan['power'], 4):g} chances in 100"
+        return f"{text}."
+    text += f". One more season ({count(season, 'trip')}) will not do that"
+    if first.season_shows is not None:
+        text += (
+            f"; it would settle one of {ratio(first.season_shows)} times, with "
+            f"{chances(plan.power)}"
         )
-    if len(still_open) > 1:
-        said += ". The fewer baits share a trip, the sooner each is settled"
-    return f"{said}."
+    if several:
+        text += ". The fewer baits share a trip, the sooner each is settled"
+    return f"{text}."
 
 
-def _interest(plan: Machine) -> str:
-    return f"a difference of {ratio(plan['ratio'])} times"
-
-
-def _how_gains(plan: Machine) -> str:
-    reference, grounds = plan["reference"], plan["grounds"]
-    ends = grounds["rate_per_100_low"], grounds["rate_per_100_high"]
+def _how_gains(plan: NextSeason) -> str:
+    reference, grounds = plan.reference, plan.grounds
+    ends = grounds.per_100_low, grounds.per_100_high
     limits = ""
-    if plan["rate_from"] == "session model":
+    if plan.rate_from == SESSION_MODEL:
         limits = f" ({confidence_level(0.95)} limits {rate_limits(*ends)})"
     return (
-        f"Gains are {reference}’s estimated rate of {rate(plan['rate_per_100'])} {PER}{limits}, "
+        f"Gains are {reference}’s estimated rate of {rate(plan.per_100)} {PER}{limits}, "
         "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
         "is no surer than its limits, so gains in fish are less sure than the ratios."
         f"{plain_rate(grounds)}"
     )
 
 
-def _how_hours(plan: Machine) -> str:
-    grounds = plan["grounds"]
+def _how_hours(plan: NextSeason) -> str:
+    grounds = plan.grounds
     where = (
         "your log’s catch rate and trips"
-        if grounds["from"] == "log"
+        if grounds.source == LOG
         else f"stand-ins, since the log holds too little (3 {PER}, uneven trips)"
     )
     return (
-        f"Trips to go are by formula, from {where}, for {round(100 * plan['power'], 4):g} chances "
-        "in 100, and allow for what is known already. The formula is too hopeful by 7 to 30 points "
+        f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
+        ", and allow for what is known already. The formula is too hopeful by 7 to 30 points "
         "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
         "hours simulates."
     )
 
 
-def _company(plan: Machine) -> str:
+def _company(plan: NextSeason) -> str:
     """Who shares the trips: by name where there are two, else by number; `next_step` names all."""
-    others = len(plan["sharing"]) - 1
-    return _sharing(plan) if others <= 1 else f"{plan['reference']} and all {others:,} open baits"
+    others = len(plan.sharing) - 1
+    return (
+        listed(plan.sharing) if others <= 1 else f"{plan.reference} and all {others:,} open baits"
+    )
 
 
-def _sharing(plan: Machine) -> str:
-    return listed(plan["sharing"])
+def _named(variants: Sequence[VariantPlan], choice: str) -> list[str]:
+    return [one.variant for one in variants if one.choice == choice]
 
 
-def _named(variants: Sequence[Machine], choice: str) -> list[str]:
-    return [one["variant"] for one in variants if one["choice"] == choice]
-
-
-def _to_go(one: Machine) -> str:
-    if one["choice"] not in OPEN:
+def _to_go(one: VariantPlan) -> str:
+    if one.choice not in OPEN:
         return MISSING
-    if one["trips_to_go"] is None:
-        return MISSING if one["within_reach"] else "over 20,000"
-    return f"{one['trips_to_go']:,}"
+    if one.trips_to_go is None:
+        return MISSING if one.within_reach else "over 20,000"
+    return f"{one.trips_to_go:,}"
 
 
 def _places(by: str, levels: Sequence[str]) -> str:
     """Months, waters or rods as places: `in June and July`, `on rod 3`."""
-    if by == "month":
+    if by == MONTH:
         names = list(dict.fromkeys(MONTHS[int(one.split("-")[1]) - 1] for one in levels))
         return f"in {_some(names)}"
-    return f"on rod {_some(levels)}" if by == "rod" else f"on {_some(levels)}"
+    return f"on rod {_some(levels)}" if by == ROD else f"on {_some(levels)}"
 
 
 def _some(names: Sequence[str]) -> str:

@@ -1,25 +1,27 @@
 """The words of a rehearsal: how often the interval held the truth, what such a season settles.
 
-Works from the machine form of a rehearsal. Every share is said of 100 and with its give or take:
-the half-width of its own 95 % interval, since only so many seasons were rehearsed.
+Every share is said of 100 and with its give or take: the half-width of its own 95 % interval,
+since only so many seasons were rehearsed.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.results import SAME_TRIPS
+from rodhours.simulate.rehearse import ArmResult, RehearsalResult
+from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
 from rodhours.wording.fish_counted import counted_here
 from rodhours.wording.history import sessions_left_out
 from rodhours.wording.numbers import MISSING, count, fish_every, number, ratio
 
 ASSUMPTIONS = {
-    "own": "none",
-    "mood": "which bait goes in does not depend on how good the trip looks",
-    "takes_differ": "a bait is better by the same factor on every trip",
-    "clumps_by_rod": "all rods with one bait on one trip share their clumps",
-    "rare_great_trips": "great trips are as rare as a bell-shaped curve makes them",
+    OWN: "none",
+    MOOD: "which bait goes in does not depend on how good the trip looks",
+    TAKES: "a bait is better by the same factor on every trip",
+    RODS: "all rods with one bait on one trip share their clumps",
+    TAIL: "great trips are as rare as a bell-shaped curve makes them",
 }
 """What each arm breaks."""
 
@@ -31,19 +33,22 @@ SETTLED_HEADING = "The season puts the better bait ahead, if it is"
 AXIS = "of 100 rehearsed seasons"
 ENOUGH_SEASONS = 50
 """From so many seasons on a share is said of 100."""
-_FEW_DIFFERENCES = 0.05
-_NO_CLUMPS = 0.01
+BROKEN = (
+    "Where the seasons are not as the model supposes, its interval held the truth (and "
+    "counting every fish by itself would have) in"
+)
+FEW_DIFFERENCES, NO_CLUMPS = 0.05, 0.01
 _QUANTILE = 1.959964
 
 
 def arm_name(arm: str, variant: str) -> str:
     """An arm as an angler would say it."""
     return {
-        "own": "as the model supposes",
-        "mood": f"{variant} put on when the trip looks good",
-        "takes_differ": "takes that differ from trip to trip",
-        "clumps_by_rod": "clumps by rod",
-        "rare_great_trips": "now and then a far better trip",
+        OWN: "as the model supposes",
+        MOOD: f"{variant} put on when the trip looks good",
+        TAKES: "takes that differ from trip to trip",
+        RODS: "clumps by rod",
+        TAIL: "now and then a far better trip",
     }[arm]
 
 
@@ -98,130 +103,139 @@ def times_as_good(value: float) -> str:
     return f"{named.get(value, f'{value:g} times')} as good"
 
 
-def rehearsal_lines(result: Mapping[str, Any]) -> list[tuple[str, bool]]:
-    """The whole text of `RehearsalResult.to_dict()`: paragraphs, and the items of lists (True)."""
-    parts: list[tuple[str, bool]] = []
-    if not result["complete"]:
-        parts.append((stopped_early(result), False))
-    counted = counted_here(result.get("filters", {}))
-    if counted is not None:
-        parts.append((counted, False))
-    aside = result.get("filters", {}).get("left_out")
-    if aside:
-        parts.append((sessions_left_out(aside).joined, False))
-    parts += [(opening(result), False), (honesty(result), False), (width(result), False)]
-    parts.append(("A season like this settles, in favour of the better bait, one that is", False))
-    for key, share in result["settled"].items():
-        said = share_said(share, result["settled_seasons"][key], "cases")
-        parts.append((f"{times_as_good(float(key))}: {said}", True))
-    parts.append((broken(), False))
-    parts += [(arm_said(one, result), True) for one in result["arms"]]
-    parts += [(text, False) for text in beneath(result)]
-    return parts
-
-
-def heading(result: Mapping[str, Any]) -> str:
-    """What a season like this can settle, for a bait that is twice as good."""
-    share, seasons = result["settled"]["2"], result["settled_seasons"]["2"]
+def how_uneven(session_sd: float) -> str:
+    """How much trips differ, as an angler would see it."""
+    if session_sd < FEW_DIFFERENCES:
+        return "trips hardly differ"
     return (
-        f"If a bait is {times_as_good(2.0)}, a season like this settles it in "
-        f"{share_said(share, seasons, 'cases')}"
+        f"one trip in six is more than {ratio(math.exp(session_sd))} times as good as a usual one"
     )
 
 
-def opening(result: Mapping[str, Any]) -> str:
+def sentences(result: RehearsalResult) -> list[str]:
+    """The answer, the first by itself."""
+    return [f"{heading(result)}.", honesty(result), width(result)]
+
+
+def with_sentences(result: RehearsalResult, form: dict[str, Any]) -> None:
+    """Put what each arm breaks into the machine form."""
+    form["arms"] = [
+        {"arm": arm["arm"], "assumption_broken": ASSUMPTIONS[arm["arm"]], **arm}
+        for arm in form["arms"]
+    ]
+
+
+def rehearsal_lines(result: RehearsalResult) -> list[tuple[str, bool]]:
+    """The whole text: paragraphs, and the items of lists (True)."""
+    aside = result.filters.get("left_out")
+    before = [
+        None if result.complete else stopped_early(result),
+        counted_here(result.filters),
+        sessions_left_out(aside).joined if aside else None,
+        opening(result),
+        honesty(result),
+        width(result),
+        "A season like this settles, in favour of the better bait, one that is",
+    ]
+    lines = [(text, False) for text in before if text is not None]
+    for arm in result.ladder:
+        lines.append((f"{times_as_good(arm.ratio)}: {_settled(arm)}", True))
+    lines.append((BROKEN, False))
+    lines += [(arm_says(arm, result), True) for arm in result.arms]
+    return lines + [(text, False) for text in beneath(result)]
+
+
+def heading(result: RehearsalResult) -> str:
+    """What a season like this can settle, for a bait that is twice as good."""
+    twice = next(arm for arm in result.ladder if arm.ratio == 2.0)
+    return f"If a bait is {times_as_good(2.0)}, a season like this settles it in {_settled(twice)}"
+
+
+def _settled(arm: ArmResult) -> str:
+    return share_said(arm.settled, arm.seasons, "cases")
+
+
+def opening(result: RehearsalResult) -> str:
     """What was rehearsed."""
     return (
-        f"Rehearsed: {count(result['seasons'], 'season')} on your own schedule "
-        f"({count(result['trips'], 'trip')}, {count(result['stints'], 'stint')}) in which "
-        f"{result['variant']} in truth catches {result['ratio']:g} times as fast as "
-        f"{result['reference']}."
+        f"Rehearsed: {count(result.seasons, 'season')} on your own schedule "
+        f"({count(result.trips, 'trip')}, {count(result.stints, 'stint')}) in which "
+        f"{result.variant} in truth catches {result.ratio:g} times as fast as {result.reference}."
     )
 
 
-def honesty(result: Mapping[str, Any]) -> str:
+def honesty(result: RehearsalResult) -> str:
     """How often the interval held the truth, and how often a simple count would have."""
-    seasons = result["seasons"]
-    if not seasons:
+    if not result.seasons:
         return "No season of this kind is done yet."
     return (
         "On your own season’s schedule, the interval held the truth in "
-        f"{share_said(result['coverage'], seasons, 'rehearsed seasons')}, and it is made to hold "
-        "it in 95 of 100; counting every fish by itself would have in "
-        f"{share_said(result['poisson_coverage'], seasons)}."
+        f"{share_said(result.coverage, result.seasons, 'rehearsed seasons')}, and it is made to "
+        "hold it in 95 of 100; counting every fish by itself would have in "
+        f"{share_said(result.poisson_coverage, result.seasons)}."
     )
 
 
-def width(result: Mapping[str, Any]) -> str:
+def width(result: RehearsalResult) -> str:
     """How wide the interval typically is, and how often it was open."""
-    seasons, open_ones, typical = result["seasons"], result["no_limit"], result["median_width"]
+    seasons, typical = result.seasons, result.median_width
+    open_ones = result.own.no_limit
     if not seasons:
         return "How wide the interval is cannot be said yet."
-    said = (
+    says = (
         "In most of these seasons the interval had no limit on one side"
         if typical is None
         else f"Typically its upper limit was {ratio(typical)} times its lower one"
     )
     if not open_ones:
-        return f"{said}."
+        return f"{says}."
     if typical is not None:
-        said += (
+        says += (
             f"; in {share_said(open_ones / seasons, seasons)} there was no limit on one side at all"
         )
-    return f"{said}, which counts as holding the truth there."
+    return f"{says}, which counts as holding the truth there."
 
 
-def broken() -> str:
-    """What the list of arms is."""
-    return (
-        "Where the seasons are not as the model supposes, its interval held the truth (and "
-        "counting every fish by itself would have) in"
-    )
-
-
-def arm_said(arm: Mapping[str, Any], result: Mapping[str, Any]) -> str:
+def arm_says(arm: ArmResult, result: RehearsalResult) -> str:
     """One arm: both shares, the typical width, and whether the same-trip answer was lost."""
-    seasons = arm["seasons"]
-    name = arm_name(arm["arm"], result["variant"])
+    seasons = arm.seasons
+    name = arm_name(arm.arm, result.variant)
     if not seasons:
         return f"{name}: no season yet"
-    typical = arm["median_width"]
     wide = (
         "mostly without a limit on one side"
-        if typical is None
-        else f"limits {ratio(typical)} times apart"
+        if arm.median_width is None
+        else f"limits {ratio(arm.median_width)} times apart"
     )
-    said = (
-        f"{name}: {share_said(arm['coverage'], seasons)}; "
-        f"every fish by itself {share_said(arm['poisson_coverage'], seasons)}; {wide}"
+    says = (
+        f"{name}: {share_said(arm.coverage, seasons)}; "
+        f"every fish by itself {share_said(arm.poisson_coverage, seasons)}; {wide}"
     )
-    lost = seasons - arm["same_trips"]
-    if result["basis"] == "same trips" and lost:
-        said += f"; no same-trip answer in {share_said(lost / seasons, seasons)}"
-    return said
+    lost = seasons - arm.same_trips
+    if result.basis == SAME_TRIPS and lost:
+        says += f"; no same-trip answer in {share_said(lost / seasons, seasons)}"
+    return says
 
 
-def beneath(result: Mapping[str, Any]) -> list[str]:
+def beneath(result: RehearsalResult) -> list[str]:
     """What the seasons were made from, and what they cannot show."""
-    truth, reference = result["truth"], result["reference"]
-    s = truth["session_sd"]
-    trips = (
-        "trips hardly differ, so that fishing by mood and far better trips have little to work "
-        "with here; a longer log may show otherwise"
-        if s < _FEW_DIFFERENCES
-        else f"one trip in six is more than {ratio(math.exp(s))} times as good as a usual one"
-    )
+    trips = how_uneven(result.session_sd)
+    if result.session_sd < FEW_DIFFERENCES:
+        trips += (
+            ", so that fishing by mood and far better trips have little to work with here; a "
+            "longer log may show otherwise"
+        )
     clumps = (
         ", and one bait’s fish of a trip come in clumps beside that"
-        if truth["clumping"] > _NO_CLUMPS
+        if result.clumping > NO_CLUMPS
         else ""
     )
     paragraphs = [
-        f"Taken from your log for these seasons: {reference} takes "
-        f"{fish_every(truth['reference_per_100_rod_hours'])}; {trips}{clumps}. Baits other than "
-        f"{result['variant']} catch as {reference} does."
+        f"Taken from your log for these seasons: {result.reference} takes "
+        f"{fish_every(100.0 * result.rate)}; {trips}{clumps}. Baits other than "
+        f"{result.variant} catch as {result.reference} does."
     ]
-    if result["basis"] != "same trips":
+    if result.basis != SAME_TRIPS:
         paragraphs.append(
             "Your schedule has no same-trip answer for these two, so each season was judged over "
             "all trips, which cannot tell bait from day: the first of the broken assumptions shows "
@@ -230,33 +244,29 @@ def beneath(result: Mapping[str, Any]) -> list[str]:
     return [*paragraphs, NO_ALL_CLEAR]
 
 
-def stopped_early(result: Mapping[str, Any]) -> str:
+def stopped_early(result: RehearsalResult) -> str:
     """That the answer is a part of what was asked for, and how large a part."""
-    others = [one["seasons"] for one in result["arms"]] + [
-        seasons
-        for key, seasons in result["settled_seasons"].items()
-        if float(key) != result["ratio"]
-    ]
+    others = [arm.seasons for arm in result.arms]
+    others += [arm.seasons for arm in result.ladder if arm.ratio != result.ratio]
     least, most = min(others), max(others)
     each = f"{least}" if least == most else f"{least} to {most}"
     return (
-        f"Stopped early: this rests on {number(result['seasons'])} of the "
-        f"{number(result['seasons_asked'])} seasons asked for, and on {each} for each "
+        f"Stopped early: this rests on {number(result.seasons)} of the "
+        f"{number(result.own.asked)} seasons asked for, and on {each} for each "
         "further ratio and each broken assumption."
     )
 
 
-def picture_alt(result: Mapping[str, Any]) -> str:
+def picture_alt(result: RehearsalResult) -> str:
     """What the picture shows, for a reader who cannot see it."""
     held = "; ".join(
-        f"{arm_name(one['arm'], result['variant'])}: "
-        f"{share_said(one['coverage'], one['seasons'])}, "
-        f"counting every fish by itself {share_said(one['poisson_coverage'], one['seasons'])}"
-        for one in rows_of(result)
+        f"{arm_name(arm.arm, result.variant)}: {share_said(arm.coverage, arm.seasons)}, "
+        f"counting every fish by itself {share_said(arm.poisson_coverage, arm.seasons)}"
+        for arm in (result.own, *result.arms)
     )
     settled = "; ".join(
-        f"{times_as_good(float(key))}: {share_said(share, result['settled_seasons'][key])}"
-        for key, share in result["settled"].items()
+        f"{times_as_good(arm.ratio)}: {share_said(arm.settled, arm.seasons)}"
+        for arm in result.ladder
     )
     return (
         f"Rehearsed seasons on the log’s own schedule. The interval held the truth, {held}. "
@@ -264,21 +274,15 @@ def picture_alt(result: Mapping[str, Any]) -> str:
     )
 
 
-def picture_caption(result: Mapping[str, Any]) -> str:
+def picture_caption(result: RehearsalResult) -> str:
     """What the marks of the picture mean."""
     return (
-        f"Invented seasons on your own schedule, {result['variant']} against "
-        f"{result['reference']}, truth known. Above, how many of 100 intervals held a true ratio "
-        f"of {result['ratio']:g}: filled, ours; open, counting every fish by itself; the line "
+        f"Invented seasons on your own schedule, {result.variant} against "
+        f"{result.reference}, truth known. Above, how many of 100 intervals held a true ratio "
+        f"of {result.ratio:g}: filled, ours; open, counting every fish by itself; the line "
         "stands at 95. Below, how many of 100 such seasons would put the better bait ahead. Thin "
         "lines: give or take, for the number of seasons rehearsed."
     )
-
-
-def rows_of(result: Mapping[str, Any]) -> Sequence[Mapping[str, Any]]:
-    """The model's own seasons and the arms, in one form."""
-    own = {key: result[key] for key in ("seasons", "coverage", "poisson_coverage", "median_width")}
-    return [{"arm": "own", **own}, *result["arms"]]
 
 
 def width_said(value: float | None) -> str:

@@ -1,10 +1,10 @@
-"""The words of a rotation: its heading, its balance, what it can and cannot do, the sheet.
-
-Scope: plain numbers and strings in, sentences out.
-"""
+"""The words of a rotation: its heading, its balance, what it can and cannot do, the sheet."""
 
 from __future__ import annotations
 
+from rodhours.planning.balance import ALL, OTHERS, REFERENCE, Measure
+from rodhours.planning.rotation import Rotation
+from rodhours.wording import blind as blind_words
 from rodhours.wording.numbers import count, percent
 
 MEASURES = {
@@ -18,8 +18,8 @@ MEASURES = {
     "stays": "times a variant stays on its rod",
 }
 """What each measure counts."""
-WHO = {"all": "", "others": ", without the reference", "reference": ", with the reference"}
-WHO_ALONE = {**WHO, "reference": ", the reference"}
+WHO = {ALL: "", OTHERS: ", without the reference", REFERENCE: ", with the reference"}
+WHO_ALONE = {**WHO, REFERENCE: ", the reference"}
 
 CAUTIONS = (
     "Rod licence and the rules of the fishery come first: they say how many rods you may fish, "
@@ -56,12 +56,57 @@ NOT_LINKED = (
 )
 
 
-def title(name: str, variants: int, rods: int, trips: int) -> str:
+REFERENCE_THERE = (
+    "All variants are on every trip, so the reference is too, and takes no extra turns."
+)
+REFERENCE_EVEN = (
+    "The reference takes no more turns than the others, as asked. For comparisons with it "
+    "alone it would be better on every trip (leave out --even)."
+)
+REACHED_ALL = (
+    "Each of these is as even as counting allows for so many turns: no plan of the same turns "
+    "has a smaller difference in any of them."
+)
+
+
+def title(plan: Rotation) -> str:
     """The heading: `Rotation KADE: 4 variants on 3 rods, 20 trips`."""
     return (
-        f"Rotation {name}: {count(variants, 'variant')} on {count(rods, 'rod')}, "
-        f"{count(trips, 'trip')}"
+        f"Rotation {plan.name}: {count(len(plan.variants), 'variant')} on "
+        f"{count(plan.rods, 'rod')}, {count(plan.trips, 'trip')}"
     )
+
+
+def sentences(plan: Rotation) -> list[str]:
+    """The heading as an answer, then what there is to say of the plan."""
+    return [f"{title(plan)}.", *on_plan(plan)]
+
+
+def on_plan(plan: Rotation) -> list[str]:
+    """What there is to say of the plan: swaps, balance, how exact it is, the reference."""
+    above = [measure_label(measure) for measure in plan.balance if not measure.reached]
+    notes = [] if plan.part_hours is None else [swaps(plan.parts, plan.part_hours)]
+    notes.append(not_reached(above) if above else REACHED_ALL)
+    if plan.turns_a_trip == 1:
+        notes.append(NO_SHARED_TRIPS)
+    elif plan.precision is None:
+        notes.append(NOT_LINKED)
+    elif not plan.reference_on_every_trip:
+        notes.append(precision_text(plan.precision))
+    if plan.reference_on_every_trip and plan.reference_precision is not None:
+        notes.append(reference_on_every_trip(plan.told_reference, plan.reference_precision))
+        if plan.blind:
+            notes.append(blind_words.reference_shows(plan.trips))
+    elif plan.reference is not None and plan.turns_a_trip >= len(plan.variants):
+        notes.append(REFERENCE_THERE)
+    elif plan.reference is not None and plan.turns_a_trip > 1:
+        notes.append(REFERENCE_EVEN)
+    return notes
+
+
+def to_do(plan: Rotation) -> list[str]:
+    """What to do with the plan."""
+    return [KEEP_TO_IT, *(blind_words.TO_DO if plan.blind else ()), HOW_TO_IMPORT]
 
 
 def named_anew(name: str, called: str) -> str:
@@ -85,10 +130,10 @@ def trip_label(name: str, trip: int) -> str:
     return f"{name}-{trip:02d}"
 
 
-def measure_label(what: str, who: str) -> str:
+def measure_label(measure: Measure) -> str:
     """What a measure counts, and of whom."""
-    words = WHO_ALONE if what in ("rods", "parts") else WHO
-    return MEASURES[what] + words[who]
+    words = WHO_ALONE if measure.what in ("rods", "parts") else WHO
+    return MEASURES[measure.what] + words[measure.who]
 
 
 def swaps(parts: int, part_hours: float) -> str:
@@ -96,14 +141,6 @@ def swaps(parts: int, part_hours: float) -> str:
     return (
         f"Each trip has {count(parts, 'part')} of {part_hours:g} h; the baits are swapped between "
         "them. A turn is one rod fishing one variant through one part."
-    )
-
-
-def reached_all() -> str:
-    """Every measure is at its bound."""
-    return (
-        "Each of these is as even as counting allows for so many turns: no plan of the same turns "
-        "has a smaller difference in any of them."
     )
 
 
@@ -131,7 +168,7 @@ def precision_text(precision: float) -> str:
 
 
 def reference_on_every_trip(reference: str | None, gain: float) -> str:
-    """What it gains and costs that the reference is always there; None where it is not named."""
+    """What it gains and costs that the reference, named or not, is always there."""
     told = (
         f"The reference{f', {reference},' if reference else ''} is on every trip, so that each "
         "other variant meets it wherever it is fished. "
@@ -145,19 +182,6 @@ def reference_on_every_trip(reference: str | None, gain: float) -> str:
     return told + (
         "With so few turns a trip that makes differences from it no more exact than equal turns "
         "would, and those between the others less; --even plans equal turns."
-    )
-
-
-def reference_there_anyway() -> str:
-    """All variants are on every trip."""
-    return "All variants are on every trip, so the reference is too, and takes no extra turns."
-
-
-def reference_even() -> str:
-    """The user asked for equal turns."""
-    return (
-        "The reference takes no more turns than the others, as asked. For comparisons with it "
-        "alone it would be better on every trip (leave out --even)."
     )
 
 

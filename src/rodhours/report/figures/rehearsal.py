@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
 import pandas as pd
 from matplotlib.axes import Axes
 
-from rodhours.evidence.rehearsal import RehearsalResult
 from rodhours.report.figures.picture import Picture, drawn
 from rodhours.report.figures.rows import Group, Row, rows_figure
 from rodhours.report.figures.style import INK, PAPER, SOFT
+from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.wording import rehearsal as words
 from rodhours.wording.numbers import MISSING
 
@@ -25,17 +22,12 @@ def rehearsal_picture(result: RehearsalResult) -> Picture:
     share that held the truth (filled) and that of counting every fish by itself (open). Below,
     the share of seasons that settle each true ratio.
     """
-    machine = result.to_dict()
     held = [
-        Group(words.arm_name(row["arm"], result.variant), [_row(row, held=True)])
-        for row in words.rows_of(machine)
+        Group(words.arm_name(arm.arm, result.variant), [_row(arm, held=True)])
+        for arm in (result.own, *result.arms)
     ]
     settled = [
-        Group(
-            words.times_as_good(one.ratio),
-            [_row({"coverage": one.settled, "seasons": one.seasons}, held=False)],
-        )
-        for one in result.ladder
+        Group(words.times_as_good(arm.ratio), [_row(arm, held=False)]) for arm in result.ladder
     ]
     groups = [
         Group(words.HELD_HEADING, (), quiet=True),
@@ -50,21 +42,23 @@ def rehearsal_picture(result: RehearsalResult) -> Picture:
 
     return drawn(
         "rehearsal",
-        words.picture_alt(machine),
-        words.picture_caption(machine),
+        words.picture_alt(result),
+        words.picture_caption(result),
         _table(result),
         lambda: rows_figure(groups, words.AXIS, scale),
     )
 
 
-def _row(row: Mapping[str, Any], *, held: bool) -> Row:
+def _row(arm: ArmResult, *, held: bool) -> Row:
+    share = arm.coverage if held else arm.settled
+
     def draw(axes: Axes, y: float) -> None:
         if held:
             axes.plot([_AIM, _AIM], [y - 6, y + 6], color=INK, lw=0.8, zorder=1.6)
-            _share(axes, y, row["poisson_coverage"], row["seasons"], filled=False)
-        _share(axes, y, row["coverage"], row["seasons"], filled=True)
+            _share(axes, y, arm.poisson_coverage, arm.seasons, filled=False)
+        _share(axes, y, share, arm.seasons, filled=True)
 
-    return Row(_numbers(row), draw)
+    return Row(_numbers(share, arm.poisson_coverage if held else None), draw)
 
 
 def _share(axes: Axes, y: float, share: float | None, seasons: int, *, filled: bool) -> None:
@@ -86,40 +80,29 @@ def _share(axes: Axes, y: float, share: float | None, seasons: int, *, filled: b
     )
 
 
-def _numbers(row: Mapping[str, Any]) -> str:
-    if row["coverage"] is None:
+def _numbers(share: float | None, by_itself: float | None) -> str:
+    if share is None:
         return "none yet"
-    said = words.of_100(row["coverage"])
-    if "poisson_coverage" in row:
-        return f"{said} (by itself {words.of_100(row['poisson_coverage'])})"
-    return said
+    if by_itself is None:
+        return words.of_100(share)
+    return f"{words.of_100(share)} (by itself {words.of_100(by_itself)})"
 
 
 def _table(result: RehearsalResult) -> pd.DataFrame:
     """The numbers drawn, each share with its give or take."""
-    machine = result.to_dict()
+    names = [words.arm_name(arm.arm, result.variant) for arm in (result.own, *result.arms)]
+    names += [f"a bait {words.times_as_good(arm.ratio)}" for arm in result.ladder]
     rows = [
         {
-            "Seasons": words.arm_name(row["arm"], result.variant),
-            "Rehearsed": f"{row['seasons']:,}",
-            "Interval held the truth": words.share_said(row["coverage"], row["seasons"]),
-            "Every fish by itself": words.share_said(row["poisson_coverage"], row["seasons"]),
-            "Upper over lower limit": words.width_said(row["median_width"]),
-            "Settled": words.share_said(result.own.settled, row["seasons"])
-            if row["arm"] == "own"
-            else MISSING,
+            "Seasons": name,
+            "Rehearsed": f"{arm.seasons:,}",
+            "Interval held the truth": words.share_said(arm.coverage, arm.seasons),
+            "Every fish by itself": words.share_said(arm.poisson_coverage, arm.seasons),
+            "Upper over lower limit": words.width_said(arm.median_width),
+            "Settled": MISSING
+            if arm in result.arms
+            else words.share_said(arm.settled, arm.seasons),
         }
-        for row in words.rows_of(machine)
-    ]
-    rows += [
-        {
-            "Seasons": f"a bait {words.times_as_good(one.ratio)}",
-            "Rehearsed": f"{one.seasons:,}",
-            "Interval held the truth": words.share_said(one.coverage, one.seasons),
-            "Every fish by itself": words.share_said(one.poisson_coverage, one.seasons),
-            "Upper over lower limit": words.width_said(one.median_width),
-            "Settled": words.share_said(one.settled, one.seasons),
-        }
-        for one in result.ladder
+        for name, arm in zip(names, (result.own, *result.arms, *result.ladder), strict=True)
     ]
     return pd.DataFrame(rows)

@@ -15,17 +15,11 @@ import pytest
 import statsmodels.api as sm
 
 from rodhours.evidence.compare import compare
-from rodhours.evidence.power.formulas import APART, TOGETHER, Assumptions
-from rodhours.evidence.power.interpolation import power_line
-from rodhours.evidence.power.searches import RatioSearch, TripsSearch
-from rodhours.evidence.power.simulated import (
-    Condition,
-    Judge,
-    Piece,
-    count_settled,
-    planned_season,
-)
 from rodhours.evidence.verdicts import AHEAD, BEHIND
+from rodhours.simulate.formulas import APART, TOGETHER, Assumptions
+from rodhours.simulate.planned import Condition, Judge, planned_season
+from rodhours.simulate.run import Meter, judged
+from rodhours.simulate.search import RatioSearch, TripsSearch, power_line
 
 USUAL = Assumptions(rate=0.03, session_sd=1.0, clumping=0.0, rod_hours=72.0)
 
@@ -41,8 +35,11 @@ def as_frame(stints) -> pd.DataFrame:
     )
 
 
-def nobody(seasons: int) -> None:
-    """Progress that nobody watches."""
+def counted(judge, conditions, seasons):
+    """How many of so many seasons of each condition settle it."""
+    asked = dict.fromkeys(conditions, seasons)
+    settled = judged(judge.is_settled, asked, judge.seasons_a_piece, 1, Meter(None))
+    return {condition: sum(outcomes) for condition, outcomes in settled.items()}
 
 
 @pytest.mark.parametrize(
@@ -103,17 +100,6 @@ def test_a_season_depends_on_its_number_alone():
     assert (first.fish != other.fish).any()
 
 
-def test_work_shared_out_counts_every_season_once():
-    """Pieces add up to the seasons asked for, and their sum is that of the seasons one by one."""
-    judge = Judge(USUAL, 0.05, seed=1)
-    condition = Condition(TOGETHER, 6, 3.0)
-    done: list[int] = []
-    counts = count_settled(judge, [condition], 26, 1, done.append)
-    assert sum(done) == 26
-    assert len(done) > 1
-    assert counts[condition] == sum(judge.is_settled(condition, one) for one in range(26))
-
-
 def test_the_line_is_a_probit_regression():
     """Without the formula's slope to go by, the line is the maximum-likelihood probit line of
     statsmodels' GLM, to what weighting by observed shares changes in large samples; the errors
@@ -167,18 +153,18 @@ def check_power(design, ratio, given, seasons, other_seasons, power=0.8):
     search = TripsSearch(design, given, power, alpha, ratio=ratio)
     judge, fresh = (Judge(given, alpha, seed) for seed in (11, 12))
     looked = search.first()
-    counts = count_settled(judge, looked, seasons, 1, nobody)
+    counts = counted(judge, looked, seasons)
     for _ in range(2):
         found = search.found(counts, looked, seasons)
         more = search.next(found, looked)
         if not more:
             break
-        counts |= count_settled(judge, more, seasons, 1, nobody)
+        counts |= counted(judge, more, seasons)
         looked += more
     found = search.found(counts, looked, seasons)
     trips = max(given.fewest_trips, math.ceil(found.x**2))
-    reached = fresh.settled_in(Piece(Condition(design, trips, ratio), 0, other_seasons))
-    share = reached / other_seasons
+    reached = counted(fresh, [Condition(design, trips, ratio)], other_seasons)
+    (share,) = (count / other_seasons for count in reached.values())
     said = found.line.power(math.sqrt(trips))
     # The fewest trips: with one trip fewer the power asked for is not reached.
     assert trips == given.fewest_trips or found.line.power(math.sqrt(trips - 1)) < power

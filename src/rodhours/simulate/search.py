@@ -1,27 +1,27 @@
 """Searches for the trips, or the ratio, at which simulated seasons reach the power asked for.
 
-Scope: where to look first by formula, what the simulated shares say, where to look next. A search
-holds no data and runs nothing itself: it names conditions and reads their counts.
+Scope: where to look first by formula, the line through the simulated shares (straight on the
+probit scale, with the formula's own slope as the expectation), where to look next. A search holds
+no data and runs nothing itself: it names conditions and reads their counts.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtri
+from scipy.special import ndtr, ndtri
 
-from rodhours.evidence.power.formulas import (
-    WIDEST_RATIO,
+from rodhours.simulate.formulas import (
     Assumptions,
     power_of_trips,
     ratio_by_formula,
     trips_by_formula,
 )
-from rodhours.evidence.power.interpolation import NO_GUIDE, SLOPE_DOUBT, PowerLine, power_line
-from rodhours.evidence.power.simulated import Condition
+from rodhours.simulate.planned import Condition
+from rodhours.simulate.season import WIDEST_RATIO
 
 MOST_SIMULATED_TRIPS = 2_000
 """Above this the formula stands alone: it is at its best there, and seasons take too long."""
@@ -35,11 +35,81 @@ _NEAR = 0.2
 _NEAREST = 1e-3
 _WIDEST = math.log(WIDEST_RATIO)
 
+SLOPE_DOUBT, NO_GUIDE = 0.3, 3.0
+"""The formula's slope is taken to be right within so much of itself (a standard error); and that
+of a slope that is no more than a size."""
+_GENTLEST = 0.3
+"""A fitted slope is never less than this part of the formula's: the curve rises."""
+
 Counts = Mapping[Condition, int]
 
 
 @dataclass(frozen=True)
-class Found:
+class PowerLine:
+    """probit(power) = `level` + `slope` · (x − `centre`), with the standard error of each."""
+
+    centre: float
+    level: float
+    slope: float
+    level_error: float
+    slope_error: float
+
+    def power(self, x: float) -> float:
+        """The power at x."""
+        return float(ndtr(self.level + self.slope * (x - self.centre)))
+
+    def power_error(self, x: float) -> float:
+        """Monte-Carlo standard error of the power at x, as a share."""
+        at = self.level + self.slope * (x - self.centre)
+        return float(np.exp(-0.5 * at * at) / np.sqrt(2.0 * np.pi)) * self._probit_error(x)
+
+    def reaches(self, power: float) -> float:
+        """The x at which the line reaches a power."""
+        return self.centre + (float(ndtri(power)) - self.level) / self.slope
+
+    def place_error(self, power: float) -> float:
+        """Monte-Carlo standard error of that x."""
+        return self._probit_error(self.reaches(power)) / self.slope
+
+    def _probit_error(self, x: float) -> float:
+        return float(np.hypot(self.level_error, self.slope_error * (x - self.centre)))
+
+
+def power_line(
+    x: Sequence[float],
+    settled: Sequence[int],
+    seasons: Sequence[int],
+    slope: float,
+    doubt: float = SLOPE_DOUBT,
+) -> PowerLine:
+    """The line through simulated shares, settled of seasons at each x.
+
+    `slope` > 0 is the formula's, which the simulated one is drawn towards as far as `doubt` lets
+    it. The probit of a share has the variance p (1 − p) / (n φ²) (delta method); half a season is
+    added on either side, so that shares of 0 and 1 have one.
+    """
+    places, count = np.asarray(x, dtype=float), np.asarray(seasons, dtype=float)
+    share = (np.asarray(settled, dtype=float) + 0.5) / (count + 1.0)
+    probit = ndtri(share)
+    density = np.exp(-0.5 * probit**2) / np.sqrt(2.0 * np.pi)
+    weight = count * density**2 / (share * (1.0 - share))
+    total = float(weight.sum())
+    centre = float(weight @ places) / total
+    away = places - centre
+    expected = 1.0 / (doubt * slope) ** 2
+    known = float(weight @ away**2) + expected
+    fitted = (float(weight @ (away * probit)) + expected * slope) / known
+    return PowerLine(
+        centre=centre,
+        level=float(weight @ probit) / total,
+        slope=max(fitted, _GENTLEST * slope),
+        level_error=total**-0.5,
+        slope_error=known**-0.5,
+    )
+
+
+@dataclass(frozen=True)
+class Place:
     """Where the power is reached: x with its standard error, and the line there."""
 
     x: float
@@ -72,7 +142,7 @@ class Search:
         """The formula's power at a place."""
         raise NotImplementedError
 
-    def found(self, counts: Counts, conditions: list[Condition], seasons: int) -> Found | None:
+    def found(self, counts: Counts, conditions: list[Condition], seasons: int) -> Place | None:
         """Where the line through the simulated shares reaches the power; None without any."""
         if not conditions:
             return None
@@ -90,14 +160,14 @@ class Search:
             if len(kept) < 2 or kept == near:
                 break
             near = kept
-        return Found(x, line.place_error(self.power), line)
+        return Place(x, line.place_error(self.power), line)
 
-    def next(self, found: Found, conditions: list[Condition]) -> list[Condition]:
+    def next(self, place: Place, conditions: list[Condition]) -> list[Condition]:
         """Where to look again: nowhere once the answer lies between places looked at."""
         places = [self.place(one) for one in conditions]
-        if min(places) * 0.99 <= found.x <= max(places) * 1.01:
+        if min(places) * 0.99 <= place.x <= max(places) * 1.01:
             return []
-        wanted = [self.at(found.x * factor) for factor in _NEXT]
+        wanted = [self.at(place.x * factor) for factor in _NEXT]
         return [one for one in dict.fromkeys(wanted) if one not in conditions]
 
     def _slope(self, low: float, high: float) -> tuple[float, float]:
@@ -139,10 +209,10 @@ class TripsSearch(Search):
     def by_formula(self, x: float) -> float:
         return power_of_trips(self.design, x * x, self.ratio, self.given, self.alpha)
 
-    def next(self, found: Found, conditions: list[Condition]) -> list[Condition]:
-        if found.x > math.sqrt(2.0 * MOST_SIMULATED_TRIPS):
+    def next(self, place: Place, conditions: list[Condition]) -> list[Condition]:
+        if place.x > math.sqrt(2.0 * MOST_SIMULATED_TRIPS):
             return []
-        return super().next(found, conditions)
+        return super().next(place, conditions)
 
 
 @dataclass(frozen=True)

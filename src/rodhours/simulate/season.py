@@ -1,4 +1,4 @@
-"""Invented seasons on a given schedule, with a known truth: numpy only, one season a call.
+"""One invented season on a given schedule, with a known truth.
 
 A season follows the session model (an effect of each session, clumps in each cell) or, in an arm,
 breaks one of its assumptions. Each season draws from streams of its own, so that a season is the
@@ -13,6 +13,8 @@ import numpy as np
 
 from rodhours.evidence.session_model.data import Floats, Integers
 
+WIDEST_RATIO = 100.0
+"""No true ratio is further from 1, either way."""
 OWN, MOOD, TAKES, RODS, TAIL = "own", "mood", "takes_differ", "clumps_by_rod", "rare_great_trips"
 ARMS = (MOOD, TAKES, RODS, TAIL)
 """The arms that break an assumption; `OWN` is the model's own season."""
@@ -78,41 +80,47 @@ class Season:
 
 
 def season(
-    schedule: Schedule, truth: Truth, arm: str, favourite: int, seed: int, number: int
+    schedule: Schedule,
+    truth: Truth,
+    seed: int,
+    key: tuple[int, ...],
+    arm: str = OWN,
+    favourite: int = 0,
 ) -> Season:
-    """Season `number` of an arm.
+    """The season that a seed and a key (its number, and what else tells it from others) give.
 
     `favourite` is the code of the variant that `MOOD` hands out by the look of the trip. The
     variants are the schedule's own in every other arm. Fish of a row are Poisson with mean
     hours × rate × ratio × session effect × clump, both factors with mean 1.
     """
-    streams = [
-        np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(number, one)))
-        for one in range(5)
-    ]
+
+    def stream(of: int) -> np.random.Generator:
+        return np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(*key, of)))
+
     sessions = int(schedule.session.max()) + 1
     s = truth.session_sd
-    z = streams[_TRIPS].standard_normal(sessions)
+    trips = stream(_TRIPS)
+    z = trips.standard_normal(sessions)
     effect = np.exp(s * z - s * s / 2.0)
     variant = schedule.variant
     if arm == MOOD:
-        variant = by_mood(schedule, favourite, z, streams[_CHOICE])
+        variant = by_mood(schedule, favourite, z, stream(_CHOICE))
     elif arm == TAIL:
-        effect = heavy_tailed_effects(s, sessions, streams[_TRIPS])
+        effect = heavy_tailed_effects(s, sessions, trips)
     mean = schedule.hours * truth.rate * truth.ratios[variant] * effect[schedule.session]
     if arm == RODS:
-        mean = mean * clumps(schedule.stint, ROD_CLUMPING, streams[_CLUMPS])
+        mean = mean * clumps(schedule.stint, ROD_CLUMPING, stream(_CLUMPS))
     else:
         cell = schedule.stint
         if not schedule.cells_are_stints:
             cell = schedule.session * schedule.variants + variant
-        mean = mean * clumps(cell, truth.clumping, streams[_CLUMPS])
+        mean = mean * clumps(cell, truth.clumping, stream(_CLUMPS))
     if arm == TAKES:
-        takes = TAKE_SD * streams[_TAKES].standard_normal((sessions, schedule.variants))
+        takes = TAKE_SD * stream(_TAKES).standard_normal((sessions, schedule.variants))
         # What the reference does differently on a trip is part of the trip's own effect.
         takes[:, truth.reference] = 0.0
         mean = mean * np.exp(takes[schedule.session, variant])
-    return Season(variant, streams[_FISH].poisson(mean))
+    return Season(variant, stream(_FISH).poisson(mean))
 
 
 def clumps(cell: Integers, variance: float, random: np.random.Generator) -> Floats:

@@ -7,10 +7,10 @@ often such a season settles a given ratio; then the same where the model's assum
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -18,30 +18,24 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import Basis
 from rodhours.evidence.compare import compare
-from rodhours.evidence.processes import spread
+from rodhours.evidence.result import Result
 from rodhours.evidence.results import SAME_TRIPS
-from rodhours.evidence.seasons import ARMS, OWN, Schedule, Truth, season
-from rodhours.evidence.session_model.data import Floats
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import most_shared
 from rodhours.evidence.verdicts import AHEAD
-from rodhours.version import __version__
-from rodhours.wording.rehearsal import ASSUMPTIONS
+from rodhours.simulate.run import CONFIDENCE, Meter, Progress, check_work, judged
+from rodhours.simulate.season import ARMS, OWN, WIDEST_RATIO, Schedule, Truth, season
 
 SETTLED_RATIOS = (1.25, 1.5, 2.0, 3.0)
 """True ratios for which the chance of settling is shown."""
-CONFIDENCE = 0.95
 FEWEST_SEASONS = 50
 """Arms and further ratios get half the seasons asked for, at least this many if so many were."""
 MOST_SEASONS = 100_000
-WIDEST_RATIO = 100.0
 SECONDS_A_PIECE = 0.4
 """How long a piece of work takes, about: short, so that Ctrl-C is heard soon."""
 
-LOW, HIGH, POISSON_LOW, POISSON_HIGH, IS_AHEAD, IS_SAME_TRIPS = range(6)
-"""Columns of the outcomes; limits that do not exist are NaN."""
-
-Progress = Callable[[int, int], None]
+Kind = tuple[str, float]
+"""An arm, and the true ratio."""
 
 
 @dataclass(frozen=True)
@@ -65,37 +59,31 @@ class ArmResult:
     same_trips: int
     median_width: float | None
 
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "arm", "seasons", "coverage", "poisson_coverage", "median_width", "no_limit", "same_trips",
+    )  # fmt: skip
+
     @property
     def coverage(self) -> float | None:
         """Share of seasons whose interval held the truth."""
-        return _share(self.held, self.seasons)
+        return self._share(self.held)
 
     @property
     def poisson_coverage(self) -> float | None:
         """Share of seasons in which the interval of counting every fish by itself did."""
-        return _share(self.poisson_held, self.seasons)
+        return self._share(self.poisson_held)
 
     @property
     def settled(self) -> float | None:
         """Share of seasons with the verdict ahead."""
-        return _share(self.ahead, self.seasons)
+        return self._share(self.ahead)
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form of an arm."""
-        return {
-            "arm": self.arm,
-            "assumption_broken": ASSUMPTIONS[self.arm],
-            "seasons": self.seasons,
-            "coverage": self.coverage,
-            "poisson_coverage": self.poisson_coverage,
-            "median_width": self.median_width,
-            "no_limit": self.no_limit,
-            "same_trips": self.same_trips,
-        }
+    def _share(self, seasons: int) -> float | None:
+        return seasons / self.seasons if self.seasons else None
 
 
-@dataclass(frozen=True)
-class RehearsalResult:
+@dataclass(frozen=True, repr=False)
+class RehearsalResult(Result):
     """The rehearsed seasons: the model's own, the further ratios, and the arms.
 
     `basis` is that of the log's own answer. `rate` (fish per rod-hour of the reference),
@@ -115,12 +103,14 @@ class RehearsalResult:
     own: ArmResult
     ladder: tuple[ArmResult, ...]
     arms: tuple[ArmResult, ...]
-    version: str = __version__
-    filters: Mapping[str, Any] = field(default_factory=dict)
+    confidence: float = CONFIDENCE
 
-    def with_choice(self, filters: Mapping[str, Any]) -> RehearsalResult:
-        """The same result, knowing the rows and the fish that were chosen."""
-        return replace(self, filters=dict(filters))
+    KEYS: ClassVar[tuple[str, ...]] = (
+        "seasons", "seasons_asked=own.asked", "ratio", "coverage", "poisson_coverage", "settled",
+        "settled_seasons", "median_width", "no_limit=own.no_limit", "same_trips=own.same_trips",
+        "arms", "seed", "reference", "variant", "basis", "confidence", "trips", "stints", "truth",
+        "complete", "filters", "version",
+    )  # fmt: skip
 
     @property
     def seasons(self) -> int:
@@ -145,44 +135,37 @@ class RehearsalResult:
     @property
     def settled(self) -> dict[float, float | None]:
         """For each true ratio the share of seasons that settle it."""
-        return {one.ratio: one.settled for one in self.ladder}
+        return {arm.ratio: arm.settled for arm in self.ladder}
+
+    @property
+    def settled_seasons(self) -> dict[float, int]:
+        """For each true ratio the seasons that there are."""
+        return {arm.ratio: arm.seasons for arm in self.ladder}
+
+    @property
+    def truth(self) -> dict[str, float]:
+        """The law of the seasons, with the reference's rate in fish per 100 rod-hours."""
+        return {
+            "reference_per_100_rod_hours": 100.0 * self.rate,
+            "session_sd": self.session_sd,
+            "clumping": self.clumping,
+        }
 
     @property
     def complete(self) -> bool:
         """Whether every season that was asked for is there."""
-        return all(one.seasons == one.asked for one in (self.own, *self.ladder, *self.arms))
+        return all(arm.seasons == arm.asked for arm in (self.own, *self.ladder, *self.arms))
 
-    def to_dict(self) -> dict[str, Any]:
-        """The machine form, equal to what `rodhours rehearse --json` prints."""
-        return {
-            "schema": 1,
-            "seasons": self.seasons,
-            "seasons_asked": self.own.asked,
-            "ratio": self.ratio,
-            "coverage": self.coverage,
-            "poisson_coverage": self.poisson_coverage,
-            "settled": {f"{one.ratio:g}": one.settled for one in self.ladder},
-            "settled_seasons": {f"{one.ratio:g}": one.seasons for one in self.ladder},
-            "median_width": self.median_width,
-            "no_limit": self.own.no_limit,
-            "same_trips": self.own.same_trips,
-            "arms": [one.to_dict() for one in self.arms],
-            "seed": self.seed,
-            "reference": self.reference,
-            "variant": self.variant,
-            "basis": self.basis,
-            "confidence": CONFIDENCE,
-            "trips": self.trips,
-            "stints": self.stints,
-            "truth": {
-                "reference_per_100_rod_hours": 100.0 * self.rate,
-                "session_sd": self.session_sd,
-                "clumping": self.clumping,
-            },
-            "complete": self.complete,
-            "filters": dict(self.filters),
-            "version": self.version,
-        }
+
+class Outcome(NamedTuple):
+    """What `compare` says of one season; limits that do not exist are NaN."""
+
+    low: float
+    high: float
+    poisson_low: float
+    poisson_high: float
+    is_ahead: float
+    is_same_trips: float
 
 
 @dataclass(frozen=True)
@@ -209,19 +192,9 @@ class Plan:
     def season_frame(self, arm: str, ratio: float, number: int) -> pd.DataFrame:
         """One rehearsed season as a stint frame."""
         truth = self.truth.with_ratio(self.variant, ratio)
-        made = season(self.schedule, truth, arm, self.variant, self.seed, number)
+        made = season(self.schedule, truth, self.seed, (number,), arm, self.variant)
         names = np.array(self.names, dtype=object)[made.variant]
         return self.frame.assign(variant=names, fish=made.fish)
-
-
-@dataclass(frozen=True)
-class Piece:
-    """Seasons `first` to `stop` (not included) of one arm at one ratio."""
-
-    arm: str
-    ratio: float
-    first: int
-    stop: int
 
 
 def rehearse(
@@ -260,25 +233,24 @@ def rehearse(
     done, KeyboardInterrupt goes on. UsageError (a ValueError) for anything asked for that is not
     there, and for a log without a fish.
     """
-    _check_options(ratio, seasons, seed, jobs)
+    if not (np.isfinite(ratio) and 1 / WIDEST_RATIO <= ratio <= WIDEST_RATIO):
+        raise UsageError(f"The true ratio is between 0.01 and 100, such as 1.5, not {ratio}.")
+    if not 1 <= seasons <= MOST_SEASONS:
+        raise UsageError(f"Rehearse between 1 and {MOST_SEASONS:,} seasons, not {seasons:,}.")
+    check_work(seed, jobs)
     plan = plan_of(stints, reference, variant, seed)
     fewer = min(seasons, max(FEWEST_SEASONS, seasons // 2))
-    asked = {(OWN, one): fewer for one in SETTLED_RATIOS}
+    asked: dict[Kind, int] = {(OWN, further): fewer for further in SETTLED_RATIOS}
     asked |= {(arm, ratio): fewer for arm in ARMS}
     asked[OWN, ratio] = seasons
-    pieces = _pieces(asked, plan.seconds)
-    so_far, total = 0, sum(asked.values())
-
-    def after_each(piece: Piece) -> None:
-        nonlocal so_far
-        so_far += piece.stop - piece.first
-        if progress is not None:
-            progress(so_far, total)
-
-    found = spread(partial(outcomes_of, plan), pieces, jobs, after_each)
-    results = {key: _counted(*key, number, pieces, found) for key, number in asked.items()}
-    if not any(one.seasons for one in results.values()):
+    size = int(np.clip(SECONDS_A_PIECE / max(plan.seconds, 1e-3), 1, 10))
+    outcomes = judged(partial(outcome_of, plan), asked, lambda _: size, jobs, Meter(progress))
+    if not any(outcomes.values()):
         raise KeyboardInterrupt
+
+    def counted(arm: str, ratio: float) -> ArmResult:
+        return count_outcomes(arm, ratio, asked[arm, ratio], outcomes[arm, ratio])
+
     return RehearsalResult(
         reference=plan.names[plan.reference],
         variant=plan.names[plan.variant],
@@ -290,9 +262,9 @@ def rehearse(
         rate=plan.truth.rate,
         session_sd=plan.truth.session_sd,
         clumping=plan.truth.clumping,
-        own=results[OWN, ratio],
-        ladder=tuple(results[OWN, one] for one in SETTLED_RATIOS),
-        arms=tuple(results[arm, ratio] for arm in ARMS),
+        own=counted(OWN, ratio),
+        ladder=tuple(counted(OWN, further) for further in SETTLED_RATIOS),
+        arms=tuple(counted(arm, ratio) for arm in ARMS),
     )
 
 
@@ -372,35 +344,35 @@ def _truth(prepared: Stints, reference: int) -> Truth:
     return Truth(reference, rate, ratios, abs(float(best.s)), float(best.t) ** 2)
 
 
-def outcomes_of(plan: Plan, piece: Piece) -> Floats:
-    """Make and analyse the seasons of a piece; (seasons, 6), one row a season in their order."""
-    found = np.full((piece.stop - piece.first, 6), np.nan)
-    for row, number in zip(found, range(piece.first, piece.stop), strict=True):
-        (one,) = compare(
-            plan.season_frame(piece.arm, piece.ratio, number),
-            reference=plan.names[plan.reference],
-            variant=plan.names[plan.variant],
-            confidence=CONFIDENCE,
-            # Only the answer is counted, and what could fool a reader costs time to look for.
-            checks=False,
-        ).comparisons
-        limits = (one.conf_low, one.conf_high, one.poisson.conf_low, one.poisson.conf_high)
-        row[:4] = [np.nan if value is None else value for value in limits]
-        row[IS_AHEAD] = one.verdict == AHEAD
-        row[IS_SAME_TRIPS] = one.basis == SAME_TRIPS
-    return found
+def outcome_of(plan: Plan, kind: Kind, number: int) -> Outcome:
+    """Make and analyse a season."""
+    (answer,) = compare(
+        plan.season_frame(*kind, number),
+        reference=plan.names[plan.reference],
+        variant=plan.names[plan.variant],
+        confidence=CONFIDENCE,
+        # Only the answer is counted, and what could fool a reader costs time to look for.
+        checks=False,
+    ).comparisons
+    beside = answer.poisson
+    limits = (answer.conf_low, answer.conf_high, beside.conf_low, beside.conf_high)
+    low, high, poisson_low, poisson_high = (np.nan if limit is None else limit for limit in limits)
+    ahead, same_trips = answer.verdict == AHEAD, answer.basis == SAME_TRIPS
+    return Outcome(low, high, poisson_low, poisson_high, ahead, same_trips)
 
 
-def count_outcomes(arm: str, ratio: float, asked: int, outcomes: Floats) -> ArmResult:
-    """The counts of an arm from its outcomes, (seasons, 6).
+def count_outcomes(arm: str, ratio: float, asked: int, outcomes: Sequence[Outcome]) -> ArmResult:
+    """The counts of an arm from the outcomes of its seasons.
 
     The median width is given to six figures: limits are found no closer than that, and the last
     digits of linear algebra differ from machine to machine.
     """
-    low, high = outcomes[:, LOW], outcomes[:, HIGH]
+    low, high, poisson_low, poisson_high, ahead, same_trips = (
+        np.array(outcomes, dtype=float).reshape(-1, len(Outcome._fields)).T
+    )
     # Written so that a limit that is not there (NaN) excludes nothing.
     held = ~(low > ratio) & ~(high < ratio)
-    poisson_held = ~(outcomes[:, POISSON_LOW] > ratio) & ~(outcomes[:, POISSON_HIGH] < ratio)
+    poisson_held = ~(poisson_low > ratio) & ~(poisson_high < ratio)
     open_side = ~(low > 0) | ~np.isfinite(high)
     width = np.full(len(outcomes), np.inf)
     np.divide(high, low, out=width, where=~open_side)
@@ -412,46 +384,8 @@ def count_outcomes(arm: str, ratio: float, asked: int, outcomes: Floats) -> ArmR
         seasons=len(outcomes),
         held=int(held.sum()),
         poisson_held=int(poisson_held.sum()),
-        ahead=int(outcomes[:, IS_AHEAD].sum()),
+        ahead=int(ahead.sum()),
         no_limit=int(open_side.sum()),
-        same_trips=int(outcomes[:, IS_SAME_TRIPS].sum()),
+        same_trips=int(same_trips.sum()),
         median_width=float(f"{median:.6g}") if np.isfinite(median) else None,
     )
-
-
-def _pieces(asked: dict[tuple[str, float], int], seconds: float) -> list[Piece]:
-    """Pieces of about the same time, all arms advancing together: a part answers every question."""
-    size = int(np.clip(SECONDS_A_PIECE / max(seconds, 1e-3), 1, 10))
-    pieces = [
-        (first / number, Piece(arm, ratio, first, min(first + size, number)))
-        for (arm, ratio), number in asked.items()
-        for first in range(0, number, size)
-    ]
-    return [piece for _, piece in sorted(pieces, key=lambda one: one[0])]
-
-
-def _counted(
-    arm: str, ratio: float, asked: int, pieces: Sequence[Piece], found: Sequence[Floats | None]
-) -> ArmResult:
-    """An arm's counts from those of its pieces that are done."""
-    parts = [
-        outcomes
-        for piece, outcomes in zip(pieces, found, strict=True)
-        if outcomes is not None and (piece.arm, piece.ratio) == (arm, ratio)
-    ]
-    return count_outcomes(arm, ratio, asked, np.concatenate([np.empty((0, 6)), *parts]))
-
-
-def _share(count: int, seasons: int) -> float | None:
-    return count / seasons if seasons else None
-
-
-def _check_options(ratio: float, seasons: int, seed: int, jobs: int) -> None:
-    if not (np.isfinite(ratio) and 1 / WIDEST_RATIO <= ratio <= WIDEST_RATIO):
-        raise UsageError(f"The true ratio is between 0.01 and 100, such as 1.5, not {ratio}.")
-    if not 1 <= seasons <= MOST_SEASONS:
-        raise UsageError(f"Rehearse between 1 and {MOST_SEASONS:,} seasons, not {seasons:,}.")
-    if seed < 0:
-        raise UsageError(f"A seed is a whole number from 0 on, not {seed}.")
-    if jobs < 1:
-        raise UsageError(f"The number of jobs is 1 or more, not {jobs}.")

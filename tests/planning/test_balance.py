@@ -128,17 +128,6 @@ def test_blocks_on_rods_are_youden_squares(variants, rods, trips):
     assert of(plan, "trips_shared").difference == 0
 
 
-@pytest.mark.parametrize(("size", "trips"), [(2, 6), (3, 12), (4, 4), (4, 20), (5, 10), (6, 6)])
-def test_a_rod_for_each_variant(size, trips):
-    """Williams 1949: rods as even as can be, orders within one, nothing stays; without a search."""
-    plan = plan_rotation(LABELS[:size], size, trips, steps=1)
-    assert all(one.reached for one in plan.balance)
-    assert of(plan, "stays").most == 0
-    assert plan.precision == pytest.approx(1)
-    if trips == size and size % 2 == 0:
-        assert (of(plan, "order").fewest, of(plan, "order").most) == (1, 1)
-
-
 def test_swaps_move_every_bait():
     """Three baits on three rods with a swap: each bait on every trip in both parts, never staying,
     and each order equally often over six trips."""

@@ -8,8 +8,7 @@ import pytest
 from scipy import stats
 
 from rodhours.errors import UsageError
-from rodhours.evidence.power.assumptions import grounds_of
-from rodhours.evidence.power.formulas import (
+from rodhours.simulate.formulas import (
     TOGETHER,
     Assumptions,
     ratio_after,
@@ -17,7 +16,8 @@ from rodhours.evidence.power.formulas import (
     trips_to_go,
     variance_of_one_trip,
 )
-from rodhours.evidence.power.hours import plan_hours
+from rodhours.simulate.grounds import grounds_of
+from rodhours.simulate.hours import plan_hours
 
 
 def log(trips: int, fish: int = 2, days: int = 7) -> pd.DataFrame:

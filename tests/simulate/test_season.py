@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from rodhours.evidence.seasons import (
+from rodhours.simulate.season import (
     ARMS,
     MOOD,
     MOOD_SLOPE,
@@ -51,7 +51,7 @@ def a_schedule(sessions: int = SESSIONS, variant=VARIANT, cells_are_stints: bool
 
 def drawn(arm: str, truth: Truth = TRUTH, schedule: Schedule | None = None) -> np.ndarray:
     """Fish, (sessions, rods)."""
-    made = season(schedule or a_schedule(), truth, arm, 1, seed=11, number=0)
+    made = season(schedule or a_schedule(), truth, 11, (0,), arm, 1)
     return made.fish.reshape(-1, 3).astype(float)
 
 
@@ -174,7 +174,7 @@ def test_by_mood():
     of 1 - p.
     """
     schedule = a_schedule()
-    made = season(schedule, TRUTH, MOOD, 1, seed=11, number=0)
+    made = season(schedule, TRUTH, 11, (0,), MOOD, 1)
     assert (np.bincount(made.variant) == np.bincount(schedule.variant)).all()
     z = np.random.default_rng(np.random.SeedSequence(11, spawn_key=(0, 0))).standard_normal(
         SESSIONS
@@ -192,7 +192,7 @@ def test_a_season_is_its_own(arm):
     schedule = a_schedule(sessions=50)
 
     def made(seed, number):
-        return season(schedule, TRUTH, arm, 1, seed, number)
+        return season(schedule, TRUTH, seed, (number,), arm, 1)
 
     first = made(3, 8)
     made(3, 1)

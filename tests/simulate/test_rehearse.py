@@ -8,7 +8,6 @@ favourite fished by mood: 3 to 36 %). "Within Monte-Carlo error" is three standa
 from __future__ import annotations
 
 import json
-from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -17,17 +16,15 @@ import pytest
 
 import rodhours
 from rodhours.errors import UsageError
-from rodhours.evidence import rehearsal
-from rodhours.evidence.processes import spread
-from rodhours.evidence.rehearsal import (
+from rodhours.simulate.rehearse import (
     SETTLED_RATIOS,
-    Piece,
     count_outcomes,
-    outcomes_of,
+    outcome_of,
     plan_of,
     rehearse,
+    schedule_of,
 )
-from rodhours.evidence.seasons import ARMS, MOOD, OWN
+from rodhours.simulate.season import ARMS, MOOD, OWN
 
 EXAMPLE = Path(__file__).parents[2] / "example_data" / "stints.csv"
 NAN = float("nan")
@@ -54,16 +51,11 @@ def small() -> pd.DataFrame:
     )
 
 
-def nothing(piece: Piece) -> None:
-    """Progress that nobody watches."""
-
-
 def arm_results(log, arm, seasons, seed=1, ratio=1.5):
     """An arm of the example season, on one core: starting processes takes longer."""
     plan = plan_of(log, "plain", "pellet-20", seed)
-    pieces = [Piece(arm, ratio, i, min(i + 10, seasons)) for i in range(0, seasons, 10)]
-    found = spread(partial(outcomes_of, plan), pieces, 1, nothing)
-    return count_outcomes(arm, ratio, seasons, np.concatenate(found))
+    outcomes = [outcome_of(plan, (arm, ratio), number) for number in range(seasons)]
+    return count_outcomes(arm, ratio, seasons, outcomes)
 
 
 def error(share: float, seasons: int) -> float:
@@ -130,12 +122,12 @@ def test_sessions_are_by_angler_and_stints_by_rod():
             "hours": [5.0, 6.0, 7.0, 8.0, 9.0],
         }
     )
-    schedule = rehearsal.schedule_of(log, ("x", "y"))
+    schedule = schedule_of(log, ("x", "y"))
     assert schedule.session.tolist() == [0, 0, 1, 1, 1]
     assert schedule.stint[0] == schedule.stint[1]
     assert len(set(schedule.stint)) == 4
     assert not schedule.cells_are_stints
-    assert rehearsal.schedule_of(log[:3], ("x", "y")).cells_are_stints
+    assert schedule_of(log[:3], ("x", "y")).cells_are_stints
 
 
 def test_the_truth_is_that_of_the_comparison(example):
@@ -182,7 +174,7 @@ def test_counts_by_hand():
 def test_an_outcome_is_what_compare_says(small):
     """The limits counted are those of `compare` on the season, headline and fish by fish."""
     plan = plan_of(small, "plain", "mix", 5)
-    (row,) = outcomes_of(plan, Piece(OWN, 2.0, 7, 8))
+    row = outcome_of(plan, (OWN, 2.0), 7)
     said = rodhours.compare(plan.season_frame(OWN, 2.0, 7), "plain", "mix").comparisons[0]
     limits = [said.conf_low, said.conf_high, said.poisson.conf_low, said.poisson.conf_high]
     expected = [NAN if one is None else one for one in limits]
@@ -263,7 +255,7 @@ def test_interrupted_it_gives_what_is_done(small):
     assert not result.complete
     assert 0 < result.seasons < 20
     plan = plan_of(small, "plain", "mix", 4)
-    again = outcomes_of(plan, Piece(OWN, 1.5, 0, result.seasons))
+    again = [outcome_of(plan, (OWN, 1.5), number) for number in range(result.seasons)]
     assert result.own == count_outcomes(OWN, 1.5, 20, again)
 
 
@@ -273,7 +265,7 @@ def test_interrupted_before_anything_is_done(small, monkeypatch):
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(rehearsal, "outcomes_of", stop)
+    monkeypatch.setattr("rodhours.simulate.rehearse.outcome_of", stop)
     with pytest.raises(KeyboardInterrupt):
         rehearse(small, "plain", "mix", seasons=2)
 

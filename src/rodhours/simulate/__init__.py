@@ -1,0 +1,1 @@
+"""Invented seasons with a known truth, judged by the interval that every comparison uses."""

@@ -1,0 +1,191 @@
+"""The search against published designs: balanced blocks, Latin squares, orders of Williams."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from itertools import combinations, permutations
+from random import Random
+
+import pytest
+
+from reference.open_data import williams_sequences
+from reference.published import BALANCED_BLOCKS, FANO_EFFICIENCY, FANO_PLANE, LATIN_SQUARES
+from rodhours.planning.arrange import shortest_even, trip_contents, with_reference
+from rodhours.planning.balance import relative_precision
+from rodhours.planning.rotation import plan_rotation
+
+WILLIAMS = williams_sequences()
+FOUR_RODS = [size for size in sorted(WILLIAMS) if size <= 4]
+FANO = trip_contents(7, 3, 7, Random(7))
+
+
+def pairs_of(blocks):
+    """How many blocks each pair shares."""
+    return Counter(pair for block in blocks for pair in combinations(sorted(block), 2))
+
+
+def followed(rows):
+    """How often each variant came after each other one down the columns."""
+    return Counter(
+        pair
+        for before, after in itertools.pairwise(rows)
+        for pair in zip(before, after, strict=True)
+    )
+
+
+def is_latin(square):
+    """Each row and each column holds each variant once."""
+    everything = set(square[0])
+    return all(set(line) == everything for line in [*square, *zip(*square, strict=True)])
+
+
+@pytest.mark.parametrize("published", BALANCED_BLOCKS, ids=str)
+@pytest.mark.parametrize("times", [1, 2])
+def test_trips_reach_the_published_designs(published, times):
+    """Parameters of Fisher & Yates and of Cochran & Cox: wherever trips are a multiple of a
+    design's blocks, the pairs are as even as in it."""
+    variants, size, together, blocks, each = published
+    contents = trip_contents(variants, size, times * blocks, Random(7))
+    assert len(contents) == times * blocks
+    assert set(Counter(one for block in contents for one in block).values()) == {times * each}
+    pairs = pairs_of(contents)
+    assert len(pairs) == variants * (variants - 1) / 2
+    assert set(pairs.values()) == {times * together}
+
+
+def test_seven_threes_are_the_fano_plane():
+    """Up to labels there is one design of 7 blocks of 3 out of 7, and this is it."""
+    ours = {frozenset(block) for block in FANO}
+    plane = [tuple(map(int, line)) for line in FANO_PLANE]
+    assert any(
+        all(frozenset(names[one] for one in line) in ours for line in plane)
+        for names in permutations(range(7))
+    )
+
+
+def test_its_efficiency():
+    """The Fano plane's efficiency factor, 7/9: published, and lambda v / (r k)."""
+    found = relative_precision(tuple((tuple(block),) for block in FANO), 7)
+    assert FANO_EFFICIENCY.agrees("efficiency", found)
+    assert found == pytest.approx(7 / 9)
+
+
+def test_counting_conditions():
+    """b of the smallest designs that counting allows; 15 variants in threes need 35 blocks
+    (Kirkman 1850), and (16, 6) not 8, which would be fewer blocks than variants (Fisher)."""
+    for variants, size, _, blocks, _ in BALANCED_BLOCKS:
+        assert shortest_even(variants, size) == blocks
+    assert shortest_even(15, 3) == 35
+    assert shortest_even(16, 6) >= 16
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("size", FOUR_RODS)
+def test_orders_are_as_even_as_in_the_squares_of_williams(size, seed):
+    """Trips for the square of an even number of variants, for the two of an odd one: every
+    variant meets every rod, and every other one on the same rod, as evenly as down the published
+    sequences of Williams 1949; none stays on its rod."""
+    squares = 1 if size % 2 == 0 else 2
+    published = Counter(
+        pair for sequence in WILLIAMS[size] for pair in itertools.pairwise(sequence)
+    )
+    assert set(published.values()) == {squares}
+    plan = plan_rotation("abcd"[:size], size, squares * size, seed=seed)
+    rows = [trip[0] for trip in plan.turns]
+    pairs = followed(rows)
+    assert all(before != after for before, after in pairs)
+    # Between two squares there is a row more than within them: one order may come once more.
+    assert max(pairs.values()) - min(pairs[pair] for pair in permutations("abcd"[:size], 2)) <= (
+        squares - 1
+    )
+    for rod in zip(*rows, strict=True):
+        assert set(Counter(rod).values()) == {squares}
+
+
+@pytest.mark.parametrize(("size", "trips"), [(3, 6), (3, 20), (4, 8), (4, 24), (2, 12)])
+def test_longer_seasons_stay_even(size, trips):
+    """However many squares follow one another, no bait stays, the orders differ by one, and
+    counting allows nothing better in anything that is measured."""
+    plan = plan_rotation("abcd"[:size], size, trips)
+    pairs = followed([trip[0] for trip in plan.turns])
+    assert all(before != after for before, after in pairs)
+    assert len(pairs) == size * (size - 1)
+    assert max(pairs.values()) - min(pairs.values()) <= 1
+    assert all(measure.reached for measure in plan.balance)
+    assert plan.precision == pytest.approx(1)
+
+
+def test_swaps_are_as_even_as_whole_squares():
+    """Four rods swapped three times: over five trips all orders equally often, every variant in
+    each part and on each rod alike, as with a square of Williams on each trip."""
+    plan = plan_rotation("abcd", 4, 5, parts=4)
+    pairs = sum((followed(trip) for trip in plan.turns), Counter())
+    assert set(pairs.values()) == {5}
+    assert len(pairs) == 12
+    assert all(measure.difference == 0 for measure in plan.balance if measure.what != "stays")
+
+
+def test_every_variant_is_linked_to_the_others():
+    """Six variants two by two on six trips: a ring, not two circles of three, which would share
+    their trips as evenly and leave no answer from the same trips between them."""
+    for seed in range(4):
+        assert plan_rotation("abcdef", 2, 6, seed=seed, steps=10).precision is not None
+
+
+def test_every_latin_square_of_three_can_come_up():
+    """Over many seeds 3 baits on 3 rods give all 12 Latin squares of order 3 and no other."""
+    found = set()
+    for seed in range(100):
+        plan = plan_rotation(("a", "b", "c"), 3, 3, seed=seed, steps=200)
+        square = tuple(trip[0] for trip in plan.turns)
+        assert is_latin(square)
+        found.add(square)
+    assert len(found) == LATIN_SQUARES["3"]
+
+
+def test_random_is_not_the_clock():
+    """The same seed gives the same plan, another one another."""
+    same = [plan_rotation(("a", "b", "c", "d"), 3, 8, seed=5, steps=500) for _ in range(2)]
+    assert same[0] == same[1]
+    others = {
+        plan_rotation(("a", "b", "c", "d"), 3, 8, seed=seed, steps=500).turns for seed in range(5)
+    }
+    assert len(others) == 5
+
+
+@pytest.mark.parametrize(("variants", "turns"), [(4, 3), (7, 3), (5, 2), (6, 4)])
+def test_reference_on_every_trip(variants, turns):
+    """The reference is on each trip once; the others share the rest, their pairs within one."""
+    trips = 20
+    contents = with_reference(variants, 2, turns, trips, Random(3))
+    assert all(block.count(2) == 1 and len(set(block)) == turns for block in contents)
+    turns_of = Counter(one for block in contents for one in block if one != 2)
+    assert len(turns_of) == variants - 1
+    assert max(turns_of.values()) - min(turns_of.values()) <= 1
+
+
+@pytest.mark.parametrize(("others", "blocks"), [(3, 3), (6, 15)])
+def test_gain_for_the_reference_is_the_closed_form(others, blocks):
+    """Variance k (l0 + l1) / (l0 (l0 + p l1)) of a treatment against the control, p treatments.
+
+    Bechhofer & Tamhane 1981, Technometrics 23:45-57 (from memory), with l0 pairs of a treatment
+    and the control and l1 of two treatments; 2 k / (l v) where all v = p + 1 are alike.
+    """
+    k, v = 3, others + 1
+    grid = tuple(((0, *(1 + one for one in pair)),) for pair in combinations(range(others), 2))
+    assert len(grid) == blocks
+    l0, l1 = others - 1, 1
+    ours = k * (l0 + l1) / (l0 * (l0 + others * l1))
+    alike = 2 * k / (blocks * k * (k - 1) / (v * (v - 1)) * v)
+    assert relative_precision(grid, v, 0) == pytest.approx(alike / ours)
+
+
+def test_more_turns_than_variants():
+    """With a rod more than variants all are on every trip, and the double turn goes round."""
+    contents = trip_contents(3, 4, 9, Random(1))
+    assert all(sorted(Counter(block).values()) == [1, 1, 2] for block in contents)
+    doubled = Counter(
+        one for block in contents for one, many in Counter(block).items() if many == 2
+    )
+    assert set(doubled.values()) == {3}
