@@ -25,7 +25,7 @@ from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.evidence.rehearsal import RehearsalResult
+    from rodhours.simulate.rehearse import RehearsalResult
     from rodhours.question import Question
     from rodhours.report.season import Season
 
