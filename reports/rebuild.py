@@ -19,8 +19,8 @@ from pathlib import Path
 
 from PIL import Image, ImageChops, PngImagePlugin
 
-from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
-from rodhours.cli.importing import import_files
+from rodhours.cli.demo import REFERENCE, TABLES, example_season
+from rodhours.cli.import_ import import_files
 from rodhours.cli.report import Form, report
 from rodhours.whole_files import write_whole
 

@@ -60,7 +60,7 @@ def command(tmp_path, monkeypatch, capsys):
 @pytest.fixture
 def few_looks(monkeypatch):
     """Reports look back after four trips instead of forty: for tests of what else is on a page."""
-    from rodhours.report.figures import growth
+    from rodhours.report.pictures import growth
 
     monkeypatch.setattr(growth, "MOST_LOOKS", 4)
     monkeypatch.setattr(growth, "FEWEST_LOOKS", 4)

@@ -35,8 +35,8 @@ def test_the_script_makes_the_files(tmp_path):
 
 def test_the_own_spreadsheet_is_the_same_season(tmp_path):
     """Read by its layout, it has the stints of the season, blanks included."""
-    from rodhours.logbook.importing import import_paths
-    from rodhours.logbook.logbook import STINT_DATA, open_logbook
+    from rodhours.log.importing import import_paths
+    from rodhours.log.logbook import STINT_DATA, open_logbook
 
     kept = EXAMPLE / "own_spreadsheet.csv"
     layout = EXAMPLE / "own_spreadsheet.layout.toml"

@@ -24,15 +24,15 @@ LAYERS = {
     "version": set(),
     "near": set(),
     "whole_files": {"errors"},
-    "wording": {"errors", "evidence", "kitchen", "planning", "simulate"},
-    "logbook": {"errors", "near", "whole_files", "wording"},
-    "evidence": {"errors", "near", "version", "wording"},
+    "words": {"errors", "evidence", "kitchen", "planning", "simulate"},
+    "log": {"errors", "near", "whole_files", "words"},
+    "evidence": {"errors", "near", "version", "words"},
     "kitchen": {"errors", "near", "evidence"},
     "simulate": {"errors", "evidence"},
     "planning": {"errors", "evidence", "simulate"},
-    "report": {"errors", "wording", "logbook", "evidence", "kitchen", "planning", "simulate"},
-    "choice": {"errors", "near", "logbook", "evidence"},
-    "question": {"errors", "choice", "logbook", "evidence", "kitchen", "planning", "simulate"},
+    "report": {"errors", "words", "log", "evidence", "kitchen", "planning", "simulate"},
+    "choice": {"errors", "near", "log", "evidence"},
+    "question": {"errors", "choice", "log", "evidence", "kitchen", "planning", "simulate"},
     "cli": {
         "errors",
         "near",
@@ -40,8 +40,8 @@ LAYERS = {
         "whole_files",
         "choice",
         "question",
-        "wording",
-        "logbook",
+        "words",
+        "log",
         "evidence",
         "kitchen",
         "planning",
@@ -96,8 +96,8 @@ def test_the_kitchen_knows_results_alone_of_the_evidence():
 
 
 def test_layers_import_one_way():
-    """errors <- wording <- logbook <- evidence <- report <- cli; evidence and planning know no
-    logbook."""
+    """errors <- log <- question; frames alone reach evidence, simulate, planning and kitchen; then
+    words <- report <- cli."""
     wrong = []
     seen = 0
     for path in FILES:
@@ -118,13 +118,13 @@ def test_layers_import_one_way():
 @pytest.mark.parametrize(
     ("library", "homes"),
     [
-        ("sqlite3", [f"logbook/{name}.py" for name in STORE]),
+        ("sqlite3", [f"log/{name}.py" for name in STORE]),
         ("statsmodels", ["evidence"]),
-        ("matplotlib", ["report/figures"]),
-        ("seaborn", ["report/figures"]),
+        ("matplotlib", ["report/pictures"]),
+        ("seaborn", ["report/pictures"]),
         ("jinja2", ["report"]),
         ("weasyprint", ["report/pdf.py"]),
-        ("python_calamine", ["logbook"]),
+        ("python_calamine", ["log"]),
         ("typer", ["cli"]),
     ],
 )

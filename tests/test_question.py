@@ -11,8 +11,8 @@ import pytest
 
 import rodhours
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.logbook.importing import import_paths
-from rodhours.logbook.logbook import Logbook, open_logbook
+from rodhours.log.importing import import_paths
+from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.planning.blind import BagKey, sealed
 from two_baits import as_logged, written
 

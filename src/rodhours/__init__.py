@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rodhours.evidence.sizes import sizes
     from rodhours.evidence.summary import summarise
     from rodhours.planning.next_season import next_season
-    from rodhours.report.figures.on_axes import plot
+    from rodhours.report.pictures.on_axes import plot
     from rodhours.simulate.hours import plan_hours
     from rodhours.simulate.rehearse import rehearse
 
@@ -41,7 +41,7 @@ _HOMES = {
     "compare": "rodhours.evidence.compare",
     "next_season": "rodhours.planning.next_season",
     "plan_hours": "rodhours.simulate.hours",
-    "plot": "rodhours.report.figures.on_axes",
+    "plot": "rodhours.report.pictures.on_axes",
     "rehearse": "rodhours.simulate.rehearse",
     "respond": "rodhours.evidence.response.respond",
     "running_looks": "rodhours.evidence.running",

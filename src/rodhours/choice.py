@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.result import Note
-    from rodhours.logbook.logbook import Labels, Logbook
+    from rodhours.log.logbook import Labels, Logbook
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
@@ -111,9 +111,9 @@ def choose(
 
 def read_log(logbook: str | Path | Logbook) -> LogContent:
     """The content of a logbook; UsageError where every session is left out."""
-    from rodhours.logbook.frames import catches_frame, stint_frame, variants_frame
-    from rodhours.logbook.logbook import open_logbook
-    from rodhours.logbook.weight_unit import unit_to_show
+    from rodhours.log.frames import catches_frame, stint_frame, variants_frame
+    from rodhours.log.logbook import open_logbook
+    from rodhours.log.weight_unit import unit_to_show
 
     if isinstance(logbook, str | Path):
         with open_logbook(logbook) as book:
@@ -208,8 +208,8 @@ def _date(option: str, given: str | date | None) -> date | None:
 
 def _weight(option: str, text: str) -> float:
     """Kilograms of a weight with its unit; UsageError for what is none or may be two."""
-    from rodhours.logbook.cells import CellFault
-    from rodhours.logbook.cells.weights import KG_PER_LB, read_weight, weight_readings
+    from rodhours.log.cells import CellFault
+    from rodhours.log.cells.weights import KG_PER_LB, read_weight, weight_readings
 
     try:
         weight = read_weight(text.strip())

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from rodhours.evidence.running_result import RunningResult
     from rodhours.evidence.season_by_season import SeasonBySeason
     from rodhours.evidence.sizes import SizesResult
-    from rodhours.logbook.logbook import Logbook
+    from rodhours.log.logbook import Logbook
     from rodhours.planning.next_season import NextSeason
     from rodhours.simulate.hours import HoursPlan
     from rodhours.simulate.rehearse import RehearsalResult
@@ -72,7 +72,7 @@ class Question(Chosen):
 
     def remember(self, reference: str | None) -> str | None:
         """Let the logbook remember a reference; what there is to say where it cannot."""
-        from rodhours.logbook.logbook import open_logbook
+        from rodhours.log.logbook import open_logbook
 
         reference = self._meant(reference)
         if reference is None or reference == self.log.reference:
@@ -259,7 +259,7 @@ def question(
 
 def holds_stints(logbook: Path) -> bool:
     """Whether there is anything to ask about in a logbook."""
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         return book.counts().stints > 0

@@ -20,7 +20,7 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, redirect_stderr, redirect_stdout
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).parents[1]))
+sys.path.insert(0, str(Path(__file__).parents[1] / "lib"))
 
 import numpy as np
 import pandas as pd
@@ -30,7 +30,7 @@ import simulated_seasons as seasons
 from odd_seasons import write
 from rodhours.cli.main import run
 from rodhours.evidence.compare import compare
-from rodhours.logbook.importing import import_paths
+from rodhours.log.importing import import_paths
 
 EXAMPLE = Path(__file__).parents[2] / "example_data"
 TABLES = [EXAMPLE / f"{name}.csv" for name in ("stints", "sessions", "variants", "catches")]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rodhours.logbook.logbook import open_logbook
+from rodhours.log.logbook import open_logbook
 
 KEY = {"KADE": "plain", "MOKU": "pellet-20"}
 NAMES = ("KADE", "kade", "plain", "base")

@@ -11,9 +11,9 @@ import shutil
 import pytest
 
 import rodhours
-from rodhours.logbook.cells.weights import read_weight
-from rodhours.logbook.importing import import_paths
-from rodhours.logbook.logbook import open_logbook
+from rodhours.log.cells.weights import read_weight
+from rodhours.log.importing import import_paths
+from rodhours.log.logbook import open_logbook
 from two_baits import as_logged, written
 
 

@@ -279,7 +279,7 @@ def test_the_logbook_can_be_named_by_the_environment(command, book, tmp_path, mo
 def test_a_logbook_that_cannot_be_written_still_answers(command, book, tmp_path, monkeypatch):
     """The answer does not hang on remembering the reference; that it was not is said."""
     from rodhours.errors import UnusableLogbook
-    from rodhours.logbook.logbook import Logbook
+    from rodhours.log.logbook import Logbook
 
     def refuse(self, name, value):
         raise UnusableLogbook("read only")

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+
 from browser import find_browser, visit
 
 EXAMPLE = Path(__file__).parents[2] / "example_data"

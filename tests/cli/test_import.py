@@ -147,7 +147,7 @@ def test_import_loads_no_heavy_library(tmp_path: Path) -> None:
     """Importing a CSV starts without pandas, scipy, statsmodels and matplotlib."""
     (tmp_path / "log.csv").write_text(GOOD)
     code = (
-        "import sys; from rodhours.logbook.importing import import_paths; "
+        "import sys; from rodhours.log.importing import import_paths; "
         "import_paths(['log.csv'], 'logbook.sqlite'); "
         "print(sorted({'pandas', 'numpy', 'scipy', 'statsmodels', 'matplotlib'} & {*sys.modules}))"
     )

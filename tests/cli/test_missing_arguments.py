@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from rodhours.cli.demonstrating import example_season
-from rodhours.cli.importing import import_files
+from rodhours.cli.demo import example_season
+from rodhours.cli.import_ import import_files
 from rodhours.errors import UsageError
 
 OPTIONS_WITH_VALUES = (

@@ -8,9 +8,9 @@ from html import unescape
 
 import pandas as pd
 import pytest
-from report_tables import same_numbers, section, table
 
-from rodhours.cli.demonstrating import example_season
+from report_tables import same_numbers, section, table
+from rodhours.cli.demo import example_season
 
 pytestmark = pytest.mark.usefixtures("few_looks")
 

@@ -13,12 +13,12 @@ import pytest
 import rodhours
 from report.drawings import sound
 from rodhours.evidence.result import Note
-from rodhours.report.figures.response import response_picture
+from rodhours.report.pictures.response import response_picture
 from rodhours.report.response_text import response_text
-from rodhours.wording import response as words
-from rodhours.wording.ingredients import step_of
-from rodhours.wording.notes import says
-from rodhours.wording.response_notes import RESPONSE_TEXTS
+from rodhours.words import response as words
+from rodhours.words.ingredients import step_of
+from rodhours.words.notes import says
+from rodhours.words.response_notes import RESPONSE_TEXTS
 
 EXAMPLE = Path(__file__).parents[2] / "example_data"
 

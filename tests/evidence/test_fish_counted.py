@@ -11,7 +11,7 @@ import pytest
 import rodhours
 from rodhours.errors import UsageError
 from rodhours.evidence.fish_counted import MOST_UNKNOWN, wanted_fish
-from rodhours.wording.notes import says
+from rodhours.words.notes import says
 
 STINTS = ["session", "angler", "rod", "variant", "hours", "fish", "lost"]
 CATCHES = ["stint", "session", "angler", "rod", "variant", "species", "weight", "outcome"]

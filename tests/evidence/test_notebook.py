@@ -8,8 +8,8 @@ import numpy as np
 
 import rodhours
 import simulated_seasons as seasons
-from rodhours.wording.notes import says
-from rodhours.wording.shown import sentences
+from rodhours.words.notes import says
+from rodhours.words.shown import sentences
 
 
 class _Texts(HTMLParser):

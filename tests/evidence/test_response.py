@@ -25,7 +25,7 @@ from rodhours.evidence.basis import Basis
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.respond import respond, verdict
 from rodhours.evidence.stints import prepare
-from rodhours.wording.notes import says
+from rodhours.words.notes import says
 from simulated_seasons import Season
 
 # Labels of `several_variants`, with the pellet share that each stands for here.

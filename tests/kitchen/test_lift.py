@@ -25,7 +25,7 @@ from rodhours.kitchen.lift import (
     water_density,
 )
 from rodhours.kitchen.lift import lift as lift_of
-from rodhours.wording import kitchen as words
+from rodhours.words import kitchen as words
 
 # pi d³/6 and pi d² in cm³ and cm²; arithmetic, digits from the recomputation only.
 BALLS = [

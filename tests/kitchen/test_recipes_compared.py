@@ -17,7 +17,7 @@ from rodhours.kitchen.compare import (
     recipe_pair,
     side_by_side,
 )
-from rodhours.wording.notes import gathered, says
+from rodhours.words.notes import gathered, says
 
 RECIPES = pd.DataFrame(
     {

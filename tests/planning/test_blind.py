@@ -8,7 +8,7 @@ import pytest
 
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.planning.blind import BagKey, draw_codes, new_plan_name, opened, sealed
-from rodhours.wording.blind import seal_heading
+from rodhours.words.blind import seal_heading
 
 VARIANTS = ["plain", "pellet-10", "pellet-20", "pellet-30", "crushed-biscuit"]
 KEY = BagKey("KADE", tuple(zip(["TAF", "HEW", "JAR", "DEK", "MAP"], VARIANTS, strict=True)), 20)

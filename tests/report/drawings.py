@@ -4,8 +4,8 @@ import re
 from html import unescape
 from xml.etree import ElementTree
 
-from rodhours.report.figures import Picture
-from rodhours.report.figures.style import WIDTH
+from rodhours.report.pictures import Picture
+from rodhours.report.pictures.style import WIDTH
 from rodhours.report.text_width import width
 
 TEXT = re.compile(r'<text style="([^"]*)"[^>]* x="([^"]*)"[^>]*>([^<]*)</text>')

@@ -6,8 +6,8 @@ import pytest
 from seasons import a_comparison, a_result
 
 from rodhours.report.first_screen import first_screen, leading_variant
-from rodhours.wording import first_screen as words
-from rodhours.wording.answer import headline
+from rodhours.words import first_screen as words
+from rodhours.words.answer import headline
 
 ORDER = ("plain", "a", "b", "c")
 

@@ -10,10 +10,10 @@ from drawings import sound
 from seasons import HOSTILE, OTHER_SCRIPTS, a_comparison, a_result
 
 from rodhours.evidence.running_result import Look, RunningComparison, RunningResult
-from rodhours.report.figures.growth import MOST_FRAMES, evidence_growth, looks_to_draw
-from rodhours.report.figures.style import HUES
+from rodhours.report.pictures.growth import MOST_FRAMES, evidence_growth, looks_to_draw
+from rodhours.report.pictures.style import HUES
 from rodhours.report.running_text import MOST_ROWS, running_text
-from rodhours.wording.answer import headline
+from rodhours.words.answer import headline
 
 
 def a_look(trip, **changes):

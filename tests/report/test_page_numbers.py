@@ -9,8 +9,8 @@ from collections.abc import Iterator
 import pytest
 
 from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
-from rodhours.cli.demonstrating import TABLES, example_season
-from rodhours.cli.importing import import_files
+from rodhours.cli.demo import TABLES, example_season
+from rodhours.cli.import_ import import_files
 from rodhours.cli.report import report
 
 DRAWN = re.compile(r'<text style="(?![^"]*middle)[^>]*>([^<]*)</text>')

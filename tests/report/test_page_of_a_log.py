@@ -9,7 +9,7 @@ from html import unescape
 import pandas as pd
 import pytest
 
-from rodhours.cli.demonstrating import example_season
+from rodhours.cli.demo import example_season
 
 pytestmark = pytest.mark.usefixtures("few_looks")
 

@@ -15,8 +15,8 @@ import pypdf
 import pytest
 from PIL import Image
 
-from rodhours.cli.demonstrating import REFERENCE, TABLES, example_season
-from rodhours.cli.importing import import_files
+from rodhours.cli.demo import REFERENCE, TABLES, example_season
+from rodhours.cli.import_ import import_files
 from rodhours.cli.report import report
 
 FOLDER = Path(__file__).parents[2] / "reports"

@@ -10,7 +10,7 @@ import pytest
 from drawings import sound
 
 from rodhours.evidence.sizes import sizes
-from rodhours.report.figures.sizes import BAND, DOT, side_by_side, sizes_picture
+from rodhours.report.pictures.sizes import BAND, DOT, side_by_side, sizes_picture
 
 
 @pytest.fixture(scope="module")

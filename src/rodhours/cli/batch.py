@@ -71,9 +71,9 @@ def add(
     variant = variant.strip()
     if not variant:
         raise UsageError("Name the variant that was made: rodhours batch add VARIANT")
-    from rodhours.logbook.batches import check_code
-    from rodhours.logbook.frames import variants_frame
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.batches import check_code
+    from rodhours.log.frames import variants_frame
+    from rodhours.log.logbook import open_logbook
 
     values: dict[str, Any] = {
         "variant": variant,
@@ -114,7 +114,7 @@ def add(
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
         return
-    from rodhours.wording.ledger import bag_label, how_to_log
+    from rodhours.words.ledger import bag_label, how_to_log
 
     answer(bag_label(given, variant, values["date"], baits))
     talk(how_to_log(given))
@@ -134,7 +134,7 @@ def list_batches(
     """
     batches, stints, hints = _read(logbook)
     if variant is not None:
-        from rodhours.logbook.logbook import open_logbook
+        from rodhours.log.logbook import open_logbook
 
         with open_logbook(logbook) as book:
             variant = book.variant_meant(variant) or variant
@@ -165,7 +165,7 @@ def remove(
     """Take a batch off the ledger that was recorded by mistake; its code is not used again."""
     if not code.strip():
         raise UsageError("Name the batch to take off: rodhours batch remove CODE")
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         removed = book.remove_batch(code)
@@ -174,9 +174,9 @@ def remove(
 
 def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """The batches, the stints with batches written as in the ledger, and what does not fit."""
-    from rodhours.logbook.batches import batch_hints, batch_key
-    from rodhours.logbook.frames import batches_frame, stint_frame, variants_frame
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.batches import batch_hints, batch_key
+    from rodhours.log.frames import batches_frame, stint_frame, variants_frame
+    from rodhours.log.logbook import open_logbook
 
     with open_logbook(path) as book:
         batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)
@@ -191,7 +191,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     as_kept = {text: written.get(batch_key(text), text) for text in set(logged)}
     stints = stints.assign(batch=stints["batch"].map(as_kept))
     from rodhours.kitchen.ledger import batch_uses
-    from rodhours.wording.ledger import fished_before_made
+    from rodhours.words.ledger import fished_before_made
 
     hints += [
         fished_before_made(code, -use.youngest_days)
@@ -205,7 +205,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
 def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
     """A hint for each batch that did not come out as the recipe of its variant says."""
     from rodhours.kitchen.compare import off_recipe
-    from rodhours.wording.ledger import off_recipe_says
+    from rodhours.words.ledger import off_recipe_says
 
     known = {row["variant"]: row for row in recipes.to_dict("records")}
     made = [(row, off_recipe(row, known.get(row["variant"], {}))) for row in batches]
@@ -223,7 +223,7 @@ def _day(text: str | None) -> str:
 
 def _check(values: dict[str, Any]) -> None:
     """UsageError for a number out of its bounds, and for parts that outweigh their dry mix."""
-    from rodhours.logbook.tables import BATCHES
+    from rodhours.log.tables import BATCHES
 
     for name, value in values.items():
         column = BATCHES.column(name)

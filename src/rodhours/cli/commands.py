@@ -22,16 +22,16 @@ class Listed(NamedTuple):
 
 
 COMMANDS = {
-    "import": Listed("importing", "import_files", "Read a trip log into the logbook"),
-    "template": Listed("templating", "template", "Write a blank trip log to fill in"),
+    "import": Listed("import_", "import_files", "Read a trip log into the logbook"),
+    "template": Listed("template", "template", "Write a blank trip log to fill in"),
     "summary": Listed("summary", "summary", "What was fished, and fish per 100 rod-hours"),
     "compare": Listed("compare", "compare", "Did one bait really outfish another?"),
     "check": Listed("check", "check", "What could still fool you"),
     "response": Listed("response", "response", "Does more of an ingredient catch more?"),
     "sizes": Listed("sizes", "sizes", "Did one bait bring bigger fish?"),
     "report": Listed("report", "report", "The season on one page"),
-    "rehearse": Listed("rehearsing", "rehearse", "Would a season like yours tell at all?"),
-    "plan": Listed("planning", "plan", "The next season: hours, rotation, what next"),
+    "rehearse": Listed("rehearse", "rehearse", "Would a season like yours tell at all?"),
+    "plan": Listed("plan", "plan", "The next season: hours, rotation, what next"),
     "recipes": Listed("recipes", "recipes", "Do two variants differ in one thing only?"),
     "mix": Listed("mix", "mix", "What to weigh for a batch"),
     "lift": Listed("lift", "lift", "How much a cork-cored bait lifts in water"),
@@ -40,8 +40,8 @@ COMMANDS = {
     "undo": Listed("undo", "undo", "Take a change back"),
     "rename": Listed("rename", "rename", "Give a bait another label"),
     "leave-out": Listed("leave_out", "leave_out", "Leave a session out of every answer"),
-    "export": Listed("exporting", "export", "Write the whole log in the open format"),
-    "demo": Listed("demonstrating", "demo", "The whole loop on an invented season"),
+    "export": Listed("export", "export", "Write the whole log in the open format"),
+    "demo": Listed("demo", "demo", "The whole loop on an invented season"),
 }
 """In the order of the loop: log, answer, plan, make; then the logbook itself."""
 

@@ -38,6 +38,6 @@ def lift(
         answer_json(result.to_dict())
         return
     from rodhours.report.text_tables import wrapped
-    from rodhours.wording.kitchen import lift_sentences
+    from rodhours.words.kitchen import lift_sentences
 
     answer("\n".join(wrapped(text, width_of_answers()) for text in lift_sentences(result)))

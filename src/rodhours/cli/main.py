@@ -9,7 +9,7 @@ import typer
 
 from rodhours.cli.commands import Commands
 from rodhours.cli.output import talk
-from rodhours.cli.welcoming import welcome
+from rodhours.cli.welcome import welcome
 from rodhours.errors import RodhoursError
 
 app = typer.Typer(

@@ -142,8 +142,8 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
     UsageError where the logbook has no such recipe.
     """
     from rodhours.kitchen.ledger import dry_g_per_egg
-    from rodhours.logbook.frames import batches_frame, variants_frame
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.frames import batches_frame, variants_frame
+    from rodhours.log.logbook import open_logbook
     from rodhours.near import unknown_name
 
     with open_logbook(logbook) as book:

@@ -15,7 +15,7 @@ import typer
 
 from rodhours.cli.output import talk
 from rodhours.question import question
-from rodhours.wording.weights import UNITS_HELP
+from rodhours.words.weights import UNITS_HELP
 
 if TYPE_CHECKING:
     from rodhours.evidence.result import Note
@@ -212,7 +212,7 @@ def reference_kept(asked: Question, given: str | None) -> Iterator[None]:
 
 def talk_notes(notes: Sequence[Note]) -> None:
     """Say what the choice of rows and fish left out, where the answer itself does not."""
-    from rodhours.wording.notes import says
+    from rodhours.words.notes import says
 
     for note in notes:
         talk(says(note))

@@ -31,8 +31,8 @@ def recipes(
     A cell that is not filled in means not recorded: it differs from nothing, and that is said.
     """
     from rodhours.kitchen.compare import compare_recipes
-    from rodhours.logbook.frames import variants_frame
-    from rodhours.logbook.logbook import open_logbook
+    from rodhours.log.frames import variants_frame
+    from rodhours.log.logbook import open_logbook
 
     with open_logbook(logbook) as book:
         remembered = book.variant_meant(book.setting(REFERENCE))
@@ -43,7 +43,7 @@ def recipes(
             book.variants_fished(),
         )
     if result.without_recipe and variant is None:
-        from rodhours.wording.recipes import without_recipe
+        from rodhours.words.recipes import without_recipe
 
         talk(without_recipe(result))
     if as_json:

@@ -21,13 +21,13 @@ from rodhours.cli.options import (
     reference_kept,
 )
 from rodhours.cli.output import answer, talk
-from rodhours.cli.rehearsing import INTERRUPTED, run_rehearsal
+from rodhours.cli.rehearse import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.simulate.rehearse import RehearsalResult
     from rodhours.question import Question
     from rodhours.report.season import Season
+    from rodhours.simulate.rehearse import RehearsalResult
 
 
 class Form(StrEnum):

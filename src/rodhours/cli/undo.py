@@ -29,9 +29,9 @@ def undo(
 
     Whichever it is, what holds then is what the other changes say, as if it had never been made.
     """
-    from rodhours.logbook.logbook import open_logbook
-    from rodhours.wording import history as words
-    from rodhours.wording.numbers import tallied
+    from rodhours.log.logbook import open_logbook
+    from rodhours.words import history as words
+    from rodhours.words.numbers import tallied
 
     with open_logbook(logbook) as book:
         undone = book.undo(change, dry_run)

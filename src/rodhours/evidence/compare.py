@@ -15,7 +15,7 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
-from rodhours.evidence.comparison_notes import NoteWriter
+from rodhours.evidence.compare_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model, spread_of_difference
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes

@@ -42,7 +42,7 @@ class NoAnswer(UsageError):
         self.notes = notes
 
     def __str__(self) -> str:
-        from rodhours.wording.notes import says
+        from rodhours.words.notes import says
 
         return " ".join(says(note) for note in self.notes)
 
@@ -107,16 +107,16 @@ class Result:
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what the command's `--json` prints."""
-        from rodhours.wording.machine import machine_form
+        from rodhours.words.machine import machine_form
 
         return machine_form(self)
 
     def __repr__(self) -> str:
-        from rodhours.wording.shown import in_a_line
+        from rodhours.words.shown import in_a_line
 
         return in_a_line(self)
 
     def _repr_html_(self) -> str:
-        from rodhours.wording.shown import as_html
+        from rodhours.words.shown import as_html
 
         return as_html(self)

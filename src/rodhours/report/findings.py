@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rodhours.evidence.results import CheckResult
 from rodhours.report.text_tables import wrapped
-from rodhours.wording import notes as words
-from rodhours.wording.fish_counted import counted_here
+from rodhours.words import notes as words
+from rodhours.words.fish_counted import counted_here
 
 
 def findings_text(result: CheckResult, width: int | None = None) -> str:

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
-from rodhours.report.figures import Picture, headline_ratios
+from rodhours.report.pictures import Picture, headline_ratios
 from rodhours.report.sections import Table, table
 from rodhours.report.tables import has_ratio
-from rodhours.wording import answer as answers
-from rodhours.wording import first_screen as words
-from rodhours.wording import report as page_words
+from rodhours.words import answer as answers
+from rodhours.words import first_screen as words
+from rodhours.words import report as page_words
 
 
 def leading_variant(result: ComparisonResult) -> str | None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from rodhours.logbook.layout.layout import LEAVE_OUT
-from rodhours.logbook.layout.proposal_text import match_lines, missing_line
-from rodhours.logbook.layout.propose import Match, Proposal
-from rodhours.logbook.layout.toml import one_line
+from rodhours.log.layout.layout import LEAVE_OUT
+from rodhours.log.layout.proposal_text import match_lines, missing_line
+from rodhours.log.layout.propose import Match, Proposal
+from rodhours.log.layout.toml import one_line
 from rodhours.report.text_tables import columns, wrapped
-from rodhours.wording import layouts as words
+from rodhours.words import layouts as words
 
 LONGEST_NAME = 24
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rodhours.kitchen.ledger import Ledger, LedgerBatch, VariantBatches
 from rodhours.report.text_tables import aligned, wrapped
-from rodhours.wording import ledger as words
-from rodhours.wording.numbers import MISSING, number
+from rodhours.words import ledger as words
+from rodhours.words.numbers import MISSING, number
 
 OF_A_BATCH = (
     *("batch", "variant", "made", "baits", "dry mix g", "eggs", "size mm", "boil s"),

@@ -11,7 +11,7 @@ from jinja2 import Environment, StrictUndefined
 from rodhours.kitchen.sheet import MixingSheet
 from rodhours.report.text_tables import wrapped
 from rodhours.report.unbroken import pieces
-from rodhours.wording import kitchen as words
+from rodhours.words import kitchen as words
 
 
 def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:

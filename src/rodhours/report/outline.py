@@ -27,10 +27,10 @@ from rodhours.report.sections import (
     seasons_section,
 )
 from rodhours.report.tallies import date_span, landed_and_lost, logged, trips, variant_order
-from rodhours.wording import report as words
-from rodhours.wording.fish_counted import counted_here, wanted_fish
-from rodhours.wording.notes import gathered
-from rodhours.wording.numbers import MISSING, confidence_level, count, margin_text, number
+from rodhours.words import report as words
+from rodhours.words.fish_counted import counted_here, wanted_fish
+from rodhours.words.notes import gathered
+from rodhours.words.numbers import MISSING, confidence_level, count, margin_text, number
 
 MOST_WATERS_NAMED = 6
 

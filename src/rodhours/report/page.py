@@ -11,8 +11,8 @@ from jinja2 import Environment, StrictUndefined, Template
 from rodhours.report.outline import season_outline
 from rodhours.report.season import Season
 from rodhours.report.unbroken import LONGEST, pieces
-from rodhours.wording import report as words
-from rodhours.wording.first_screen import WHAT_LIMITS, WHAT_SETTLES
+from rodhours.words import report as words
+from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
 
 
 def season_page(season: Season) -> str:

@@ -13,7 +13,7 @@ from contextlib import redirect_stderr, redirect_stdout
 from typing import Any, NoReturn
 
 from rodhours.errors import UnusableFile
-from rodhours.wording.pdf import NEEDS_LIBRARY
+from rodhours.words.pdf import NEEDS_LIBRARY
 
 _COLOUR = re.compile(r"var\(--[\w-]+, (#[0-9a-f]{6})\)")
 _PICTURE = re.compile(r'<svg\b([^>]* aria-label="([^"]*)"[^>]*)>')

@@ -5,9 +5,9 @@ from __future__ import annotations
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.text_tables import aligned, paragraphs, wrapped
 from rodhours.simulate.hours import HoursPlan
-from rodhours.wording import planning_hours as hours_words
-from rodhours.wording import planning_next as next_words
-from rodhours.wording.fish_counted import counted_here
+from rodhours.words import planning_hours as hours_words
+from rodhours.words import planning_next as next_words
+from rodhours.words.fish_counted import counted_here
 
 
 def hours_plan_text(plan: HoursPlan, width: int | None = None) -> str:

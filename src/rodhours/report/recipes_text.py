@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rodhours.kitchen.compare import RecipesCompared
 from rodhours.report.text_tables import aligned, wrapped
-from rodhours.wording import recipes as words
-from rodhours.wording.check_notes import recipe_value
+from rodhours.words import recipes as words
+from rodhours.words.check_notes import recipe_value
 
 
 def recipes_text(recipes: RecipesCompared, width: int | None = None) -> str:

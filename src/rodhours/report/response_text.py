@@ -5,10 +5,10 @@ from __future__ import annotations
 from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.results import ALL_TRIPS
 from rodhours.report.text_tables import aligned, notes_list, wrapped
-from rodhours.wording import report as season_words
-from rodhours.wording import response as words
-from rodhours.wording.fish_counted import counted_here
-from rodhours.wording.numbers import confidence_level, hours, limits_short, p_value, ratio
+from rodhours.words import report as season_words
+from rodhours.words import response as words
+from rodhours.words.fish_counted import counted_here
+from rodhours.words.numbers import confidence_level, hours, limits_short, p_value, ratio
 
 
 def response_text(result: ResponseResult, width: int | None = None) -> str:

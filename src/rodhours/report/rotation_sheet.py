@@ -12,7 +12,7 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined
 
 from rodhours.planning.rotation import Rotation
-from rodhours.wording import rotation as words
+from rodhours.words import rotation as words
 
 PORTRAIT_RODS = 3
 """With more rods the page is laid on its side."""

@@ -13,8 +13,8 @@ from rodhours.planning.balance import STAYS
 from rodhours.planning.blind import BagKey
 from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import aligned, columns, wrapped
-from rodhours.wording import blind as blind_words
-from rodhours.wording import rotation as words
+from rodhours.words import blind as blind_words
+from rodhours.words import rotation as words
 
 CSV_COLUMNS = (
     "session", "date", "venue", "rod", "variant", "planned", "cast_in", "cast_out", "hours",

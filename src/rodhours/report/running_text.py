@@ -6,10 +6,10 @@ from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.running import looks_at
 from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.report.text_tables import aligned, notes_list, paragraphs, wrapped
-from rodhours.wording import report as report_words
-from rodhours.wording import running as words
-from rodhours.wording.answer import headline, nothing_to_compare
-from rodhours.wording.fish_counted import counted_here
+from rodhours.words import report as report_words
+from rodhours.words import running as words
+from rodhours.words.answer import headline, nothing_to_compare
+from rodhours.words.fish_counted import counted_here
 
 MOST_ROWS = 40
 """Looks in the table of one variant; the machine form has them all."""

@@ -18,11 +18,11 @@ from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult, sizes
 from rodhours.evidence.summary import summarise
 from rodhours.planning.next_season import NextSeason, next_season
-from rodhours.report.figures.growth import looks_to_draw
+from rodhours.report.pictures.growth import looks_to_draw
 from rodhours.report.tallies import date_span
 from rodhours.simulate.rehearse import RehearsalResult
-from rodhours.wording.machine import plain
-from rodhours.wording.report import page_title
+from rodhours.words.machine import plain
+from rodhours.words.report import page_title
 
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
 """Choices of fish that the weights are not chosen by."""

@@ -17,17 +17,17 @@ from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.downloads import csv_link
-from rodhours.report.figures import (
+from rodhours.report.pictures import (
     Picture,
     catch_rates,
     evidence_growth,
     rate_ratios,
     season_calendar,
 )
-from rodhours.report.figures.ratios import ratios_by_season, seasons_table
-from rodhours.report.figures.rehearsal import rehearsal_picture
-from rodhours.report.figures.response import response_picture
-from rodhours.report.figures.sizes import sizes_picture
+from rodhours.report.pictures.ratios import ratios_by_season, seasons_table
+from rodhours.report.pictures.rehearsal import rehearsal_picture
+from rodhours.report.pictures.response import response_picture
+from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.tables import anglers_table, any_ratio, landed_table
 from rodhours.report.tallies import (
     Landed,
@@ -37,17 +37,17 @@ from rodhours.report.tallies import (
     logged,
 )
 from rodhours.simulate.rehearse import RehearsalResult
-from rodhours.wording import answer as answers
-from rodhours.wording import landed as landed_words
-from rodhours.wording import planning_next as next_words
-from rodhours.wording import rehearsal as rehearsal_words
-from rodhours.wording import report as words
-from rodhours.wording import response as response_words
-from rodhours.wording import running as running_words
-from rodhours.wording import season_by_season as season_words
-from rodhours.wording import sizes as size_words
-from rodhours.wording.notes import WEIGHTS, gathered
-from rodhours.wording.summary import fished_text, rates_heading
+from rodhours.words import answer as answers
+from rodhours.words import landed as landed_words
+from rodhours.words import planning_next as next_words
+from rodhours.words import rehearsal as rehearsal_words
+from rodhours.words import report as words
+from rodhours.words import response as response_words
+from rodhours.words import running as running_words
+from rodhours.words import season_by_season as season_words
+from rodhours.words import sizes as size_words
+from rodhours.words.notes import WEIGHTS, gathered
+from rodhours.words.summary import fished_text, rates_heading
 
 MOST_TABLE_ROWS = 400
 MOST_SENTENCES = 4

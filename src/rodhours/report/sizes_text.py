@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from rodhours.evidence.sizes import SizesResult
 from rodhours.report.text_tables import aligned, notes_list, wrapped
-from rodhours.wording import report as season_words
-from rodhours.wording import sizes as words
-from rodhours.wording.numbers import MISSING
-from rodhours.wording.weights import weight
+from rodhours.words import report as season_words
+from rodhours.words import sizes as words
+from rodhours.words.numbers import MISSING
+from rodhours.words.weights import weight
 
 _HEADING = [
     "variant",

@@ -9,9 +9,9 @@ import pandas as pd
 
 from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate
 from rodhours.report.tallies import Landed
-from rodhours.wording import landed as landed_words
-from rodhours.wording import report as words
-from rodhours.wording.numbers import (
+from rodhours.words import landed as landed_words
+from rodhours.words import report as words
+from rodhours.words.numbers import (
     exists,
     fish_every,
     hours,
@@ -21,7 +21,7 @@ from rodhours.wording.numbers import (
     rate_limits,
     ratio,
 )
-from rodhours.wording.weights import weight
+from rodhours.words.weights import weight
 
 
 def has_ratio(row: Comparison | RatioEstimate) -> bool:

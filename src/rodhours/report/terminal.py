@@ -13,11 +13,11 @@ from rodhours.evidence.results import (
     RatioEstimate,
 )
 from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
-from rodhours.wording import report as words
-from rodhours.wording.answer import reference_row, sentences
-from rodhours.wording.fish_counted import counted_here
-from rodhours.wording.notes import says
-from rodhours.wording.numbers import (
+from rodhours.words import report as words
+from rodhours.words.answer import reference_row, sentences
+from rodhours.words.fish_counted import counted_here
+from rodhours.words.notes import says
+from rodhours.words.numbers import (
     MISSING,
     confidence_level,
     hours,
@@ -29,7 +29,7 @@ from rodhours.wording.numbers import (
     rate_limits,
     ratio,
 )
-from rodhours.wording.summary import METHODS, uneven_rate
+from rodhours.words.summary import METHODS, uneven_rate
 
 GROUP_HEADINGS = {
     "variant": "variant",

@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from rodhours.evidence.result import Note
-from rodhours.wording.notes import gathered
+from rodhours.words.notes import gathered
 
 SHORT_NAME = 12
 """Names up to this many columns stay beside their figures, however narrow the terminal."""

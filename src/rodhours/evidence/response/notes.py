@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import FEWEST_DF
-from rodhours.evidence.comparison_notes import MORE_THAN_CHANCE, NoteWriter
+from rodhours.evidence.compare_notes import MORE_THAN_CHANCE, NoteWriter
 from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.recipe_numbers import other_columns

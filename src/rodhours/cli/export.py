@@ -1,0 +1,54 @@
+"""`rodhours export`: the logbook in the open format, as CSV files or a workbook."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk
+from rodhours.errors import RefusedRows, UsageError
+
+
+def export(
+    target: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="DIR|FILE.xlsx",
+            help="A folder for CSV files, or a workbook.",
+            show_default=False,
+        ),
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Write over files that are there already.")
+    ] = False,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Write the whole log in the open format; importing that gives the same log again.
+
+    Weights are in kilograms, dates in ISO 8601, hours decimal with every digit. No text in it is
+    run by a spreadsheet as a formula.
+    """
+    if target is None:
+        raise UsageError("Name a folder or a workbook: rodhours export DIR|FILE.xlsx")
+    from rodhours.log.export import export_logbook
+    from rodhours.log.logbook import open_logbook
+    from rodhours.words import export as words
+
+    with open_logbook(logbook) as book:
+        done = export_logbook(book, target, force)
+    missing = words.not_carried(done.left_out, done.batches)
+    if missing is not None:
+        talk(missing)
+    if done.zones:
+        talk(words.zones(done.zones))
+    if as_json:
+        answer_json({"schema": 1, "logbook": str(logbook), **done.to_dict()})
+    else:
+        answer(words.exported(done.files, done.rows))
+        answer(words.comes_back(done.same_log, done.problem))
+    if not done.same_log:
+        raise typer.Exit(RefusedRows.exit_code)

@@ -1,0 +1,214 @@
+"""`rodhours import`: files of a trip log into the logbook, and what became of every row.
+
+The work is done in `logbook.importing`; here are the options and the words.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk
+from rodhours.errors import LayoutNeeded, RefusedRows, UsageError
+from rodhours.words.numbers import tallied
+from rodhours.words.weights import WEIGHT_UNIT_HELP
+
+if TYPE_CHECKING:
+    from rodhours.log.importing import ImportResult, TableRead
+    from rodhours.log.problems import Problem
+
+PROBLEMS_SHOWN = 20
+
+
+def import_files(
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FILE...",
+            help="Spreadsheets, CSV files or folders: the trip log's format, or your own.",
+            show_default=False,
+        ),
+    ],
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
+    ] = False,
+    replace: Annotated[
+        bool,
+        typer.Option(
+            "--replace",
+            help="Take the files' version of sessions and variants that the logbook holds "
+            "otherwise; rodhours undo brings the old version back.",
+        ),
+    ] = False,
+    zone: Annotated[
+        str | None,
+        typer.Option(
+            help="The time zone of the files' local times, such as Europe/Berlin.  "
+            "[default: this machine's]",
+            show_default=False,
+        ),
+    ] = None,
+    weight_unit: Annotated[
+        str | None, typer.Option(help=WEIGHT_UNIT_HELP, show_default=False)
+    ] = None,
+    angler: Annotated[
+        str | None,
+        typer.Option(
+            help="Whose log the files are; two people's trip 1 then stay two trips.",
+            show_default=False,
+        ),
+    ] = None,
+    layouts: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--layout",
+            metavar="FILE",
+            help="The layout file that says which of your columns is which; may be given more "
+            "than once.",
+            show_default=False,
+        ),
+    ] = None,
+    propose: Annotated[
+        bool, typer.Option("--propose", help="Print a layout for the files; import nothing.")
+    ] = False,
+    no_layout: Annotated[
+        bool, typer.Option("--no-layout", help="Leave aside a layout that the logbook remembers.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Read a trip log into the logbook; refused rows go to a rejects file beside it.
+
+    The same file again changes nothing. A faulty row holds back the whole session it belongs
+    to, never the others. A file that is no trip log stops the import: nothing of any file is
+    taken then. For columns that are not those of the trip log, a layout is proposed.
+    """
+    if not files:
+        # Not every pair of versions of the command-line libraries refuses this by itself.
+        raise UsageError("Name the files of your trip log: rodhours import FILE...")
+    from rodhours.cli.layouts import after_unknown_columns, print_proposals
+
+    if propose:
+        print_proposals(files, as_json)
+        return
+    from rodhours.log.importing import import_paths
+
+    run = partial(
+        import_paths,
+        files,
+        logbook,
+        dry_run=dry_run,
+        replace=replace,
+        zone=zone,
+        weight_unit=weight_unit,
+        angler=angler,
+        remembered=not no_layout,
+    )
+    given = list(layouts or ())
+    result = None
+    while result is None:
+        try:
+            result = run(layouts=given)
+        except LayoutNeeded as error:
+            layout = after_unknown_columns(error, files, as_json)
+            if layout is None:
+                return
+            given.append(layout)
+    for hint in result.hints:
+        talk(hint)
+    if as_json:
+        answer_json(result.to_dict())
+    else:
+        answer(in_words(result))
+    if not result.complete:
+        raise typer.Exit(RefusedRows.exit_code)
+
+
+def in_words(result: ImportResult) -> str:
+    """What was read, taken, already there and refused, and what to do next."""
+    from rodhours.log.sheets import sheets_address
+
+    groups: dict[tuple[str, str], list[TableRead]] = {}
+    for table in result.tables:
+        groups.setdefault((table.file, table.table), []).append(table)
+    lines = []
+    for (file, name), group in groups.items():
+        sheets = [part.sheet for part in group if part.sheet is not None]
+        rows = tallied(sum(part.rows for part in group), "row")
+        lines.append(f"Read {rows} of {name} from {sheets_address(file, sheets)}.")
+    lines += _fates(result)
+    if result.problems:
+        lines += ["", f"{tallied(len(result.problems), 'problem')}:", *_problems(result)]
+    return "\n".join([*lines, "", *_next(result)])
+
+
+def _fates(result: ImportResult) -> list[str]:
+    """The rows that were imported, that were there already, that were refused."""
+    sessions = result.sessions
+    would = "would be " if result.dry_run else ""
+
+    def counted(fate: str) -> str:
+        return f" ({tallied(sessions[fate], 'session')})" if sessions.get(fate) else ""
+
+    replaced = f", {sessions['replaced']:,} replaced" if sessions.get("replaced") else ""
+    refused = [
+        f"{tallied(sessions[fate], 'session')} {says}"
+        for fate, says in (
+            ("held back", "held back whole, so that no session counts by halves"),
+            ("conflict", "in conflict with the logbook"),
+        )
+        if sessions.get(fate)
+    ]
+    return [
+        f"  {tallied(result.rows_imported, 'row')} {would}imported{counted('new')}{replaced}",
+        f"  {tallied(result.rows_already_there, 'row')} already there{counted('already there')}",
+        f"  {tallied(result.rows_rejected, 'row')} {would}refused"
+        + (f" ({'; '.join(refused)})" if refused else ""),
+    ]
+
+
+def _problems(result: ImportResult) -> list[str]:
+    """A line a problem; where there are too many, the empty cells of one column are one."""
+    groups: dict[object, list[Problem]] = {}
+    for number, problem in enumerate(result.problems):
+        together = len(result.problems) > PROBLEMS_SHOWN and problem.found is None
+        key = (problem.file, problem.column, problem.says) if together else number
+        groups.setdefault(key, []).append(problem)
+    lines = []
+    for problem, *further in list(groups.values())[:PROBLEMS_SHOWN]:
+        found = f"found {problem.found!r}; " if problem.found is not None else ""
+        also = f" (and {tallied(len(further), 'further row')})" if further else ""
+        lines.append(f"  {problem.place}: {found}{problem.says}{also}")
+    more = sum(map(len, list(groups.values())[PROBLEMS_SHOWN:]))
+    if more:
+        where = "in the rejects file" if result.rejects_file else "(all with --json)"
+        lines.append(f"  and {more:,} more {where}")
+    return lines
+
+
+def _next(result: ImportResult) -> list[str]:
+    if result.dry_run:
+        return ["This was a dry run: nothing was written."]
+    lines = []
+    if result.rejects_file is not None:
+        lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
+    conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts
+    if result.sessions.get("held back") or (result.problems and not conflicts):
+        lines.append("Correct them in your own file and import it again; the rest stays as it is.")
+    if conflicts:
+        lines.append(
+            "If the file is right and the logbook is not, import it with --replace "
+            "(rodhours undo brings the old version back)."
+        )
+    if result.rows_imported:
+        lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
+    elif not result.problems:
+        noted = "keeps that these files say it too" if result.noted else "is unchanged"
+        lines.append(f"Nothing new: {result.logbook} {noted}. Next: rodhours summary")
+    else:
+        lines.append("The logbook is unchanged.")
+    return lines

@@ -1,0 +1,268 @@
+"""`rodhours plan rotation`: which rod fishes which variant on each trip, blind if wanted."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.errors import UsageError
+
+if TYPE_CHECKING:
+    from rodhours.planning.rotation import Rotation
+
+LONGEST_TRIP = 24 * 14
+"""Hours; longer is a slip."""
+LONGEST_NAME = 12
+
+
+def rotation(
+    variants: Annotated[
+        str,
+        typer.Option(
+            metavar="NAME,NAME,...",
+            help="The variants, such as plain,pellet-20.",
+            show_default=False,
+        ),
+    ] = "",
+    rods: Annotated[
+        int, typer.Option(help="How many rods; the fishery says how many at most.")
+    ] = 3,
+    trips: Annotated[int, typer.Option(help="How many trips.")] = 20,
+    swap_every: Annotated[
+        str | None,
+        typer.Option(help="Swap the baits during a trip, such as every 12h.", show_default=False),
+    ] = None,
+    trip_hours: Annotated[
+        str, typer.Option(help="How long a trip is; only swaps need it.")
+    ] = "24h",
+    reference: Annotated[
+        str | None,
+        typer.Option(
+            help="The variant that the others are compared with: it is put on every trip.",
+            show_default=False,
+        ),
+    ] = None,
+    even: Annotated[
+        bool, typer.Option("--even", help="Give the reference no more turns than the others.")
+    ] = False,
+    seed: Annotated[int, typer.Option(help="The same seed gives the same plan.")] = 1,
+    name: Annotated[
+        str | None,
+        typer.Option(
+            help="The plan's name: trips are labelled by it.  [default: four letters]",
+            show_default=False,
+        ),
+    ] = None,
+    sheet: Annotated[
+        Path | None,
+        typer.Option(help="Write the sheet for the bank, A4 (HTML), here.", show_default=False),
+    ] = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option(help="Write the plan as a trip log to fill in here.", show_default=False),
+    ] = None,
+    blind: Annotated[
+        bool,
+        typer.Option("--blind", help="Name the baits by bag codes; the key is sealed in a file."),
+    ] = False,
+    key: Annotated[
+        Path | None,
+        typer.Option(
+            help="Where to write the sealed key.  [default: rotation-NAME.sealed]",
+            show_default=False,
+        ),
+    ] = None,
+    packing_list: Annotated[
+        Path | None,
+        typer.Option(
+            help="Write what goes into which bag here, for somebody else to pack.",
+            show_default=False,
+        ),
+    ] = None,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
+) -> None:
+    """Which rod fishes which bait on each trip, so that luck of rod, order and company is even.
+
+    Every variant meets every rod, and every other variant on the same trip, as equally often as
+    can be; the balance reached stands beside what counting allows. The CSV, filled in, imports as
+    a trip log. With --blind nobody at the bank knows which bait is which until rodhours plan
+    unblind.
+    """
+    labels = [label.strip() for label in variants.split(",") if label.strip()]
+    if not labels:
+        raise UsageError("Name the variants: rodhours plan rotation --variants plain,pellet-20")
+    if not blind and (key is not None or packing_list is not None):
+        raise UsageError("--key and --packing-list go with --blind.")
+    parts, part_hours = _parts(swap_every, trip_hours)
+    for path in (sheet, csv, key, packing_list):
+        if path is not None and path.is_dir():
+            raise UsageError(f"{path} is a folder: give the name of a file.")
+    if key is not None:
+        _refuse_to_write_over(key)
+    from rodhours.planning.blind import draw_codes
+    from rodhours.planning.rotation import checked_labels, plan_rotation
+
+    known = _known(logbook, [*labels, *([] if reference is None else [reference])])
+    labels = [known.meant.get(label, label) for label in labels]
+    reference = None if reference is None else known.meant.get(reference, reference)
+    checked_labels(labels, rods, trips, parts, reference)
+    codes = draw_codes(labels, known.labels) if blind else {}
+    asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
+    plan = replace(
+        plan_rotation(
+            sorted(codes.values()) if blind else labels,
+            rods,
+            trips,
+            parts=parts,
+            reference=None if reference is None else codes.get(reference, reference),
+            even=even,
+            seed=seed,
+            name=_name(name, asked, known.plans),
+        ),
+        blind=blind,
+        part_hours=part_hours,
+    )
+    if blind:
+        _write_key(plan, codes, key or _default_key(plan.name))
+    _write_files(plan, codes, sheet, csv, packing_list)
+    if as_json:
+        answer_json(plan.to_dict())
+        return
+    from rodhours.report.rotation_text import rotation_text
+
+    answer(rotation_text(plan, width_of_answers()))
+
+
+def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
+    """Parts of a trip and the hours of each; one part without swaps."""
+    if swap_every is None:
+        return 1, None
+    each = _hours("--swap-every", swap_every)
+    whole = _hours("--trip-hours", trip_hours)
+    if whole > LONGEST_TRIP:
+        raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} hours, not {trip_hours}.")
+    parts = round(whole / each)
+    if parts < 2 or abs(parts * each - whole) > 1e-6:
+        raise UsageError(
+            f"A trip of {whole:g} h does not fall into whole parts of {each:g} h. Choose "
+            f"--swap-every so that it does, such as {whole / 2:g}h or {whole / 3:.4g}h."
+        )
+    return parts, each
+
+
+def _hours(option: str, text: str) -> float:
+    bare = text.strip().lower()
+    unit = 60.0 if bare.endswith("min") else 1.0
+    bare = bare.removesuffix("min").removesuffix("h").strip()
+    try:
+        value = float(bare) / unit
+    except ValueError:
+        value = 0.0
+    if not 0 < value < float("inf"):
+        raise UsageError(f"{option} takes hours, such as 12h or 90min, not '{text}'.")
+    return value
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What the logbook knows: what names stand for, all labels, and plans (casefolded)."""
+
+    meant: Mapping[str, str] = field(default_factory=dict)
+    labels: frozenset[str] = frozenset()
+    plans: frozenset[str] = frozenset()
+
+
+def _known(logbook: Path, names: Sequence[str]) -> _Known:
+    """Nothing where there is no logbook yet."""
+    if not logbook.is_file():
+        return _Known()
+    from rodhours.log.logbook import open_logbook
+
+    with open_logbook(logbook, create=True) as book:
+        meant = {name: book.variant_meant(name) or name for name in names}
+        if not book.is_begun():
+            return _Known(meant)
+        recipes = {row["variant"] for row in book.variants()}
+        labels = book.variants_fished() | recipes | book.labels().codes.keys()
+        trips = [row["session"].rpartition("-")[0].casefold() for row in book.sessions()]
+        return _Known(meant, frozenset(labels), frozenset(trips))
+
+
+def _name(name: str | None, asked: Sequence[object] | None, fished: Container[str]) -> str:
+    """The name of the plan: the one given, else one that no trip in the logbook is labelled by
+    and that no key is there for."""
+    from rodhours.planning.rotation import free_name
+    from rodhours.words.rotation import name_in_use, named_anew
+
+    if name is not None:
+        if not 0 < len(name) <= LONGEST_NAME or not all(c.isalnum() or c in "-_" for c in name):
+            raise UsageError(
+                f"--name takes up to {LONGEST_NAME} letters, figures and dashes, such as summer, "
+                f"not '{name}'."
+            )
+        if name.casefold() in fished:
+            talk(name_in_use(name))
+        return name
+
+    def taken(name: str) -> bool:
+        return name.casefold() in fished or (asked is None and _default_key(name).exists())
+
+    first, free = free_name(asked, taken)
+    if asked is not None and free != first:
+        talk(named_anew(first, free))
+    return free
+
+
+def _refuse_to_write_over(key: Path) -> None:
+    if key.exists():
+        raise UsageError(f"{key} is there already, and a key is never written over: name another.")
+
+
+def _default_key(called: str) -> Path:
+    return Path(f"rotation-{called}.sealed")
+
+
+def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
+    from rodhours.planning.blind import BagKey, sealed
+    from rodhours.words.blind import seal_heading
+
+    _refuse_to_write_over(path)
+    of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
+    key = BagKey(plan.name, of_code, plan.trips)
+    _write(path, sealed(key, seal_heading(plan.name)))
+    talk(f"The key is sealed in {path}; keep it with the season's files.")
+
+
+def _write_files(
+    plan: Rotation,
+    codes: Mapping[str, str],
+    sheet: Path | None,
+    csv: Path | None,
+    packing: Path | None,
+) -> None:
+    from rodhours.report.rotation_sheet import rotation_sheet
+    from rodhours.report.rotation_text import packing_list, rotation_csv
+
+    if packing is not None:
+        _write(packing, packing_list(plan, {code: variant for variant, code in codes.items()}))
+        whose = "for whoever packs, not for whoever fishes"
+        talk(f"What goes into which bag is in {packing}: {whose}.")
+    if sheet is not None:
+        _write(sheet, rotation_sheet(plan))
+        talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
+    if csv is not None:
+        _write(csv, rotation_csv(plan))
+        talk(f"The plan is written to {csv}; filled in, it imports as a trip log.")
+
+
+def _write(path: Path, text: str) -> None:
+    from rodhours.whole_files import write_whole
+
+    write_whole(path, text)

@@ -1,0 +1,55 @@
+"""Bare `rodhours`: what the logbook holds and the next sensible command."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
+from rodhours.cli.output import answer
+from rodhours.version import __version__
+
+
+def welcome(
+    context: typer.Context,
+    logbook: LogbookOption = DEFAULT_LOGBOOK,
+    version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
+) -> None:
+    """Look at the logbook, unless a command was given."""
+    if version:
+        answer(f"rodhours {__version__}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        answer(_state(logbook))
+
+
+def _state(path: Path) -> str:
+    from rodhours.log.logbook import is_missing, open_logbook
+
+    if not path.exists() or is_missing(path):
+        return (
+            f"There is no logbook here yet ({path}).\n"
+            "Start with your own trip log:   rodhours import FILE\n"
+            "or look at an example season:   rodhours demo\n"
+            "All commands:                   rodhours --help"
+        )
+    from rodhours.words.numbers import count
+
+    with open_logbook(path) as logbook:
+        held = logbook.counts()
+    if not held.stints:
+        return f"The logbook {path} is empty.\nNext: rodhours import FILE"
+    when = f", {held.first_date} to {held.last_date}" if held.first_date else ""
+    lines = [
+        f"The logbook {path} holds {count(held.sessions, 'trip')} with "
+        f"{count(held.stints, 'stint')} and {count(held.fish, 'fish')}{when}.",
+    ]
+    if held.variants < 2:
+        lines.append("It knows one bait only; fish two or more side by side, then compare.")
+        lines.append("Next: rodhours summary")
+    else:
+        lines.append(f"It knows {count(held.variants, 'variant')}.")
+        lines.append("Next: rodhours compare, then rodhours report")
+    return "\n".join(lines)

@@ -1,0 +1,235 @@
+"""One bait under several labels: renames and opened keys, and what a label stands for now.
+
+Both are changes that say of labels which other one they have from now on: a rename of one label, an
+opened key of all codes on its bags, however they are capitalised. The rows stay as the files had
+them; labels are read through `Labels`. All functions take a connection, inside a transaction
+where they write.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from functools import cache
+from typing import Any
+
+from rodhours.errors import RefusedRows, UsageError
+from rodhours.log.batches import held_batches
+from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
+from rodhours.log.recipe_rows import held_recipes, joined
+from rodhours.log.schema import STINT_DATA
+from rodhours.near import near_names
+from rodhours.words import history as words
+
+
+@dataclass(frozen=True)
+class Step:
+    """What one change says of labels; `codes` are bag codes, in capitals whoever writes them."""
+
+    change: int
+    new: Mapping[str, str]
+    codes: bool = False
+
+    def of(self, label: str) -> str:
+        """The label that this one has after the change."""
+        return self.new.get(label.upper() if self.codes else label, label)
+
+
+@dataclass(frozen=True)
+class Labels:
+    """What every label stands for now: the steps of all changes still standing, in their order."""
+
+    steps: tuple[Step, ...] = ()
+
+    def of(self, label: str) -> str:
+        """The label of a bait now, given one that it has in a file."""
+        for step in self.steps:
+            label = step.of(label)
+        return label
+
+    def meant(self, name: str, known: Collection[str]) -> str:
+        """The bait that a name typed by a user stands for: one `known` now, else what it became."""
+        return name if name in known else self.of(name)
+
+    def renames(self, label: str) -> list[int]:
+        """The renames that this label went through, the oldest first."""
+        through = []
+        for step in self.steps:
+            if step.of(label) != label and not step.codes:
+                through.append(step.change)
+            label = step.of(label)
+        return through
+
+    def all(self, labels: Iterable[str | None]) -> list[str | None]:
+        """The labels now of a whole column."""
+        of = cache(self.of)
+        return [None if label is None else of(label) for label in labels]
+
+    @property
+    def targets(self) -> set[str]:
+        """The labels that other ones were made."""
+        return {self.of(new) for step in self.steps for new in step.new.values()}
+
+    @property
+    def codes(self) -> dict[str, str]:
+        """Every code of an opened key, in capitals, with its bait's label now."""
+        return {code: self.of(code) for step in self.steps if step.codes for code in step.new}
+
+
+@dataclass(frozen=True)
+class Renamed:
+    """What a rename did: its number in the history, and what it touched."""
+
+    change: int
+    old: str
+    new: str
+    merged: bool
+    sessions: int
+    stints: int
+    batches: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours rename --json` prints beside its head."""
+        return asdict(self)
+
+
+@dataclass(frozen=True)
+class Opening:
+    """When a key was first opened (ISO 8601, UTC), how many trips were in, whether just now."""
+
+    opened_at: str
+    trips_in: int
+    trips_planned: int
+    first: bool
+
+
+def labels_of(run: sqlite3.Connection) -> Labels:
+    """What the changes still standing say of labels."""
+    return Labels(
+        tuple(
+            Step(change.id, {code.upper(): bait for code, bait in details["codes"].items()}, True)
+            if change.kind == OPENED_KEY
+            else Step(change.id, {details["old"]: details["new"]})
+            for change in standing(run, RENAME, OPENED_KEY)
+            for details in (change.details,)
+        )
+    )
+
+
+def labels_known(run: sqlite3.Connection, labels: Labels) -> set[str]:
+    """The labels now of all baits that were fished or have a recipe."""
+    return {labels.of(label) for label in _written(run)}
+
+
+def meant(run: sqlite3.Connection, name: str) -> str:
+    """The bait that a name typed by a user stands for, in the logbook as it is."""
+    labels = labels_of(run)
+    return labels.meant(name, labels_known(run, labels) if labels.steps else ())
+
+
+def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
+    """Give a bait another label, or make it one with a bait that has that label already.
+
+    UsageError for a label that the logbook does not know, or that stays as it is; RefusedRows
+    where the two have recipes that differ, or a session would hold two rows that say the same of
+    the same rod.
+    """
+    labels = labels_of(run)
+    known = labels_known(run, labels)
+    old, new = meant(run, old), labels.codes.get(new.upper(), new)
+    if old not in known:
+        raise UsageError(words.no_such_variant(old, near_names(old, known), sorted(known)))
+    if new == old:
+        raise UsageError(words.same_label(old))
+    written = [label for label in _written(run) if labels.of(label) == old]
+    _refuse_twins(run, labels, written, old, new)
+    recipes = held_recipes(run, labels.of)
+    if old in recipes and new in recipes:
+        differing = joined(recipes[old], recipes[new])[1]
+        if differing:
+            raise RefusedRows(words.recipes_disagree(old, new, differing))
+    stints, sessions = _touched(run, written)
+    details = {"old": old, "new": new, "merged": new in known}
+    number = record(run, RENAME, rows=stints, sessions=sessions, details=details)
+    batches = sum(labels.of(batch["variant"]) == old for batch in held_batches(run))
+    return Renamed(number, old, new, new in known, sessions, stints, batches)
+
+
+def open_key(
+    run: sqlite3.Connection, plan: str, codes: Mapping[str, str], trips_planned: int
+) -> Opening:
+    """Read the codes of a plan as their baits from now on; when that was first done.
+
+    UsageError where a code is known as another bait's.
+    """
+    labels = labels_of(run)
+    for code, variant in codes.items():
+        held = labels.codes.get(code.upper())
+        if held is not None and held != labels.of(variant):
+            raise UsageError(words.code_of_another(code, held, variant))
+    keys = [change for change in changes(run, OPENED_KEY) if change.details["plan"] == plan]
+    alike = [key for key in keys if key.details["codes"] == dict(codes)]
+    stands = [key for key in keys if key.undone_at is None]
+    if any(key not in alike for key in stands):
+        raise UsageError(words.another_key(plan))
+    capitals = {code.upper() for code in codes}
+    written = [label for label in _written(run) if label.upper() in capitals]
+    stints, sessions = _touched(run, written)
+    noted: dict[str, Any] = {
+        "opened_at": now(),
+        "trips_in": sessions,
+        "trips_planned": trips_planned,
+    }
+    if alike:
+        # When it was first opened stays noted, though the opening was taken back.
+        noted = {name: alike[0].details[name] for name in noted}
+    if not stands:
+        details = {"plan": plan, "codes": dict(codes), **noted}
+        record(run, OPENED_KEY, rows=stints, sessions=sessions, details=details)
+    return Opening(**noted, first=not alike)
+
+
+def _written(run: sqlite3.Connection) -> set[str]:
+    """The labels that the files gave to the baits fished and to those with a recipe."""
+    fished = "SELECT variant FROM {} WHERE session_id IN (SELECT id FROM current)"
+    rows = run.execute(
+        f"{fished.format('stints')} UNION {fished.format('catches')} UNION "
+        "SELECT variant FROM variants WHERE change_id IN "
+        "(SELECT id FROM changes WHERE undone_at IS NULL)"
+    )
+    return {label for (label,) in rows if label is not None}
+
+
+def _touched(run: sqlite3.Connection, written: Sequence[str]) -> tuple[int, int]:
+    """How many stints have these labels, and how many sessions."""
+    marks = ", ".join("?" * len(written))
+    rows = (
+        f"SELECT session_id FROM {{}} WHERE variant IN ({marks}) "
+        "AND session_id IN (SELECT id FROM current)"
+    )
+    stints, catches = rows.format("stints"), rows.format("catches")
+    (count,) = run.execute(f"SELECT count(*) FROM ({stints})", written).fetchone()
+    (sessions,) = run.execute(
+        f"SELECT count(*) FROM ({stints} UNION {catches})", [*written, *written]
+    ).fetchone()
+    return count, sessions
+
+
+def _refuse_twins(
+    run: sqlite3.Connection, labels: Labels, written: Sequence[str], old: str, new: str
+) -> None:
+    """A rod of one session cannot have two rows that say the same: which fish were whose?"""
+    others = [label for label in _written(run) if labels.of(label) == new]
+    columns = [name for name in (*STINT_DATA, "extra") if name not in ("variant", "rod")]
+    same = " AND ".join(f'a."{name}" IS b."{name}"' for name in columns)
+    rows = run.execute(
+        "SELECT DISTINCT s.session FROM stints a JOIN stints b ON a.session_id = b.session_id "
+        "JOIN sessions s ON s.id = a.session_id WHERE s.id IN (SELECT id FROM current) "
+        f"AND a.variant IN ({', '.join('?' * len(written))}) "
+        f"AND b.variant IN ({', '.join('?' * len(others))}) AND a.rod = b.rod AND {same} "
+        "ORDER BY s.session",
+        [*written, *others],
+    ).fetchall()
+    if rows:
+        raise RefusedRows(words.would_be_twins(old, new, [session for (session,) in rows]))

@@ -1,0 +1,234 @@
+"""Weights in a stated form to kilograms, exactly: nothing is rounded before the last step.
+
+Conversions are those of NIST Special Publication 811, Appendix B.8 (exact by definition). What
+a decimal point means beside pounds is never guessed: 22.4 may be 22 lb 4 oz.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from fractions import Fraction
+
+from rodhours.log.cells import CellFault
+from rodhours.log.cells.numbers import PLAIN, NumberForm, as_plain
+
+KG_PER_LB = 0.45359237
+"""The international pound, exact by definition (international yard and pound agreement, 1959)."""
+OZ_PER_LB = 16
+MOST_KG = 1000
+"""No fish of a log weighs as much; such a number is no weight or has another unit."""
+WEIGHT_UNITS = ("lb", "kg")
+"""What weights are shown in."""
+WEIGHT_FORMS = ("lb", "decimal lb", "lb.oz", "kg", "g", "oz")
+"""What a weight without a unit may be stated to mean.
+
+With `decimal lb` the digits behind the point of pounds are decimals, with `lb.oz` ounces; with
+`lb` that is not stated.
+"""
+
+_POUND_FORMS = ("lb", "decimal lb", "lb.oz")
+_POUND = Fraction("0.45359237")
+_KG_PER_UNIT = {
+    "kg": Fraction(1),
+    "g": Fraction(1, 1000),
+    "lb": _POUND,
+    "oz": _POUND / OZ_PER_LB,
+}
+_BECAME_A_DATE = (
+    "a weight: the spreadsheet turned this one into a date. Make the column's cells text, then "
+    "write the weight again, such as 22lb 4oz"
+)
+_TOO_MANY_OUNCES = "a weight with fewer than 16 oz beside the lb, such as 22lb 4oz"
+_LB, _OZ = r"(?:lbs?|pounds?)\.?", r"(?:ozs?|ounces?)\.?"
+_NAMES = {
+    "kg": r"kgs?|kilos?|kilograms?",
+    "g": r"g|gr|grams?",
+    "lb": r"lbs?\.?|pounds?\.?",
+    "oz": r"ozs?\.?|ounces?\.?",
+}
+_ONE_UNIT = re.compile(
+    r"(?P<number>(?:\d|\.\d)[\d.,' \u00a0\u2009\u202f]*)\s*(?:"
+    + "|".join(f"(?P<{unit}>{names})" for unit, names in _NAMES.items())
+    + ")?",
+    re.ASCII | re.IGNORECASE,
+)
+_POUNDS_OUNCES = re.compile(
+    rf"(\d{{1,3}})\s*{_LB}\s*[,&-]?\s*(?:and\s*)?(\d{{1,2}}(?:\.\d+)?)\s*([¼½¾])?\s*(?:{_OZ})?",
+    re.ASCII | re.IGNORECASE,
+)
+_BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,2})?", re.ASCII)
+_SIXTEENTHS = re.compile(
+    rf"(\d{{1,3}})[ -](\d{{1,2}})\s*/\s*(2|4|8|16)\s*({_LB})?", re.ASCII | re.IGNORECASE
+)
+_COMMA = NumberForm(",")
+_VULGAR = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
+_VULGAR_ALONE = re.compile(rf"(\d{{1,3}})\s*([¼½¾])\s*({_LB})?", re.ASCII | re.IGNORECASE)
+_MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
+_DATE = re.compile(
+    r"\d{4}-\d{1,2}-\d{1,2}(?:[T ][\d:.]+)?|\d{1,2}[-/. ]\d{1,2}[-/. ]\d{4}(?: [\d:.]+)?"
+    r"|\d{1,2}/\d{1,2}/\d{2}"
+    rf"|\d{{1,2}}[-/. ]{_MONTH}(?:[-/. ]\d{{2,4}})?|{_MONTH}[-/. ]\d{{1,4}}",
+    re.ASCII | re.IGNORECASE,
+)
+_SERIALS = range(36526, 73051)
+"""The years 2000 to 2099 as a spreadsheet's numbers of days: no fish weighs as many lb or kg."""
+_DECIMAL_POUNDS = re.compile(r"(\d+)\.(\d{1,2})", re.ASCII)
+
+
+def read_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> float:
+    """Kilograms of `22lb 4oz`, `22lb4`, `22-4`, `22 4/16`, `22.25 lb`, `10.1 kg` or `850 g`.
+
+    `form` is one of WEIGHT_FORMS or None, `numbers` how numbers are written. The value is the
+    exact one, rounded once to a float. Raises CellFault with what would be right: no unit,
+    ounces that are none, a point that may stand before ounces, a weight turned into a date.
+    """
+    return float(_read(text, form, numbers)[0])
+
+
+def weight_family(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
+    """What a weight was written in: `lb` (ounces too) or `kg` (grams too)."""
+    return _read(text, form, numbers)[1]
+
+
+def plain_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
+    """The same weight in a spelling that needs no form: `22lb 4oz` or `10.1 kg`, not rounded.
+
+    Raises CellFault as `read_weight` does.
+    """
+    exactly, family = _read(text, form, numbers)
+    if family == "kg":
+        return f"{_decimals(exactly)} kg"
+    ounces = exactly / _KG_PER_UNIT["oz"]
+    return f"{ounces // OZ_PER_LB}lb {_decimals(ounces % OZ_PER_LB)}oz"
+
+
+def weight_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str | None, float], ...]:
+    """Every form under which the text is a weight, with its kilograms.
+
+    Where the text is a weight without any form, that reading stands alone, with None.
+    """
+    found = []
+    for form in (None, *WEIGHT_FORMS):
+        try:
+            found.append((form, read_weight(text, form, numbers)))
+        except CellFault:
+            continue
+    return tuple(found[:1] if found and found[0][0] is None else found)
+
+
+def _decimals(value: Fraction) -> str:
+    """A number as it is written, to the last digit: every weight that was written has one."""
+    return f"{Decimal(value.numerator) / Decimal(value.denominator):f}"
+
+
+def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, str]:
+    """Kilograms, exactly, and the family of the unit."""
+    if _DATE.fullmatch(text):
+        raise CellFault(_BECAME_A_DATE)
+    pounds = _in_pounds_and_ounces(text, form)
+    if pounds is not None:
+        return pounds * _POUND, "lb"
+    single = _ONE_UNIT.fullmatch(text)
+    plain = as_plain(single["number"].strip(), numbers) if single else None
+    if single is None or plain is None:
+        if single and as_plain(single["number"].strip(), _COMMA) and numbers.decimal == ".":
+            plain = text.replace(",", ".")
+            raise CellFault(f"a weight with a decimal point: {plain}, if that is meant")
+        raise CellFault("a weight such as 22lb 4oz, 22.25 lb or 10.1 kg")
+    unit = next((unit for unit in _NAMES if single[unit]), None)
+    if unit is None:
+        if form != "g" and plain.isdigit() and int(plain) in _SERIALS:
+            raise CellFault(_BECAME_A_DATE)
+        if form is None:
+            raise CellFault(_unit_remedy(plain))
+        unit = form if form in _KG_PER_UNIT else "lb"
+    value = _pounds_with_a_point(plain, form) if unit == "lb" else Fraction(plain)
+    if value * _KG_PER_UNIT[unit] >= MOST_KG:
+        raise CellFault(f"a weight below {MOST_KG:,g} kg")
+    return value * _KG_PER_UNIT[unit], "lb" if unit in ("lb", "oz") else "kg"
+
+
+def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
+    """Pounds, where the text has pounds and ounces or sixteenths in it; None where it has not."""
+    both = _POUNDS_OUNCES.fullmatch(text)
+    if both:
+        ounces = Fraction(both[2]) + _VULGAR.get(both[3] or "", 0)
+        return _with_ounces(int(both[1]), ounces)
+    parts = _SIXTEENTHS.fullmatch(text)
+    if parts:
+        if not parts[4]:
+            _needs_pounds(form)
+        part = Fraction(int(parts[2]), int(parts[3]))
+        if part >= 1:
+            raise CellFault(_TOO_MANY_OUNCES)
+        return int(parts[1]) + part
+    vulgar = _VULGAR_ALONE.fullmatch(text)
+    if vulgar:
+        if not vulgar[3]:
+            _needs_pounds(form)
+        return int(vulgar[1]) + _VULGAR[vulgar[2]]
+    bare = _BARE_POUNDS_OUNCES.fullmatch(text)
+    if bare:
+        _needs_pounds(form, int(bare[1]), int(bare[2]))
+        return _with_ounces(int(bare[1]), Fraction(bare[2]))
+    return None
+
+
+def _with_ounces(pounds: int, ounces: Fraction) -> Fraction:
+    if ounces >= OZ_PER_LB:
+        raise CellFault(_TOO_MANY_OUNCES)
+    return pounds + ounces / OZ_PER_LB
+
+
+def _needs_pounds(form: str | None, pounds: int = 22, ounces: int = 4) -> None:
+    """Refuse pounds and ounces without a name where the unit is not declared to be the pound."""
+    if form not in _POUND_FORMS:
+        raise CellFault(
+            f"a weight with its units, such as {pounds}lb {ounces}oz; or say that weights without "
+            "a unit are pounds (--weight-unit lb)"
+        )
+
+
+def _unit_remedy(plain: str) -> str:
+    """What a bare number may be; as pounds only in a spelling that has one meaning."""
+    if not Fraction(plain):
+        return "a weight above 0, such as 22lb 4oz, or empty where the fish was not weighed"
+    try:
+        _pounds_with_a_point(plain, None)
+    except CellFault:
+        parts = _DECIMAL_POUNDS.fullmatch(plain)
+        assert parts is not None
+        pounds = f"{int(parts[1])}lb {int(parts[2])}oz, {float(plain):.3f} lb"
+    else:
+        pounds = f"{plain} lb"
+    return f"a weight with its unit: {pounds} or {plain} kg"
+
+
+def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:
+    """Pounds from a number whose decimals may be ounces."""
+    value = Fraction(plain)
+    parts = _DECIMAL_POUNDS.fullmatch(plain)
+    ounces = int(parts[2]) if parts else 0
+    if form == "decimal lb" or value.denominator == 1:
+        return value
+    whole = int(value)
+    if form == "lb.oz":
+        if parts is None or ounces >= OZ_PER_LB:
+            raise CellFault("pounds and ounces with 0 to 15 ounces behind the point, such as 22.04")
+        if parts[2] == "1":
+            # A spreadsheet that took 22.10 for a number keeps 22.1.
+            raise CellFault(
+                f"{whole}lb 1oz or {whole}lb 10oz, whichever is meant: a spreadsheet keeps "
+                f"{whole}.10 as {whole}.1"
+            )
+        return whole + Fraction(ounces, OZ_PER_LB)
+    if parts is not None and 0 < ounces < OZ_PER_LB:
+        or_ten = f", {whole}lb 10oz" if parts[2] == "1" else ""
+        raise CellFault(
+            f"pounds and ounces, such as {whole}lb {ounces}oz{or_ten}, or decimal pounds with "
+            f"three decimals, such as {float(plain):.3f} lb: the digits behind the point may be "
+            "ounces or decimals. A layout can say which: [units] weight = "
+            '"lb.oz" or "decimal lb"'
+        )
+    return value

@@ -1,0 +1,239 @@
+"""The logbook in the open format: written, and checked by importing it into a logbook of its own.
+
+What the format has no place for (batches, marks of sessions left out) is not exported and named.
+"""
+
+from __future__ import annotations
+
+import csv
+import gc
+import io
+import sys
+import tempfile
+import traceback
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
+from rodhours.log.export_tables import OpenTable, open_tables, text_of
+from rodhours.log.formula_text import begins_like_formula, guarded
+from rodhours.log.importing import import_paths
+from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.whole_files import write_together
+from rodhours.words.numbers import listed
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+    from openpyxl.cell import Cell
+
+WORKBOOK = ".xlsx"
+MOST_ROWS = 1_048_575
+"""Rows below the header that a sheet can hold."""
+
+
+@dataclass(frozen=True)
+class Exported:
+    """What was written. `rows` counts the rows of each table, `zones` are those of local times.
+
+    `same_log` says whether importing the export gives the same log, `problem` what was in the
+    way. `left_out` and `batches` count what the format has no place for.
+    """
+
+    files: tuple[str, ...]
+    rows: dict[str, int]
+    content_sha256: str
+    same_log: bool
+    problem: str | None
+    zones: tuple[str, ...]
+    left_out: tuple[str, ...]
+    batches: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours export --json` prints beside its head."""
+        return {
+            "files": list(self.files),
+            "rows": dict(self.rows),
+            "content_sha256": self.content_sha256,
+            "same_log": self.same_log,
+            "problem": self.problem,
+            "zones": list(self.zones),
+            "not_exported": {"left_out": list(self.left_out), "batches": self.batches},
+        }
+
+
+def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported:
+    """Write the current log as CSV files into a folder, or as a workbook to a file `.xlsx`.
+
+    UsageError where a file is there already and `force` is off; UnusableFile where the place
+    cannot be written to or a workbook cannot hold a text; UnusableLogbook for a logbook without
+    stints.
+    """
+    with book.snapshot():
+        tables = open_tables(book)
+        digest = book.content_sha256()
+        left_out = tuple(mark.session for mark in book.left_out())
+        batches = len(book.batches())
+        zones = _zones(book) if _has_times(tables) else ()
+    if not tables[0].rows:
+        raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
+    if target.suffix.lower() == WORKBOOK:
+        folder, files = target.parent, {target.name: workbook_file(tables)}
+        if target.is_dir():
+            raise UsageError(
+                f"{target} is a folder; name a file that ends in .xlsx, or a folder without that "
+                "ending."
+            )
+        if not folder.is_dir():
+            raise UnusableFile(f"{target}: the folder {folder} does not exist.")
+    else:
+        folder, files = target, csv_files(tables)
+    paths = [folder / name for name in files]
+    there = [str(path) for path in paths if path.exists() or path.is_symlink()]
+    if there and not force:
+        says = "there already, and left alone. Write over with --force."
+        raise UsageError(f"{listed(there)}: {says}")
+    write_files(files, folder, called=target)
+    same, problem = _comes_back(files, digest, zones[-1] if zones else None)
+    return Exported(
+        files=tuple(map(str, paths)),
+        rows={table.name: len(table.rows) for table in tables},
+        content_sha256=digest,
+        same_log=same,
+        problem=problem,
+        zones=zones,
+        left_out=left_out,
+        batches=batches,
+    )
+
+
+def write_files(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
+    """Write files by name, all or none; UnusableFile, on `called`, where that cannot be."""
+    try:
+        write_together(files, folder)
+    except OSError as error:
+        raise cannot_be_written(called, error) from error
+
+
+def cannot_be_written(place: Path | str, error: OSError) -> UnusableFile:
+    """The system does not take a file there."""
+    why = error.strerror or "the disk is full or gone"
+    return UnusableFile(f"{place} cannot be written ({why}). Nothing was left.")
+
+
+def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
+    """Each table as a CSV file: UTF-8, commas, its names in the first row."""
+    files = {}
+    for table in tables:
+        out = io.StringIO(newline="")
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(map(guarded, table.columns))
+        writer.writerows(
+            [guarded(cell) if isinstance(cell, str) else text_of(cell) for cell in row]
+            for row in table.rows
+        )
+        files[f"{table.name}.csv"] = out.getvalue().encode()
+    return files
+
+
+def workbook_file(tables: Sequence[OpenTable]) -> bytes:
+    """All tables as sheets of one workbook; texts are texts, whatever they begin with.
+
+    UnusableFile where a text cannot stand in a workbook.
+    """
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    for table in tables:
+        if len(table.rows) > MOST_ROWS:
+            raise UnusableFile(
+                f"{table.name} has {len(table.rows):,} rows, more than a sheet can hold. Export to "
+                "a folder of CSV files instead."
+            )
+        sheet = book.create_sheet(table.name)
+        sheet.freeze_panes = "A2"
+        for number, row in enumerate((table.columns, *table.rows), start=1):
+            for column, value in enumerate(row, start=1):
+                if isinstance(value, str):
+                    _write_text(sheet.cell(number, column), value, table)
+                elif value is not None:
+                    # As text that is declared a number: the library would write 16 digits.
+                    sheet.cell(number, column).value = text_of(value)
+                    sheet.cell(number, column).data_type = "n"
+    return workbook_bytes(book)
+
+
+def _write_text(cell: Cell, text: str, table: OpenTable) -> None:
+    from openpyxl.utils.exceptions import IllegalCharacterError
+
+    try:
+        cell.value = text
+    except IllegalCharacterError:
+        cell.value = None
+    if cell.value != text:
+        shown = text if len(text) <= 40 else text[:40] + "…"
+        raise UnusableFile(
+            f"A workbook cannot hold a text as it is: {shown!r}, in "
+            f"{table.columns[cell.column - 1]} of {table.name}. Export to a folder of CSV files "
+            "instead."
+        )
+    cell.data_type = "s"
+    if begins_like_formula(text):
+        cell.quotePrefix = True
+
+
+def workbook_bytes(book: Workbook) -> bytes:
+    """The workbook's bytes; UnusableFile where its sheets do not fit into the temporary folder."""
+    content = io.BytesIO()
+    try:
+        book.save(content)
+    except OSError as error:
+        _throw_away(error)
+        raise cannot_be_written(tempfile.gettempdir(), error) from None
+    return content.getvalue()
+
+
+def _throw_away(error: BaseException) -> None:
+    """Close what the library left half written: it fails once more, and nobody need hear it."""
+    before, sys.unraisablehook = sys.unraisablehook, lambda _: None
+    try:
+        failed: BaseException | None = error
+        while failed is not None:
+            traceback.clear_frames(failed.__traceback__)
+            failed = failed.__context__
+        gc.collect()
+    finally:
+        sys.unraisablehook = before
+
+
+def _has_times(tables: tuple[OpenTable, ...]) -> bool:
+    times = {"cast_in", "cast_out"}
+    return any(times & set(table.columns) for table in tables)
+
+
+def _zones(book: Logbook) -> tuple[str, ...]:
+    """The zones of the standing imports, the latest last."""
+    named = [change.zone for change in book.changes() if change.zone and change.undone_at is None]
+    return tuple(dict.fromkeys(reversed(named)))[::-1]
+
+
+def _comes_back(files: dict[str, bytes], digest: str, zone: str | None) -> tuple[bool, str | None]:
+    """Import the files into a logbook of their own: is it the same log, and if not, why?"""
+    # A zone with a space in it is no name, but what this machine calls its own.
+    named = zone if zone is not None and " " not in zone else None
+    try:
+        with tempfile.TemporaryDirectory() as temporary:
+            log, path = Path(temporary) / "log", Path(temporary) / "logbook.sqlite"
+            write_together(files, log)
+            result = import_paths([log], path, zone=named, remembered=False)
+            if result.problems:
+                first = result.problems[0]
+                return False, f"{Path(first.place).name}: {first.says}"
+            with open_logbook(path) as copy:
+                return copy.content_sha256() == digest, None
+    except RodhoursError as error:
+        return False, str(error)
+    except OSError as error:
+        return False, f"it could not be checked: {error.strerror}"

@@ -1,0 +1,219 @@
+"""Where the columns are named, below titles or in merged cells, and the totals row at the end."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from rodhours.log.cells.hours import hours_readings
+from rodhours.log.tables import TABLES
+
+KNOWN = frozenset(name for table in TABLES.values() for name in table.names)
+"""Every column name of the format."""
+
+LOOK_AT = 40
+"""Rows that may be the header: nobody writes a longer preface."""
+SAMPLE = 100
+"""Rows below, from which is seen which columns are in use."""
+WIDE = 0.6
+"""The share of the columns in use that a header names, be it one with gaps."""
+
+_LETTER = re.compile(r"[^\W\d_]")
+_VALUE = re.compile(
+    r"[-+]?[\d.,:/ -]+\s*(lbs?|oz|kg|g|h|hrs?|m|mm|cm|%|°c|c|pm|am)?(\s*\d+\s*oz)?"
+    r"|\d{4}-\d\d-\d\d.*",
+    re.IGNORECASE,
+)
+
+_TOTAL = re.compile(r"\W*(grand |sub-?)?(totals?|sums?)\b.*", re.IGNORECASE | re.DOTALL)
+_PLAIN = re.compile(r"[-+]?\d+(?:[.,](\d+))?", re.ASCII)
+_CLOCK = re.compile(r"(\d+):([0-5]\d)(?::([0-5]\d))?", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Header:
+    """Where the header is (position of its last row), its names, and how many rows make it."""
+
+    index: int
+    names: tuple[str, ...]
+    rows: int = 1
+
+
+def is_filled(row: Iterable[str]) -> bool:
+    """Whether any cell holds more than spaces."""
+    return any(cell and not cell.isspace() for cell in row)
+
+
+def is_known(name: str) -> bool:
+    """Whether the format has a column of that name, written in capitals or not."""
+    return name.strip().casefold() in KNOWN
+
+
+def _is_known_header(row: Sequence[str]) -> bool:
+    """Whether most names of a row, at least two, are those of the format, and none is twice."""
+    names = [name for name in _names(row) if name]
+    known = sum(map(is_known, names))
+    return known >= 2 and 2 * known > len(names) == len(set(names))
+
+
+def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Header | None:
+    """The header of a table: the first row that names the columns which the rows below fill.
+
+    A first row of known names is taken at once. Otherwise a title is told from the header by its
+    width: the header names most of the columns that at least half of the rows below fill. Two
+    rows are taken together where one of them has gaps or says the same twice (cells that were
+    merged). `stated` is the position that the user named. None where no row is filled, or none
+    names anything.
+    """
+    if stated is not None:
+        if stated >= len(rows) or not is_filled(rows[stated]):
+            return None
+        return _named(rows, stated, _used(rows, stated), upwards_only=True)
+    filled: list[int] = []
+    for index, row in enumerate(rows):
+        if is_filled(row):
+            filled.append(index)
+            if len(filled) == 1 and _is_known_header(row):
+                return Header(index, _names(row))
+            if len(filled) == LOOK_AT:
+                break
+    for number, index in enumerate(filled):
+        used = _used(rows, index)
+        here = _columns(rows[index])
+        if used and (len(here & used) < WIDE * len(used) or len(here) < min(2, len(used))):
+            continue
+        found = _named(rows, index, used)
+        if _has_gaps(found.names, used):
+            for later in filled[number + 1 : number + 4]:
+                better = _named(rows, later, _used(rows, later))
+                if len(_columns(better.names)) > len(here) and _is_plain(better, rows):
+                    return better
+        return found if any(map(_is_word, found.names)) else None
+    return Header(filled[0], _names(rows[filled[0]])) if filled else None
+
+
+def _named(
+    rows: Sequence[Sequence[str]], index: int, used: set[int], upwards_only: bool = False
+) -> Header:
+    """The header at a row, together with the row above or below where it needs one."""
+    alone = _names(rows[index])
+    if not _has_gaps(alone, used):
+        return Header(index, alone)
+    if index and len(_columns(rows[index - 1])) >= 2:
+        joined = _joined(rows[index - 1], rows[index])
+        if not _has_gaps(joined, used):
+            return Header(index, joined, 2)
+    if not upwards_only and index + 1 < len(rows):
+        lower = rows[index + 1]
+        words = [cell for cell in lower if cell.strip()]
+        under = _columns(lower)
+        if words and all(map(_is_word, words)) and _columns(rows[index]) - under:
+            below = _used(rows, index + 1)
+            joined = _joined(rows[index], lower)
+            if not _has_gaps(joined, below):
+                return Header(index + 1, joined, 2)
+    return Header(index, alone)
+
+
+def _joined(upper: Sequence[str], lower: Sequence[str]) -> tuple[str, ...]:
+    """Names from two rows: a cell merged over several columns stands before each name below it.
+
+    A cell without a name below it was merged downwards, and reaches no further.
+    """
+    width = max(len(upper), len(lower))
+    above, below = ([*_names(row, keep=True), *[""] * (width - len(row))] for row in (upper, lower))
+    names: list[str] = []
+    group = ""
+    for over, under in zip(above, below, strict=True):
+        if over:
+            group = over if under else ""
+        names.append(f"{group} {under}".strip() if under else over)
+    while names and not names[-1]:
+        names.pop()
+    return tuple(names)
+
+
+def _names(row: Sequence[str], keep: bool = False) -> tuple[str, ...]:
+    """The cells of a header row, with single spaces; empty ones at the end are none."""
+    names = [" ".join(cell.split()) for cell in row]
+    while names and not names[-1] and not keep:
+        names.pop()
+    return tuple(names)
+
+
+def _columns(row: Sequence[str]) -> set[int]:
+    return {column for column, cell in enumerate(row) if cell and not cell.isspace()}
+
+
+def _used(rows: Sequence[Sequence[str]], index: int) -> set[int]:
+    """The columns that at least half of the next rows fill."""
+    counts: dict[int, int] = {}
+    seen = 0
+    for row in rows[index + 1 : index + 1 + 3 * SAMPLE]:
+        columns = _columns(row)
+        if columns:
+            seen += 1
+            for column in columns:
+                counts[column] = counts.get(column, 0) + 1
+            if seen == SAMPLE:
+                break
+    return {column for column, count in counts.items() if 2 * count >= seen}
+
+
+def _has_gaps(names: Sequence[str], used: set[int]) -> bool:
+    """Whether a column in use has no name, or two have the same."""
+    named = [name for name in names if name]
+    return len(set(named)) < len(named) or any(
+        column >= len(names) or not names[column] for column in used
+    )
+
+
+def _is_word(cell: str) -> bool:
+    return bool(_LETTER.search(cell)) and not _VALUE.fullmatch(cell.strip())
+
+
+def _is_plain(header: Header, rows: Sequence[Sequence[str]]) -> bool:
+    """Whether a row holds words alone, none twice, and names every column in use."""
+    used = _used(rows, header.index)
+    named = [name for name in header.names if name]
+    return bool(used) and all(map(_is_word, named)) and not _has_gaps(header.names, used)
+
+
+def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
+    """Whether a row calls itself total or sum and all its numbers are sums of what is above.
+
+    A number may also be the count of the filled cells above it. A row that only has the word,
+    or a number that is no sum or cannot be summed, is a row like any other.
+    """
+    if not any(map(_TOTAL.fullmatch, row)):
+        return False
+    found = False
+    for column, cell in enumerate(row):
+        amount = _amount(cell)
+        if amount is None:
+            if any(map(str.isdigit, cell)) and not _TOTAL.fullmatch(cell):
+                return False
+            continue
+        cells = [other[column] for other in above if column < len(other)]
+        amounts = [value for value in map(_amount, cells) if value is not None]
+        count = sum(1 for text in cells if text.strip())
+        whole = sum(value for value, _ in amounts)
+        slack = amount[1] + 1e-9 * abs(whole)
+        if not (amounts and abs(whole - amount[0]) <= slack) and amount[0] != count:
+            return False
+        found = True
+    return found
+
+
+def _amount(cell: str) -> tuple[float, float] | None:
+    """A number or hours in any form, with half a unit of its last digit; None for other texts."""
+    text = cell.strip()
+    plain = _PLAIN.fullmatch(text)
+    if plain:
+        return float(text.replace(",", ".")), 0.5 * 10.0 ** -len(plain[1] or "") * bool(plain[1])
+    clock = _CLOCK.fullmatch(text)
+    if clock:
+        return int(clock[1]) + int(clock[2]) / 60 + int(clock[3] or 0) / 3600, 1e-6
+    spelt = dict(hours_readings(text)).get("spelt")
+    return None if spelt is None else (spelt, 1e-6)

@@ -1,0 +1,259 @@
+"""One import: read, check, compare with the logbook, write in one transaction, report.
+
+Every data row ends in exactly one place: imported, already there, or rejected.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from rodhours.errors import UnusableLogbook, UsageError
+from rodhours.log.anglers import stamp_angler
+from rodhours.log.cells.weights import WEIGHT_FORMS
+from rodhours.log.cells.zones import machine_zone, zone_label
+from rodhours.log.history import files_read
+from rodhours.log.layout.remember import recall, remember
+from rodhours.log.layout.toml import load_layout
+from rodhours.log.layout.use import LaidOut, read_laid_out
+from rodhours.log.logbook import Labels, is_missing, open_logbook
+from rodhours.log.merge import Fate, Merge
+from rodhours.log.problems import Problem
+from rodhours.log.reading import read_log
+from rodhours.log.rejects import write_rejects
+from rodhours.log.relabelling import Relabelled, relabel
+from rodhours.log.rules import Checked, check_log
+from rodhours.log.weight_unit import remember_weight_unit
+from rodhours.words.weights import not_a_weight_form
+
+
+@dataclass(frozen=True)
+class TableRead:
+    """One table that was read, and its data rows."""
+
+    file: str
+    sheet: str | None
+    table: str
+    rows: int
+
+
+@dataclass(frozen=True)
+class ImportResult:
+    """What an import did: `rows_read = rows_imported + rows_already_there + rows_rejected`.
+
+    The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
+    that the files, though they brought nothing, were entered into the history as saying it too.
+    """
+
+    rows_read: int
+    rows_imported: int
+    rows_already_there: int
+    rows_rejected: int
+    rejects_file: str | None
+    problems: tuple[Problem, ...]
+    hints: tuple[str, ...] = ()
+    tables: tuple[TableRead, ...] = ()
+    sessions: dict[str, int] = field(default_factory=dict)
+    variant_conflicts: int = 0
+    dry_run: bool = False
+    logbook: str = ""
+    noted: bool = False
+
+    @property
+    def complete(self) -> bool:
+        """Whether nothing was refused and nothing is in conflict."""
+        return not self.rows_rejected and not self.problems
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours import --json` prints."""
+        return {
+            "schema": 1,
+            "rows_read": self.rows_read,
+            "rows_imported": self.rows_imported,
+            "rows_already_there": self.rows_already_there,
+            "rows_rejected": self.rows_rejected,
+            "rejects_file": self.rejects_file,
+            "problems": [problem.to_dict() for problem in self.problems],
+        }
+
+
+@contextmanager
+def _without_collection() -> Iterator[None]:
+    """Hold the garbage collector: it would walk a hundred thousand rows that all stay in use."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@dataclass(frozen=True)
+class _Given:
+    """The tables of the files, and what was said of them; `zone` is None where none was stated."""
+
+    laid: LaidOut
+    zone: str | None
+    weight_unit: str | None
+    angler: str | None
+
+    @property
+    def zone_name(self) -> str | None:
+        """The time zone of the files' local times: as stated, else this machine's."""
+        return self.zone if self.zone is not None else machine_zone()
+
+    def checked(self, labels: Labels) -> tuple[Checked, Relabelled]:
+        """The rows, read and checked under the labels of now."""
+        zone = _zone(self.zone_name)
+        log = read_log(self.laid.raws, weight_unit=self.weight_unit)
+        if self.angler is not None:
+            stamp_angler(log, self.angler)
+        log.findings.hints[:0] = self.laid.hints
+        relabelled = relabel(log, labels)
+        checked = check_log(log, zone)
+        if self.zone is None and checked.spans:
+            log.findings.hints.append(
+                "The times are taken for local times of this machine's zone, "
+                f"{zone_label(self.zone_name)}; where the water is elsewhere, say so with --zone, "
+                "such as --zone Europe/London."
+            )
+        return checked, relabelled
+
+
+@_without_collection()
+def import_paths(
+    paths: Sequence[Path | str],
+    logbook_path: Path | str,
+    *,
+    dry_run: bool = False,
+    replace: bool = False,
+    zone: str | None = None,
+    weight_unit: str | None = None,
+    angler: str | None = None,
+    layouts: Sequence[Path | str] = (),
+    remembered: bool = True,
+) -> ImportResult:
+    """Import the files of one or more trip logs into a logbook, in one transaction.
+
+    `zone` names the time zone of the files' local times (default: this machine's),
+    `weight_unit` (one of WEIGHT_FORMS) what a weight without a unit means, `angler` whose
+    log the files are. `replace` swaps sessions that
+    differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
+    files by which the tables are read; for tables that none of them speaks of, those that the
+    logbook knows for files of the same columns are used, unless `remembered` is off.
+
+    Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
+    of these LayoutNeeded where only its columns are not those of the trip log,
+    UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
+    """
+    if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
+        raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
+    path = Path(logbook_path)
+    laid = _read(paths, layouts, path if remembered else None)
+    given = _Given(laid, zone if zone is not None else laid.zone, weight_unit, angler)
+    labels = _labels(path)
+    checked = given.checked(labels)
+    if is_missing(path) or dry_run:
+        merge = _compare(checked, path, replace)
+        if dry_run or not merge.brings:
+            return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
+    with open_logbook(path, create=True) as book:
+        with book.transaction():
+            if book.labels() != labels:
+                checked = given.checked(book.labels())
+            merge = Merge(*checked, None if book.is_empty() else book, replace)
+            # The rejects are on disk before the import is: a cut in between loses none of them.
+            rejects = _rejects_file(merge, path)
+            files = files_read(raw.file for raw in laid.raws)
+            # The same files again change nothing; other ones count as saying it too.
+            noted = not merge.brings and merge.says_again and not book.has_read(files)
+            if merge.brings or noted:
+                book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
+        if merge.brings:
+            remember_weight_unit(book, checked[0].log.weights_written)
+        if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
+            remember(book, laid.used)
+        return _result(merge, rejects, False, path, noted=noted)
+
+
+def _compare(checked: tuple[Checked, Relabelled], logbook: Path, replace: bool) -> Merge:
+    """What would become of the rows, without writing anything."""
+    if is_missing(logbook):
+        return Merge(*checked, None, replace)
+    with open_logbook(logbook, create=True) as book:
+        return Merge(*checked, book if book.is_begun() else None, replace)
+
+
+def _labels(logbook: Path) -> Labels:
+    if is_missing(logbook):
+        return Labels()
+    with open_logbook(logbook, create=True) as book:
+        return book.labels() if book.is_begun() else Labels()
+
+
+def _read(
+    paths: Sequence[Path | str], layouts: Sequence[Path | str], logbook: Path | None
+) -> LaidOut:
+    """The tables of the files, by the layouts given or those that the logbook remembers."""
+    files = [Path(path) for path in paths]
+    given = [load_layout(Path(path)) for path in layouts]
+    if logbook is None or is_missing(logbook):
+        return read_laid_out(files, given)
+    with open_logbook(logbook, create=True) as book:
+        known = book.is_begun()
+        return read_laid_out(files, given, lambda raw: recall(book, raw) if known else None)
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    if name is None:
+        return None
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise UsageError(
+            f"There is no time zone called {name}; write it as Europe/Berlin or UTC."
+        ) from None
+
+
+def _rejects_file(merge: Merge, logbook: Path) -> Path | None:
+    if not merge.rejects:
+        return None
+    try:
+        return write_rejects(merge.rejects, logbook)
+    except OSError as error:
+        raise UnusableLogbook(
+            f"The rejects file cannot be written beside {logbook} ({error.strerror}). "
+            "Nothing was imported."
+        ) from None
+
+
+def _result(
+    merge: Merge, rejects: Path | None, dry_run: bool, logbook: Path, noted: bool = False
+) -> ImportResult:
+    order = {(raw.file, raw.sheet): number for number, raw in enumerate(merge.log.raws)}
+    return ImportResult(
+        rows_read=sum(len(raw.rows) for raw in merge.log.raws),
+        rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
+        rows_already_there=merge.count(Fate.SAME),
+        rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK),
+        rejects_file=str(rejects) if rejects is not None else None,
+        problems=tuple(
+            sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))
+        ),
+        hints=tuple(dict.fromkeys(merge.hints)),
+        tables=tuple(
+            TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in merge.log.raws
+        ),
+        sessions={fate.value: count for fate, count in Counter(merge.fates).items()},
+        variant_conflicts=list(merge.variant_fates.values()).count(Fate.CONFLICT),
+        dry_run=dry_run,
+        logbook=str(logbook),
+        noted=noted,
+    )

@@ -1,0 +1,295 @@
+"""What the cells of a column hold, in which forms, and how each form is read.
+
+The plainest form that reads every cell is taken, or the one that reads most; day first is
+taken wherever it reads the dates, month first only where nothing else does.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from rodhours.log.cells import CellFault
+from rodhours.log.cells.dates import (
+    DATE_FORMS,
+    DAY_FIRST,
+    MONTH_FIRST,
+    YEAR_FIRST,
+    ambiguous,
+    date_forms,
+    read_date,
+    read_date_and_time,
+)
+from rodhours.log.cells.hours import hours_readings
+from rodhours.log.cells.numbers import NUMBER_FORMS, PLAIN, NumberForm, number_readings
+from rodhours.log.cells.times import clock_text, read_time
+from rodhours.log.cells.weights import plain_weight, weight_readings
+from rodhours.log.layout.forms import form_reader
+from rodhours.log.layout.layout import COLUMNS, MEASURES, Dates, Layout, Units
+from rodhours.log.layout.names import unit_in_name
+from rodhours.log.tables import Kind
+
+MOST = 0.6
+"""The share of the distinct texts that must be readable for a column to hold such things."""
+LOOKED_AT = 400
+"""Distinct texts that are looked at."""
+_WORDS_FOR_COUNTS = ("-", "–", "x", "nil", "none", "blank", "blanked")
+
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
+_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
+"""In the order in which they are tried: month first comes last."""
+
+
+@dataclass(frozen=True)
+class Contents:
+    """The cells of one column, as they stand in the file."""
+
+    cells: Sequence[str]
+
+    @cached_property
+    def distinct(self) -> tuple[str, ...]:
+        """The filled texts, each once, in the order of the file."""
+        found = dict.fromkeys(text for cell in self.cells if (text := cell.strip()))
+        return tuple(found)[:LOOKED_AT]
+
+    @property
+    def samples(self) -> tuple[str, ...]:
+        """Three cells to show."""
+        return self.distinct[:3]
+
+    @property
+    def empty(self) -> int:
+        """How many cells are empty."""
+        return sum(1 for cell in self.cells if not cell.strip())
+
+    def mostly(self, readable: Callable[[str], bool]) -> bool:
+        """Whether most of the distinct texts can be read so; False where no cell is filled."""
+        texts = self.distinct
+        return bool(texts) and sum(map(readable, texts)) >= MOST * len(texts)
+
+    @cached_property
+    def numbers(self) -> bool:
+        """Whether these are numbers, in whatever form."""
+        return self.mostly(lambda text: bool(number_readings(text.removesuffix("%").rstrip())))
+
+    @cached_property
+    def counts(self) -> bool:
+        """Whether these are whole numbers of a size that fish come in."""
+        return self.mostly(
+            lambda t: t.lower() in _WORDS_FOR_COUNTS or (t.isdecimal() and int(t) < 500)
+        )
+
+    @cached_property
+    def dates(self) -> bool:
+        """Whether these are dates, with or without a time."""
+        return bool(date_forms(self.distinct)) or self.mostly(
+            lambda text: _can(read_date, text, DAY_FIRST)
+        )
+
+    @cached_property
+    def clock_times(self) -> bool:
+        """Whether these are times of day without a date."""
+        return self.mostly(lambda text: _can(read_time, text)) and not self.numbers
+
+    @cached_property
+    def hours(self) -> bool:
+        """Whether these can be hours."""
+        return self.mostly(lambda text: bool(hours_readings(text)) or _with_comma(text))
+
+    @cached_property
+    def weights(self) -> bool:
+        """Whether these can be weights."""
+        return self.mostly(lambda text: bool(weight_readings(text)))
+
+    @cached_property
+    def named_weights(self) -> bool:
+        """Whether these are weights with their unit, which nothing else looks like."""
+        return self.mostly(lambda t: any(form is None for form, _ in weight_readings(t)))
+
+    def could_be(self, ours: str) -> bool:
+        """Whether the cells can be what one of our columns holds; empty ones can be anything."""
+        if not self.distinct:
+            return True
+        kind = COLUMNS[ours].kind
+        if ours == "hours":
+            return self.hours
+        if kind is Kind.WHOLE:
+            return self.counts
+        if kind is Kind.NUMBER:
+            return self.numbers
+        if kind is Kind.DATE:
+            return self.dates
+        if kind is Kind.MOMENT:
+            return self.dates or self.mostly(lambda text: _can(read_time, text))
+        if kind is Kind.WEIGHT:
+            return self.weights
+        if ours in ("variant", "venue", "species", "angler"):
+            return not (self.numbers or self.dates or self.clock_times)
+        if kind is Kind.COMPASS:
+            return self.mostly(lambda text: set(text.upper()) <= set("NESW"))
+        if kind is Kind.OUTCOME:
+            return self.mostly(lambda text: text.lower() in ("landed", "lost"))
+        return True
+
+
+def _can(read: Callable[..., object], *arguments: str) -> bool:
+    try:
+        read(*arguments)
+    except CellFault:
+        return False
+    return True
+
+
+def _with_comma(text: str) -> bool:
+    return "," in text and bool(hours_readings(text.replace(",", ".")))
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One form of cell in a column: an example, and what it is read as, or what would be right."""
+
+    text: str
+    value: str | None
+    fault: str | None
+
+
+def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
+    """How quantities are written; `columns` has for ours the name of theirs and its cells."""
+    numeric = [
+        contents.distinct
+        for ours, (_, contents) in columns.items()
+        if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE)
+    ]
+    numbers = _number_form([text for texts in numeric for text in texts])
+    hours: tuple[str, ...] = ("decimal",)
+    if "hours" in columns:
+        name, contents = columns["hours"]
+        hours = _hours_forms(contents.distinct, numbers, unit_in_name(name) == "days")
+    weight = None
+    if "weight" in columns:
+        name, contents = columns["weight"]
+        weight = _weight_form(contents.distinct, unit_in_name(name))
+    measures = {
+        ours: unit
+        for ours, allowed in MEASURES.items()
+        if ours in columns
+        and (unit := unit_in_name(columns[ours][0])) in allowed
+        and unit != allowed[0]
+    }
+    return Units(hours, weight, numbers.decimal, numbers.thousands or "", measures)
+
+
+def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
+    """How dates are written, and which column clock times need for their day."""
+    texts = [
+        text
+        for ours, (_, contents) in columns.items()
+        if COLUMNS[ours].kind is Kind.DATE
+        for text in contents.distinct
+    ]
+    clock_on = None
+    for ours, (_, contents) in columns.items():
+        if COLUMNS[ours].kind is Kind.MOMENT:
+            if contents.clock_times:
+                clock_on = columns["date"][0] if "date" in columns else None
+            else:
+                texts.extend(contents.distinct)
+    return Dates(form=date_form(texts), clock_on=clock_on)
+
+
+def date_form(texts: Iterable[str]) -> str:
+    """The form that reads all of these dates, or most; those in ISO 8601 are read by any."""
+    others = [text for text in texts if not _ISO.fullmatch(text)]
+    if not others:
+        return YEAR_FIRST
+    counts = {form: sum(_is_date(text, form) for text in others) for form in _DAY_ONLY_FORMS}
+    return max(counts, key=lambda form: counts[form])
+
+
+def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
+    """Up to two dates of a column that month first reads as well, to other days; else none."""
+    return ambiguous(text for text in texts if not _ISO.fullmatch(text))
+
+
+def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
+    """Each form of cell that a column has, with one example and its reading."""
+    read = _shown(ours, layout, workbook)
+    if layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT:
+        read = _clock_or_moment(layout, _shown(ours, layout, workbook=False))
+    known = layout.values.get(ours, {})
+    found: dict[str, Reading] = {}
+    for text in contents.distinct if read is not None else ():
+        if read is not None and text not in known:
+            value, fault = None, None
+            try:
+                value = read(text)
+            except CellFault as wrong:
+                fault = str(wrong)
+            found.setdefault(f"{fault is None} {_shape(text)}", Reading(text, value, fault))
+    return list(found.values())
+
+
+def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | None:
+    """The reader of a column, its values as texts; weights in the unit that they are written in."""
+    units = layout.units
+    if COLUMNS[ours].kind is Kind.WEIGHT:
+        return lambda text: plain_weight(text, units.weight, units.numbers)
+    read = form_reader(ours, layout, workbook=workbook)
+    return None if read is None else lambda text: str(read(text))
+
+
+def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Callable[[str], str]:
+    """A time of day, its day being in another column; or a date with a time."""
+
+    def read(text: str) -> str:
+        try:
+            return clock_text(read_time(text, layout.dates.clock, layout.units.numbers))
+        except CellFault as fault:
+            try:
+                return moment(text) if moment is not None else text
+            except CellFault:
+                raise fault from None
+
+    return read
+
+
+def _shape(text: str) -> str:
+    return re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
+
+
+def _is_date(text: str, form: str) -> bool:
+    for read in (read_date, read_date_and_time):
+        try:
+            value = read(text, form)
+        except CellFault:
+            continue
+        return form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST) or "1950" < value < "2100"
+    return False
+
+
+def _number_form(texts: Sequence[str]) -> NumberForm:
+    """The plainest form that reads the most of these texts."""
+    readable: Counter[NumberForm] = Counter()
+    for text in texts:
+        readable.update(form for form, _ in number_readings(text))
+    if not readable:
+        return PLAIN
+    most = max(readable.values())
+    return next(form for form in NUMBER_FORMS if readable[form] == most)
+
+
+def _hours_forms(texts: Sequence[str], numbers: NumberForm, in_days: bool) -> tuple[str, ...]:
+    met: dict[str, None] = {}
+    for text in texts:
+        for form, _ in hours_readings(text, numbers)[:1]:
+            met["days" if in_days and form == "decimal" else form] = None
+    return tuple(sorted(met, key=("decimal", "days", "clock", "spelt").index)) or ("decimal",)
+
+
+def _weight_form(texts: Sequence[str], said: str | None) -> str | None:
+    """What a bare weight means, where the column's name says it; None where nothing does."""
+    bare = [t for t in texts if not any(form is None for form, _ in weight_readings(t))]
+    return said if bare and said in ("lb", "lb.oz", "kg", "g") else None

@@ -1,0 +1,180 @@
+"""Which of their columns is which of ours: by name, by the trade's other names, by contents.
+
+One column for each of ours. Where several are equally likely, none is taken and all are named.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from rodhours.log.layout.contents import Contents
+from rodhours.log.layout.layout import ROD
+from rodhours.log.layout.names import SYNONYMS, plain_name
+from rodhours.log.table import known_columns
+from rodhours.near import near_names
+
+EXACT, STRONG, WEAK = 4, 3, 2
+ALIKE = 0.8
+"""How alike a name must be to ours to be taken for a slip of it."""
+_ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
+"""A rod in a column name: a digit by itself, or where the rod stands."""
+
+
+@dataclass
+class Guesses:
+    """`found`: their column to ours; `ties`: ours to the columns that are equally likely."""
+
+    found: dict[str, str] = field(default_factory=dict)
+    ties: dict[str, list[str]] = field(default_factory=dict)
+    wide: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def ours(self) -> set[str]:
+        """Our columns that have one of theirs."""
+        return {*self.found.values(), *self.wide}
+
+
+def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
+    """The likeliest match for each column of a table, by their names and their contents."""
+    guesses = Guesses()
+    wide = wide_patterns(tuple(contents), table)
+    left = dict(contents)
+    if "variant" in wide:
+        guesses.wide = wide
+        for name in contents:
+            if _template(name) in {_template(pattern) for pattern in wide.values()}:
+                left.pop(name)
+    candidates: list[tuple[int, str, str]] = []
+    for ours in known_columns(table):
+        if ours in guesses.wide or (guesses.wide and ours in ("rod", "fish", "lost")):
+            # A count of the whole trip cannot be shared out among its rods.
+            continue
+        for theirs, held in left.items():
+            rank = _rank(theirs, ours)
+            if ours == "hours" and rank == WEAK and held.clock_times and not _says_hours(theirs):
+                # 18:30 under `Time` may be when, or for how long.
+                continue
+            if rank and (theirs == ours or held.could_be(ours)):
+                candidates.append((rank, theirs, ours))
+    _take(guesses, candidates)
+    _by_contents(guesses, left, table)
+    _times_rather_than_hours(guesses, left)
+    return guesses
+
+
+def _says_hours(theirs: str) -> bool:
+    return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
+
+
+def _rank(theirs: str, ours: str) -> int:
+    name = plain_name(theirs)
+    if theirs == ours or "_".join(name.split()) == ours:
+        return EXACT
+    by_synonym = SYNONYMS[ours].rank(name) if ours in SYNONYMS else 0
+    if by_synonym:
+        return STRONG if by_synonym == 2 else WEAK
+    return WEAK if near_names(name, [ours], 1, ALIKE) else 0
+
+
+def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
+    """The best first; equals for one of ours are a tie, as is one column that fits several."""
+    ties: dict[str, list[str]] = {}
+    for rank in (EXACT, STRONG, WEAK):
+        while free := [
+            (theirs, ours)
+            for r, theirs, ours in candidates
+            if r == rank
+            and theirs not in guesses.found
+            and ours not in guesses.found.values()
+            and ours not in ties
+        ]:
+            alone = [
+                (theirs, ours)
+                for theirs, ours in free
+                if sum(o == ours for _, o in free) == 1 and sum(t == theirs for t, _ in free) == 1
+            ]
+            if alone:
+                guesses.found.update(alone)
+                continue
+            # One column for several of ours: the first of them in the order of the format.
+            ours = free[0][1]
+            several = [theirs for theirs, o in free if o == ours]
+            if len(several) == 1:
+                guesses.found[several[0]] = ours
+            else:
+                ties[ours] = several
+    rest = {ours: [n for n in names if n not in guesses.found] for ours, names in ties.items()}
+    guesses.ties = {ours: names for ours, names in rest.items() if len(names) > 1}
+    for ours, names in ties.items():
+        left = [name for name in names if name not in guesses.found]
+        if len(left) == 1 and ours not in guesses.found.values():
+            guesses.found[left[0]] = ours
+
+
+def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> None:
+    """Dates and weights with their unit look like nothing else: a lone column of them is that."""
+    free = {name: held for name, held in left.items() if name not in guesses.found}
+    alike = {
+        "date": [name for name, held in free.items() if held.dates and not held.numbers],
+        "weight": [name for name, held in free.items() if held.named_weights],
+    }
+    for ours, names in alike.items():
+        names = [name for name in names if name not in guesses.found]
+        if ours not in known_columns(table) or ours in guesses.ours or ours in guesses.ties:
+            continue
+        if len(names) == 1:
+            guesses.found[names[0]] = ours
+        elif names:
+            guesses.ties[ours] = names
+
+
+def _times_rather_than_hours(guesses: Guesses, left: Mapping[str, Contents]) -> None:
+    """`Time in` beside `Time out`, `Start` beside `Finish`: when the rods were in the water."""
+    of = {ours: theirs for theirs, ours in guesses.found.items()}
+    if "hours" in of and "cast_out" in of and "cast_in" not in of:
+        named = of["hours"]
+        if _rank(named, "cast_in") and left[named].could_be("cast_in"):
+            guesses.found[named] = "cast_in"
+            return
+    if "hours" in of or {"cast_in", "cast_out"} <= set(of) or "hours" in guesses.wide:
+        return
+    if "start" in of and ("end" in of or "cast_out" in of):
+        guesses.found[of["start"]] = "cast_in"
+        if "cast_out" not in of:
+            guesses.found[of["end"]] = "cast_out"
+
+
+def wide_patterns(header: Sequence[str], table: str) -> dict[str, str]:
+    """Our columns to patterns with {rod}, where a header has a group of columns for each rod."""
+    if table != "stints":
+        return {}
+    groups: dict[str, set[str]] = {}
+    for name in header:
+        template = _template(name)
+        found = _ROD_NAME.search(name)
+        if template is not None and found is not None:
+            groups.setdefault(template, set()).add(found[0].casefold())
+    patterns: dict[str, str] = {}
+    for template, rods in groups.items():
+        if len(rods) < 2:
+            continue
+        words = plain_name(template.replace(ROD, " ")).split()
+        name = " ".join(word for word in words if word not in ("rod", "r"))
+        for ours in ("variant", "fish", "hours", "lost", "cast_in", "cast_out", "spot", "batch"):
+            if ours not in patterns and _rank(name, ours):
+                patterns[ours] = template
+                break
+    return patterns
+
+
+def _template(name: str) -> str | None:
+    """A column name with {rod} for the rod in it; None where it names none, or more than one."""
+    if ROD in name:
+        return " ".join(name.casefold().split())
+    found = list(_ROD_NAME.finditer(name))
+    if len(found) != 1:
+        return None
+    text = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
+    return " ".join(text.casefold().split())

@@ -1,0 +1,238 @@
+"""Files to tables under our columns: by the layouts given, or by those that are remembered.
+
+A table is laid out by the layout that names the most of its columns; one that no layout speaks
+of is left as it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.example_rows import without_example_rows
+from rodhours.log.files.open import FileForm
+from rodhours.log.files.sheets import sheets_aside
+from rodhours.log.labels import look_alikes
+from rodhours.log.layout.contents import Contents, both_ways, read_forms
+from rodhours.log.layout.layout import COLUMNS, Dates, Layout, Units
+from rodhours.log.layout.match import check_columns, find_column, fits, names_of, targets
+from rodhours.log.layout.remember import Remembered, header_key
+from rodhours.log.sheets import read_tables
+from rodhours.log.table import FileTable, known_columns
+from rodhours.log.tables import Kind
+from rodhours.log.unfished import without_unfished
+from rodhours.words import layouts as words
+from rodhours.words.numbers import listed
+
+Recall = Callable[[FileTable], Remembered | None]
+
+
+@dataclass
+class LaidOut:
+    """The tables of some files with their layouts, and hints on how they are read.
+
+    `used` has the layouts that were given, under the keys by which files like these are known
+    again.
+    """
+
+    raws: list[FileTable]
+    hints: list[str]
+    used: dict[str, Layout] = field(default_factory=dict)
+    zone: str | None = None
+
+
+def read_laid_out(
+    paths: Sequence[Path], layouts: Sequence[Layout], recall: Recall | None = None
+) -> LaidOut:
+    """The tables of files with the layouts given, and where none speaks of a table, remembered.
+
+    Raises UnusableFile for what cannot be read and for a layout that does not fit the files.
+    """
+    raws, hints = _read(paths, layouts, recall)
+    for layout in layouts:
+        check_columns(layout, raws)
+    done = LaidOut([], hints)
+    for raw in raws:
+        best = _best(layouts, raw)
+        if best is not None:
+            raw = _as_table(raw, best)
+            done.used[header_key(raw)] = best
+            done.used |= dict.fromkeys(_found_out(raw, best), best)
+        elif recall is not None and (remembered := recall(raw)) is not None:
+            if _could_be_an_export(raw, remembered.layout):
+                name = remembered.layout.name
+                raise UnusableFile(
+                    f"{raw.place_of_table}: {name} is remembered for files with these columns. "
+                    "They are the trip log's own, which an export has too, so that its cells could "
+                    f"be meant either way. Import it with --layout {name}, or with --no-layout if "
+                    "it is in the trip log's own format."
+                )
+            raw = _as_table(_read_again(raw, remembered.layout), remembered.layout)
+            hints.append(
+                f"{raw.file}: read as laid out in {remembered.layout.name} on {remembered.on}, "
+                "remembered for files with these columns (--no-layout leaves that aside)."
+            )
+        done.raws.append(raw)
+    done.raws, examples = without_example_rows(done.raws)
+    done.raws, unfished = without_unfished(done.raws)
+    hints += [*examples, *unfished]
+    for raw in done.raws:
+        if raw.layout is not None:
+            done.zone = done.zone or raw.layout.dates.zone
+            hints += _layout_hints(raw, raw.layout)
+    return done
+
+
+def _could_be_an_export(raw: FileTable, layout: Layout) -> bool:
+    """Whether the table has the names that an export has, and the layout reads it otherwise.
+
+    Then nothing tells the angler's own file from an export of it.
+    """
+    forms = (layout.units, replace(layout.dates, zone=None), bool(layout.fill_down))
+    if forms == (Units(), Dates(), False) and not any(layout.values.values()):
+        return False
+    own_names = all(ours == name for name, ours in targets(raw, layout).items())
+    return own_names and not layout.wide and not layout.session_from
+
+
+def _read(
+    paths: Sequence[Path], layouts: Sequence[Layout], recall: Recall | None
+) -> tuple[list[FileTable], list[str]]:
+    """The tables of the files by what the layouts say of the file; sheets that recall knows."""
+    stated = {key: value for one in reversed(layouts) for key, value in one.file.items()}
+    named = [one.file["sheets"] for one in layouts if "sheets" in one.file]
+    if named:
+        stated["sheets"] = [
+            sheet for sheets in named if isinstance(sheets, list) for sheet in sheets
+        ]
+    try:
+        return read_tables(paths, file_form(stated))
+    except LayoutNeeded as error:
+        if recall is None or len(paths) > 1:
+            raise
+        known = [raw for raw in sheet_by_sheet(error) if recall(raw) is not None]
+        if not known:
+            raise
+        aside = [sheet for sheet in error.sheets if sheet not in [raw.sheet for raw in known]]
+        return known, [sheets_aside(error.table[0], aside)] if aside else []
+
+
+def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
+    """The sheets that may be the log, those of them that are tables."""
+    raws: list[FileTable] = []
+    for sheet in error.sheets:
+        with suppress(UnusableFile):
+            raws += read_tables([Path(error.table[0])], FileForm(sheets=(sheet,)))[0]
+    return raws
+
+
+def file_form(stated: Mapping[str, Any]) -> FileForm:
+    """What `[file]` says, for the reader of files."""
+    sheets = stated.get("sheets")
+    return FileForm(
+        encoding=stated.get("encoding"),
+        separator=stated.get("separator"),
+        header_row=stated.get("header_row"),
+        sheets=tuple(sheets) if sheets is not None else None,
+    )
+
+
+def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
+    """The layout that names the most columns of a table; None where none names any."""
+    best = max(layouts, key=lambda layout: fits(layout, raw), default=None)
+    if best is None or not fits(best, raw):
+        # One that states forms alone, and names no column, is for every table.
+        return next((one for one in layouts if not one.columns and not one.wide), None)
+    return best
+
+
+def _read_again(raw: FileTable, layout: Layout) -> FileTable:
+    """The same table by what its layout says of the file."""
+    stated = {key: value for key, value in layout.file.items() if key != "sheets"}
+    if not stated or stated.keys() == {"table"}:
+        return raw
+    sheets = [raw.sheet] if raw.sheet is not None else None
+    tables, _ = read_tables([Path(raw.file)], file_form({**stated, "sheets": sheets}))
+    return next((table for table in tables if table.sheet == raw.sheet), raw)
+
+
+def _found_out(raw: FileTable, layout: Layout) -> list[str]:
+    """The key of a table as it is read without what its layout says of the file, if it can be."""
+    if not layout.file:
+        return []
+    try:
+        tables, _ = read_tables([Path(raw.file)])
+    except UnusableFile:
+        return []
+    return [header_key(table) for table in tables if table.sheet == raw.sheet]
+
+
+def _as_table(raw: FileTable, layout: Layout) -> FileTable:
+    table = layout.file.get("table")
+    if table is None:
+        return replace(raw, layout=layout)
+    return replace(raw, layout=layout, table=str(table), named=True)
+
+
+def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
+    """How hours, dates and weights were read, and labels that the layout may have meant."""
+    become = targets(raw, layout)
+    there = {*become.values(), *layout.wide, *(("session",) if layout.session_from else ())}
+    hints = [
+        f"{raw.place_of_table}: the column {theirs} is kept as it is: the layout has it as "
+        f'"{ours}", which {raw.table} have not.'
+        for theirs, ours in layout.columns.items()
+        if ours in COLUMNS
+        and ours not in there
+        and theirs not in layout.session_from
+        and find_column(theirs, raw.header) in there
+    ]
+    clock_on = layout.dates.clock_on
+    if clock_on is not None and find_column(clock_on, raw.header) is not None:
+        hints.append(f"{raw.file}: {words.clock_said(clock_on, layout.dates.clock_end_on)}")
+    for group in names_of(raw, layout):
+        for ours, theirs in group.items():
+            if ours not in known_columns(raw.table) or theirs not in raw.header:
+                continue
+            contents = Contents(raw.columns[raw.header.index(theirs)])
+            kind = COLUMNS[ours].kind
+            if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
+                readings = read_forms(ours, contents, layout, raw.workbook)
+                shown = [
+                    words.read_as(ours, one.text, one.value, None)
+                    for one in readings
+                    if one.value is not None and one.value not in (one.text, f"{one.text}.0")
+                ]
+                if shown:
+                    hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
+            if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
+                order = "month first" if layout.dates.form.startswith("month") else "day first"
+                hints.append(
+                    f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
+                    f"month first; read {order}, as the layout says."
+                )
+            if ours in layout.values:
+                hints += _near_values(raw, theirs, contents, layout.values[ours])
+    return list(dict.fromkeys(hints))
+
+
+def _near_values(
+    raw: FileTable, theirs: str, contents: Contents, known: Mapping[str, str]
+) -> list[str]:
+    """Labels that the layout does not know, and that look like one that it does."""
+    hints = []
+    for group in look_alikes({*contents.distinct, *known} - {""}):
+        alike = [text for text in group if text in known]
+        for text in group:
+            if text not in known and text in contents.distinct and alike:
+                ours = known[alike[0]]
+                if text != ours:
+                    hints.append(
+                        f'{raw.file}, column {theirs}: "{text}" was taken as it stands; it looks '
+                        f'like "{alike[0]}", which the layout has as "{ours}".'
+                    )
+    return hints

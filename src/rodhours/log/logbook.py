@@ -1,0 +1,505 @@
+"""The SQLite logbook: opened, changed whole or not at all, and read as its history says.
+
+Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history` and
+`undoing` (changes), `aliases` (labels), `recipe_rows`, `left_out`, `batches`. Only they open or
+ask SQLite.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import sqlite3
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from rodhours.errors import UnusableLogbook, UsageError
+from rodhours.log import aliases, batches, history, left_out, undoing
+from rodhours.log.aliases import Labels, Opening, Renamed
+from rodhours.log.batches import check_code
+from rodhours.log.history import Change, FileRead
+from rodhours.log.left_out import LeftOut
+from rodhours.log.logbook_file import check_file, is_missing, plain_words
+from rodhours.log.recipe_rows import as_json, held_recipes
+from rodhours.log.schema import (
+    BATCH_DATA,
+    CATCH_DATA,
+    DECLARED,
+    IS_SET_UP,
+    SCHEMA,
+    SESSION_DATA,
+    STINT_DATA,
+    UPGRADES,
+    VARIANT_DATA,
+    VERSION,
+    field,
+    quoted,
+)
+from rodhours.log.undoing import Undone
+from rodhours.log.unfished import PLANNED
+from rodhours.words.history import no_such_change
+
+__all__ = [
+    "BATCH_DATA",
+    "BUSY_SECONDS",
+    "CATCH_DATA",
+    "SESSION_DATA",
+    "STINT_DATA",
+    "VARIANT_DATA",
+    "VERSION",
+    "Change",
+    "Columns",
+    "Counts",
+    "FileRead",
+    "Labels",
+    "LeftOut",
+    "Logbook",
+    "NewRows",
+    "Opening",
+    "Renamed",
+    "Row",
+    "Undone",
+    "by_column",
+    "is_missing",
+    "open_logbook",
+]
+
+BUSY_SECONDS = 30
+
+Row = sqlite3.Row
+Columns = Mapping[str, Sequence[Any]]
+
+
+@dataclass(frozen=True)
+class Counts:
+    """What a logbook holds; dates are ISO texts, None where no session has one."""
+
+    sessions: int
+    stints: int
+    fish: int
+    variants: int
+    first_date: str | None
+    last_date: str | None
+
+
+@dataclass(frozen=True)
+class NewRows:
+    """What one import says, column by column under the names of the schema, as its files have it.
+
+    sessions: id, session, angler, SESSION_DATA, extra; stints: id, session_id, STINT_DATA,
+    extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: whole, variant,
+    VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
+    `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
+    take the place of what differs.
+    """
+
+    sessions: Columns
+    stints: Columns
+    catches: Columns
+    variants: Columns
+    same_sessions: Sequence[int]
+    rows: int
+    brought: int
+    replace: bool = False
+
+
+def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
+    """Rows of the logbook as columns of these names."""
+    if not rows:
+        return dict.fromkeys(names, ())
+    columns = dict(zip(rows[0].keys(), zip(*rows, strict=True), strict=True))
+    return {name: columns[name] for name in names}
+
+
+class Logbook:
+    """An open logbook; use it as a context manager. `open_logbook` makes one."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path = path
+        self._connection = connection
+        connection.row_factory = sqlite3.Row
+
+    def __enter__(self) -> Logbook:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; what was not committed is forgotten."""
+        self._connection.close()
+
+    def _plain_words(self) -> AbstractContextManager[None]:
+        return plain_words(self.path, BUSY_SECONDS)
+
+    def _all(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
+        with self._plain_words():
+            return self._connection.execute(sql, values).fetchall()
+
+    @contextmanager
+    def transaction(self, keep: bool = True) -> Iterator[sqlite3.Connection]:
+        """All or nothing: waits for another writer, then writes everything or leaves no trace.
+
+        Columns declared since the logbook was begun are added first. Without `keep` everything
+        is undone at the end: to see what a change would do.
+        """
+        with self._plain_words():
+            self._connection.execute("BEGIN IMMEDIATE")
+            try:
+                for statement in () if self.is_begun() else SCHEMA:
+                    self._connection.execute(statement)
+                for name, (table, columns) in DECLARED.items():
+                    for column in set(columns) - self._columns_of(name):
+                        self._connection.execute(f"ALTER TABLE {name} ADD {field(table, column)}")
+                yield self._connection
+                self._connection.execute("COMMIT" if keep else "ROLLBACK")
+            except BaseException:
+                if self._connection.in_transaction:
+                    self._connection.execute("ROLLBACK")
+                raise
+
+    @contextmanager
+    def snapshot(self) -> Iterator[None]:
+        """Everything read inside is of one moment, whoever writes meanwhile."""
+        with self._plain_words():
+            self._connection.execute("BEGIN")
+            try:
+                yield
+            finally:
+                self._connection.execute("ROLLBACK")
+
+    def is_begun(self) -> bool:
+        """Whether the file has its tables; the first import was cut off where it has not."""
+        return bool(self._all(IS_SET_UP))
+
+    def _columns_of(self, table: str) -> set[str]:
+        return {row["name"] for row in self._all(f"PRAGMA table_info({table})")}
+
+    # Settings
+
+    def setting(self, name: str) -> str | None:
+        """What is remembered under this name, such as `reference`; None where nothing is."""
+        found = self._all("SELECT value FROM settings WHERE name = ?", (name,))
+        return str(found[0]["value"]) if found else None
+
+    def set_setting(self, name: str, value: str | None) -> None:
+        """Remember a value, or forget it with None."""
+        if value == self.setting(name):
+            return
+        with self.transaction() as run:
+            if value is None:
+                run.execute("DELETE FROM settings WHERE name = ?", (name,))
+            else:
+                run.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", (name, value))
+
+    # What the logbook holds
+
+    def labels(self) -> Labels:
+        """What every label stands for now: the renames and opened keys that stand."""
+        with self._plain_words():
+            return aliases.labels_of(self._connection)
+
+    def variant_meant(self, name: str | None) -> str | None:
+        """The bait that a name typed by a user stands for: a label now, an earlier one, a code."""
+        if name is None or not self.is_begun():
+            return name
+        with self._plain_words():
+            return aliases.meant(self._connection, name)
+
+    def _fields(self, table: str, keys: Sequence[str], as_written: bool) -> str:
+        """Columns to be selected: labels as they are now, nothing for a column not there yet."""
+        there = self._columns_of(table)
+        labelled = not as_written and self._label_functions()
+        fields = [f"t.{key}" for key in keys]
+        for name in (*DECLARED[table][1], "extra"):
+            if name not in there:
+                fields.append(f'NULL AS "{name}"')
+            elif labelled and name in ("variant", "extra"):
+                fields.append(f'{name}_now(t."{name}") AS "{name}"')
+            else:
+                fields.append(f't."{name}" AS "{name}"')
+        return ", ".join(fields)
+
+    def _label_functions(self) -> bool:
+        """Give SQLite the labels of now as functions; False where every label is its own."""
+        labels = self.labels()
+        if not labels.steps:
+            return False
+
+        @cache
+        def extra_now(text: str | None) -> str | None:
+            planned = json.loads(text or "{}").get(PLANNED)
+            if text is None or planned is None:
+                return text
+            return as_json(json.loads(text) | {PLANNED: labels.of(planned)})
+
+        variant_now = cache(lambda label: None if label is None else labels.of(label))
+        self._connection.create_function("variant_now", 1, variant_now, deterministic=True)
+        self._connection.create_function("extra_now", 1, extra_now, deterministic=True)
+        return True
+
+    def sessions(self) -> list[Row]:
+        """(id, session, angler, *SESSION_DATA, extra) of every session, by date."""
+        fields = self._fields("sessions", ("id", "session", "angler"), as_written=True)
+        return self._all(
+            f"SELECT {fields} FROM sessions t WHERE t.id IN (SELECT id FROM current) "
+            "ORDER BY date, session, angler, id"
+        )
+
+    def stints(self, as_written: bool = False) -> list[Row]:
+        """(id, session_id, *STINT_DATA, extra) of every stint, in a lasting order.
+
+        With `as_written` its labels are those that the files had.
+        """
+        return self._of_sessions("stints", ("id", "session_id"), as_written)
+
+    def catches(self, as_written: bool = False) -> list[Row]:
+        """(session_id, stint_id, *CATCH_DATA, extra) of every fish; labels as for stints."""
+        return self._of_sessions("catches", ("session_id", "stint_id"), as_written)
+
+    def _of_sessions(self, table: str, keys: Sequence[str], as_written: bool) -> list[Row]:
+        names = DECLARED[table][1]
+        order = quoted(["rod", *(name for name in names if name != "rod"), "extra"])
+        return self._all(
+            f"SELECT {self._fields(table, keys, as_written)} FROM {table} t "
+            "JOIN sessions s ON s.id = t.session_id WHERE s.id IN (SELECT id FROM current) "
+            f"ORDER BY s.date, s.session, s.angler, {order}"
+        )
+
+    def variants(self) -> list[dict[str, Any]]:
+        """The recipe of every bait that has one: variant, VARIANT_DATA and extra, by label."""
+        with self._plain_words():
+            recipes = held_recipes(self._connection, aliases.labels_of(self._connection).of)
+        return [{"variant": label, **recipe} for label, recipe in recipes.items()]
+
+    def variants_fished(self) -> set[str]:
+        """The labels of the baits in stints."""
+        rows = self._all(
+            "SELECT DISTINCT variant FROM stints WHERE session_id IN (SELECT id FROM current)"
+        )
+        return set(map(self.labels().of, (row["variant"] for row in rows)))
+
+    def batches(self) -> list[dict[str, Any]]:
+        """Every batch: its code, BATCH_DATA and `diameters_mm`, those of single baits, mm."""
+        with self._plain_words():
+            held = batches.held_batches(self._connection)
+        labels = self.labels()
+        return [batch | {"variant": labels.of(batch["variant"])} for batch in held]
+
+    def counts(self) -> Counts:
+        """Sessions with a stint, stints, fish landed, variants fished, first and last date."""
+        from_catches = (
+            "(SELECT count(*) FROM catches c JOIN stints t ON t.id = c.stint_id "
+            "WHERE c.session_id IN (SELECT id FROM current) "
+            "AND t.fish IS NULL AND ifnull(c.outcome, 'landed') = 'landed')"
+        )
+        day = "coalesce(s.date, substr(s.start, 1, 10), substr(t.cast_in, 1, 10))"
+        (held,) = self._all(
+            "SELECT count(DISTINCT s.id) AS sessions, count(*) AS stints, "
+            f"ifnull(sum(t.fish), 0) + {from_catches} AS fish, "
+            f"min({day}) AS first_date, max({day}) AS last_date "
+            "FROM stints t JOIN sessions s ON s.id = t.session_id "
+            "WHERE s.id IN (SELECT id FROM current)"
+        )
+        return Counts(**dict(held), variants=len(self.variants_fished()))
+
+    def is_empty(self) -> bool:
+        """Whether nothing was ever changed, or all of it was undone."""
+        return not self._all("SELECT 1 FROM changes WHERE undone_at IS NULL LIMIT 1")
+
+    def changes(self) -> list[Change]:
+        """Every change, the oldest first, those taken back included."""
+        with self._plain_words():
+            return history.changes(self._connection)
+
+    def has_read(self, files: Sequence[FileRead]) -> bool:
+        """Whether one import still standing had all these files, byte for byte."""
+        digests = {file.sha256 for file in files}
+        return any(
+            digests <= {file.sha256 for file in change.files} - {None}
+            for change in self.changes()
+            if change.kind == history.IMPORT and change.undone_at is None
+        )
+
+    def left_out(self) -> list[LeftOut]:
+        """The sessions that are left out of every answer, by label."""
+        with self._plain_words():
+            return left_out.left_out(self._connection)
+
+    def last_id(self, table: str) -> int:
+        """The highest row id in use in `sessions` or `stints`."""
+        assert table in ("sessions", "stints")
+        (last,) = self._all(f"SELECT ifnull(max(id), 0) AS id FROM {table}")
+        return int(last["id"])
+
+    def content_sha256(self) -> str:
+        """A digest of the current log: the same rows give the same digest.
+
+        A stint's fish are those that count: its own number, or those that catches lists. The
+        digest does not depend on row order, on the import's time or number, or on the file's pages;
+        settings, batches, marks of sessions left out and older versions are no part of it.
+        """
+        sessions, stints, catches = self.sessions(), self.stints(), self.catches()
+        keys = {row["id"]: (row["session"], row["angler"]) for row in sessions}
+        listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
+
+        def of_sessions(rows: Sequence[Row], names: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+            cells = by_column(rows, ("session_id", *names, "extra"))
+            if "fish" in cells:
+                counted = zip(cells["fish"], by_column(rows, ["id"])["id"], strict=True)
+                cells["fish"] = [listed[at] if fish is None else fish for fish, at in counted]
+            for number, *row in zip(*cells.values(), strict=True):
+                yield (*keys[number], *row)
+
+        digest = hashlib.sha256()
+        own = by_column(sessions, ("session", "angler", *SESSION_DATA, "extra"))
+        for name, rows in (
+            ("sessions", zip(*own.values(), strict=True)),
+            ("stints", of_sessions(stints, STINT_DATA)),
+            ("catches", of_sessions(catches, CATCH_DATA)),
+            ("variants", (tuple(recipe.values()) for recipe in self.variants())),
+        ):
+            lines = sorted(json.dumps(row, separators=(",", ":")) for row in rows)
+            digest.update("\n".join([f"{name} {len(lines)}", *lines, ""]).encode())
+        return digest.hexdigest()
+
+    # Changes
+
+    def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
+        """Write one import, inside a `transaction`; its number in the history."""
+        run = self._connection
+        number = history.record(
+            run,
+            history.IMPORT,
+            zone=zone,
+            files=files,
+            rows=new.rows,
+            sessions=new.brought,
+            details={"replace": True} if new.replace else {},
+        )
+        variants = {**new.variants, "change_id": [number] * len(new.variants["variant"])}
+        for table, columns in (
+            ("sessions", new.sessions),
+            ("stints", new.stints),
+            ("catches", new.catches),
+            ("variants", variants),
+        ):
+            self._insert(table, columns)
+        run.executemany(
+            "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
+            ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
+        )
+        return number
+
+    def _insert(self, table: str, columns: Columns) -> None:
+        """Insert columns of equal length; those without a filled cell cost nothing."""
+        used = {
+            name: column for name, column in columns.items() if column.count(None) < len(column)
+        }
+        if not used:
+            return
+        marks = ", ".join("?" * len(used))
+        self._connection.executemany(
+            f"INSERT INTO {table} ({quoted(used)}) VALUES ({marks})",
+            zip(*used.values(), strict=True),
+        )
+
+    def undo(self, change: int | None = None, dry_run: bool = False) -> Undone | None:
+        """Take back a change, whichever it is; None where there is none.
+
+        Without a number it is the latest change still standing. UsageError for a number that is
+        none or is taken back already.
+        """
+        if not self.changes():
+            if change is None:
+                return None
+            raise UsageError(no_such_change(change, []))
+        with self.transaction(keep=not dry_run) as run:
+            return undoing.undo(run, change)
+
+    def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
+        """Give a bait another label; raises as `aliases.rename_variant` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return aliases.rename_variant(run, old, new)
+
+    def open_key(self, plan: str, codes: Mapping[str, str], trips_planned: int) -> Opening:
+        """Read the codes of a plan as their baits; raises as `aliases.open_key` does.
+
+        A key may be opened before the first import; opened again it changes nothing.
+        """
+        with self.transaction() as run:
+            return aliases.open_key(run, plan, codes, trips_planned)
+
+    def add_batch(
+        self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
+    ) -> str:
+        """Record a batch; the code that its bag gets.
+
+        `values` are those of BATCH_DATA, at least variant and date; what is not there is not
+        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears
+        already: UsageError where another batch has it, or had it, and for one that is none.
+        """
+        if code is not None:
+            check_code(code)
+        with self.transaction() as run:
+            label = aliases.meant(run, values["variant"])
+            return batches.add_batch(run, values, diameters, code, label)
+
+    def remove_batch(self, code: str) -> str:
+        """Take a batch off the ledger; raises as `batches.remove_batch` does."""
+        with self.transaction() as run:
+            return batches.remove_batch(run, code)
+
+    def leave_out(
+        self, session: str, angler: str | None, because: str, dry_run: bool = False
+    ) -> LeftOut:
+        """Leave a session out of every answer; raises as `left_out.leave_out` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return left_out.leave_out(run, session, angler, because)
+
+    def take_back(self, session: str, angler: str | None, dry_run: bool = False) -> LeftOut:
+        """Count a session again that was left out; raises as `left_out.take_back` does."""
+        with self.transaction(keep=not dry_run) as run:
+            return left_out.take_back(run, session, angler)
+
+
+def open_logbook(path: Path | str, create: bool = False) -> Logbook:
+    """Open a logbook; with `create`, a missing one is begun when the first change is written.
+
+    Raises UnusableLogbook, in plain words, for a file that is missing, no logbook, damaged, or
+    written by another version that this one cannot read.
+    """
+    path = Path(path)
+    if is_missing(path) and not create:
+        raise UnusableLogbook(
+            f"There is no logbook at {path} yet. Start one with: rodhours import FILE"
+        )
+    with plain_words(path, BUSY_SECONDS):
+        connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
+        try:
+            if check_file(path, connection, create) < VERSION:
+                _bring_up_to_date(connection)
+            return Logbook(path, connection)
+        except BaseException:
+            connection.close()
+            raise
+
+
+def _bring_up_to_date(run: sqlite3.Connection) -> None:
+    """Run the upgrades that lead from an older layout to this one, all or none."""
+    run.execute("BEGIN IMMEDIATE")
+    while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
+        for statement in UPGRADES[layout]:
+            run.execute(statement)
+    run.execute("COMMIT")

@@ -1,0 +1,545 @@
+"""What becomes of every row of an import, given what the logbook holds.
+
+Sessions are compared whole, as multisets of rows; a session that differs is a conflict, named
+row by row, or replaced. Nothing is written here.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from enum import Enum
+from functools import cached_property
+from itertools import compress
+from typing import Any
+
+from rodhours.log.batches import batch_hints
+from rodhours.log.differences import Difference, record_differences, row_differences
+from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
+from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
+from rodhours.log.rejects import Reject
+from rodhours.log.relabelling import Relabelled
+from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.log.rules.held import overlaps_with_held
+from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
+from rodhours.log.table import FileTable
+
+REPLACE_REMEDY = "To take the file's version instead, import with --replace"
+CONFLICT_SAYS = "differs from the logbook's version"
+OF_SESSIONS = {"stints": (*STINT_DATA, "extra"), "catches": (*CATCH_DATA, "extra")}
+"""The tables whose rows belong to a session, with the columns in which they are compared."""
+
+Cells = tuple[Any, ...]
+OfSession = list[tuple[int, Cells]]
+"""Rows of a table, each with the number of its session."""
+
+
+class Fate(Enum):
+    """What becomes of a session or of a row in `variants`, with all the rows it has."""
+
+    NEW = "new"
+    SAME = "already there"
+    CONFLICT = "conflict"
+    REPLACED = "replaced"
+    HELD_BACK = "held back"
+
+    @property
+    def taken(self) -> bool:
+        """Whether its rows are imported."""
+        return self in (Fate.NEW, Fate.REPLACED)
+
+    @property
+    def refused(self) -> bool:
+        """Whether its rows are rejected."""
+        return self in (Fate.CONFLICT, Fate.HELD_BACK)
+
+
+class Merge:
+    """What becomes of every row, given what the logbook holds (None: no logbook yet).
+
+    `relabelled` says how the files wrote the labels of baits that have other ones now.
+    """
+
+    def __init__(
+        self, checked: Checked, relabelled: Relabelled, book: Logbook | None, replace: bool
+    ) -> None:
+        self.checked = checked
+        self.relabelled = relabelled
+        self.log = checked.log
+        self.replace = replace
+        self.problems = list(self.log.findings.problems)
+        self.reasons = {key: list(says) for key, says in self.log.findings.reasons.items()}
+        self.hints = list(self.log.findings.hints)
+        self.conflict_says: dict[int, str] = {}
+        held = book.sessions() if book else []
+        self.held_ids: dict[int, int] = {}
+        self.written_otherwise: set[int] = set()
+        self.fates = self._session_fates(book, held)
+        self.variant_fates: dict[str, Fate] = {}
+        recipes = {row["variant"]: row for row in book.variants()} if book else {}
+        self._compare_recipes(recipes)
+        fished = book.variants_fished() if book else set()
+        self._compare_labels(held, fished | recipes.keys())
+        if book:
+            self._point_out_batches(book)
+            taken = {number for number, fate in enumerate(self.fates) if fate.taken}
+            self.hints.extend(overlaps_with_held(checked, book, taken))
+
+    # Sessions
+
+    @cached_property
+    def records(self) -> list[Cells]:
+        """Every session's own columns, in the order of the logbook."""
+        numbers = range(len(self.checked.keys))
+        columns = [map(self.checked.records[name].get, numbers) for name in SESSION_DATA]
+        extras = self.checked.record_extras
+        texts = [
+            as_json({name: known[n] for name, known in extras.items() if n in known})
+            for n in (numbers if extras else ())
+        ]
+        return list(zip(*columns, texts or [None] * len(numbers), strict=True))
+
+    @cached_property
+    def rows(self) -> dict[str, OfSession]:
+        """The rows of every session as they are compared."""
+        return self._rows(as_written=False)
+
+    def _rows(self, as_written: bool) -> dict[str, OfSession]:
+        return {
+            name: list(
+                zip(
+                    self.checked.session_of[name],
+                    _compared(self._columns(name, names, as_written)),
+                    strict=True,
+                )
+            )
+            for name, names in OF_SESSIONS.items()
+        }
+
+    def _columns(self, name: str, names: Sequence[str], as_written: bool) -> dict[str, list[Any]]:
+        columns, extras = self.log.tables[name].columns, self.log.tables[name].extras
+        if as_written:
+            columns = self.relabelled.as_written(name, columns)
+            extras = self.relabelled.as_written(name, extras)
+        rows = len(self.log.tables[name])
+        texts = _as_texts(extras, rows)
+        return {name: texts if name == "extra" else columns[name] for name in names}
+
+    def _session_fates(self, book: Logbook | None, held: list[Row]) -> list[Fate]:
+        checked = self.checked
+        fates = [Fate.NEW] * len(checked.keys)
+        for number in checked.held_back:
+            fates[number] = Fate.HELD_BACK
+        by_key = {(row["angler"], row["session"]): row for row in held}
+        known = {
+            number: by_key[key]
+            for number, key in enumerate(checked.keys)
+            if key in by_key and fates[number] is Fate.NEW
+        }
+        self._point_out_keys(by_key, fates)
+        if not known or book is None:
+            return fates
+        self.held_ids = {number: row["id"] for number, row in known.items()}
+        own = by_column(list(known.values()), (*SESSION_DATA, "extra"))
+        records = dict(zip(known, zip(*own.values(), strict=True), strict=True))
+        theirs = self._held_rows(book, as_written=False)
+        differing = {number for number, row in records.items() if self.records[number] != row}
+        differing |= _differing(known.keys(), self.rows, theirs)
+        for number in known:
+            fates[number] = Fate.SAME
+        for number in differing:
+            fates[number] = Fate.REPLACED if self.replace else Fate.CONFLICT
+        if differing and not self.replace:
+            self._name_conflicts(differing, records, theirs)
+        if self.relabelled.labels.steps:
+            written = self._held_rows(book, as_written=True)
+            self.written_otherwise = (
+                _differing(known.keys(), self._rows(as_written=True), written) - differing
+            )
+        return fates
+
+    def _held_rows(self, book: Logbook, as_written: bool) -> dict[str, OfSession]:
+        """The held rows of the sessions that the files have too."""
+        number_of = {held: number for number, held in self.held_ids.items()}
+        found: dict[str, OfSession] = {}
+        held = {"stints": book.stints(as_written), "catches": book.catches(as_written)}
+        for name, rows in held.items():
+            numbers = map(number_of.get, by_column(rows, ["session_id"])["session_id"])
+            cells = _compared(by_column(rows, OF_SESSIONS[name]))
+            found[name] = [
+                (number, row)
+                for number, row in zip(numbers, cells, strict=True)
+                if number is not None
+            ]
+        return found
+
+    def _name_conflicts(
+        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
+    ) -> None:
+        """Each conflict row by row, as problems and as reasons."""
+        in_files = {name: _by_session(rows, differing) for name, rows in self.rows.items()}
+        held = {name: _by_session(rows, differing) for name, rows in theirs.items()}
+        session_row = {
+            number: position for position, number in enumerate(self.checked.session_of["sessions"])
+        }
+        self._point_out_missing_tables(records, differing, bool(held["catches"]))
+        for number in sorted(differing):
+            label = self.checked.keys[number][1]
+            self.conflict_says[number] = f"session {label} {CONFLICT_SAYS}. {REPLACE_REMEDY}"
+            if number in session_row:
+                anchor = "sessions", session_row[number]
+            else:
+                name, rows = next(pair for pair in in_files.items() if number in pair[1])
+                anchor = name, rows[number][0][0]
+            found = [
+                ("sessions", difference)
+                for difference in record_differences(
+                    (*SESSION_DATA, "extra"), anchor[1], self.records[number], records[number]
+                )
+            ]
+            for name, alike in (("stints", ("rod", "variant")), ("catches", ("rod", "time"))):
+                theirs_of = [row for _, row in held[name].get(number, [])]
+                ours_of = in_files[name].get(number, [])
+                found += [
+                    (name, difference)
+                    for difference in row_differences(OF_SESSIONS[name], ours_of, theirs_of, alike)
+                ]
+            for name, difference in found:
+                self._conflict(name, difference, anchor, label)
+
+    def _point_out_missing_tables(
+        self, records: Mapping[int, Cells], differing: set[int], with_catches: bool
+    ) -> None:
+        """A log that came with all its tables before may come with stints alone now."""
+        given, moved = self.log.given, self.log.tables["stints"].moved
+        missing = []
+        if "sessions" not in given and not set(moved) & set(SESSION_DATA):
+            missing += ["sessions"] * any(any(records[number]) for number in differing)
+        if "catches" not in given:
+            missing += ["catches"] * with_catches
+        if missing:
+            self.hints.append(
+                f"The logbook knows these sessions with their {' and '.join(missing)}, which were "
+                "not given this time: import all tables of the log together."
+            )
+
+    def _conflict(self, table: str, one: Difference, anchor: tuple[str, int], label: str) -> None:
+        where = anchor if one.position is None or table == "sessions" else (table, one.position)
+        says = f"{one.says} (session {label}, table {table})"
+        if one.column in ("date", "venue"):
+            says += f"; {CHOOSE_SESSION_COLUMNS}"
+        self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
+
+    # Recipes
+
+    def _compare_recipes(self, held: Mapping[str, Recipe]) -> None:
+        columns = self._columns("variants", CELLS, as_written=False)
+        for name, position in self.checked.variant_rows.items():
+            if ("variants", position) in self.reasons or name in self.relabelled.twins:
+                continue
+            recipe = {column: cells[position] for column, cells in columns.items()}
+            filled = _filled_in(recipe, self.checked.variant_fills.get(name, {}))
+            self._compare_recipe(name, filled, held, ("variants", position))
+        for name, bait in self.relabelled.twins.items():
+            self.variant_fates[name] = self.variant_fates.get(bait, Fate.HELD_BACK)
+        refused = {number for number, fate in enumerate(self.fates) if fate.refused} | {-1}
+        accepted = {
+            name
+            for name, number in zip(
+                self.log.tables["stints"].columns["variant"],
+                self.checked.session_of["stints"],
+                strict=True,
+            )
+            if number not in refused
+        }
+        for name, record in self.checked.carried_variants.items():
+            if name in accepted:
+                # What a flat file does not carry of a variant it does not contradict.
+                recipe = {column: held.get(name, {}).get(column) for column in CELLS} | record
+                self._compare_recipe(name, recipe, held, ("stints", self.checked.carried_at[name]))
+
+    def _compare_recipe(
+        self, name: str, recipe: Recipe, held: Mapping[str, Recipe], where: tuple[str, int]
+    ) -> None:
+        there = {column: held[name][column] for column in CELLS} if name in held else None
+        if there is None:
+            fate = Fate.NEW
+        elif there == recipe or (
+            # Two recipes were made one: the file's may say less than both together.
+            name in self.relabelled.labels.targets and joined(recipe, there) == (there, [])
+        ):
+            fate = Fate.SAME
+        else:
+            fate = Fate.REPLACED if self.replace else Fate.CONFLICT
+        self.variant_fates[name] = fate
+        if there is not None and fate is Fate.CONFLICT:
+            rows = tuple(recipe.values()), tuple(there.values())
+            for one in record_differences(CELLS, where[1], *rows):
+                says = f"{one.says} of the variant {name}. {REPLACE_REMEDY}"
+                self.problems.append(self.log.problem_at(*where, one.column, says, one.found))
+
+    @cached_property
+    def recipes_said(self) -> dict[str, tuple[bool, Recipe]]:
+        """What the files say of each recipe that is not refused, by the label they have for it.
+
+        Beside it, whether that is the whole row or the cells that a flat file carries.
+        """
+        said: dict[str, tuple[bool, Recipe]] = {}
+        columns = self._columns("variants", ("variant", *CELLS), as_written=True)
+        labels = self.log.tables["variants"].columns["variant"]
+        for position, name in enumerate(labels):
+            label = columns["variant"][position]
+            refused = name is None or self.variant_fates.get(name, Fate.HELD_BACK).refused
+            if refused or ("variants", position) in self.reasons:
+                continue
+            recipe = {column: columns[column][position] for column in CELLS}
+            fills = self.checked.variant_fills.get(name, {})
+            said.setdefault(label, (True, _filled_in(recipe, fills)))
+        for name, record in self.checked.carried_variants.items():
+            if not self.variant_fates.get(name, Fate.HELD_BACK).refused:
+                for label, cells in self._carried(name, record).items():
+                    said.setdefault(label, (False, cells))
+        return said
+
+    def _carried(self, name: str, record: Mapping[str, Any]) -> dict[str, Recipe]:
+        """The cells that stints carry of a recipe, under each label they have for it."""
+        stints = self.log.tables["stints"]
+        written = self.relabelled.written.get("stints", {}).get("variant")
+        if written is None:
+            return {name: dict(record)}
+        carried: dict[str, Recipe] = {}
+        for column in record:
+            cells = set(zip(written, stints.columns["variant"], stints.moved[column], strict=True))
+            for label, now, cell in cells:
+                if now == name and cell is not None:
+                    carried.setdefault(label, {})[column] = record[column]
+        return carried
+
+    # Hints
+
+    def _point_out_keys(self, by_key: Mapping[Any, Row], fates: list[Fate]) -> None:
+        held_without = {label for angler, label in by_key if angler is None}
+        held_with = {label for angler, label in by_key if angler is not None}
+        doubled = sorted(
+            label
+            for (angler, label), fate in zip(self.checked.keys, fates, strict=True)
+            if fate is Fate.NEW
+            and (angler, label) not in by_key
+            and label in (held_with if angler is None else held_without)
+        )
+        if doubled:
+            self.hints.append(
+                f"{len(doubled)} sessions ({', '.join(doubled[:3])} ...) are in the logbook under "
+                "the same label, with the angler named in only one of the two: if they are the "
+                "same trips, take this import back with rodhours undo."
+            )
+
+    def _point_out_batches(self, book: Logbook) -> None:
+        stints = self.log.tables["stints"].columns
+        logged = [
+            (batch, variant)
+            for batch, variant in zip(stints["batch"], stints["variant"], strict=True)
+            if batch is not None and variant is not None
+        ]
+        ledger = [(batch["batch"], batch["variant"]) for batch in book.batches()]
+        self.hints.extend(batch_hints(logged, ledger))
+
+    def _compare_labels(self, held: list[Row], held_variants: set[str]) -> None:
+        variants = {*self.log.tables["stints"].columns["variant"], *self.checked.variant_rows}
+        for what, ours, theirs in (
+            ("variants", variants - self.relabelled.twins.keys(), held_variants),
+            (
+                "venues",
+                {*self.checked.records["venue"].values()},
+                {row["venue"] for row in held},
+            ),
+        ):
+            ours, theirs = ours - {None}, theirs - {None}
+            told = set(self.hints)
+            if ours - theirs:
+                self.hints.extend(
+                    hint
+                    for hint in hints_on_look_alikes(what, ours | theirs)
+                    if hint not in told and hint not in hints_on_look_alikes(what, theirs)
+                )
+
+    # The outcome
+
+    @property
+    def brings(self) -> bool:
+        """Whether the import changes the log at all."""
+        fates = (*self.fates, *self.variant_fates.values())
+        return any(fate.taken for fate in fates)
+
+    @property
+    def says_again(self) -> bool:
+        """Whether the files say something that the logbook holds already."""
+        return Fate.SAME in self.fates or Fate.SAME in self.variant_fates.values()
+
+    def row_fates(self, name: str) -> list[Fate]:
+        """What becomes of every row of a table."""
+        if name == "variants":
+            return [
+                Fate.HELD_BACK
+                if ("variants", position) in self.reasons
+                else self.variant_fates.get(label, Fate.HELD_BACK)
+                for position, label in enumerate(self.log.tables[name].columns["variant"])
+            ]
+        fates = [*self.fates, Fate.HELD_BACK]  # session number -1: unknown, so refused
+        return [fates[number] for number in self.checked.session_of[name]]
+
+    @cached_property
+    def row_counts(self) -> dict[Fate, int]:
+        """How many rows of all tables have each fate."""
+        fates = [*self.fates, Fate.HELD_BACK]
+        counts = Counter(self.row_fates("variants"))
+        for name, numbers in self.checked.session_of.items():
+            for number, rows in Counter(self._of_the_file(name, numbers)).items():
+                counts[fates[number]] += rows
+        return counts
+
+    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
+        """One number for each row of the file: a row may hold several stints."""
+        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
+            return numbers
+        return list(compress(numbers, self.log.tables[name].leads))
+
+    @cached_property
+    def rejects(self) -> list[Reject]:
+        """Every refused row with its reason, in the order of the files."""
+        found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
+        if not any(fate.refused for fate in self.row_counts):
+            return []
+        for name, rows in self.log.tables.items():
+            for position, fate in enumerate(self.row_fates(name)):
+                if fate.refused:
+                    raw, index = self.log.raw(name, position)
+                    key = (rows.source[position], index)
+                    found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
+        return [
+            (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
+            for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
+        ]
+
+    def _reason(self, name: str, position: int) -> str:
+        if (name, position) in self.reasons:
+            return "; ".join(self.reasons[name, position])
+        if name == "variants":
+            return f"this variant {CONFLICT_SAYS}. {REPLACE_REMEDY}"
+        number = self.checked.session_of[name][position]
+        if number in self.conflict_says:
+            return self.conflict_says[number]
+        belongs = "may belong" if number in self.checked.perhaps else "belongs"
+        return f"held back with {self.checked.held_back[number]}, which {belongs} to this session"
+
+    def new_rows(self, book: Logbook) -> NewRows:
+        """What goes into the logbook, with the labels that the files have."""
+        checked = self.checked
+        session_of = checked.session_of
+        # Ids follow the rows of the file, with gaps where rows are not taken.
+        first_session, first_stint = book.last_id("sessions") + 1, book.last_id("stints") + 1
+        taken = [
+            fate.taken or number in self.written_otherwise for number, fate in enumerate(self.fates)
+        ]
+        of_row = [*taken, False]  # the last is session number -1
+        sessions: Columns = {
+            "id": range(first_session, first_session + len(checked.keys)),
+            "session": [label for _, label in checked.keys],
+            "angler": [angler for angler, _ in checked.keys],
+            **_named((*SESSION_DATA, "extra"), self.records),
+        }
+        stints: Columns = {
+            "id": range(first_stint, first_stint + len(session_of["stints"])),
+            "session_id": [first_session + number for number in session_of["stints"]],
+            **self._columns("stints", OF_SESSIONS["stints"], as_written=True),
+        }
+        catches: Columns = {
+            "session_id": [first_session + number for number in session_of["catches"]],
+            "stint_id": [None if at is None else first_stint + at for at in checked.stint_of_catch],
+            **self._columns("catches", OF_SESSIONS["catches"], as_written=True),
+        }
+        said = self.recipes_said
+        recipes = [[recipe.get(column) for column in CELLS] for _, recipe in said.values()]
+        return NewRows(
+            sessions=_chosen(sessions, taken),
+            stints=_chosen(stints, [of_row[number] for number in session_of["stints"]]),
+            catches=_chosen(catches, [of_row[number] for number in session_of["catches"]]),
+            variants={
+                "variant": list(said),
+                "whole": [int(whole) for whole, _ in said.values()],
+                **_named(CELLS, recipes),
+            },
+            same_sessions=[
+                self.held_ids[number]
+                for number, fate in enumerate(self.fates)
+                if fate is Fate.SAME and not taken[number]
+            ],
+            rows=self.count(Fate.NEW, Fate.REPLACED),
+            brought=sum(fate.taken for fate in self.fates),
+            replace=self.replace,
+        )
+
+    def count(self, *wanted: Fate) -> int:
+        """How many rows have one of these fates."""
+        return sum(self.row_counts.get(fate, 0) for fate in wanted)
+
+
+def _compared(columns: Columns) -> Iterator[Cells]:
+    """Rows as they are compared: weights to the milligram, in whichever unit they were written."""
+    rounded = {
+        name: [None if kg is None else round(kg, 6) for kg in column]
+        for name, column in columns.items()
+        if name == "weight"
+    }
+    return zip(*{**columns, **rounded}.values(), strict=True)
+
+
+def _differing(
+    known: Iterable[int], ours: Mapping[str, OfSession], theirs: Mapping[str, OfSession]
+) -> set[int]:
+    """The sessions, of those known to both sides, whose rows are not the same ones."""
+    numbers = set(known)
+    differing: set[int] = set()
+    for name, rows in ours.items():
+        mine = Counter(row for row in rows if row[0] in numbers)
+        there = Counter(theirs[name])
+        if mine != there:
+            differing |= {number for number, _ in (mine - there) + (there - mine)}
+    return differing
+
+
+def _by_session(rows: OfSession, wanted: set[int]) -> dict[int, list[tuple[int, Cells]]]:
+    """The rows of the sessions wanted, each with its position."""
+    grouped: dict[int, list[tuple[int, Cells]]] = {}
+    for position, (number, row) in enumerate(rows):
+        if number in wanted:
+            grouped.setdefault(number, []).append((position, row))
+    return grouped
+
+
+def _chosen(columns: Columns, wanted: list[bool]) -> Columns:
+    """The rows that are wanted."""
+    if all(wanted):
+        return columns
+    return {name: list(compress(column, wanted)) for name, column in columns.items()}
+
+
+def _named(names: Sequence[str], rows: Sequence[Sequence[Any]]) -> dict[str, Sequence[Any]]:
+    """Rows as columns of these names."""
+    return dict(zip(names, zip(*rows, strict=True) if rows else [()] * len(names), strict=True))
+
+
+def _as_texts(extras: Mapping[str, list[str | None]], rows: int) -> list[str | None]:
+    """The columns the format does not know, row by row, as one text."""
+    if not extras:
+        return [None] * rows
+    values = list(zip(*extras.values(), strict=True))
+    texts = {
+        row: as_json({n: v for n, v in zip(extras, row, strict=True) if v is not None})
+        for row in set(values)
+    }
+    return [texts[row] for row in values]
+
+
+def _filled_in(recipe: Recipe, fills: Mapping[str, Any]) -> Recipe:
+    return {name: fills.get(name) if cell is None else cell for name, cell in recipe.items()}

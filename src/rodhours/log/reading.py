@@ -1,0 +1,204 @@
+"""Tables of files to the clean log: each cell to its value, or a problem with its address.
+
+Rules between rows are in `rules`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.cells.cell import CellForm, cell_reader, kept_column, no_value, read_column
+from rodhours.log.layout.apply import LaidOut, apply_layout
+from rodhours.log.layout.contents import Contents
+from rodhours.log.layout.fish_only import is_fish_only
+from rodhours.log.layout.match import rods_of
+from rodhours.log.problems import Findings
+from rodhours.log.remarks import remarks, weights_written
+from rodhours.log.table import (
+    Fault,
+    FileTable,
+    Log,
+    Rows,
+    known_columns,
+    missing_columns,
+)
+from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
+from rodhours.near import near_names
+from rodhours.words import layouts as words
+from rodhours.words.numbers import listed
+
+ALIKE = 0.8
+"""How alike a column name must be to one of ours to be taken for a slip of it."""
+MOVED_SESSIONS = tuple(c for c in SESSIONS.columns if c.name not in ("session", "angler"))
+MOVED_VARIANTS = tuple(c for c in VARIANTS.columns if c.name != "variant")
+
+
+def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
+    """Every table clean, with the problems of single cells noted.
+
+    Raises UnusableFile where no table of stints is given, where its rows are fish alone and where
+    a layout leaves out a needed column; LayoutNeeded where such a column is missing without one.
+    """
+    given = {raw.table for raw in raws}
+    laid = [
+        _as_it_stands(raw, weight_unit) if raw.layout is None else apply_layout(raw, raw.layout)
+        for raw in raws
+    ]
+    for raw, of_raw in zip(raws, laid, strict=True):
+        _check_layout(raw, of_raw, given)
+    _check_stints(raws)
+    findings = Findings()
+    for raw, of_raw in zip(raws, laid, strict=True):
+        _check_names(raw, list(of_raw.values), given, findings)
+    findings.hints.extend(remarks(raws))
+    log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
+    for table in TABLES.values():
+        of_table = [number for number, raw in enumerate(raws) if raw.table == table.name]
+        log.tables[table.name] = _joined(table, [_rows(table, n, laid[n]) for n in of_table])
+        start = 0
+        for number in of_table:
+            faults = sorted(laid[number].faults, key=lambda fault: fault[0])
+            for position, column, says, found in faults:
+                if says:
+                    log.problem(table.name, start + position, column, says, found)
+                else:
+                    findings.reasons.setdefault((table.name, start + position), [])
+            start += len(laid[number].index)
+    return log
+
+
+def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:
+    """A table in the trip log's own names and forms."""
+    known = {column.name: column for column in _columns_of(raw.table)}
+    cells = raw.named_columns
+    values: dict[str, list[Any]] = {}
+    faults: list[Fault] = []
+    for name in [*(name for name in known if name in cells), *(cells.keys() - known.keys())]:
+        if name not in known:
+            values[name] = kept_column(name, cells[name])
+            continue
+        column = known[name]
+        read = cell_reader(column, workbook=raw.workbook, weight_unit=weight_unit)
+        values[name], wrong = read_column(cells[name], CellForm(read, no_value(column)))
+        faults += [(position, name, *fault) for position, fault in wrong.items()]
+    rows = range(len(raw.rows))
+    return LaidOut(
+        {name: values[name] for name in cells}, faults + raw.misfit_faults(), rows, [{}] * len(rows)
+    )
+
+
+def _columns_of(table: str) -> tuple[Column, ...]:
+    """The declared columns that a table may have, its own first."""
+    if table != STINTS.name:
+        return TABLES[table].columns
+    return (*STINTS.columns, *MOVED_SESSIONS, *MOVED_VARIANTS)
+
+
+def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
+    """Refuse what has no hours: a log of fish alone, a layout without a needed column."""
+
+    def with_weights() -> list[Any]:
+        columns = raw.named_columns.values()
+        return [cells for cells in columns if Contents(cells).named_weights]
+
+    wide = raw.layout is not None and rods_of(raw, raw.layout)
+    if raw.table == STINTS.name and not wide:
+        columns = raw.named_columns if raw.layout is None else laid.values
+        if is_fish_only(columns, with_weights):
+            raise UnusableFile(words.fish_only(raw.place_of_table))
+    missing = missing_columns(laid.values, raw.table, given)
+    if raw.layout is not None and missing:
+        one = len(missing) == 1
+        raise UnusableFile(
+            f"{raw.place_of_table}: {raw.layout.name} names no {'column' if one else 'columns'} "
+            f"for {listed(missing, 'or')}, which {'is' if one else 'are'} needed. The file has "
+            f'{", ".join(raw.names)}: write "{missing[0]}" at the right one under [columns].'
+        )
+
+
+def _check_stints(raws: list[FileTable]) -> None:
+    """There is a table of stints, and a row in it."""
+    stints = [raw for raw in raws if raw.table == STINTS.name]
+    files = ", ".join(dict.fromkeys(raw.file for raw in stints or raws)) or "nothing"
+    if not stints:
+        raise UnusableFile(
+            f"{files}: no table of stints in there. Give it together with the others: "
+            "rodhours import stints.csv sessions.csv"
+        )
+    if not any(raw.rows for raw in stints):
+        raise UnusableFile(f"{files}: no stint in there, only the names of columns.")
+
+
+def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Findings) -> None:
+    """LayoutNeeded where a needed column is missing; hints on names that are a near miss."""
+    known = set(known_columns(raw.table))
+    unknown = [name for name in names if name not in known]
+    close = {name: near_names(name, known - set(names), 1, ALIKE) for name in unknown}
+    missing = missing_columns(names, raw.table, given)
+    sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
+    if missing:
+        meant = [
+            f"the column {name} looks like {wanted}"
+            for name, near in close.items()
+            for wanted in near
+            if wanted in missing
+        ]
+        what = "column" if len(missing) == 1 else "columns"
+        needed = LayoutNeeded(
+            f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
+            f"{', '.join(missing)}, and found {', '.join(names)}"
+            # Renaming is advice only where it is all that is needed.
+            + (f" ({'; '.join(meant)}: rename it)" if len(meant) == len(missing) else "")
+            + "."
+        )
+        needed.table = (raw.file, raw.sheet)
+        raise needed
+    findings.hints.extend(
+        f"{raw.file}{sheet}: the column {name} is not one of the format and is kept as it is; "
+        f"did you mean {wanted}?"
+        for name, near in close.items()
+        for wanted in near
+    )
+
+
+def _rows(table: Table, number: int, laid: LaidOut) -> Rows:
+    """The rows of one table of a file: its own columns, those moved, and the rest."""
+    empty: list[Any] = [None] * len(laid.index)
+    values = laid.values
+    own = {name: values.get(name, list(empty)) for name in table.names}
+    known = known_columns(table.name)
+    return Rows(
+        table=table,
+        columns=own,
+        extras={name: column for name, column in values.items() if name not in known},
+        moved={name: values[name] for name in known if name in values and name not in own},
+        source=[number] * len(empty),
+        index=list(laid.index),
+        names=laid.names,
+    )
+
+
+def _joined(table: Table, parts: list[Rows]) -> Rows:
+    """Several files' rows of one table, one after the other."""
+    if len(parts) == 1:
+        return parts[0]
+
+    def chained(pick: Callable[[Rows], dict[str, list[Any]]]) -> dict[str, list[Any]]:
+        names: Iterable[str] = dict.fromkeys(name for part in parts for name in pick(part))
+        return {
+            name: [value for part in parts for value in pick(part).get(name) or [None] * len(part)]
+            for name in names
+        }
+
+    return Rows(
+        table=table,
+        columns=chained(lambda part: part.columns) or {name: [] for name in table.names},
+        extras=chained(lambda part: part.extras),
+        moved=chained(lambda part: part.moved),
+        source=[value for part in parts for value in part.source],
+        index=[value for part in parts for value in part.index],
+        names=[value for part in parts for value in part.names],
+    )

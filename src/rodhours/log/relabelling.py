@@ -1,0 +1,94 @@
+"""The labels in an import's files, read as the baits they stand for now.
+
+The rows are checked and compared under the labels of now, and kept under those they were written
+with: so a rename taken back later holds for them too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rodhours.log.aliases import Labels
+from rodhours.log.table import Log, Rows
+from rodhours.log.unfished import PLANNED
+from rodhours.words.history import not_the_renamed_recipe, read_as
+
+LABELLED = ("stints", "catches", "variants")
+
+
+@dataclass
+class Relabelled:
+    """What the labels of now did to the rows of one import.
+
+    `written` holds for each table the columns as the files have them, by name, where a label was
+    changed. `twins` maps the label of a row in `variants` that stands beside a row of its bait's
+    label to that one.
+    """
+
+    labels: Labels = field(default_factory=Labels)
+    written: dict[str, dict[str, list[Any]]] = field(default_factory=dict)
+    twins: dict[str, str] = field(default_factory=dict)
+
+    def as_written(self, table: str, columns: Mapping[str, list[Any]]) -> dict[str, list[Any]]:
+        """These columns of a table, with those as the files have them where labels were changed."""
+        written = self.written.get(table, {})
+        return {name: written.get(name, column) for name, column in columns.items()}
+
+
+def relabel(log: Log, labels: Labels) -> Relabelled:
+    """Put the labels of now in place of those written, with a hint for each that was renamed.
+
+    Where `variants` has rows of two labels of a bait, the two are one recipe: cells that only one
+    fills go to the other, and a problem is noted where both fill a cell otherwise.
+    """
+    done = Relabelled(labels)
+    if not labels.steps:
+        return done
+    seen: set[str] = set()
+    for name in LABELLED:
+        rows = log.tables[name]
+        for columns in (rows.columns, rows.extras):
+            for column in {"variant", PLANNED} & columns.keys():
+                written = columns[column]
+                if column == "variant":
+                    seen.update(label for label in written if label is not None)
+                now = labels.all(written)
+                if now == written:
+                    continue
+                if name == "variants":
+                    done.written[name] = {**rows.columns, **rows.extras}
+                    _one_recipe(log, rows, now, done)
+                else:
+                    done.written.setdefault(name, {})[column] = written
+                    columns[column] = now
+    for label in sorted(seen):
+        through = labels.renames(label)
+        if through and labels.of(label) != label:
+            log.findings.hints.append(read_as(label, labels.of(label), through))
+    return done
+
+
+def _one_recipe(log: Log, rows: Rows, now: list[str | None], done: Relabelled) -> None:
+    """One row for each bait; rows of its other labels keep them, and give it their cells."""
+    written = rows.columns["variant"]
+    columns = {name: list(column) for name, column in (rows.columns | rows.extras).items()}
+    first = {label: at for at, label in reversed(list(enumerate(now))) if label == written[at]}
+    for at, (label, was) in enumerate(zip(now, written, strict=True)):
+        if label is None or was is None or label == was:
+            continue
+        beside = first.setdefault(label, at)
+        if beside == at:
+            columns["variant"][at] = label
+            continue
+        done.twins[was] = label
+        for name, column in columns.items():
+            if name == "variant":
+                continue
+            if column[beside] is None:
+                column[beside] = column[at]
+            elif column[at] is not None and column[at] != column[beside]:
+                log.problem("variants", at, name, not_the_renamed_recipe(column[beside], label))
+    rows.columns = {name: columns[name] for name in rows.columns}
+    rows.extras = {name: columns[name] for name in rows.extras}

@@ -1,0 +1,51 @@
+"""The rules between the rows of one import: sessions, and what must agree.
+
+Fills in the hours from the times, notes every problem, and says which sessions are held back.
+Each rule first asks a set whether all is well; rows are walked only where it is not.
+"""
+
+from __future__ import annotations
+
+from zoneinfo import ZoneInfo
+
+from rodhours.log.catches import match_catches, not_listed
+from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key
+from rodhours.log.rules.duplicates import find_duplicates
+from rodhours.log.rules.hints import hints_on_look_alikes, point_out
+from rodhours.log.rules.records import gather_records, gather_variants
+from rodhours.log.rules.sessions import find_sessions, hold_back_above
+from rodhours.log.rules.times import check_rods, check_session_times, fill_hours
+from rodhours.log.table import Log
+
+__all__ = ["CHOOSE_SESSION_COLUMNS", "Checked", "Key", "check_log", "hints_on_look_alikes"]
+
+
+def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
+    """Apply every rule between rows; `zone` None means the machine's own time zone."""
+    checked = Checked(log, spans=fill_hours(log, zone), zone=zone)
+    find_sessions(checked)
+    unlisted = not_listed(log, checked.session_of)
+    gather_records(checked)
+    check_session_times(checked)
+    gather_variants(checked)
+    find_duplicates(checked)
+    check_rods(checked)
+    checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
+    _hold_back(checked)
+    hold_back_above(checked)
+    point_out(checked)
+    return checked
+
+
+def _hold_back(checked: Checked) -> None:
+    log = checked.log
+    for name, position in log.findings.reasons:
+        if name == "variants":
+            continue
+        number = checked.session_of[name][position]
+        if number >= 0:
+            checked.held_back.setdefault(number, log.place(name, position))
+    if checked.unclear_labels:
+        for number, (_, label) in enumerate(checked.keys):
+            if label in checked.unclear_labels:
+                checked.held_back.setdefault(number, checked.unclear_labels[label])

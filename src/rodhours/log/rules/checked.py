@@ -1,0 +1,62 @@
+"""What the checks find out about one import, and what several of them ask of its rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from rodhours.log.table import Log
+
+CHOOSE_SESSION_COLUMNS = (
+    "one session is one stay at one water: if these are two, choose which columns make a "
+    "session, for example write the date or the water into the session label"
+)
+Key = tuple[str | None, str]
+"""A session is known by angler and session label together."""
+Spans = dict[int, tuple[datetime, datetime]]
+"""When a stint was in the water (UTC), by the position of its row."""
+
+
+@dataclass
+class Checked:
+    """One import, checked: rows of `log` grouped into sessions by number.
+
+    `keys` lists the sessions; `session_of` gives for each table of rows the number of each
+    row's session, -1 where it cannot be told. `records` holds the sessions' own columns by
+    session number, `record_extras` their unknown columns. `variant_rows` maps a variant to its
+    row in `variants`; `carried_variants` holds what stints said of variants without such a row,
+    `carried_at` the first row that did. `stint_of_catch` is the stint that had each fish.
+    `held_back` maps the number of a session with a fault to the address of the faulty row,
+    `perhaps` are those of them that the faulty row may not belong to,
+    `row_of_session` to the table and position where a session's own fault is noted. `spans` are
+    the times of the stints that have good ones, by the rules of `zone` (None: the machine's).
+    """
+
+    log: Log
+    keys: list[Key] = field(default_factory=list)
+    session_of: dict[str, list[int]] = field(default_factory=dict)
+    records: dict[str, dict[int, Any]] = field(default_factory=dict)
+    record_extras: dict[str, dict[int, str]] = field(default_factory=dict)
+    variant_rows: dict[str, int] = field(default_factory=dict)
+    variant_fills: dict[str, dict[str, Any]] = field(default_factory=dict)
+    carried_variants: dict[str, dict[str, Any]] = field(default_factory=dict)
+    carried_at: dict[str, int] = field(default_factory=dict)
+    stint_of_catch: list[int | None] = field(default_factory=list)
+    held_back: dict[int, str] = field(default_factory=dict)
+    perhaps: set[int] = field(default_factory=set)
+    unclear_labels: dict[str, str] = field(default_factory=dict)
+    row_of_session: dict[int, tuple[str, int]] = field(default_factory=dict)
+    spans: Spans = field(default_factory=dict)
+    zone: ZoneInfo | None = None
+
+
+def any_filled(column: list[Any]) -> bool:
+    """Whether a column has a value at all."""
+    return column.count(None) < len(column)
+
+
+def refused(log: Log, table: str) -> set[int]:
+    """The positions of the rows of a table that are refused so far."""
+    return {position for name, position in log.findings.reasons if name == table}

@@ -1,0 +1,58 @@
+"""Hints on what may be a slip but refuses nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rodhours.log.labels import look_alikes
+from rodhours.log.rules.checked import Checked
+from rodhours.log.table import Log
+
+LONG_STINT_HOURS = 168
+
+
+def point_out(checked: Checked) -> None:
+    """Hints on what may be a slip but refuses nothing."""
+    log = checked.log
+    hints = log.findings.hints
+    fished = set(checked.session_of["stints"])
+    if "sessions" in log.given and len(log.tables["sessions"]):
+        listed = set(checked.session_of["sessions"])
+        for numbers, says in (
+            (fished - listed, "in stints but not in sessions, so without date and water"),
+            (listed - fished, "in sessions without a stint"),
+        ):
+            names = sorted(checked.keys[number][1] for number in numbers if number >= 0)
+            if names:
+                kind = "Session" if len(names) == 1 else "Sessions"
+                more = f" and {len(names) - 5} more" if len(names) > 5 else ""
+                hints.append(f"{kind} {', '.join(names[:5])}{more}: {says}.")
+    long = {*log.tables["stints"].columns["hours"]} - {None}
+    if long and max(long) > LONG_STINT_HOURS:
+        hints.append(
+            f"Some stints are longer than a week (up to {max(long):.4g} hours): are these hours, "
+            "not minutes?"
+        )
+    anglers = (log.tables[name].columns["angler"] for name in log.tables if name != "variants")
+    for what, texts, keep in (
+        ("variants", {*_labels(log, "variant")}, False),
+        ("venues", {*checked.records["venue"].values()}, False),
+        ("anglers", set().union(*anglers), False),
+        ("sessions", {label for _, label in checked.keys}, True),
+    ):
+        hints.extend(hints_on_look_alikes(what, texts - {None}, keep))
+
+
+def hints_on_look_alikes(what: str, texts: set[Any], keep_punctuation: bool = False) -> list[str]:
+    """A hint for each group of labels that are probably one and the same."""
+    return [
+        f"The {what} {' and '.join(map(repr, group))} are probably the same; "
+        "they are kept as different ones until you write them alike."
+        for group in look_alikes(texts, keep_punctuation=keep_punctuation)
+    ]
+
+
+def _labels(log: Log, column: str) -> set[Any]:
+    return set().union(
+        *(rows.columns[column] for rows in log.tables.values() if column in rows.columns)
+    )

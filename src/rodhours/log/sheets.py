@@ -1,0 +1,253 @@
+"""CSV files, workbooks and folders to raw cells that know their address.
+
+Cells are kept as text, as they were; nothing is interpreted here. A source that is no table
+at all raises UnusableFile with what to do. How a file's rows are got at is in `files`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from rodhours.errors import UnusableFile
+from rodhours.log.files.header import Header, find_header, is_filled, is_totals
+from rodhours.log.files.open import (
+    TEXT_FILES,
+    WORKBOOKS,
+    Content,
+    FileForm,
+    files_of,
+    kind,
+    read_bytes,
+)
+from rodhours.log.files.sheets import chosen_sheets
+from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
+from rodhours.log.files.unpack import binary, damaged
+from rodhours.log.files.workbook import read_sheets, require_saved
+from rodhours.log.formula_text import may_hold_guarded, unguarded
+from rodhours.log.table import FileTable
+from rodhours.log.tables import TABLES
+
+SHEETS_NAMED = 3
+"""More sheets than this are named once, where it is said that they are read."""
+REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
+"""The first columns of a rejects file, by which it is known."""
+
+
+def read_tables(
+    paths: Sequence[Path], form: FileForm | None = None
+) -> tuple[list[FileTable], list[str]]:
+    """Every table in these files and folders, and hints on what was left aside or found out.
+
+    `form` states what is known of the files; whatever it leaves open is found out.
+    Raises UnusableFile for the first source that cannot be read as a table, UsageError for a
+    form that cannot be.
+    """
+    form = form or FileForm()
+    tables: list[FileTable] = []
+    hints: list[str] = []
+    rejects: list[Path] = []
+    seen: set[Path] = set()
+    for path in paths:
+        for file in files_of(path, hints):
+            if file.resolve() in seen:
+                continue
+            seen.add(file.resolve())
+            for table in _tables_of(file, form, hints):
+                if table.header[: len(REJECTS_ADDRESS)] == REJECTS_ADDRESS:
+                    rejects.append(file)
+                else:
+                    tables.append(table)
+    if rejects:
+        says = (
+            f"{', '.join(map(str, rejects))}: rejects of an earlier import, left aside. Correct "
+            "the rows in your own file and import that."
+        )
+        if not tables:
+            raise UnusableFile(says)
+        hints.append(says)
+    return tables, hints
+
+
+def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
+    """The tables of one file, read as what its content is, whatever its name says."""
+    suffix = file.suffix.lower()
+    if suffix == ".xlsb":
+        raise binary(file)
+    if suffix not in TEXT_FILES + WORKBOOKS:
+        raise UnusableFile(
+            f"{file}: only tables can be read ({', '.join(TEXT_FILES + WORKBOOKS)}); save it as "
+            "one of these, best as .xlsx or .csv."
+        )
+    content = read_bytes(file)
+    if not content:
+        raise _empty(file)
+    what = kind(file, content)
+    if what is Content.TEXT:
+        if suffix in WORKBOOKS and b"\0" in content:
+            raise damaged(file)
+        if suffix in WORKBOOKS:
+            looks, instead = "text", ", or name it .csv"
+            if content.lstrip()[:1] == b"<":
+                looks, instead = "a web page", ""
+            raise UnusableFile(
+                f"{file}: this is {looks}, not a workbook. Open it in your spreadsheet program and "
+                f"save it as .xlsx{instead}."
+            )
+        return [_read_text(file, content, form, hints)]
+    tables = _read_workbook(file, content, what, form, hints)
+    if suffix in TEXT_FILES:
+        hints.append(f"{file}: this is a workbook, not text, and was read as one.")
+    return tables
+
+
+def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> FileTable:
+    text, encoding = decoded(file, content, form.encoding)
+    rows = records(file, text, form.separator)
+    if may_hold_guarded(text):
+        rows = [[unguarded(cell) for cell in row] for row in rows]
+    if encoding == FALLBACK and form.encoding is None:
+        hints.append(
+            f"{file}: the text is not UTF-8 and was read as Windows-1252; see whether row "
+            f"{first_odd_row(rows)}, the first with such a letter, is as you wrote it."
+        )
+    header = _header(str(file), rows, form)
+    if header is None:
+        raise _empty(file)
+    table, notes = _table(file, None, rows, header)
+    hints.extend(f"{file}{note}" for note in notes)
+    return table
+
+
+def _read_workbook(
+    file: Path, content: bytes, what: Content, form: FileForm, hints: list[str]
+) -> list[FileTable]:
+    filled = {
+        sheet.name: sheet
+        for sheet in read_sheets(file, content, what, hints)
+        if sheet.unsaved or any(map(is_filled, sheet.rows))
+    }
+    tables = []
+    noted: dict[str, list[str]] = {}
+    for name in chosen_sheets(file, filled, form, hints):
+        require_saved(file, filled[name])
+        rows = filled[name].rows
+        header = _header(f"{file}, sheet {name}", rows, form)
+        if header is not None:
+            table, notes = _table(file, name, rows, header)
+            tables.append(table)
+            for note in notes:
+                noted.setdefault(note, []).append(name)
+    hints.extend(sheets_address(str(file), names) + note for note, names in noted.items())
+    if not tables:
+        raise _empty(file)
+    return tables
+
+
+def _empty(file: Path) -> UnusableFile:
+    return UnusableFile(f"{file}: the file is empty; a row must name the columns.")
+
+
+def _header(where: str, rows: list[list[str]], form: FileForm) -> Header | None:
+    """The header, found or stated; None where nothing is filled."""
+    if form.header_row is not None:
+        header = find_header(rows, form.header_row - 1) if form.header_row > 0 else None
+        if header is None:
+            raise UnusableFile(
+                f"{where}: row {form.header_row} is empty; it should name the columns."
+            )
+        return header
+    header = find_header(rows)
+    if header is None and any(map(is_filled, rows)):
+        raise UnusableFile(
+            f"{where}: no row names the columns. The row above the first stint must say what "
+            "stands in which column."
+        )
+    return header
+
+
+def _table(
+    file: Path, sheet: str | None, rows: list[list[str]], found: Header
+) -> tuple[FileTable, list[str]]:
+    """Split raw rows into header and columns; with notes that go on from the table's address."""
+    header, top = found.names, found.index
+    twice = sorted({cell for cell in header if cell and header.count(cell) > 1})
+    if twice:
+        where = file if sheet is None else f"{file}, sheet {sheet}"
+        raise UnusableFile(
+            f"{where}, row {top + 1}: the column {twice[0]} is there twice; rename or remove one "
+            "of them."
+        )
+    notes = _header_notes(rows, found)
+    last = next((i for i in range(len(rows) - 1, top, -1) if is_filled(rows[i])), top)
+    if last > top + 1 and is_totals(rows[last], rows[top + 1 : last]):
+        why = "a totals row (its numbers are those of the rows above), left aside."
+        notes.append(f", row {last + 1}: {why}")
+        rows = rows[:last]
+    body, numbers, misfits = _body(rows, top, len(header), sheet is not None)
+    columns: list[Sequence[str]] = list(zip(*body, strict=True)) or [()] * len(header)
+    for name, cells in zip(header, columns, strict=True):
+        # A cell under no column name is a cell that nobody can read: the row says so.
+        for position, cell in enumerate(cells if not name else ()):
+            if cell.strip():
+                misfits.setdefault(position, body[position])
+    called = (file.stem if sheet is None else sheet).strip().lower()
+    table = FileTable(
+        file=str(file),
+        sheet=sheet,
+        table=called if called in TABLES else "stints",
+        named=called in TABLES,
+        header=header,
+        header_row=top + 1,
+        columns=tuple(columns),
+        rows=numbers,
+        misfits=misfits,
+    )
+    return table, notes
+
+
+def _body(
+    rows: list[list[str]], top: int, width: int, workbook: bool
+) -> tuple[list[list[str]], list[int], dict[int, list[str]]]:
+    """The filled rows below the header, all of its width; their numbers; those that do not fit."""
+    below = rows[top + 1 :]
+    if set(map(len, below)) == {width} and all(cell.strip() for cell in {row[0] for row in below}):
+        # As nearly every file is: full rows, none of them blank.
+        return below, list(range(top + 2, len(rows) + 1)), {}
+    body: list[list[str]] = []
+    numbers: list[int] = []
+    misfits: dict[int, list[str]] = {}
+    for number, row in enumerate(below, start=top + 2):
+        if not is_filled(row):
+            continue
+        if (len(row) < width and not workbook) or is_filled(row[width:]):
+            misfits[len(body)] = row
+        numbers.append(number)
+        body.append(row[:width] + [""] * (width - len(row)))
+    return body, numbers, misfits
+
+
+def _header_notes(rows: list[list[str]], found: Header) -> list[str]:
+    """What is to be said where the header is not simply the first filled row."""
+    first = next(index for index, row in enumerate(rows) if is_filled(row)) + 1
+    number, above = found.index + 1, found.index + 1 - found.rows
+    notes = []
+    named = f"the columns are named in row {number}; "
+    if found.rows == 2:
+        example = next((name for name in found.names if " " in name), found.names[0])
+        together = f"rows {number - 1} and {number} name the columns together, as in {example}."
+        notes.append(f": {together}")
+        named = ""
+    if above >= first:
+        titles = f"row {first}" if first == above else f"rows {first} to {above}"
+        notes.append(f": {named}{titles} above left aside as a title.")
+    return notes
+
+
+def sheets_address(file: str, sheets: Sequence[str]) -> str:
+    """A file and those of its sheets, if it has any, as the beginning of a sentence."""
+    if not sheets:
+        return file
+    if len(sheets) > SHEETS_NAMED:
+        return f"{file}, sheets {sheets[0]} to {sheets[-1]} ({len(sheets)} of them)"
+    return f"{file}, {'sheet' if len(sheets) == 1 else 'sheets'} {', '.join(sheets)}"

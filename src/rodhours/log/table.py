@@ -1,0 +1,196 @@
+"""One table from its file to the logbook: cells that know their file, sheet, row and column."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence, Set
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+from rodhours.log.problems import Findings, Problem
+from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Table
+
+if TYPE_CHECKING:
+    from rodhours.log.layout.layout import Layout
+
+Fault = tuple[int, str | None, str, str | None]
+"""A cell that cannot be taken: position, column, what would be right, what was found.
+
+Where what would be right is empty, another fault of its row in the file says it already.
+"""
+
+
+def known_columns(table: str) -> tuple[str, ...]:
+    """Our columns that a table may have: stints may carry those of their session and variant."""
+    if table != STINTS.name:
+        return TABLES[table].names
+    return tuple(dict.fromkeys((*STINTS.names, *SESSIONS.names, *VARIANTS.names)))
+
+
+def missing_columns(present: Collection[str], table: str, given: Set[str]) -> list[str]:
+    """The needed columns that a table has not; `given` names the tables of the import."""
+    missing = [column.name for column in TABLES[table].columns if column.needed]
+    if table == STINTS.name:
+        if not {"cast_in", "cast_out"} <= set(present):
+            missing.append("hours")
+        if "catches" not in given:
+            missing.append("fish")
+    return [name for name in missing if name not in present]
+
+
+@dataclass(frozen=True)
+class FileTable:
+    """One table as it stands in a file: text cells, and the layout that it is to be read by.
+
+    `columns` holds the text cells column by column, one list for each name in `header` (which
+    is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
+    whose cells do not fit the header are in `misfits` by position, with all their cells.
+    """
+
+    file: str
+    sheet: str | None
+    table: str
+    named: bool
+    header: tuple[str, ...]
+    header_row: int
+    columns: tuple[Sequence[str], ...]
+    rows: list[int]
+    misfits: dict[int, list[str]]
+    layout: Layout | None = None
+
+    @property
+    def workbook(self) -> bool:
+        """Whether it comes from a workbook, whose dates and numbers are typed."""
+        return self.sheet is not None
+
+    @property
+    def names(self) -> list[str]:
+        """The names of the columns that have one."""
+        return [name for name in self.header if name]
+
+    @property
+    def named_columns(self) -> dict[str, Sequence[str]]:
+        """The cells of each column that has a name."""
+        return {name: cells for name, cells in zip(self.header, self.columns, strict=True) if name}
+
+    def cells(self, position: int) -> list[str]:
+        """All cells of one row, as they were."""
+        if position in self.misfits:
+            return self.misfits[position]
+        return [column[position] for column in self.columns]
+
+    def misfit_faults(self) -> list[Fault]:
+        """What would be right, and what was found, in rows whose cells do not fit the header."""
+        width = len(self.header)
+        few = "as many cells as there are columns: an empty cell still needs its comma"
+        many = "empty beyond the named columns (a text with a comma in it needs quotes)"
+        return [
+            (
+                position,
+                None,
+                few if len(cells) < width else many,
+                f"{len(cells)} cells where the header has {width}",
+            )
+            for position, cells in self.misfits.items()
+        ]
+
+    def only(self, positions: Sequence[int]) -> FileTable:
+        """The same table with these rows alone, in this order."""
+        new = {old: place for place, old in enumerate(positions)}
+        return replace(
+            self,
+            columns=tuple([column[old] for old in positions] for column in self.columns),
+            rows=[self.rows[old] for old in positions],
+            misfits={new[old]: cells for old, cells in self.misfits.items() if old in new},
+        )
+
+    @property
+    def place_of_table(self) -> str:
+        """The table's address in words."""
+        return self.file + (f", sheet {self.sheet}" if self.sheet is not None else "")
+
+    @property
+    def place_of_header(self) -> str:
+        """The address of the column names in words."""
+        return f"row {self.header_row} of {self.place_of_table}"
+
+    def place(self, position: int) -> str:
+        """The row's address in words."""
+        return f"row {self.rows[position]} of {self.place_of_table}"
+
+
+@dataclass
+class Rows:
+    """The clean rows of one of our tables: canonical values, None for an empty cell.
+
+    `columns` has every declared column, `extras` those the format does not know (text).
+    `moved` holds, for stints, the columns of sessions and variants that the file carried.
+    `source` and `index` say from which table of a file and which of its rows a row comes (several
+    stints may be of one row there), `names` how that file calls our columns.
+    """
+
+    table: Table
+    columns: dict[str, list[Any]]
+    extras: dict[str, list[str | None]]
+    moved: dict[str, list[Any]]
+    source: list[int]
+    index: list[int]
+    names: Sequence[Mapping[str, str]]
+
+    def __len__(self) -> int:
+        return len(self.index)
+
+    @property
+    def leads(self) -> list[bool]:
+        """Which rows are the first that their row in the file gives."""
+        rows = list(zip(self.source, self.index, strict=True))
+        return [one != before for one, before in zip(rows, [None, *rows], strict=False)]
+
+
+@dataclass
+class Log:
+    """All tables of one import, clean but not yet checked against each other.
+
+    `given` names the tables that some file held; `weights_written` counts the weights that were
+    written in pounds (`lb`) and in kilograms (`kg`).
+    """
+
+    raws: list[FileTable]
+    tables: dict[str, Rows]
+    findings: Findings = field(default_factory=Findings)
+    weights_written: Counter[str] = field(default_factory=Counter)
+
+    @property
+    def given(self) -> set[str]:
+        """The names of the tables that some file held, be it without rows."""
+        return {raw.table for raw in self.raws}
+
+    def raw(self, table: str, position: int) -> tuple[FileTable, int]:
+        """The table of a file that a row comes from, and its position in there."""
+        rows = self.tables[table]
+        return self.raws[rows.source[position]], rows.index[position]
+
+    def place(self, table: str, position: int) -> str:
+        """The address of a row in words."""
+        raw, index = self.raw(table, position)
+        return raw.place(index)
+
+    def problem_at(
+        self, table: str, position: int, column: str | None, says: str, found: str | None = None
+    ) -> Problem:
+        """A problem with its address: the file's own name of the column, the cell's text.
+
+        `found` defaults to the filled cell under that name.
+        """
+        raw, index = self.raw(table, position)
+        name = None if column is None else self.tables[table].names[position].get(column, column)
+        if found is None and name is not None and name in raw.header:
+            found = raw.columns[raw.header.index(name)][index].strip() or None
+        return Problem(raw.file, raw.sheet, raw.rows[index], name, found, says)
+
+    def problem(
+        self, table: str, position: int, column: str | None, says: str, found: str | None = None
+    ) -> None:
+        """Note a problem at a row, and refuse the row; `says` is what would be right, a phrase."""
+        problem = self.problem_at(table, position, column, f"should be {says}", found)
+        self.findings.refuse(table, position, problem)

@@ -1,0 +1,313 @@
+"""A blank trip log to fill in: a workbook with lists and checks in its cells, or four CSV files.
+
+Everything in it follows from `tables`. It imports as it is, without a layout file: its example
+row bears a mark that the import knows.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rodhours.errors import UnusableFile
+from rodhours.log.example_rows import EXAMPLE_MARK
+from rodhours.log.export import cannot_be_written, workbook_bytes, write_files
+from rodhours.log.tables import COMPASS_POINTS, STINTS, TABLES, VARIANTS, Column, Kind, Table
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
+
+ROWS_CHECKED = 2_000
+"""The last row whose cells have lists and checks: some ten seasons of long sessions."""
+ROWS_PRINTED = {"stints": 26, "sessions": 26, "catches": 24, "variants": 18}
+ROW_POINTS = {"stints": 29.0, "sessions": 31.0, "catches": 19.0, "variants": 22.0}
+"""So many rows have ruled boxes, so high that they fill one A4 page when it is printed."""
+_LISTS = {Kind.COMPASS: COMPASS_POINTS, Kind.OUTCOME: ("landed", "lost")}
+EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
+    "stints": {
+        "session": EXAMPLE_MARK,
+        "variant": "pellet-20",
+        "hours": 22.5,
+        "fish": 0,
+        "lost": 1,
+        "rod": "1",
+        "hook_size": "4",
+        "spot": "gravel bar",
+    },
+    "sessions": {
+        "session": EXAMPLE_MARK,
+        "date": "2025-04-12",
+        "start": "2025-04-12T18:30",
+        "venue": "Quernhollow Mere",
+        "water_temp_c": 11.5,
+        "wind_dir": "SW",
+        "wind_force": 3,
+    },
+    "catches": {
+        "session": EXAMPLE_MARK,
+        "rod": "1",
+        "variant": "pellet-20",
+        "time": "2025-04-13T05:40",
+        "species": "carp",
+        "weight": "22lb 4oz",
+        "outcome": "lost",
+    },
+    "variants": {
+        "variant": EXAMPLE_MARK,
+        "base_mix": "birdseed",
+        "pellet_pct": 20,
+        "attractor_ml_per_egg": 4,
+        "cork_mm": 12,
+        "size_mm": 15.5,
+        "boil_s": 100,
+    },
+}
+"""The example row of each table, cells in the trip log's own form."""
+_KIND_WIDTHS = {Kind.DATE: 12, Kind.MOMENT: 17}
+_WIDTHS = {"session": 22, "variant": 22, "venue": 18, "notes": 30} | dict.fromkeys(
+    ("swim", "species", "spot"), 14
+)
+_FORMATS = dict.fromkeys(Kind, "@") | {
+    Kind.DATE: "yyyy-mm-dd",
+    Kind.MOMENT: "yyyy-mm-dd hh:mm",
+    Kind.WHOLE: "0",
+    Kind.NUMBER: "General",
+}
+"""Text columns are said to be text, so that no spreadsheet makes a date of 22-4 or 4/0."""
+
+Recipes = Sequence[Mapping[str, Any]]
+
+
+def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
+    """The four tables as CSV files in `folder`, each with its head and its example row.
+
+    `recipes` are rows of the variants table to begin with: column to canonical value, columns
+    that the format does not know among them. Raises UnusableFile where one of the files is there
+    already or cannot be written.
+    """
+    files: dict[str, bytes] = {}
+    for table in _tables(recipes):
+        stream = io.StringIO(newline="")
+        writer = csv.DictWriter(stream, table.names, restval="")
+        writer.writeheader()
+        writer.writerows(map(dict, _rows(table, recipes)))
+        files[f"{table.name}.csv"] = stream.getvalue().encode("utf-8")
+    _write(files, folder, called=folder)
+    return [folder / name for name in files]
+
+
+def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
+    """The four tables as sheets of one workbook, with lists, checks, notes and print settings.
+
+    `recipes` and errors as for the CSV files.
+    """
+    from openpyxl import Workbook
+
+    if target.suffix.lower() != ".xlsx":
+        raise UnusableFile(f"{target}: a workbook's name ends in .xlsx.")
+    book = Workbook()
+    book.remove(book.active)
+    for table in _tables(recipes):
+        sheet = book.create_sheet(table.name)
+        _fill(sheet, table, _rows(table, recipes))
+        _check_cells(sheet, table)
+        _make_ready_to_print(sheet, table)
+    _write({target.name: workbook_bytes(book)}, target.parent, called=target)
+
+
+def _write(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
+    for path in (folder / name for name in files):
+        if path.exists():
+            raise UnusableFile(f"{path} is there already and was left alone; choose another name.")
+    # A folder that is called by its name appears with its files, the folders above it before.
+    above = folder.parent if called == folder else folder
+    try:
+        above.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_be_written(above, error) from None
+    write_files(files, folder, called)
+
+
+def _tables(recipes: Recipes) -> list[Table]:
+    """The tables, with the recipes' own columns in variants."""
+    own = dict.fromkeys(name for row in recipes for name in row if name not in VARIANTS.names)
+    further = tuple(Column(name, Kind.TEXT, "a column of your own") for name in own)
+    return [
+        replace(table, columns=table.columns + further) if table is VARIANTS else table
+        for table in TABLES.values()
+    ]
+
+
+def _rows(table: Table, recipes: Recipes) -> Recipes:
+    return [EXAMPLES[table.name], *(recipes if table.name == VARIANTS.name else ())]
+
+
+def _fill(sheet: Worksheet, table: Table, rows: Recipes) -> None:
+    from openpyxl.comments import Comment
+    from openpyxl.styles import Alignment, Border, Font, Side
+    from openpyxl.utils import get_column_letter
+
+    hair = Side(style="hair", color="808080")
+    boxes = Border(left=hair, right=hair, top=hair, bottom=hair)
+    last = max(ROWS_PRINTED[table.name], len(rows) + 6) + 1
+    for number, column in enumerate(table.columns, start=1):
+        width = _WIDTHS.get(column.name, max(len(column.name) + 2, 8))
+        dimension = sheet.column_dimensions[get_column_letter(number)]
+        dimension.width = _KIND_WIDTHS.get(column.kind, width)
+        dimension.number_format = _FORMATS[column.kind]
+        head = sheet.cell(1, number, column.name)
+        head.font = Font(bold=column.needed or column.name in ("hours", "fish"))
+        head.border = Border(bottom=Side(style="thin"), left=hair, right=hair)
+        head.comment = Comment(_note(table, column), "trip log", width=300, height=130)
+        for line in range(2, last + 1):
+            cell = sheet.cell(line, number)
+            cell.number_format = _FORMATS[column.kind]
+            cell.border = boxes
+            cell.alignment = Alignment(vertical="center")
+            if line - 2 < len(rows):
+                cell.value = _typed(column, rows[line - 2].get(column.name))
+            if line == 2:
+                cell.font = Font(italic=True, color="707070")
+    for line in range(2, last + 1):
+        sheet.row_dimensions[line].height = ROW_POINTS[table.name]
+    sheet.freeze_panes = "A2"
+
+
+def _typed(column: Column, value: object) -> object:
+    """A canonical value as a spreadsheet's own: real dates, so that its checks know them."""
+    if isinstance(value, str) and column.kind is Kind.DATE:
+        return date.fromisoformat(value)
+    if isinstance(value, str) and column.kind is Kind.MOMENT:
+        return datetime.fromisoformat(value)
+    return value
+
+
+def _note(table: Table, column: Column) -> str:
+    """The note on a column's head: what it holds, how it is written, whether it is needed."""
+    need = "May stay empty: an empty cell means not recorded."
+    if column.name == "hours":
+        need = "Needed, or cast_in and cast_out instead."
+    elif column.needed or column.name == "fish":
+        need = (
+            "Needed." if table is STINTS else "Needed only for rows that you fill in on this sheet."
+        )
+    return "\n".join(part for part in (_holds(column), _form(table, column), need) if part)
+
+
+def _holds(column: Column) -> str:
+    return f"{column.holds[:1].upper()}{column.holds[1:]}."
+
+
+def _form(table: Table, column: Column) -> str:
+    """How a cell of this column is written; empty where any text will do."""
+    if column.name == "fish":
+        return "A stint without a fish is written 0: an empty cell would mean not recorded."
+    if _from_variants(table, column):
+        return "Choose a label from the sheet variants, or write a new one and add it there."
+    match column.kind:
+        case Kind.ROD:
+            return (
+                "The rod position, counted from the left: 1, 2, 3. Another text may stand here too."
+            )
+        case Kind.DATE:
+            return "Year-month-day, such as 2025-04-12."
+        case Kind.MOMENT:
+            return "Date and time on the local clock, such as 2025-04-12 18:30."
+        case Kind.WEIGHT:
+            return (
+                "With its unit, such as 22lb 4oz, 22.25 lb or 10.1 kg. The column is text, so that "
+                "the spreadsheet makes no date of it."
+            )
+        case Kind.COMPASS | Kind.OUTCOME:
+            return f"One of the list: {', '.join(_LISTS[column.kind])}."
+        case Kind.WHOLE | Kind.NUMBER:
+            if column.above is not None:
+                return f"A {column.kind.value} above {column.above:g}."
+            if column.high is not None:
+                return f"A {column.kind.value} from {column.low or 0:g} to {column.high:g}."
+            return f"A {column.kind.value}, {column.low or 0:g} or more."
+    return ""
+
+
+def _from_variants(table: Table, column: Column) -> bool:
+    return column.name == "variant" and table.name != VARIANTS.name
+
+
+def _check_cells(sheet: Worksheet, table: Table) -> None:
+    """A list or a check on every column that has a stated form."""
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    for number, column in enumerate(table.columns, start=1):
+        letter = get_column_letter(number)
+        rule = _rule(table, column, f"{letter}2")
+        if rule is None:
+            continue
+        says = _form(table, column)
+        if column.kind is Kind.WEIGHT:
+            says = "Write the unit too: 22lb 4oz, 22.25 lb or 10.1 kg."
+        check = DataValidation(
+            **rule,
+            allow_blank=True,
+            showErrorMessage=True,
+            errorTitle="This cannot be taken",
+            error=says[:255],
+            showInputMessage=column.kind is not Kind.COMPASS,
+            promptTitle=column.name,
+            prompt=f"{_holds(column)} {says}"[:255],
+        )
+        check.add(f"{letter}2:{letter}{ROWS_CHECKED}")
+        sheet.add_data_validation(check)
+
+
+def _rule(table: Table, column: Column, first_cell: str) -> dict[str, str] | None:
+    """The spreadsheet's own check for a column; None where any text will do.
+
+    A list that other texts may join only warns; what an import would refuse is stopped.
+    """
+    if _from_variants(table, column):
+        labels = f"variants!$A$3:$A${ROWS_CHECKED}"
+        return {"type": "list", "formula1": labels, "errorStyle": "warning"}
+    match column.kind:
+        case Kind.ROD:
+            return {"type": "list", "formula1": '"1,2,3,4"', "errorStyle": "warning"}
+        case Kind.OUTCOME | Kind.COMPASS:
+            return {"type": "list", "formula1": f'"{",".join(_LISTS[column.kind])}"'}
+        case Kind.DATE | Kind.MOMENT:
+            # Spreadsheets keep dates as days since 1900: any day from 1950 on.
+            return {"type": "date", "operator": "greaterThan", "formula1": "18264"}
+        case Kind.WEIGHT:
+            return {"type": "custom", "formula1": f"ISTEXT({first_cell})"}
+        case Kind.WHOLE | Kind.NUMBER:
+            rule = {"type": "whole" if column.kind is Kind.WHOLE else "decimal"}
+            if column.above is not None:
+                return rule | {"operator": "greaterThan", "formula1": f"{column.above:g}"}
+            rule["formula1"] = f"{column.low or 0:g}"
+            if column.high is not None:
+                return rule | {"operator": "between", "formula2": f"{column.high:g}"}
+            return rule | {"operator": "greaterThanOrEqual"}
+    return None
+
+
+def _make_ready_to_print(sheet: Worksheet, table: Table) -> None:
+    """One A4 page wide, the head on every page, ruled boxes to write in."""
+    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+    sheet.page_setup.orientation = sheet.ORIENTATION_LANDSCAPE
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.print_title_rows = "1:1"
+    sheet.page_margins.left = sheet.page_margins.right = 0.4
+    sheet.page_margins.top = sheet.page_margins.bottom = 0.7
+    sheet.page_margins.header = sheet.page_margins.footer = 0.3
+    sheet.oddHeader.left.text = f"Trip log: {table.name}, one row for {table.row_is}"
+    sheet.oddFooter.left.text = (
+        "Look up for overhead power lines; keep back from the edge in the dark; "
+        "rod licence and fishery rules first."
+    )
+    sheet.oddFooter.right.text = "&P / &N"

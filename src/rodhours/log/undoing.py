@@ -1,0 +1,122 @@
+"""Taking a change back: it is marked, whichever it is, and what holds is what the others say."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from rodhours.errors import UsageError
+from rodhours.log.aliases import Labels, labels_of
+from rodhours.log.history import Change, changes, now
+from rodhours.log.recipe_rows import held_recipes
+from rodhours.words.history import no_such_change, taken_back_before
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What taking back a change did. `sessions_kept` are those that a later import had too."""
+
+    change: Change
+    sessions_removed: int
+    sessions_restored: int
+    variants_removed: int
+    variants_restored: int
+    sessions_kept: int = 0
+    variants_kept: int = 0
+
+    @property
+    def numbers(self) -> dict[str, int]:
+        """The counts by name."""
+        return {name: value for name, value in vars(self).items() if name != "change"}
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours undo --json` prints beside its head."""
+        return {"change": self.change.to_dict(), **self.numbers}
+
+
+def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
+    """Take back a change, the latest still standing without a number; None where there is none.
+
+    UsageError for a number that no change has, or one that is taken back already.
+    """
+    history = {change.id: change for change in changes(run)}
+    standing = [change.id for change in history.values() if change.undone_at is None]
+    if number is None:
+        if not standing:
+            return None
+        number = standing[-1]
+    if number not in history:
+        raise UsageError(no_such_change(number, list(history)))
+    change = history[number]
+    if change.undone_at is not None:
+        raise UsageError(taken_back_before(number, change.undone_at))
+    before = _Held.of(run)
+    run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
+    after = _Held.of(run)
+    relabelled = _relabelled(run, before.labels, after.labels)
+    stands = "(change_id = ? OR change_id IN (SELECT id FROM changes WHERE undone_at IS NULL))"
+    sessions_said, recipes_said = (
+        run.execute(f"SELECT {thing}, change_id FROM {table} WHERE {stands}", (number,)).fetchall()
+        for thing, table in (("session_id", "session_says"), ("variant", "variants"))
+    )
+    recipes_said = [(before.labels.of(label), change_id) for label, change_id in recipes_said]
+    return Undone(
+        change,
+        sessions_removed=_not_in(after.sessions, before.sessions) + relabelled,
+        sessions_restored=_not_in(before.sessions, after.sessions) + relabelled,
+        variants_removed=_not_in(after.recipes, before.recipes),
+        variants_restored=_not_in(before.recipes, after.recipes),
+        sessions_kept=len(_first_of(number, sessions_said) & {*after.sessions.values()}),
+        variants_kept=len(_first_of(number, recipes_said) & after.recipes.keys()),
+    )
+
+
+@dataclass(frozen=True)
+class _Held:
+    """What holds at one moment: each session's version, each recipe, the labels."""
+
+    sessions: dict[tuple[str, str | None], int]
+    recipes: dict[str, dict[str, Any]]
+    labels: Labels
+
+    @classmethod
+    def of(cls, run: sqlite3.Connection) -> _Held:
+        rows = run.execute(
+            "SELECT session, angler, id FROM sessions WHERE id IN (SELECT id FROM current)"
+        )
+        labels = labels_of(run)
+        sessions = {(session, angler): version for session, angler, version in rows}
+        return cls(sessions, held_recipes(run, labels.of), labels)
+
+
+def _not_in(other: Mapping[Any, Any], held: Mapping[Any, Any]) -> int:
+    """How many keys are held with a value that they do not have in the other."""
+    return sum(other.get(key) != value for key, value in held.items())
+
+
+def _relabelled(run: sqlite3.Connection, before: Labels, after: Labels) -> int:
+    """How many sessions have a stint or fish whose label is another now."""
+    if before == after:
+        return 0
+    sql = "SELECT DISTINCT session_id, variant FROM {} WHERE session_id IN (SELECT id FROM current)"
+    return len(
+        {
+            session
+            for table in ("stints", "catches")
+            for session, label in run.execute(sql.format(table))
+            if label is not None and before.of(label) != after.of(label)
+        }
+    )
+
+
+def _first_of(number: int, said: Iterable[Sequence[Any]]) -> set[Any]:
+    """The things, of pairs with a change that speaks of them, of which this one spoke first.
+
+    Those of which no other speaks are not among them.
+    """
+    changes_of: dict[Any, set[int]] = {}
+    for thing, change in said:
+        changes_of.setdefault(thing, set()).add(change)
+    return {thing for thing, by in changes_of.items() if min(by) == number and len(by) > 1}

@@ -1,0 +1,217 @@
+"""A calendar of the season: which bait was in the water where and when, a mark a trip."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from rodhours.report.calendar import Calendar, calendar
+from rodhours.report.pictures.picture import Picture, canvas, drawn, put
+from rodhours.report.pictures.style import PAPER, RULE, SMALL, SOFT, WIDTH
+from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.tables import calendar_table
+from rodhours.report.tallies import hours_by_place
+from rodhours.report.text_width import shorten, width
+from rodhours.words import report as words
+from rodhours.words.numbers import hours
+
+LANE, HEAD, FOOT = 10.0, 16.0, 30.0
+"""Heights in points: of a variant's lane, of a water's name, of the axis."""
+MOST_NAMES = 0.34
+"""The share of the width that names may take up."""
+BIGGEST, SMALLEST = 7.0, 2.2
+"""Diameters in points of the marks with most and with fewest rod-hours."""
+SIZES = 4
+BETWEEN_MARKS = 3.0
+"""Points between marks of one lane; where trips stand closer, their hours are added up."""
+UNDATED = 0.16
+"""The share of the width that trips without a date get, where others have one."""
+BETWEEN_TICKS = 24.0
+
+
+@dataclass(frozen=True)
+class _Lane:
+    """One variant on one water: `y` is its middle in points from the top."""
+
+    venue: str
+    variant: str
+    y: float
+
+
+def season_calendar(stints: pd.DataFrame, order: Sequence[str], reference: str) -> Picture:
+    """Time across, a band a water, a lane a variant, a mark a trip, its size the rod-hours.
+
+    Trips without a date stand at the right, in the order of the log. An upright thread joins the
+    lanes of one trip, so that days of one bait alone are seen at a glance.
+    """
+    season = calendar(stints, order)
+    places = hours_by_place(stints, order)
+    return drawn(
+        "hours",
+        words.calendar_alt(_by_variant(places.frame)),
+        words.calendar_caption(
+            places.has_dates,
+            places.has_venues,
+            undated=places.has_dates and not season.dated.all(),
+            gathered=len(set(season.marks["water"])) - len(season.venues) + 1,
+        ),
+        calendar_table(season.marks),
+        lambda: _draw(season, variant_styles(order, reference), order),
+    )
+
+
+def _draw(season: Calendar, styles: Mapping[str, VariantStyle], order: Sequence[str]) -> Figure:
+    names = [name for name in order if name in set(season.marks["variant"])]
+    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
+    right = 10.0
+    lanes, heads, height = _lanes(season, names)
+    placed, ticks = _places(season, left, WIDTH - right)
+    figure, axes = canvas(height)
+    axes.set_xlim(0, WIDTH)
+    axes.set_axis_off()
+    foot = height - FOOT
+    for x, label in ticks:
+        axes.plot([x, x], [HEAD - 2, foot + 3], color=RULE, lw=0.5, zorder=0)
+        put(figure, x + 2, foot + 10, label, SMALL, SOFT)
+    totals = season.marks.groupby("venue")["rod_hours"].sum()
+    for venue, y in heads:
+        said = hours(totals[venue])
+        room = WIDTH - 18 - width(said, SMALL)
+        axes.plot([0, WIDTH], [y + 1, y + 1], color=RULE, lw=0.6)
+        axes.axhspan(y + 1.5, y + HEAD - 3, color=PAPER, lw=0, zorder=0.5)
+        put(figure, 4, y + 10.5, shorten(venue, room, SMALL), SMALL, weight="bold")
+        put(figure, WIDTH - 4, y + 10.5, said, SMALL, SOFT, "right")
+    _threads(axes, placed, lanes)
+    most = float(placed["rod_hours"].max())
+    for lane in lanes:
+        style = styles[lane.variant]
+        axes.plot([10], [lane.y], style.marker, color=style.colour, ms=4.5)
+        said = shorten(lane.variant, left - 21, SMALL)
+        put(figure, 16, lane.y + 2.8, said, SMALL)
+        axes.plot([left, WIDTH - right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
+        own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]
+        _marks(axes, own, lane.y, style, most)
+    said = words.calendar_axis(bool(season.dated.any()))
+    put(figure, min(left, WIDTH - 4 - width(said, SMALL)), height - 6, said, SMALL, SOFT)
+    return figure
+
+
+def _lanes(
+    season: Calendar, names: Sequence[str]
+) -> tuple[list[_Lane], list[tuple[str, float]], float]:
+    """Lanes and heads of the waters from the top, and the height that they come to."""
+    fished = set(zip(season.marks["venue"], season.marks["variant"], strict=True))
+    lanes, heads, y = [], [], 2.0
+    for venue in season.venues:
+        heads.append((venue, y))
+        y += HEAD
+        for name in names:
+            if (venue, name) in fished:
+                lanes.append(_Lane(venue, name, y + LANE / 2))
+                y += LANE
+        y += 5
+    return lanes, heads, y + FOOT
+
+
+def _places(
+    season: Calendar, left: float, right: float
+) -> tuple[pd.DataFrame, list[tuple[float, str]]]:
+    """The marks with their x in points, added up where they stand too close; ticks with names."""
+    frame, dated = season.marks, season.dated
+    x = pd.Series(np.nan, index=frame.index)
+    ticks: list[tuple[float, str]] = []
+    end = right
+    if dated.any() and not dated.all():
+        end = right - UNDATED * (right - left)
+    if dated.any():
+        days = (frame.loc[dated, "date"] - pd.Timestamp("2000-01-01")).dt.days.to_numpy(float)
+        first, last = days.min(), days.max()
+        if last - first < 30:
+            first, last = first - 15, last + 15
+        scale = (end - left - 10) / (last - first)
+        x[dated] = left + 5 + (days - first) * scale
+        ticks = _ticks(first, last, left + 5, scale)
+    if not dated.all():
+        start = left + 5 if not dated.any() else end + 12
+        trips = frame.loc[~dated, "trip"].rank(method="dense").to_numpy(float) - 1
+        x[~dated] = start + (right - start) * trips / max(1.0, trips.max())
+        if dated.any():
+            ticks.append((end + 4, words.NO_DATE))
+    near = frame["trip"].nunique() * BETWEEN_MARKS > right - left
+    placed = frame.assign(x=(x / BETWEEN_MARKS).round() * BETWEEN_MARKS if near else x)
+    alone = placed.groupby(["trip", "venue"])["variant"].transform("nunique") == 1
+    placed = placed.assign(together=~alone)
+    return (
+        placed.groupby(["venue", "variant", "x"], as_index=False).agg(
+            rod_hours=("rod_hours", "sum"), together=("together", "max")
+        ),
+        ticks,
+    )
+
+
+def _ticks(first: float, last: float, left: float, scale: float) -> list[tuple[float, str]]:
+    """Beginnings of months, or of years where months stand too close, with their names."""
+    origin = pd.Timestamp("2000-01-01")
+    start, stop = (origin + pd.Timedelta(days=day) for day in (first, last))
+    for step in (1, 2, 3, 6, 12, 24, 60, 120):
+        every = pd.date_range(f"{start.year - step // 12}-01-01", stop, freq=f"{step}MS")
+        named = [(day, left + ((day - origin).days - first) * scale) for day in every]
+        named = [(day, x) for day, x in named if day >= start]
+        xs = [x for _, x in named]
+        if all(then - now >= BETWEEN_TICKS for now, then in pairwise(xs)):
+            break
+    return [(x, f"{day:%Y}" if day.month == 1 or step >= 12 else f"{day:%b}") for day, x in named]
+
+
+def _threads(axes: Axes, placed: pd.DataFrame, lanes: Sequence[_Lane]) -> None:
+    """An upright from the first to the last lane of a trip that had several baits on a water."""
+    at = {(lane.venue, lane.variant): lane.y for lane in lanes}
+    shared = placed[placed["together"]]
+    ys = [at[key] for key in zip(shared["venue"], shared["variant"], strict=True)]
+    ends = (
+        shared.assign(y=ys)
+        .groupby(["venue", "x"], as_index=False)
+        .agg(top=("y", "min"), foot=("y", "max"))
+    )
+    gaps = np.full(len(ends), np.nan)
+    axes.plot(
+        np.column_stack([ends["x"], ends["x"], gaps]).ravel(),
+        np.column_stack([ends["top"], ends["foot"], gaps]).ravel(),
+        color=SOFT,
+        lw=0.5,
+        zorder=1,
+    )
+
+
+def _marks(axes: Axes, own: pd.DataFrame, y: float, style: VariantStyle, most: float) -> None:
+    """A lane's marks in a few sizes, their area the rod-hours."""
+    share = np.sqrt(own["rod_hours"].to_numpy(float) / most)
+    size = np.ceil(SIZES * share).clip(1, SIZES).astype(int)
+    for step in np.unique(size):
+        xs = own["x"].to_numpy(float)[size == step]
+        ms = max(SMALLEST, BIGGEST * step / SIZES)
+        axes.plot(
+            xs, np.full(len(xs), y), style.marker, color=style.colour, ms=ms, mec=PAPER, mew=0.4
+        )
+
+
+def _by_variant(frame: pd.DataFrame) -> list[dict[str, object]]:
+    """For each variant the water and time with most of its hours."""
+    rows: list[dict[str, object]] = []
+    for variant, own in frame.groupby("variant", sort=False):
+        best = own.iloc[int(own["rod_hours"].to_numpy().argmax())]
+        rows.append(
+            {
+                "variant": variant,
+                "rod_hours": float(own["rod_hours"].sum()),
+                "top": f"on {best['venue']}, {best['when']}",
+                "share": float(best["share"]),
+            }
+        )
+    return rows

@@ -1,0 +1,180 @@
+"""Rate ratios against the reference as a forest plot: whole, headline answers alone, by season."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import groupby
+from typing import Any
+
+import pandas as pd
+from matplotlib.axes import Axes
+
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult, RateRow
+from rodhours.evidence.season_by_season import OneSeason, SeasonBySeason
+from rodhours.report.pictures.picture import Picture, drawn
+from rodhours.report.pictures.rows import (
+    Group,
+    Limited,
+    Row,
+    interval,
+    level_ratios,
+    ratio_ends,
+    rows_figure,
+    times_as_fast,
+)
+from rodhours.report.pictures.style import BAND, INK, LINE, SOFT
+from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.tables import ratio_rows, ratios_table
+from rodhours.words import report as words
+from rodhours.words import season_by_season as season_words
+from rodhours.words.answer import verdict_words
+from rodhours.words.numbers import hours, limits_short, rate, ratio, ratio_label
+
+
+def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
+    """Forest plot: the same-trip ratio beside the all-trips one, and fish by themselves."""
+    return _forest("ratios", ratio_rows(result), result, order, words.ratios_caption(result))
+
+
+def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
+    """The interval of each headline answer alone, for the top of the page."""
+    rows = [row for row in ratio_rows(result) if row["verdict"] is not None]
+    return _forest("answer", rows, result, order, words.answer_caption(result))
+
+
+def _forest(
+    name: str,
+    rows: Sequence[Mapping[str, Any]],
+    result: ComparisonResult,
+    order: Sequence[str],
+    caption: str,
+) -> Picture:
+    """Rate ratios on a log axis, grouped by variant."""
+    styles = variant_styles(order, result.reference)
+    groups = []
+    for variant, own in groupby(rows, key=lambda row: str(row["variant"])):
+        style = styles.get(variant, VariantStyle())
+        if name == "answer":
+            (row,) = own
+            shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
+            groups.append(Group(variant, shown, verdict_words(row["verdict"])))
+            continue
+        shown = [_row(row, _strength(row, style), str(row["basis"]), result.margin) for row in own]
+        groups.append(Group(variant, shown))
+    ends = forest_ends(map(_limited, rows))
+
+    def scale(axes: Axes) -> None:
+        level_ratios(axes, ends)
+        low, high = max(ends[0], 1 / result.margin), min(ends[1], result.margin)
+        axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+
+    return drawn(
+        name,
+        words.ratios_alt(result.reference, rows, result.margin),
+        caption,
+        ratios_table(rows, result.margin, result.confidence),
+        lambda: rows_figure(groups, times_as_fast(result.reference), scale, 16),
+    )
+
+
+def _row(row: Mapping[str, Any], style: VariantStyle, label: str, margin: float | None) -> Row:
+    shown = _limited(row)
+    colour = SOFT if style.dashed else INK
+    tall = LINE + 15.0 if label else 15.0
+    return Row(ratio_label(*shown, margin), _line(shown, style), label, colour, tall)
+
+
+def _limited(row: Mapping[str, Any]) -> Limited:
+    return row["estimate"], row["conf_low"], row["conf_high"]
+
+
+def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
+    return lambda axes, y: interval(axes, y, shown, style)
+
+
+def _strength(row: Mapping[str, Any], style: VariantStyle) -> VariantStyle:
+    """The same trips strongest, fish by themselves palest."""
+    if row["basis"] == SAME_TRIPS or row["verdict"] is not None:
+        return replace(style, weight=2.6, size=6.5)
+    if row["basis"] == ALL_TRIPS:
+        return replace(style, weight=1.3, size=5.0)
+    return replace(style, colour=SOFT, weight=0.8, size=3.5, dashed=True)
+
+
+def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
+    """The ends of the axis; a line that is open on one side gets some length before its arrow."""
+    values: list[float | None] = []
+    for estimate, low, high in rows:
+        values += [estimate, low, high]
+        if high and not low:
+            values.append(high / 3)
+        if low and high is None:
+            values.append(low * 3)
+    return ratio_ends(values, 0.06)
+
+
+def ratios_by_season(result: SeasonBySeason, order: Sequence[str]) -> Picture:
+    """Forest plot: each variant's ratio in each season that had it beside the reference."""
+    styles = variant_styles(order, result.reference)
+    place = {name: number for number, name in enumerate(order)}
+    answered = sorted(
+        ((answer.variant, one.season, answer) for one, _, answer in _by_season(result) if answer),
+        key=lambda row: (place.get(row[0], len(place)), row[1]),
+    )
+    groups = []
+    for variant, own in groupby(answered, key=lambda row: row[0]):
+        rows = []
+        for _, season, answer in own:
+            is_last = season == result.seasons[-1].season
+            style = replace(
+                styles.get(variant, VariantStyle()),
+                weight=2.6 if is_last else 1.3,
+                size=6.5 if is_last else 5.0,
+            )
+            shown = answer.rate_ratio, answer.conf_low, answer.conf_high
+            colour = INK if is_last else SOFT
+            rows.append(Row(ratio_label(*shown), _line(shown, style), season, colour, LINE + 15.0))
+        groups.append(Group(variant, rows))
+    ends = forest_ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
+    return drawn(
+        "seasons",
+        season_words.alt(result.reference, [(season, answer) for _, season, answer in answered]),
+        season_words.caption(result),
+        seasons_table(result),
+        lambda: rows_figure(
+            groups,
+            times_as_fast(result.reference),
+            lambda axes: level_ratios(axes, ends),
+            16,
+        ),
+    )
+
+
+def _by_season(
+    result: SeasonBySeason,
+) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
+    """Each season's variants with their rate, and their answer where there is one."""
+    for one in result.seasons:
+        answers = {answer.variant: answer for answer in one.comparisons}
+        for row in one.rates:
+            yield one, row, answers.get(row.group)
+
+
+def seasons_table(result: SeasonBySeason) -> pd.DataFrame:
+    """Seasons and variants as a table to be shown, rates and ratios beside each other."""
+    return pd.DataFrame(
+        {
+            "Season": one.season,
+            "Variant": row.group,
+            "Trips": f"{row.sessions:,}",
+            "Blanks": f"{row.blanks:,}",
+            "Rod-hours": hours(row.rod_hours).split()[0],
+            "Fish": f"{row.fish:,}",
+            "Per 100 rod-hours": rate(row.per_100_rod_hours),
+            "Basis": "" if answer is None else answer.basis,
+            "Ratio": "" if answer is None else ratio(answer.rate_ratio),
+            "Limits": "" if answer is None else limits_short(answer.conf_low, answer.conf_high),
+        }
+        for one, row, answer in _by_season(result)
+    )

@@ -1,0 +1,317 @@
+"""What the checks of a log and of its recipes found: one text of three parts for each code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from rodhours.evidence.result import Note
+from rodhours.words.answer import verdict_words
+from rodhours.words.numbers import (
+    MISSING,
+    count,
+    exists,
+    limits,
+    listed,
+    month_name,
+    number,
+    percent,
+    ratio,
+    times,
+)
+from rodhours.words.parts import Parts
+
+MOST_NAMED = 5
+"""More missing numbers than this are counted, not named."""
+FURTHER_CLUMPS = 0.05
+"""Clumping of one bait on one trip below this is none worth a word."""
+HARDLY = 1.05
+"""A factor nearer to 1 than this hardly moves an answer."""
+
+
+def red_letter_trip(note: Note) -> Parts:
+    """One trip without which the answer would be another."""
+    variant, numbers = note.variant, note.numbers
+    date = f" ({numbers['date']})" if numbers["date"] else ""
+    fish, other = numbers["fish"], numbers["reference_fish"]
+    before, after = numbers["verdict"], numbers["verdict_without"]
+    turns = (
+        f"and the verdict goes from “{verdict_words(before)}” to “{verdict_words(after)}”"
+        if numbers["verdict_changes"]
+        else f"and the verdict stays “{verdict_words(before)}”"
+    )
+    low, high = numbers["conf_low_without"], numbers["conf_high_without"]
+    return Parts(
+        f"One trip carries much of the answer for {variant}: {numbers['session']}{date}, with "
+        f"{count(fish, 'fish')} on {variant} and {number(other) if other else 'none'} on the "
+        "reference.",
+        f"Without it the ratio is {ratio(numbers['rate_ratio_without'])} "
+        f"({limits(low, high)}) instead of {ratio(numbers['rate_ratio'])}, {turns}.",
+        "See that this trip is logged right. Do not leave it out because it stands apart; fish "
+        "on until other trips say the same without it.",
+    )
+
+
+def clumping(note: Note) -> Parts:
+    """How clumped the catch is, and what that costs in certainty."""
+    good, within = note.numbers["good_trip"], note.numbers["clumping"]
+    if good >= 1.1:
+        found = f"Fish came in clumps: a good trip gives {number(good, 1)} times a usual one"
+        found += (
+            ", and one bait on one trip has its own runs beyond that"
+            if within >= FURTHER_CLUMPS
+            else ""
+        )
+    else:
+        found = (
+            "Fish came in clumps: trips hardly differ, but one bait on one trip has its own runs, "
+            "several fish or none"
+        )
+    width = note.numbers["width_ratio"]
+    if not exists(width):
+        wider = (
+            "How much wider that makes the limits cannot be said here, because one of them is "
+            "missing."
+        )
+    elif width < HARDLY:
+        wider = "Here that hardly widens the limits."
+    else:
+        wider = (
+            f"It makes the limits {number(width, 1 if width >= 1.1 else 2)} times as far apart "
+            "(on the scale of ratios) as if every fish came by itself; they allow for it already."
+        )
+    return Parts(
+        f"{found}.",
+        wider,
+        "Nothing is wrong with the log. More trips make the answer firmer; more rods on the same "
+        "few trips do much less.",
+    )
+
+
+def unlogged_blanks(note: Note) -> Parts:
+    """Blanks seem to be missing."""
+    variant, numbers = note.variant, note.numbers
+    missing = round(numbers["missing"])
+    gone = f"about {count(missing, 'trip')}" if missing else "hardly one trip"
+    before, after = numbers["rate_ratio"], numbers["rate_ratio_corrected"]
+    if exists(before) and exists(after):
+        moved = (
+            f"All catch rates are too high by it. With those trips allowed for, {variant} over all "
+            f"trips would come out at {times(after)} the reference’s rate instead of "
+            f"{times(before)}."
+        )
+    else:
+        moved = (
+            "All catch rates are too high by it; what it does to a comparison cannot be said here."
+        )
+    return Parts(
+        "Blanks seem to be missing from the log: trips that catch as these do would bring more. "
+        f"It looks as if {percent(numbers['logged_share'])} of the blanks were written down and "
+        f"{gone} left out.",
+        moved,
+        "Write down every trip, the blanks above all, and add those you can still find. If none "
+        "was left out, take it that your trips differ less than they seem to.",
+    )
+
+
+def confounded(note: Note) -> Parts:
+    """Rod-hours went to other months, waters, rods or water than the reference’s."""
+    variant, numbers = note.variant, note.numbers
+    by, apart = numbers["by"], numbers["difference"] is None
+    if by == "water_temp_c":
+        mean, other = numbers["mean"], numbers["reference_mean"]
+        kind = "warmer" if mean > other else "colder"
+        found = (
+            f"{variant} was fished in {kind} water than the reference: {number(mean, 1)} °C "
+            f"against {number(other, 1)} °C on average."
+        )
+    else:
+        found = (
+            f"{variant} had {percent(numbers['share'])} of its rod-hours "
+            f"{_PLACES[by](numbers['level'])}, the reference {percent(numbers['reference_share'])}."
+        )
+        if apart:
+            found += f" The two have no {_KINDS[by]} in common."
+    why = "Going by what other baits caught there, that alone would"
+    factor = numbers["mix_ratio"]
+    if not exists(factor):
+        moved = "How much that moves the answer cannot be said: no other bait caught anything."
+    elif 1 / HARDLY < factor < HARDLY:
+        moved = f"{why} hardly move the answer."
+    else:
+        over = " over all trips" if numbers["constant_within_trips"] else ""
+        moved = f"{why} make {variant} look {times(factor)} as fast as the reference{over}."
+    if apart:
+        do = "No adjusting can mend that; fish the two side by side on the same trips."
+    else:
+        do = (
+            f"See whether the answer changes with --adjust {by}, and fish the two side by side on "
+            "the same trips."
+        )
+    return Parts(found, moved, do)
+
+
+_KINDS = {"month": "month", "venue": "water", "rod": "rod"}
+_PLACES: dict[str, Callable[[str], str]] = {
+    "month": lambda level: f"in {month_name(level)}",
+    "venue": lambda level: f"on {level}",
+    "rod": lambda level: f"on rod {level}",
+}
+
+
+def rods_not_rotated(note: Note) -> Parts:
+    """Two baits did not take turns on the rods."""
+    variant, numbers = note.variant, note.numbers
+    rod, rate, factor = numbers["rod"], numbers["rod_ratio"], numbers["mix_ratio"]
+    if not exists(rate) or not exists(factor):
+        moved = (
+            f"Whether rod {rod} is a better one cannot be told from this log, so all of the "
+            "difference may be the rod’s."
+        )
+    elif 1 / HARDLY < rate < HARDLY:
+        moved = (
+            f"With the same bait on, rod {rod} caught about as fast as the others, so it may not "
+            "matter."
+        )
+    else:
+        which = (
+            f"rod {rod} caught {times(rate)} as fast as the others"
+            if rate > 1
+            else f"the other rods caught {times(1 / rate)} as fast as rod {rod}"
+        )
+        moved = (
+            f"With the same bait on, {which}; that alone would make {variant} look "
+            f"{times(factor)} as fast as the reference."
+        )
+    return Parts(
+        f"{variant} and the reference did not take turns on the rods: on the trips that had both, "
+        f"{variant} had {percent(numbers['share'])} of its rod-hours on rod {rod}, the reference "
+        f"{percent(numbers['reference_share'])}.",
+        moved,
+        "Swap the baits round between the rods from trip to trip, and see whether the answer "
+        "changes with --adjust rod.",
+    )
+
+
+def one_batch_each(*notes: Note) -> Parts:
+    """Baits that were fished from one batch."""
+    single = [str(note.variant) for note in notes if note.numbers["batches"] == 1]
+    if any(note.numbers["reference_batches"] == 1 for note in notes):
+        single.append("the reference" if single else "The reference")
+    were = (
+        "was fished from one batch only" if len(single) == 1 else "were fished from one batch each"
+    )
+    return Parts(
+        f"{listed(single)} {were}.",
+        "What was special to that batch counts as the recipe’s here, and one batch cannot show "
+        "how much that is.",
+        "Make another batch to the same recipe, and log which one was on.",
+    )
+
+
+def recipes_differ(*notes: Note, reference: str = "the reference") -> Parts:
+    """Baits whose recipe differs from the reference's in several things."""
+    each = "; ".join(
+        f"{note.variant} in {listed(map(recipe_difference, note.numbers['columns']))}"
+        for note in notes
+    )
+    return Parts(
+        f"More than one thing differs from the recipe of {reference}: {each}.",
+        f"{'An answer is' if len(notes) == 1 else 'Each answer is'} for all of it together and "
+        "cannot say which thing made the difference, or whether one hides another.",
+        "Compare with a bait that differs in the one thing you want to know, or make one.",
+    )
+
+
+def recipe_difference(difference: Mapping[str, Any]) -> str:
+    """One column with the variant's value and the reference's: `boil_s (120 against 90)`."""
+    value, reference = (recipe_value(difference[name]) for name in ("variant", "reference"))
+    return f"{difference['column']} ({value} against {reference})"
+
+
+def recipe_value(value: str | float | None) -> str:
+    """A cell of a recipe: `16`, `12.5`, `birdseed`, a dash where it is not recorded."""
+    if value is None:
+        return MISSING
+    return value if isinstance(value, str) else f"{value:,.10g}"
+
+
+def lift_differs(*notes: Note) -> Parts:
+    """Baits that lift more or less in water than the reference does."""
+    each = listed(f"{note.variant} {_lift(note.numbers['lift_g'])}" for note in notes)
+    reference = _lift(notes[0].numbers["reference_lift_g"])
+    apart = max(abs(note.numbers["difference_g"]) for note in notes)
+    tolerance = max(note.numbers["tolerance_g"] for note in notes)
+    return Parts(
+        f"By the sizes in the recipes, {each} in water, the reference {reference}.",
+        f"That is {'' if len(notes) == 1 else 'up to '}{number(apart, 2)} g apart, more than "
+        f"{number(notes[0].numbers['tolerance_mm'], 1)} mm of making tolerance brings "
+        f"({number(tolerance, 2)} g). Baits that sit differently over the same rig may catch "
+        "differently for that alone; how much, the log cannot say.",
+        "Make them to the same size over the same cork, or match the hook and rig to the lift "
+        "(rodhours lift).",
+    )
+
+
+def _lift(grams: float) -> str:
+    return f"{'lifts' if grams >= 0 else 'sinks with'} {number(abs(grams), 2)} g"
+
+
+def gaps_in_the_log(note: Note) -> Parts:
+    """Session numbers or months are missing."""
+    numbers = note.numbers
+    labels, months = numbers["missing_numbers"], numbers["missing_months"]
+    sessions = numbers["sessions"]
+    found, moved = [], []
+    if labels:
+        have = "is" if len(labels) == 1 else "are"
+        found.append(
+            f"Trip {_named(labels)} {have} missing between the numbers of the "
+            f"{count(sessions, 'trip')} in the log."
+        )
+        moved.append(
+            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
+            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
+            "where one bait was out more on the missing trips."
+        )
+    if months:
+        said = listed(_month(month) for month in months)
+        found.append(f"There is no trip in {said}, though there are trips before and after.")
+        if not labels:
+            moved.append(
+                "If trips were left out there, the log does not speak for that time; which way an "
+                "answer moves by it cannot be said."
+            )
+    return Parts(
+        " ".join(found),
+        " ".join(moved),
+        "Add what was fished and not written down, the blanks above all. If nothing was, all is "
+        "well.",
+    )
+
+
+def _named(labels: Sequence[str]) -> str:
+    if len(labels) <= MOST_NAMED + 1:
+        return listed(labels)
+    return f"{', '.join(labels[:MOST_NAMED])} and {len(labels) - MOST_NAMED:,} more"
+
+
+def _month(text: str) -> str:
+    """`2025-07` or, with several anglers, `2025-07 (name)`."""
+    return month_name(text[:7]) + text[7:]
+
+
+CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
+    text.__name__: text
+    for text in (
+        clumping,
+        confounded,
+        gaps_in_the_log,
+        lift_differs,
+        one_batch_each,
+        recipes_differ,
+        red_letter_trip,
+        rods_not_rotated,
+        unlogged_blanks,
+    )
+}

@@ -1,0 +1,344 @@
+"""What limits a comparison, or the weights of fish: one text of three parts for each code.
+
+Each says what is the matter, what it means for the answer and what to do about it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rodhours.evidence.result import Note
+from rodhours.evidence.results import SAME_TRIPS
+from rodhours.evidence.trips import FEWEST_SESSIONS
+from rodhours.words.numbers import (
+    count,
+    hours,
+    listed,
+    margin_text,
+    number,
+    on_variants,
+    the_count,
+    times,
+)
+from rodhours.words.parts import Parts
+
+
+def not_same_trips(*notes: Note) -> Parts:
+    """Answers that come from all trips."""
+    first = notes[0]
+    if len(notes) > 1:
+        return Parts(
+            f"The answers for {listed(str(note.variant) for note in notes)} come from all trips, "
+            f"not from the same trips, because {_why(first, several=True)}.",
+            "They cannot tell a better bait from better days.",
+            "Fish these and the reference side by side on every trip.",
+        )
+    return Parts(
+        f"This answer for {first.variant} comes from all trips, not from the same trips: "
+        f"{_why(first)} ({_together(first)}).",
+        "It cannot tell a better bait from better days.",
+        _SIDE_BY_SIDE.format(first.variant),
+    )
+
+
+def no_same_trips(note: Note) -> Parts:
+    """The same trips were asked for in vain."""
+    return Parts(
+        f"There is no same-trip answer for {note.variant}: {_why(note)} ({_together(note)}).",
+        "The same trips were asked for, so no answer is given in its place.",
+        _SIDE_BY_SIDE.format(note.variant),
+    )
+
+
+_SIDE_BY_SIDE = "Fish {} and the reference side by side on every trip."
+
+
+def _why(note: Note, several: bool = False) -> str:
+    """Why there is no same-trip answer for one bait, or for several."""
+    was, it = ("they were", "the bait") if several else ("it was", "it")
+    return {
+        "unlinked": f"{was} never fished beside the reference, nor beside a bait that was",
+        "few_sessions": (
+            f"that needs at least {FEWEST_SESSIONS} trips with {it} and {FEWEST_SESSIONS} with "
+            "the reference among those that had two or more of the baits in the water"
+        ),
+        "few_df": "there are too few such trips for the number of baits compared",
+    }[note.numbers["reason"]]
+
+
+def _together(note: Note) -> str:
+    return (
+        f"{note.variant} and the reference shared {count(note.numbers['shared_sessions'], 'trip')}"
+    )
+
+
+def favourite_conditions(note: Note) -> Parts:
+    """The all-trips answer is further off than chance would often leave it."""
+    same, everything = note.numbers["same_trips_ratio"], note.numbers["all_trips_ratio"]
+    effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
+    return Parts(
+        f"The all-trips answer {effect} {note.variant}: {times(everything)} the reference’s rate "
+        f"over all trips, but {times(same)} on the same trips.",
+        "That is a wider gap than chance alone would often leave; fishing "
+        f"{note.variant} more on the {days} trips does that.",
+        "Go by the same trips.",
+    )
+
+
+def hidden_conditions(*notes: Note) -> Parts:
+    """How much better the trips of a bait must have been to explain an all-trips answer."""
+    if len(notes) > 1:
+        each = listed(
+            f"{note.variant}’s trips had been {times(note.numbers['factor'])}" for note in notes
+        )
+        return Parts(
+            f"If {each} as good as the reference’s for reasons nobody logged (water, weather, "
+            "season), that alone would bring the nearer limit of the all-trips answer to 1, and "
+            "the log could no longer say which is ahead.",
+            what_to_do="Ask yourself whether they were; trips side by side settle it.",
+        )
+    (note,) = notes
+    factor = note.numbers["factor"]
+    as_good = f"{times(factor)} as good as" if factor >= 1 else f"only {times(factor)} as good as"
+    return Parts(
+        f"If {note.variant}’s trips were {as_good} the reference’s for reasons nobody logged "
+        "(water, weather, season), that alone would bring the nearer limit of the all-trips answer "
+        "to 1.",
+        "The log could then no longer say which is ahead.",
+        "Ask yourself whether they were; trips with both side by side settle it.",
+    )
+
+
+def few_fish(*notes: Note) -> Parts:
+    """So few fish that one more or less matters."""
+    if len(notes) > 1:
+        each = listed(
+            f"{count(note.numbers['fish'], 'fish')} on {note.variant} against "
+            f"{number(note.numbers['reference_fish'])} on the reference"
+            for note in notes
+        )
+        return Parts(
+            f"Few fish: {each}.",
+            "One fish more or less would move these answers a good deal; the limits allow for "
+            "that, and only more trips will narrow them.",
+        )
+    (note,) = notes
+    return Parts(
+        f"Few fish: {count(note.numbers['fish'], 'fish')} on {note.variant} and "
+        f"{count(note.numbers['reference_fish'], 'fish')} on the reference.",
+        "One fish more or less would move this answer a good deal; the limits allow for that.",
+        "Only more trips will narrow them.",
+    )
+
+
+def no_fish(*notes: Note) -> Parts:
+    """Baits that have caught nothing."""
+    if len(notes) > 1:
+        each = listed(f"{note.variant} in {hours(note.numbers['rod_hours'])}" for note in notes)
+        return Parts(
+            f"No fish yet: {each}.",
+            "The log can say how good these are at most, not how good they are.",
+        )
+    (note,) = notes
+    return Parts(
+        f"{note.variant} has caught no fish in {hours(note.numbers['rod_hours'])}.",
+        "The log can say how good it is at most, not how good it is.",
+        "Give it more hours before you drop it for good.",
+    )
+
+
+def no_fish_on_reference(note: Note) -> Parts:
+    """The reference has caught nothing."""
+    return Parts(
+        f"The reference has caught no fish in {hours(note.numbers['rod_hours'])}.",
+        "So no ratio and no upper limit exist.",
+        "Give the reference more hours, or compare with another one (--reference).",
+    )
+
+
+def no_fit(note: Note) -> Parts:
+    """The model gave nothing on a basis."""
+    about = f" for {note.variant}" if note.variant else ""
+    basis = note.numbers["basis"]
+    return Parts(
+        f"No answer could be worked out{about} from "
+        f"{'the same trips' if basis == SAME_TRIPS else basis}.",
+        "The log holds too little there.",
+        "More trips with fish on them are needed; with --adjust, ask for fewer columns.",
+    )
+
+
+def too_few_trips(note: Note) -> Parts:
+    """Fewer trips than the model needs."""
+    return Parts(
+        f"Too few trips: {count(note.numbers['sessions'], 'trip')} for {note.variant}, with as "
+        "many baits and columns as were asked for.",
+        "They cannot carry an answer.",
+        "More trips, or fewer --adjust columns, would.",
+    )
+
+
+def rods_not_logged(note: Note) -> Parts:
+    """Nobody knows which bait had which rod."""
+    return Parts(
+        "The log does not say which rod or spot each bait was on.",
+        "A same-trip answer cannot see whether the best rod or spot was kept for one bait.",
+        "Log the rod and the spot, and swap the baits round between the rods.",
+    )
+
+
+def adjust_by_rod(note: Note) -> Parts:
+    """Rods are logged and not allowed for."""
+    return Parts(
+        "The rods are logged, but this answer does not allow for them.",
+        "If one bait had the best rod position more often, that is in the answer.",
+        "See whether it changes with --adjust rod.",
+    )
+
+
+def stints_left_out(note: Note) -> Parts:
+    """Stints that lack a column of adjust."""
+    left, fish = note.numbers["stints"], note.numbers["fish"]
+    return Parts(
+        f"{count(left, 'stint')} ({hours(note.numbers['rod_hours'])}, {count(fish, 'fish')}) "
+        f"{'was' if left == 1 else 'were'} left out because {_column(note)} is not logged there.",
+        "The answer is about the rest.",
+        "Fill it in, or compare without adjusting for it.",
+    )
+
+
+def column_constant_within_trips(note: Note) -> Parts:
+    """A column of adjust that the same-trip answer does not need."""
+    return Parts(
+        f"The same-trip answer needs no adjusting for {_column(note)}: it is the same for all "
+        "baits of a trip.",
+        "So it cannot favour one of them.",
+        "Only the all-trips answer is adjusted for it.",
+    )
+
+
+def column_not_used(note: Note) -> Parts:
+    """A column of adjust that says nothing of its own."""
+    return Parts(f"The answer is not adjusted for {_column(note)}: {note.numbers['reason']}.")
+
+
+def _column(note: Note) -> str:
+    name = str(note.numbers["column"])
+    return "time of year" if name == "time_of_year" else name
+
+
+def mostly_indirect(*notes: Note) -> Parts:
+    """Answers most of whose trips lacked the bait or the reference."""
+    if len(notes) > 1:
+        each = listed(
+            f"{note.variant} on {number(note.numbers['shared_sessions'])} of "
+            f"{number(note.numbers['sessions'])} trips"
+            for note in notes
+        )
+        return Parts(
+            "Few of the trips behind these answers had the bait and the reference together: "
+            f"{each}.",
+            "The rest compare them by way of a third bait.",
+            "Trips with the two side by side would make the answers firmer.",
+        )
+    (note,) = notes
+    shared = note.numbers["shared_sessions"]
+    return Parts(
+        f"Of the {count(note.numbers['sessions'], 'trip')} behind this answer, "
+        f"{f'only {shared:,}' if shared else 'none'} had both {note.variant} and the reference in "
+        "the water.",
+        "The rest compare them by way of a third bait, which is less firm.",
+        "Trips with these two side by side would make it firmer.",
+    )
+
+
+def reference_chosen(note: Note) -> Parts:
+    """The reference was chosen by what was fished."""
+    shared = note.numbers["shared_rod_hours"]
+    why = (
+        f", because it has the most rod-hours on trips shared with other baits ({hours(shared)}), "
+        "not because of what it caught"
+        if shared
+        else ""
+    )
+    return Parts(
+        f"No reference was given: {note.numbers['reference']} was taken{why}.",
+        what_to_do="Choose another with --reference; the logbook remembers it.",
+    )
+
+
+def small_difference(note: Note) -> Parts:
+    """Ahead or behind by less than the margin."""
+    return Parts(
+        f"The difference between {note.variant} and the reference is small.",
+        f"Both limits lie within {margin_text(note.numbers['margin'])} times either way.",
+        "Whether that is worth the trouble is for you to say.",
+    )
+
+
+def one_variant(note: Note) -> Parts:
+    """Nothing to compare."""
+    return Parts(
+        "Only one bait is in the chosen rows.",
+        "So there is nothing to compare it with.",
+        "Log a second bait fished on the same trips.",
+    )
+
+
+def fish_not_weighed(note: Note) -> Parts:
+    """Landed fish without a weight."""
+    unweighed = note.numbers["unweighed"]
+    return Parts(
+        f"Of {the_count(note.numbers['of'], 'landed fish')}, {number(unweighed)} "
+        f"{'was' if unweighed == 1 else 'were'} not weighed "
+        f"({on_variants(note.numbers['by_variant'])}).",
+        "If small fish went back unweighed, the weights here flatter the bait that caught them.",
+        "Weigh every fish, or every fish of a rod.",
+    )
+
+
+def several_species(note: Note) -> Parts:
+    """Weights of several species together."""
+    kinds = listed(f"{many:,} {name}" for name, many in note.numbers["species"].items())
+    return Parts(
+        f"Several species are weighed together here: {kinds}.",
+        "A bait that draws another species is not one that draws bigger fish.",
+        "Ask for one species with --species.",
+    )
+
+
+def size_reference_chosen(note: Note) -> Parts:
+    """The reference was chosen by how many fish were weighed."""
+    return Parts(
+        f"No reference was given: {note.numbers['reference']} was taken, because it has the most "
+        f"weighed fish ({note.numbers['weighed']:,}).",
+        what_to_do="Choose another with --reference.",
+    )
+
+
+COMPARISON_TEXTS: dict[str, Callable[..., Parts]] = {
+    text.__name__: text
+    for text in (
+        adjust_by_rod,
+        column_constant_within_trips,
+        column_not_used,
+        favourite_conditions,
+        few_fish,
+        fish_not_weighed,
+        hidden_conditions,
+        mostly_indirect,
+        no_fish,
+        no_fish_on_reference,
+        no_fit,
+        no_same_trips,
+        not_same_trips,
+        one_variant,
+        reference_chosen,
+        rods_not_logged,
+        several_species,
+        size_reference_chosen,
+        small_difference,
+        stints_left_out,
+        too_few_trips,
+    )
+}

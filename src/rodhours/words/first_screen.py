@@ -1,0 +1,154 @@
+"""The first screen of the season page: question, answer, what it rests on, what settles it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED
+from rodhours.words.numbers import count, hours, listed, number, the_count, times, word
+
+MOST_NAMED = 4
+"""More baits than these are counted in the opening sentence, not named."""
+MOST_SEASONS = 20
+"""More seasons than these are not counted."""
+WHAT_LIMITS = "What limits it most."
+WHAT_SETTLES = "What would settle it."
+
+
+def question(result: ComparisonResult) -> str:
+    """What the page answers: `How did pellet-20 catch against plain?`"""
+    if not result.comparisons:
+        return "What does this trip log say?"
+    who = _named_or_counted([one.variant for one in result.comparisons])
+    return f"How did {who} catch against {result.reference}?"
+
+
+def finding(result: ComparisonResult) -> str:
+    """Several answers in one sentence, best first; each bait is in it, by name while they are few.
+
+    `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.`
+    """
+    all_named = len(result.comparisons) <= MOST_NAMED
+    clauses = []
+    for verdict, words in _VERDICTS.items():
+        names = [one.variant for one in result.comparisons if one.verdict == verdict]
+        if names:
+            who = listed(names) if all_named else _so_many(len(names))
+            clauses.append(words.format(who=who, verb="is" if len(names) == 1 else "are"))
+    said = ", ".join(clauses[:-1])
+    said = f"{said}, and {clauses[-1]}" if said else clauses[-1]
+    return f"Against {result.reference}, {said}."
+
+
+_VERDICTS = {
+    AHEAD: "{who} {verb} ahead",
+    BEHIND: "{who} {verb} behind",
+    LEVEL: "{who} {verb} level",
+    UNSETTLED: "{who} {verb} not settled",
+    TOO_LITTLE: "there is too little to say of {who}",
+}
+
+
+def _so_many(baits: int) -> str:
+    return f"{word(baits)} {'bait' if baits == 1 else 'baits'}"
+
+
+def _named_or_counted(names: Sequence[str]) -> str:
+    return listed(names) if len(names) <= MOST_NAMED else _so_many(len(names))
+
+
+def rest_on(result: ComparisonResult) -> str:
+    """What several answers rest on: fish, rod-hours, trips, how many had both in the water.
+
+    Counted are the reference and the baits whose answers have the better basis: the same trips,
+    where there are such answers, else all trips.
+    """
+    reference = result.reference
+    same = [one for one in result.comparisons if one.basis != ALL_TRIPS]
+    told = same or list(result.comparisons)
+    first = told[0]
+    fish = first.reference_fish + sum(one.fish for one in told)
+    spent = first.reference_rod_hours + sum(one.rod_hours for one in told)
+    text = f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
+    if same:
+        text += (
+            f"{the_count(first.sessions, 'trip')} that had two or more of the compared baits "
+            "in the water. "
+        )
+    else:
+        text += f"{count(first.sessions, 'trip')}, all there are, which cannot tell bait from day. "
+    shared = {one.variant: one.shared_sessions for one in told}
+    fewest, most = min(shared.values()), max(shared.values())
+    if len(shared) > MOST_NAMED and fewest < most:
+        text += f"{reference} was beside each other bait on {fewest:,} to {most:,} of them."
+    elif len(shared) > MOST_NAMED:
+        text += f"{reference} was beside each other bait on {_number(most)} of them."
+    else:
+        each = listed(f"{name} on {_number(trips)}" for name, trips in shared.items())
+        text += f"Beside {reference} was {each} of them."
+    alone = [one.variant for one in result.comparisons if one.basis == ALL_TRIPS]
+    if same and alone:
+        text += (
+            f" The answer for {_named_or_counted(alone)} comes from all trips, which cannot tell "
+            "bait from day."
+        )
+    return text
+
+
+def _number(trips: int) -> str:
+    return f"{trips:,}" if trips else "none"
+
+
+def to_settle(one: Mapping[str, Any], plan: Mapping[str, Any]) -> str | None:
+    """What to do to settle it, and how far that goes, from `plan next`; None without a figure.
+
+    `Fish pellet-20 and plain, and nothing else, side by side on every trip. One more season of that
+    ...`: one season leads, since it is what anybody can fish; the hours for the ratio of interest
+    follow, to two figures, since more would be made up.
+    """
+    reference, season, trips = plan["reference"], plan["season_trips"], one["trips_to_go_alone"]
+    each_trip, shows = plan["grounds"]["rod_hours_a_trip"], one["season_shows_alone"]
+    if (trips is None and shows is None) or not each_trip:
+        return None
+    only = ", and nothing else," if len(plan["sharing"]) > 2 else ""
+    chances = f"{round(100 * plan['power'], 4):g} chances in 100"
+    interest = f"one truly catches {times(plan['ratio'])} as fast as the other"
+    said = f"Fish {one['variant']} and {reference}{only} side by side on every trip. "
+    if trips == 0:
+        said += (
+            f"If {interest}, the trips so far should mostly have settled it: look again as you go "
+            "on."
+        )
+    elif trips is not None and trips <= season:
+        said += (
+            f"About {_about(trips * each_trip)} rod-hours of that ({count(trips, 'trip')}) have "
+            f"{chances} of settling it, if {interest}."
+        )
+    elif shows is None:
+        said += f"If {interest}, that takes {_how_long(trips, each_trip, season)}."
+    else:
+        said += (
+            f"One more season of that ({count(season, 'trip')}) has {chances} of settling it, if "
+            f"one truly catches {times(shows)} as fast as the other; for {times(plan['ratio'])} "
+            f"it takes {_how_long(trips, each_trip, season)}."
+        )
+    if plan["grounds"]["from"] == "log":
+        return f"{said} That is by formula, and supposes that fish come as they did in this log."
+    return f"{said} That is by formula and on stand-in figures, since this log holds too little."
+
+
+def _about(rod_hours: float) -> str:
+    return number(float(f"{rod_hours:.2g}"))
+
+
+def _how_long(trips: int | None, each_trip: float, season: int) -> str:
+    """Rod-hours, trips and seasons, or that nobody fishes so many."""
+    if trips is None:
+        return "more trips than anybody fishes"
+    seasons = round(trips / season)
+    such = f", {word(seasons)} such seasons" if seasons > 1 else ""
+    if seasons > MOST_SEASONS:
+        such = ", more seasons than anybody has"
+    return f"about {_about(trips * each_trip)} rod-hours ({count(trips, 'trip')}{such})"

@@ -1,0 +1,301 @@
+"""The history of a logbook: each change in a line, and why one cannot be made or taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.words.numbers import listed, tallied
+from rodhours.words.parts import Parts
+
+SHOWN = 5
+"""Labels named in a sentence before it says how many more there are."""
+
+
+WITHOUT_ANGLER = "a trip without an angler"
+
+
+def some(labels: Sequence[str], shown: int = SHOWN) -> str:
+    """Labels as a list, cut after a few with how many more there are."""
+    # A label made from date and water has a comma of its own.
+    mark = "; " if any("," in label for label in labels) else ", "
+    if len(labels) <= shown:
+        return mark.join(labels) if mark == "; " else listed(labels)
+    return f"{mark.join(labels[:shown])} and {len(labels) - shown} more"
+
+
+def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = ()) -> str:
+    """A change as a noun: `the import of log.csv`, `the renaming of P20 to pellet-20`."""
+    if kind == "rename":
+        return f"the renaming of {details['old']} to {details['new']}"
+    if kind == "opened-key":
+        return f"the opening of the key of {details['plan']}"
+    if kind == "batch-added":
+        return f"the recording of batch {details['batch']}"
+    if kind == "batch-removed":
+        return f"taking batch {details['batch']} off the ledger"
+    if kind == "leave-out":
+        return f"leaving out {of_angler(details['session'], details.get('angler'))}"
+    if kind == "take-back":
+        return f"counting {of_angler(details['session'], details.get('angler'))} again"
+    return f"the import of {', '.join(files)}"
+
+
+def of_angler(session: str, angler: str | None) -> str:
+    """A session by its label, with its angler where one is known."""
+    return f"session {session}" + (f" of {angler}" if angler else "")
+
+
+def sessions_left_out(sessions: Sequence[Mapping[str, Any]]) -> Parts:
+    """The note on every answer: which sessions are left out and why, and what that may do to it.
+
+    Each has `session`, `angler` (or None) and `because`.
+    """
+    named = [
+        f"{of_angler(one['session'], one['angler'])} (because: {one['because']})"
+        for one in sessions
+    ]
+    several = len(sessions) > 1
+    first = sessions[0]["session"]
+    return Parts(
+        f"Left out of this answer {'are' if several else 'is'} {listed(named)}.",
+        "Left out for how it was fished or logged, a trip costs no more than its hours; left out "
+        "for what it caught, good or bad, it bends the answer, and the limits know nothing of it.",
+        # A sentence may not begin with a command: its first letter would be made a capital.
+        f"To count {'the first' if several else 'it'} again, type rodhours leave-out "
+        f"{first if first.isalnum() else repr(first)} --take-back at any time.",
+    )
+
+
+def no_such_change(number: int, known: Sequence[int]) -> str:
+    """A number that no change has."""
+    if not known:
+        return f"There is no change {number}: the logbook's history is empty."
+    return (
+        f"There is no change {number}; the logbook's history goes from {min(known)} to "
+        f"{max(known)}: rodhours history lists it."
+    )
+
+
+def taken_back_before(number: int, undone_at: str) -> str:
+    """A change that is taken back already."""
+    return f"Change {number} was taken back already, {moment(undone_at)}."
+
+
+def moment(text: str) -> str:
+    """A moment of the history, UTC: `2025-05-01 18:30 UTC`."""
+    return text[:16].replace("T", " ") + " UTC"
+
+
+def no_such_variant(label: str, close: Sequence[str], known: Sequence[str]) -> str:
+    """A label that no bait of the logbook has."""
+    says = f"The logbook knows no variant '{label}'."
+    if close:
+        return f"{says} Did you mean {listed(close, 'or')}?"
+    return f"{says} It knows {some(known, 12)}." if known else says
+
+
+def same_label(label: str) -> str:
+    """A rename to the label that is there already."""
+    return f"'{label}' is the label already: name the new one second."
+
+
+def read_as(old: str, new: str, changes: Sequence[int]) -> str:
+    """A label of a file that is read with the one it was given in the logbook."""
+    through = listed([f"rodhours undo {one}" for one in reversed(changes)])
+    return (
+        f"The variant {old} is read as {new}, for it was renamed in the logbook ({through} takes "
+        "that back)."
+    )
+
+
+def code_of_another(code: str, held: str, variant: str) -> str:
+    """A bag code that an opened key gave to another bait."""
+    return (
+        f"The code {code} stands for {held} in this logbook already, and for {variant} in this "
+        "key. Keep the two seasons in two logbooks (--logbook)."
+    )
+
+
+def another_key(plan: str) -> str:
+    """Another key of a plan of the same name."""
+    return f"Another key of a plan called {plan} was opened in this logbook before."
+
+
+def not_the_renamed_recipe(found: object, new: str) -> str:
+    """What would be right where a file has two recipes for what the logbook knows as one bait."""
+    return f"{found}, as the row of {new} says: the logbook knows both labels as one bait"
+
+
+def would_be_twins(old: str, new: str, sessions: Sequence[str]) -> str:
+    """A rename after which a rod would have two rows that say the same."""
+    where = "session" if len(sessions) == 1 else "sessions"
+    return (
+        f"'{old}' was not renamed: in {where} {some(sessions)} the same rod would have two rows "
+        f"of '{new}' that say the same. Tell them apart in your file (cast_in and cast_out, or a "
+        "column of your own), import it with --replace, and rename then."
+    )
+
+
+def recipes_disagree(old: str, new: str, columns: Sequence[str]) -> str:
+    """Two labels whose recipes differ: they may be two baits."""
+    return (
+        f"'{old}' was not renamed: the variants table says otherwise of '{new}' in "
+        f"{listed(columns)}. If they are one bait, make the two rows agree in your file, import "
+        "it with --replace, and rename then."
+    )
+
+
+def no_such_session(label: str, close: Sequence[str]) -> str:
+    """A session label that the logbook does not know."""
+    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
+    return f"The logbook has no session '{label}'.{hint}"
+
+
+def several_anglers(label: str, anglers: Sequence[str]) -> str:
+    """A session label that more than one angler used."""
+    names = listed([one or WITHOUT_ANGLER for one in anglers])
+    says = f"The session label '{label}' was used by {names}: name one with --angler"
+    return says + (', or --angler "" for the one without.' if "" in anglers else ".")
+
+
+def not_that_anglers(label: str, angler: str, anglers: Sequence[str]) -> str:
+    """A session that another angler fished."""
+    names = listed([one or WITHOUT_ANGLER for one in anglers])
+    return f"There is no session '{label}' of {angler}; that label is used by {names}."
+
+
+def left_out_before(label: str, because: str) -> str:
+    """A session that is left out already."""
+    return f"Session {label} is left out already, because: {because}"
+
+
+def not_left_out(label: str) -> str:
+    """A session that is not left out."""
+    return f"Session {label} is not left out; there is nothing to take back."
+
+
+def change_lines(
+    number: int,
+    kind: str,
+    made_at: str,
+    undone_at: str | None,
+    zone: str | None,
+    files: Sequence[tuple[str, str | None]],
+    rows: int,
+    sessions: int,
+    details: Mapping[str, Any],
+) -> list[str]:
+    """One change of the history: what, when, and below it what it rests on."""
+    if kind == "import":
+        brought = f"{tallied(rows, 'row')}, {tallied(sessions, 'session')}"
+        what = f"import: {brought if rows else 'nothing new, the same said again'}"
+    elif kind == "rename":
+        into = ", which was there already: the two are one" if details.get("merged") else ""
+        what = (
+            f"rename: {details['old']} to {details['new']}{into}; {tallied(rows, 'stint')}, "
+            f"{tallied(sessions, 'session')}"
+        )
+    elif kind == "opened-key":
+        codes = ", ".join(sorted(details["codes"]))
+        what = f"opened key: plan {details['plan']}, codes {codes}; {tallied(rows, 'stint')}"
+    elif kind.startswith("batch"):
+        says = "recorded" if kind == "batch-added" else "taken off the ledger"
+        what = f"batch: {details['batch']} of {details['variant']} {says}"
+    else:
+        says = "left out" if kind == "leave-out" else "counted again"
+        who = of_angler(details["session"], details.get("angler"))
+        what = f"{kind}: {who} {says}"
+    lines = [f"{number:>4}  {moment(made_at)}  {what}"]
+    if zone:
+        lines.append(f"      local times: {zone}")
+    lines += [f"      {file}  SHA-256 {digest or 'not kept'}" for file, digest in files]
+    if kind == "leave-out":
+        lines.append(f"      because: {details['because']}")
+    if undone_at is not None:
+        lines.append(f"      taken back {moment(undone_at)}")
+    return lines
+
+
+EMPTY_HISTORY = "The history is empty: nothing was ever imported. Start with: rodhours import FILE"
+HISTORY_HEAD = "Changes of {}, the newest first:"
+HISTORY_FOOT = "Take one back with: rodhours undo NUMBER"
+
+
+def undone(
+    kind: str,
+    details: Mapping[str, Any],
+    files: Sequence[str],
+    numbers: Mapping[str, int],
+    dry_run: bool = False,
+) -> str:
+    """What taking back a change did, or would do."""
+    took = "Would take back" if dry_run else "Took back"
+    parts = []
+    if kind == "import":
+        parts.append(tallied(numbers["sessions_removed"], "session") + " taken out")
+    if numbers["sessions_restored"]:
+        parts.append(tallied(numbers["sessions_restored"], "session") + " put back as before")
+    if numbers["sessions_kept"]:
+        had = "a later import had them too"
+        parts.append(f"{tallied(numbers['sessions_kept'], 'session')} kept, since {had}")
+    if kind == "import" and numbers["variants_removed"]:
+        parts.append(tallied(numbers["variants_removed"], "variant row") + " taken out")
+    if numbers["variants_restored"]:
+        parts.append(tallied(numbers["variants_restored"], "variant row") + " put back as before")
+    if numbers["variants_kept"]:
+        parts.append(tallied(numbers["variants_kept"], "variant row") + " kept")
+    if kind == "leave-out":
+        parts.append("it counts again")
+    if kind == "take-back":
+        parts.append("it is left out again")
+    if kind == "opened-key":
+        parts.append("its codes are codes again")
+    if kind == "batch-added":
+        parts.append("its code stays taken")
+    if kind == "batch-removed":
+        parts.append("it is in the ledger again")
+    what = what_changed(kind, details, files)
+    return f"{took} {what}: {', '.join(parts) or 'nothing else changed'}."
+
+
+def renamed(
+    old: str,
+    new: str,
+    merged: bool,
+    sessions: int,
+    stints: int,
+    batches: int,
+    dry_run: bool = False,
+) -> str:
+    """What a rename did, or would do."""
+    head = f"{'Would rename' if dry_run else 'Renamed'} {old} to {new}: "
+    head += f"{tallied(stints, 'stint')} in {tallied(sessions, 'session')}"
+    if batches:
+        head += f", {tallied(batches, 'batch') if batches == 1 else f'{batches:,} batches'}"
+    head += "."
+    if merged:
+        head += f" {new} was there already: the two are one bait from now on."
+    return f"{head}\nFiles that still say {old} are read as {new}. To take it back: rodhours undo"
+
+
+def left_out(session: str, angler: str | None, dry_run: bool = False) -> str:
+    """A session was left out: what that means, and the caution that goes with it."""
+    who = of_angler(session, angler)
+    head = f"Would leave out {who}." if dry_run else f"Left out {who}."
+    return (
+        f"{head} Its rows stay in the logbook; no answer counts them, and every answer names it "
+        "with your reason.\nA trip may be left out for how it was fished or logged. Left out for "
+        "what it caught, good or bad, it spoils the answer: the limits then promise more than "
+        "they can hold."
+    )
+
+
+def counted_again(session: str, angler: str | None, dry_run: bool = False) -> str:
+    """A session that was left out counts again."""
+    counts = "would count" if dry_run else "counts"
+    who = of_angler(session, angler)
+    return f"{who[0].upper()}{who[1:]} {counts} again."
+
+
+DRY_RUN = "This was a dry run: nothing was written."

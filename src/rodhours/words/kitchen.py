@@ -1,0 +1,247 @@
+"""The words of the kitchen: lines of the mixing sheet, lift, cautions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from rodhours.kitchen.amounts import Origin, ml_per_kg, on_top_of_the_rest, share_of_dry_mix
+from rodhours.kitchen.batch import Batch
+from rodhours.kitchen.lift import (
+    CORK_DENSITY,
+    CORK_DENSITY_HIGH,
+    CORK_DENSITY_LOW,
+    SIZE_TOLERANCE_MM,
+    Lift,
+    WantedLift,
+)
+from rodhours.kitchen.sheet import MixingSheet, Quantity
+from rodhours.words.numbers import tallied
+
+CAUTIONS = (
+    "Boiling water and steam scald: lower baits in with a ladle, keep handles turned in, let the "
+    "pan cool before you empty it.",
+    "Raw egg can carry disease: keep it off food and worktops, and wash hands and tools with soap "
+    "and hot water afterwards.",
+    "Egg, fish and nut are in these mixes or may be: nobody with such an allergy should handle "
+    "the powder, the paste or the baits.",
+    "Concentrated flavours and essential oils burn skin and eyes: wear gloves and glasses, measure "
+    "with a syringe, air the room, keep them from flames.",
+    "Blender and sieve are for bait alone: clean them after use and keep them apart from food. "
+    "Unplug the blender before a hand goes near its blades; keep dust of the mix out of your "
+    "lungs.",
+    "Label bags and tubs as bait (variant, date, not food), and keep them from children and pets.",
+)
+LEGEND = (
+    "Recipe: the variant's row of the variants table. Geometry: volumes of balls. Published: egg "
+    "classes of the EU, shell 10 %. Common practice: no source; your own figure is better."
+)
+RULES = "Local law, rod licences and the rules of the fishery come before any recipe or rig."
+
+
+def sheet_form(sheet: MixingSheet) -> dict[str, Any]:
+    """The machine form of a sheet, equal to what `rodhours mix --json` prints."""
+    lift = sheet.lift.lift_g
+    return {
+        "schema": 1,
+        "variant": sheet.variant,
+        "baits": sheet.batch.baits,
+        "quantities": [
+            {
+                "what": what(line, sheet.batch),
+                "amount": line.amount,
+                "unit": line.unit,
+                "from": origin(line.origins),
+            }
+            for line in sheet.quantities
+        ],
+        "lift_g": {
+            "typical": round(lift.typical, 3),
+            "low": round(lift.low, 3),
+            "high": round(lift.high, 3),
+        },
+        "cautions": list(CAUTIONS),
+    }
+
+
+def what(line: Quantity, batch: Batch) -> str:
+    """What a line of the sheet is about."""
+    baits = tallied(line.baits or 0, "bait")
+    return {
+        "dry_mix": "dry mix, all together",
+        "base_mix": "of that: base mix",
+        "pellet": "of that: ground pellet",
+        "albumen": "of that: egg-white powder",
+        "eggs": f"eggs to crack, class {batch.egg.egg_class}",
+        "beaten_egg": "beaten egg",
+        "attractor": "liquid attractor",
+        "corks": f"cork balls, {batch.recipe.cork_mm.value:g} mm",
+        "paste": "expected paste",
+        "paste_a_bait": "paste for one bait",
+        "paste_ten_baits": "paste for ten baits",
+        "portions": "freezer portions",
+        "paste_a_portion": f"paste in a portion ({baits})",
+        "loads": f"boiling loads, up to {baits} each",
+        "boiling": "boiling, each load",
+        "drying": "drying in moving air",
+    }[line.code]
+
+
+def origin(origins: Sequence[Origin]) -> str:
+    """Where a figure comes from: `recipe, geometry, common practice`."""
+    return ", ".join(origins)
+
+
+def amount(value: float, unit: str) -> str:
+    """An amount with its unit: `320 g`, `1 egg`, `2 portions`."""
+    short = unit.removesuffix("s") if value == 1 and len(unit) > 1 else unit
+    return f"{value:,.2f}".rstrip("0").rstrip(".") + f" {short}"
+
+
+def title(sheet: MixingSheet) -> str:
+    """The heading of a sheet."""
+    return f"Mixing sheet: {sheet.variant}, {tallied(sheet.batch.baits, 'bait')}"
+
+
+def subtitle(sheet: MixingSheet) -> str:
+    """What is made: `16 mm over a 12 mm cork. Base mix: birdseed and semolina.`"""
+    recipe = sheet.batch.recipe
+    cork, base = recipe.cork_mm.value, recipe.base_mix
+    core = f"over a {cork:g} mm cork" if cork else "without cork"
+    return f"{recipe.size_mm.value:g} mm {core}{f'. Base mix: {base}' if base else ''}."
+
+
+def sheet_sentences(sheet: MixingSheet) -> list[str]:
+    """A sheet in sentences, without its lines and cautions."""
+    return [title(sheet), subtitle(sheet), *explained(sheet.batch), *lift_sentences(sheet.lift)]
+
+
+def explained(batch: Batch) -> list[str]:
+    """What the figures of a sheet mean and rest on."""
+    texts = [_pellet(batch.recipe.pellet_pct.value)]
+    if batch.recipe.albumen_g_per_kg is None:
+        texts.append(
+            "The recipe does not say how much egg-white powder (column albumen_g_per_kg): about a "
+            "small sachet to a pound of dry mix is common practice, no source. Weigh what you use, "
+            "take it off the base mix, and write it down."
+        )
+    return [*texts, _attractor(batch), _dry_mix(batch), _paste(batch), LEGEND]
+
+
+def _attractor(batch: Batch) -> str:
+    per_egg = batch.recipe.attractor_ml_per_egg.value
+    return (
+        f"Attractor at {per_egg:.3g} ml an egg is "
+        f"{ml_per_kg(per_egg, batch.egg.dry_g.value):.3g} ml a kg of dry mix and "
+        f"{per_egg / batch.baits_per_egg:.2g} ml a bait. Eggs differ: weigh the beaten egg, and "
+        "keep to one class for all variants that you compare."
+    )
+
+
+def _dry_mix(batch: Batch) -> str:
+    takes_up = f"to take up {batch.egg.dry_g.value:.3g} g of dry mix"
+    if batch.egg.dry_g.origin is Origin.MEASURED:
+        return f"An egg is taken {takes_up}: your own figure."
+    return (
+        f"An egg of class {batch.egg.egg_class} is taken {takes_up} (common practice, no source). "
+        "It differs from mix to mix: add dry mix to the egg until the paste rolls, and write it "
+        "down (rodhours batch add), or give --dry-g-per-egg."
+    )
+
+
+def _paste(batch: Batch) -> str:
+    density = batch.paste_density
+    own = density.origin is Origin.MEASURED
+    return (
+        f"Paste of {density.value:,.0f} kg/m³ is "
+        + (
+            "what you gave. "
+            if own
+            else "a stand-in (common practice, no source): measure yours and give it as "
+            "--paste-density. "
+        )
+        + f"{batch.waste_pct:g} % of the paste is allowed for waste."
+    )
+
+
+def _pellet(share: float) -> str:
+    if share == 0:
+        return (
+            "No pellet in this one. Shares are by weight of the finished dry mix: pellet is part "
+            "of it, never added on top."
+        )
+    if share >= 100:
+        return "The dry mix is pellet alone. Shares are by weight of the finished dry mix."
+    on_top = on_top_of_the_rest(share)
+    return (
+        f"Pellet is part of the dry mix, not added on top: {share:.3g} % is by weight of the "
+        f"finished dry mix. Counted on top of the other dry ingredients the same would be called "
+        f"{on_top:.3g} % ({10 * on_top:.0f} g to each kg of them); {share:.3g} % put on top would "
+        f"come to only {share_of_dry_mix(share):.3g} % of the dry mix."
+    )
+
+
+def lift_sentences(lift: Lift) -> list[str]:
+    """The lift in words: what gives a wanted one, how much, what it holds up, what it rests on."""
+    wanted = [] if lift.wanted is None else [wanted_text(lift.wanted, lift)]
+    return [*wanted, lift_text(lift), holds_text(lift), density_text(lift)]
+
+
+def lift_text(lift: Lift) -> str:
+    """The lift of a bait and its range, in g."""
+    g = lift.lift_g
+    return (
+        f"One bait lifts {g.typical:.2f} g in water of {lift.water_temp_c:g} °C; between "
+        f"{_down(g.low)} g and {g.high:.2f} g where the size is up to {SIZE_TOLERANCE_MM:g} mm "
+        f"off and cork weighs what natural cork does ({CORK_DENSITY_LOW:g} to "
+        f"{CORK_DENSITY_HIGH:g} kg/m³)."
+    )
+
+
+def holds_text(lift: Lift) -> str:
+    """What a bait holds up: hook and rig, weighed in water and as lead in air."""
+    if lift.lift_g.typical <= 0:
+        return "It sinks: it holds up no hook at all. Take a bigger cork or a thinner skin."
+    if lift.lift_g.low <= 0:
+        return (
+            "The weakest of them sinks by itself: no hook weight is safe. Take a bigger cork or a "
+            "thinner skin."
+        )
+    return (
+        "Even the weakest holds up hook and rig that weigh up to "
+        f"{_down(lift.holds_in_water_g)} g in the water, which as lead is "
+        f"{_down(lift.holds_lead_in_air_g)} g in air. Try every bait with its hook in a glass of "
+        "water first: baits take up water and lose lift as they lie."
+    )
+
+
+def density_text(lift: Lift) -> str:
+    """The densities that a lift was worked out with."""
+    text = (
+        f"Paste taken as {lift.paste_kg_m3:,.0f} kg/m³ ({lift.paste_from}), cork as "
+        f"{CORK_DENSITY.value:g} kg/m³ ({CORK_DENSITY.origin})."
+    )
+    if lift.baits_weighed:
+        return text
+    return (
+        f"{text} Boiling and drying change size and weight: weigh 20 finished baits "
+        "(--weight-of-20, --mean-mm) for a lift of your own."
+    )
+
+
+def wanted_text(wanted: WantedLift, lift: Lift) -> str:
+    """What gives a wanted lift: a size over the same cork, a cork in the same size."""
+    ways = []
+    if wanted.size_mm is not None:
+        ways.append(f"{wanted.size_mm:.1f} mm over the {lift.cork_mm:g} mm cork")
+    if wanted.cork_mm is not None:
+        ways.append(f"a cork of {wanted.cork_mm:.1f} mm in the {lift.size_mm:g} mm bait")
+    if not ways:
+        return f"Neither another size nor another cork gives {wanted.lift_g:g} g here."
+    return f"For {wanted.lift_g:g} g: {', or '.join(ways)}."
+
+
+def _down(value: float) -> str:
+    """To hundredths, never up: what is said to float must float."""
+    return f"{math.floor(value * 100 + 1e-9) / 100:.2f}"

@@ -1,0 +1,72 @@
+"""The words of the ledger of batches: the label of a bag, and what the batches can show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rodhours.kitchen.compare import OffRecipe
+from rodhours.kitchen.ledger import DryPerEgg, Ledger
+from rodhours.words.numbers import listed, number, tallied
+
+NOT_FOOD = "Bait, not food: keep away from children and pets. Contains egg."
+SPREAD = (
+    "Sizes in mm. Within: from bait to bait in one batch; between: from batch to batch, beyond "
+    "that. A dash: too few baits measured to say."
+)
+NO_BATCHES = "No batch is recorded. Record one with: rodhours batch add VARIANT --date YYYY-MM-DD"
+
+
+def bag_label(batch: str, variant: str, date: str, baits: int | None) -> str:
+    """What to write on the bag: the code first, so that it can be read at the water."""
+    made = f"made {date}" + ("" if baits is None else f", {tallied(baits, 'bait')}")
+    return f"{batch}\n{variant}, {made}\n{NOT_FOOD}"
+
+
+def how_to_log(batch: str) -> str:
+    """Where the code goes in the trip log."""
+    return f"Write {batch} on the bag, and in the column batch of your stints."
+
+
+def sentences(ledger: Ledger) -> list[str]:
+    """The angler's own figures, and what variants with a single batch cannot show."""
+    own = [
+        dry_to_an_egg(each.variant, each.dry_g_per_egg)
+        for each in ledger.variants
+        if each.dry_g_per_egg is not None
+    ]
+    single = [each.variant for each in ledger.variants if each.batches == 1]
+    return [*own, *([one_batch_of(single)] if single else [])]
+
+
+def one_batch_of(variants: Sequence[str]) -> str:
+    """What variants with a single batch cannot show."""
+    return (
+        f"There is one batch only of {listed(variants)}: what is special to that batch counts as "
+        "the recipe’s, and a comparison cannot tell the two apart. Make another to the same "
+        "recipe."
+    )
+
+
+def dry_to_an_egg(variant: str, own: DryPerEgg) -> str:
+    """The angler's own figure, and what it comes from."""
+    came_from = "1 batch" if own.batches == 1 else f"{own.batches:,} batches"
+    return (
+        f"{variant}: an egg took up {number(own.grams)} g of dry mix (your own figure, from "
+        f"{came_from})."
+    )
+
+
+def off_recipe_says(batch: str, variant: str, off: Sequence[OffRecipe]) -> str:
+    """Where a batch is off its recipe: each column as made and as the recipe has it."""
+    each = listed(f"{one.column} {one.as_made:.3g} instead of {one.recipe:.4g}" for one in off)
+    return (
+        f"Batch {batch} is off the recipe of {variant}: {each}. What it catches is not the "
+        "recipe’s doing alone."
+    )
+
+
+def fished_before_made(batch: str, days: int) -> str:
+    """A batch whose dates cannot both be right."""
+    return (
+        f"Batch {batch} was fished {days:,} days before it was made: one of the two dates is wrong."
+    )

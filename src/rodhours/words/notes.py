@@ -1,0 +1,95 @@
+"""Notes in plain words: the one text of each code, and what holds for several baits said once.
+
+An unknown code raises KeyError: a note without words must not reach a reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Sequence
+
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+from rodhours.evidence.results import CheckResult
+from rodhours.words.check_notes import CHECK_TEXTS
+from rodhours.words.compare_notes import COMPARISON_TEXTS
+from rodhours.words.fish_counted import FISH_TEXTS
+from rodhours.words.history import sessions_left_out
+from rodhours.words.numbers import listed, word
+from rodhours.words.parts import Parts
+from rodhours.words.response_notes import RESPONSE_TEXTS
+
+HOW_MUCH = "How much: "
+WHAT_TO_DO = "What to do: "
+WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
+NO_ALL_CLEAR = "No note is not an all-clear: what was not logged cannot be seen here."
+_KINDS = {
+    SERIOUS: ("serious thing", "serious things"),
+    CAUTION: ("caution", "cautions"),
+    INFORMATION: ("thing worth knowing", "things worth knowing"),
+}
+
+TEXTS: dict[str, Callable[..., Parts]] = {
+    **CHECK_TEXTS,
+    **COMPARISON_TEXTS,
+    **FISH_TEXTS,
+    "left_out": lambda note: sessions_left_out(note.numbers["sessions"]),
+}
+"""The text of each code; those of `TOGETHER` take one or several notes, the others one."""
+TOGETHER = frozenset(
+    {
+        "few_fish",
+        "hidden_conditions",
+        "lift_differs",
+        "mostly_indirect",
+        "no_fish",
+        "not_same_trips",
+        "one_batch_each",
+        "recipes_differ",
+    }
+)
+"""Codes that can be said of several baits at once."""
+
+
+def says(*notes: Note) -> str:
+    """A note, or several of one code of `TOGETHER`, in plain words."""
+    return parts(*notes).joined
+
+
+def parts(*notes: Note) -> Parts:
+    """The same as what was found, how much it could move the answer, and what to do."""
+    first = notes[0]
+    texts = RESPONSE_TEXTS if first.variant is None and first.code in RESPONSE_TEXTS else TEXTS
+    return texts[first.code](*notes)
+
+
+def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
+    """Severity and text of each thing to say, in the order of the notes, equal texts once.
+
+    Notes of one code, severity and reason about several baits become one text where the code has
+    one for several. The machine form keeps every note by itself.
+    """
+    groups: dict[Hashable, list[Note]] = {}
+    for place, note in enumerate(notes):
+        alike = (note.code, note.severity, note.numbers.get("reason"))
+        groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
+    return list(dict.fromkeys((group[0].severity, says(*group)) for group in groups.values()))
+
+
+def how_many(severities: Sequence[str]) -> list[str]:
+    """How many of each weight, worst first: `two serious things`, `one caution`."""
+    return [
+        f"{word(many)} {one if many == 1 else several}"
+        for severity, (one, several) in _KINDS.items()
+        if (many := severities.count(severity))
+    ]
+
+
+def found(result: CheckResult) -> list[str]:
+    """What the checks found, in one sentence."""
+    return [heading([note.severity for note in result.notes], result.reference)]
+
+
+def heading(severities: Sequence[str], reference: str) -> str:
+    """What the checks found, in one line: `Found, with plain as the reference: one caution.`"""
+    if not severities:
+        return f"Nothing found, with {reference} as the reference."
+    return f"Found, with {reference} as the reference: {listed(how_many(severities))}."

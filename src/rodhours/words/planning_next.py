@@ -1,0 +1,500 @@
+"""The words of the next season: what each variant gains or costs, what to do, which trips help.
+
+Every choice follows from a rule that is printed beside it; hours to go are by formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
+from rodhours.planning.next_season import (
+    BY_COST,
+    CONFIRM,
+    FISH_IT,
+    MONTH,
+    MORE_HOURS,
+    NO_GAIN,
+    NOT_SAME_TRIPS,
+    ONE_TRIP,
+    OPEN,
+    OTHER_RODS,
+    ROD,
+    SESSION_MODEL,
+    STOP,
+    MissingTrips,
+    NextSeason,
+    VariantPlan,
+)
+from rodhours.simulate.grounds import LOG
+from rodhours.words.answer import verdict_words
+from rodhours.words.numbers import (
+    MISSING,
+    MONTHS,
+    confidence_level,
+    count,
+    exists,
+    fish_every,
+    hours,
+    limits_short,
+    listed,
+    margin_text,
+    number,
+    percent,
+    rate,
+    rate_limits,
+    ratio,
+    ratio_label,
+)
+from rodhours.words.planning_hours import chances, plain_rate
+
+PER = "fish per 100 rod-hours"
+MOST_NAMED = 5
+TABLE_TITLE = "What each bait gains or costs"
+FOLDED_TITLE = "Each bait in a sentence, and the rules"
+_MANY_TRIPS = "more trips than anybody fishes"
+
+
+def heading(plan: NextSeason) -> str:
+    """What to fish next, as a finding; for a plan with a variant in it."""
+    variants = plan.variants
+    said = (
+        ((FISH_IT,), "fish {}"),
+        (OPEN, "more hours for {}"),
+        ((STOP, NO_GAIN), "no more for {}"),
+        ((BY_COST,), "{} by what it costs"),
+    )
+    parts = []
+    for choices, says in said:
+        names = [one.variant for one in variants if one.choice in choices]
+        if names:
+            more = len(names) - MOST_NAMED
+            parts.append(
+                says.format(listed(names if more <= 0 else [*names[:MOST_NAMED], f"{more:,} more"]))
+            )
+    return f"What to fish next: {'; '.join(parts)}"
+
+
+def opening(plan: NextSeason) -> str:
+    """What the choices are made from: one sentence above the table."""
+    if not plan.variants:
+        return (
+            f"There is nothing to choose between yet: {plan.reference} is the only bait in "
+            "these rows."
+        )
+    if plan.per_100 is None:
+        return (
+            f"{plan.reference} has no fish yet, so that gains in fish per rod-hour cannot be "
+            "said; the choices go by the ratios."
+        )
+    return (
+        f"What each bait gains or costs against {plan.reference}, which takes "
+        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}), and what that "
+        "means for the next trips:"
+    )
+
+
+def table_rows(plan: NextSeason) -> list[list[str]]:
+    """The table: a heading and a row for each variant, the reference last."""
+    level = confidence_level(plan.confidence)
+    heading = [
+        "",
+        "times as fast",
+        f"{level} limits",
+        "gain per 100 rod-hours",
+        f"{level} limits of it",
+        "choice",
+        "trips to go",
+        "rod-hours to go",
+    ]
+    rows = [
+        [
+            one.variant,
+            "no fish" if one.rate_ratio == 0 else ratio(one.rate_ratio),
+            limits_short(one.conf_low, one.conf_high, plan.margin),
+            gain(one.gain_per_100),
+            gain_limits_short(one.gain_low, one.gain_high),
+            one.choice,
+            _to_go(one),
+            MISSING if one.rod_hours_to_go is None else number(one.rod_hours_to_go),
+        ]
+        for one in plan.variants
+    ]
+    return [heading, *rows]
+
+
+def page_rows(plan: NextSeason) -> list[list[str]]:
+    """The table of the page, limits beside their numbers; with trips to go where any are known."""
+    level = confidence_level(plan.confidence)
+    variants = plan.variants
+    columns: dict[str, list[str]] = {
+        "Variant": [one.variant for one in variants],
+        f"Times as fast ({level} limits)": [
+            ratio_label(one.rate_ratio, one.conf_low, one.conf_high, plan.margin)
+            for one in variants
+        ],
+    }
+    if plan.per_100 is not None:
+        columns[f"Fish gained per 100 rod-hours ({level} limits)"] = [
+            _gained(one) for one in variants
+        ]
+    columns["Choice"] = [one.choice for one in variants]
+    if any(_sooner_alone(one, plan) for one in variants):
+        columns["Trips to go (two alone)"] = [_to_go_either_way(one) for one in variants]
+    elif any(one.choice in OPEN for one in variants):
+        columns["Trips to go"] = [_to_go(one) for one in variants]
+    return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
+
+
+def _gained(one: VariantPlan) -> str:
+    said, estimate = gain_limits_short(one.gain_low, one.gain_high), gain(one.gain_per_100)
+    return said if estimate == "none" else f"{estimate} ({said})"
+
+
+def _to_go_either_way(one: VariantPlan) -> str:
+    alone = one.trips_to_go_alone
+    return _to_go(one) if alone is None else f"{_to_go(one)} ({alone:,})"
+
+
+def _sooner_alone(one: VariantPlan, plan: NextSeason) -> bool:
+    alone, shared = one.trips_to_go_alone, one.trips_to_go
+    return len(plan.sharing) > 2 and alone is not None and (shared is None or alone < shared)
+
+
+def sentences(plan: NextSeason) -> list[str]:
+    """The answer, the first by itself."""
+    return [next_step(plan), *(variant_says(one, plan) for one in plan.variants)]
+
+
+def with_sentences(plan: NextSeason, form: dict[str, Any]) -> None:
+    """Put the sentences of each variant and the next step into the machine form."""
+    for one, variant in zip(plan.variants, form["variants"], strict=True):
+        variant["says"] = variant_says(one, plan)
+    form["next_step"] = next_step(plan)
+
+
+def page_step(plan: NextSeason) -> str:
+    """The next step where its heading says already that it is one."""
+    said = next_step(plan).removeprefix("Next: ")
+    return said[0].upper() + said[1:]
+
+
+def page_note(plan: NextSeason) -> str:
+    """Under the table of the page: what trips to go are for."""
+    if not any(one.trips_to_go or one.trips_to_go_alone for one in plan.variants):
+        return ""
+    said = (
+        f"Trips to go: with {listed(plan.sharing)} on every one, until a bait that truly catches "
+        f"{ratio(plan.ratio)} times as fast would be settled, with "
+        f"{chances(plan.power)}."
+    )
+    if any(_sooner_alone(one, plan) for one in plan.variants):
+        said += f" In brackets: with that bait and {plan.reference} alone in the water."
+    return said
+
+
+def variant_says(one: VariantPlan, plan: NextSeason) -> str:
+    """One variant in a sentence: the choice, what it rests on, and the hours to go."""
+    choices: dict[str, str] = {
+        FISH_IT: "fish it",
+        STOP: "stop, unless you fish it to learn about an ingredient",
+        BY_COST: f"choose by cost and trouble; it is level with {plan.reference}",
+        MORE_HOURS: "worth more hours, since a gain worth having is not ruled out "
+        f"({verdict_words(one.verdict)})",
+        NO_GAIN: f"no more hours for a gain; above {margin_text(plan.margin)} times it is ruled "
+        "out, though it may be worse",
+        CONFIRM: f"confirm it before you act on it; {_to_confirm(one, plan)}",
+    }
+    text = f"{one.variant}: {choices[one.choice]}. {_it_gains(one, plan)}"
+    if one.choice in OPEN:
+        return f"{text} {_until(one, plan)}"
+    if one.choice == FISH_IT and one.small:
+        return f"{text} That is little, so cost may still decide."
+    return text
+
+
+def _to_confirm(one: VariantPlan, plan: NextSeason) -> str:
+    reasons: dict[str | None, str] = {
+        NOT_SAME_TRIPS: " over all trips, which cannot tell bait from day",
+        ONE_TRIP: " because of one trip",
+        OTHER_RODS: f", but it was never on a rod that {plan.reference} was on, so that it "
+        "may be the rod",
+    }
+    it_is = (
+        f"it is {verdict_words(one.verdict)}"
+        if one.verdict in (AHEAD, BEHIND, LEVEL)
+        else f"a gain above {margin_text(plan.margin)} times looks ruled out"
+    )
+    return f"{it_is}{reasons.get(one.because, '')}"
+
+
+def next_step(plan: NextSeason) -> str:
+    """The suggested next step."""
+    reference, variants = plan.reference, plan.variants
+    if not variants:
+        return f"Next: make a second bait and fish it beside {reference} on every trip."
+    chosen = {choice: _named(variants, choice) for choice in (FISH_IT, STOP, BY_COST, NO_GAIN)}
+    still_open = [one for one in variants if one.choice in OPEN]
+    if still_open:
+        return _open_step(plan, still_open, chosen[FISH_IT], [*chosen[STOP], *chosen[NO_GAIN]])
+    if chosen[FISH_IT]:
+        return (
+            f"Next: fish {listed(chosen[FISH_IT])}, and keep {reference} beside it on some trips, "
+            "so that the log goes on telling whether it stays so."
+        )
+    if chosen[BY_COST]:
+        return (
+            f"Next: fish whichever of {listed([reference, *chosen[BY_COST]], 'or')} costs you "
+            "least; for a gain, try a bait that differs from them in one thing."
+        )
+    return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
+
+
+def trip_says(one: MissingTrips, plan: NextSeason) -> str:
+    """Which trips would break what a check found one-sided."""
+    variant, reference, by = one.variant, plan.reference, one.by
+    swap = "swap the baits between the rods from trip to trip"
+    if one.mean is not None and one.reference_mean is not None:
+        kind = "warmer" if one.mean > one.reference_mean else "colder"
+        text = (
+            f"{variant} was fished in {kind} water than {reference} ({number(one.mean, 1)} °C "
+            f"against {number(one.reference_mean, 1)} °C on average): trips with both, in cold "
+            "water and in warm, would break that"
+        )
+    elif one.variant_only or one.reference_only:
+        parts = []
+        if one.variant_only:
+            parts.append(f"{reference} was never fished {_places(by, one.variant_only)}")
+        if one.reference_only:
+            never = "never" if parts else "was never fished"
+            parts.append(f"{variant} {never} {_places(by, one.reference_only)}")
+        where = "in those months" if by == MONTH else "there"
+        do = swap if by == ROD else f"trips with both {where} would break that"
+        text = f"{', '.join(parts)}: {do}"
+    else:
+        do = swap if by == ROD else "trips with both there and elsewhere would break that"
+        text = (
+            f"{variant} had {percent(one.share or 0.0)} of its rod-hours "
+            f"{_places(by, [one.level or ''])}, {reference} "
+            f"{percent(one.reference_share or 0.0)}: {do}"
+        )
+    if one.for_all_trips:
+        text += " (it bears on the all-trips answer alone)"
+    return f"{text}."
+
+
+def trips_lines(plan: NextSeason) -> list[str]:
+    """All trips that would help, and those where baits never met."""
+    said = [trip_says(one, plan) for one in plan.trips_that_help]
+    apart = [
+        one.variant
+        for one in plan.variants
+        if 2 * one.shared_sessions < one.sessions and one.choice in OPEN
+    ]
+    if apart:
+        said.append(
+            f"{listed(apart)} {'was' if len(apart) == 1 else 'were'} seldom in the water on the "
+            f"same trip as {plan.reference}: every trip with both side by side tells most."
+        )
+    return said
+
+
+def rules(plan: NextSeason) -> str:
+    """The rules that the choices follow."""
+    margin = margin_text(plan.margin)
+    return (
+        f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
+        f"choose by cost. Anything else: more hours while the limits still allow a gain above "
+        f"{margin} times, and none for a gain once they do not. All but more hours, where it rests "
+        "on all trips only, on one trip, or on rods that the reference was never on: confirm it "
+        "side by side."
+    )
+
+
+def limits_lines(plan: NextSeason) -> list[str]:
+    """What all this cannot say."""
+    lines = []
+    if plan.per_100 is not None:
+        lines.append(_how_gains(plan))
+    if any(one.choice in OPEN for one in plan.variants):
+        lines.append(_how_hours(plan))
+    lines.append(
+        "Limits. The next season may not be like the last. A gain is that of mixed fishing, with "
+        "the reference in the water too. What a bait costs in money and trouble, and what you want "
+        "to learn about an ingredient, is not in here."
+    )
+    return lines
+
+
+def gain(value: float | None) -> str:
+    """A gain for a table: `+1.6`, `−0.9`, `none` where it does not exist."""
+    if value is None or not exists(value):
+        return "none"
+    if _is_nothing(value):
+        return "0"
+    return f"{'+' if value > 0 else '−'}{rate(abs(value))}"
+
+
+def gain_limits_short(low: float | None, high: float | None) -> str:
+    """The limits of a gain for a table: `−0.9 to +2.7`, `above −2.0`, `none`."""
+    if exists(low) and exists(high):
+        return f"{gain(low)} to {gain(high)}"
+    if exists(low):
+        return f"above {gain(low)}"
+    if exists(high):
+        return f"below {gain(high)}"
+    return "none"
+
+
+def _it_gains(one: VariantPlan, plan: NextSeason) -> str:
+    """What it gains or costs, in fish, with the limits."""
+    estimate, low, high = one.gain_per_100, one.gain_low, one.gain_high
+    if estimate is None and low is None and high is None:
+        if one.rate_ratio is None and one.conf_low is None and one.conf_high is None:
+            return "There is no ratio to give yet."
+        return f"In ratios: {limits_short(one.conf_low, one.conf_high, plan.margin)}."
+    level = confidence_level(plan.confidence)
+    said = (
+        "What it gains cannot be estimated"
+        if estimate is None
+        else "So far it gains nothing"
+        if _is_nothing(estimate)
+        else f"So far it {'gains' if estimate >= 0 else 'costs'} {rate(abs(estimate))} {PER}"
+    )
+    if exists(low) and exists(high):
+        return f"{said}, {level} limits {_side(low)} to {_side(high)}."
+    if exists(low):
+        return f"{said}, {level} limits {_side(low)} or better, without an upper one."
+    if exists(high):
+        return f"{said}, at most {_side(high)} with {level} confidence."
+    return f"{said}, without limits."
+
+
+def _is_nothing(gained: float) -> bool:
+    """Less than a fish in 100,000 rod-hours, such as what is left of a ratio of 1 by rounding."""
+    return abs(gained) < 0.001
+
+
+def _side(value: float | None) -> str:
+    value = value or 0.0
+    if _is_nothing(value):
+        return "no gain"
+    return f"a {'gain' if value > 0 else 'loss'} of {rate(abs(value))}"
+
+
+def _until(one: VariantPlan, plan: NextSeason) -> str:
+    """The hours to go."""
+    if one.because == ONE_TRIP:
+        return "Fish on until other trips say the same without that one."
+    if_so = f"If it is in truth {ratio(plan.ratio)} times as fast"
+    if not one.within_reach:
+        return f"{if_so}, settling that would take {_MANY_TRIPS}."
+    if not one.trips_to_go:
+        return f"{if_so}, the trips so far should mostly have settled it: look again as you go on."
+    alone = one.trips_to_go_alone
+    said = (
+        f"{if_so}, about {count(one.trips_to_go, 'more trip')} "
+        f"({hours(one.rod_hours_to_go or 0.0)}) with {_company(plan)} on every one would settle it"
+    )
+    if alone is not None and _sooner_alone(one, plan):
+        said += f", or about {number(alone)} with {plan.reference} and {one.variant} alone"
+    return f"{said}, by formula."
+
+
+def _open_step(
+    plan: NextSeason, still_open: Sequence[VariantPlan], ahead: Sequence[str], rest: Sequence[str]
+) -> str:
+    lead = f"fish {listed(ahead)} for what it gains, and for the evidence " if ahead else "fish "
+    text = (
+        f"Next: {lead}{listed(plan.sharing)} side by side on every trip, hours shared equally and "
+        "rods swapped from trip to trip"
+    )
+    if rest:
+        text += f", without {listed(rest)}"
+    reachable = [(one.trips_to_go, one) for one in still_open if one.trips_to_go is not None]
+    if not reachable and any(one.because == ONE_TRIP for one in still_open):
+        return f"{text}, until other trips say the same."
+    interest = f"a difference of {ratio(plan.ratio)} times"
+    if not reachable:
+        return f"{text}; but nobody fishes the trips that would settle {interest}."
+    trips, first = min(reachable, key=lambda pair: pair[0])
+    about, season = f"about {count(trips, 'trip')} to go for {interest}", plan.grounds.season_trips
+    several = len(still_open) > 1
+    text += (
+        f"; {first.variant} can be settled first, with {about}" if several else f", with {about}"
+    )
+    if trips <= season:
+        return f"{text}."
+    text += f". One more season ({count(season, 'trip')}) will not do that"
+    if first.season_shows is not None:
+        text += (
+            f"; it would settle one of {ratio(first.season_shows)} times, with "
+            f"{chances(plan.power)}"
+        )
+    if several:
+        text += ". The fewer baits share a trip, the sooner each is settled"
+    return f"{text}."
+
+
+def _how_gains(plan: NextSeason) -> str:
+    reference, grounds = plan.reference, plan.grounds
+    ends = grounds.per_100_low, grounds.per_100_high
+    limits = ""
+    if plan.rate_from == SESSION_MODEL:
+        limits = f" ({confidence_level(0.95)} limits {rate_limits(*ends)})"
+    return (
+        f"Gains are {reference}’s estimated rate of {rate(plan.per_100)} {PER}{limits}, "
+        "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
+        "is no surer than its limits, so gains in fish are less sure than the ratios."
+        f"{plain_rate(grounds)}"
+    )
+
+
+def _how_hours(plan: NextSeason) -> str:
+    grounds = plan.grounds
+    where = (
+        "your log’s catch rate and trips"
+        if grounds.source == LOG
+        else f"stand-ins, since the log holds too little (3 {PER}, uneven trips)"
+    )
+    return (
+        f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
+        ", and allow for what is known already. The formula is too hopeful by 7 to 30 points "
+        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
+        "hours simulates."
+    )
+
+
+def _company(plan: NextSeason) -> str:
+    """Who shares the trips: by name where there are two, else by number; `next_step` names all."""
+    others = len(plan.sharing) - 1
+    return (
+        listed(plan.sharing) if others <= 1 else f"{plan.reference} and all {others:,} open baits"
+    )
+
+
+def _named(variants: Sequence[VariantPlan], choice: str) -> list[str]:
+    return [one.variant for one in variants if one.choice == choice]
+
+
+def _to_go(one: VariantPlan) -> str:
+    if one.choice not in OPEN:
+        return MISSING
+    if one.trips_to_go is None:
+        return MISSING if one.within_reach else "over 20,000"
+    return f"{one.trips_to_go:,}"
+
+
+def _places(by: str, levels: Sequence[str]) -> str:
+    """Months, waters or rods as places: `in June and July`, `on rod 3`."""
+    if by == MONTH:
+        names = list(dict.fromkeys(MONTHS[int(one.split("-")[1]) - 1] for one in levels))
+        return f"in {_some(names)}"
+    return f"on rod {_some(levels)}" if by == ROD else f"on {_some(levels)}"
+
+
+def _some(names: Sequence[str]) -> str:
+    if len(names) <= MOST_NAMED:
+        return listed(names, "or")
+    return f"{', '.join(names[:MOST_NAMED])} or {len(names) - MOST_NAMED:,} more"

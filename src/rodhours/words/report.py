@@ -1,0 +1,362 @@
+"""The words of the season page: headings, captions, alt texts, method, glossary, provenance.
+
+Headings state what was found; an alt text says what its picture shows.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rodhours.evidence.result import INFORMATION
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel
+from rodhours.evidence.verdicts import FEWEST_FISH
+from rodhours.words.check_notes import FURTHER_CLUMPS
+from rodhours.words.fish_counted import CHOICES, wanted_fish
+from rodhours.words.history import of_angler
+from rodhours.words.notes import how_many
+from rodhours.words.numbers import (
+    confidence_level,
+    exists,
+    hours,
+    limits,
+    listed,
+    margin_text,
+    percent,
+    times,
+    word,
+)
+
+CAUTIONS = (
+    "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
+    "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
+    "lines, and take care at the water’s edge in the dark."
+)
+NOTHING_LIMITS = (
+    "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
+    "logged cannot be seen here."
+)
+ONE_ANGLERS_TRIPS = (
+    "The same-trip answer compares baits within one angler’s trips, so whoever catches more makes "
+    "no bait look better; the all-trips answer cannot tell bait from angler."
+)
+WHO = "Who contributed what"
+EACH_ANSWER = "Each answer in a sentence"
+EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
+
+FIXED: dict[str, str] = {
+    "all_that_limits": "All that limits it",
+    "numbers": "The numbers of this picture",
+    "next": "What to fish next",
+    "method": "How the answer was worked out",
+    "models": "The fitted models",
+    "provenance": "Where the numbers come from",
+    "glossary": "The words used here",
+    "logbook": "Logbook, SHA-256",
+    "made_by": "Made by",
+}
+"""What every report says in the same words, whatever the season."""
+MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
+
+
+def saved_as(file: str) -> str:
+    """The link under a table that saves it."""
+    return f"Save these numbers as {file}"
+
+
+def rows_left_out(rows: int) -> str:
+    """Under a table on the page that was cut."""
+    return f"{rows:,} further rows are left out here; the file has them all."
+
+
+def model_basis(basis: str, says: str) -> str:
+    """One of the fitted models in words."""
+    return f"On {basis}: {says}"
+
+
+GLOSSARY: tuple[tuple[str, str], ...] = (
+    ("Blank", "a trip without a fish. It is evidence, and belongs in the log."),
+    (
+        "Confidence",
+        "a 95 % interval is made so that it holds the true value in 95 seasons of 100 like this "
+        "one. Which of the 100 this is, nobody knows.",
+    ),
+    (
+        "Fixed interval",
+        "the ordinary interval, for one look at an end that was fixed beforehand. Whoever looks "
+        "after every trip, and stops when it pleases, is wrong more often than it says.",
+    ),
+    (
+        "Interval, limits",
+        "the ratios (or rates) that fit the log, from the lower limit to the upper one. Short "
+        "means well known, long means that the log knows little.",
+    ),
+    ("Look", "one reading of the evidence, after one of the trips, from the trips so far."),
+    (
+        "p",
+        "how often a difference at least this large would turn up by luck alone, if both baits "
+        "were in truth the same. Small is rare.",
+    ),
+    (
+        "Rate ratio",
+        "how many times as fast one variant catches as the reference, hour for hour: 2 is twice "
+        "as fast, 0.5 half as fast, 1 the same.",
+    ),
+    ("Reference", "the variant that all others are measured against."),
+    ("Rod-hours", "the hours that one hookbait was in the water, summed over stints."),
+    (
+        "Running interval",
+        "a wider interval that allows for a look after every trip: you may stop, or go on, "
+        "whenever you like because of it.",
+    ),
+    (
+        "Same trips, all trips",
+        "the same-trip answer compares baits that met the same water and weather on one trip. "
+        "The all-trips answer uses every trip, and cannot tell a better bait from better days.",
+    ),
+    ("Stint", "one rod fishing one variant for an unbroken stretch."),
+    ("Trip (session)", "one stay at one water."),
+    ("Variant", "a hookbait made to one recipe."),
+)
+GROWTH_METHOD = (
+    "How the evidence grew is the same model fitted again after each trip to the trips so far. The "
+    "running interval cuts the same profile higher, by as much as looking after every trip needs; "
+    "that it holds the true ratio throughout was measured on simulated seasons and is no theorem."
+)
+NEXT_METHOD = (
+    "What to fish next follows stated rules from the answers above. Trips to go are worked out by "
+    "formula from this log’s catch rate and uneven trips, or from stand-ins where it holds too "
+    "little; they allow for what is known already, and are too hopeful where an answer rests on "
+    "few trips."
+)
+
+
+def page_title(first: str | None, last: str | None) -> str:
+    """The page’s title, with the stretch of dates where dates are logged."""
+    if first is None or last is None:
+        return "What the trip log says"
+    stretch = f"on {first}" if first == last else f"{first} to {last}"
+    return f"What the trip log says, {stretch}"
+
+
+def answer_caption(result: ComparisonResult) -> str:
+    """Under the intervals at the top of the page."""
+    family = len(result.comparisons)
+    together = f" (for all {word(family)} together)" if family > 1 else ""
+    return (
+        f"Each line is a {confidence_level(result.confidence)} interval{together}: the rate ratios "
+        f"that fit the log. The upright line is “as fast as {result.reference}”; the shaded band "
+        f"is within {margin_text(result.margin)} times either way. An arrow means that the line "
+        "goes on."
+    )
+
+
+def ratios_heading(result: ComparisonResult) -> str:
+    """What the two bases together say."""
+    if not result.comparisons:
+        return "No rate ratio yet"
+    apart = [note for note in result.notes if note.code == "favourite_conditions"]
+    effects: dict[bool, list[str]] = {True: [], False: []}
+    for note in apart:
+        flatters = note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
+        effects[flatters].append(str(note.variant))
+    for flatters, verb in ((True, "flatter"), (False, "hide")):
+        if effects[flatters]:
+            return f"All trips {verb} {listed(effects[flatters])}; the same trips do not"
+    given = [one for one in result.comparisons if exists(one.rate_ratio)]
+    if not given:
+        return "No rate ratio can be given yet"
+    if all(one.basis == ALL_TRIPS for one in given):
+        return "Only all trips could be compared, which cannot tell bait from day"
+    return "Same trips and all trips agree, as far as this log can tell"
+
+
+def limits_title(comparisons: int) -> str:
+    """Over what limits the answer, where it is only listed."""
+    return "What limits these answers" if comparisons > 1 else "What limits this answer"
+
+
+def limits_heading(severities: Sequence[str]) -> str:
+    """How much limits the answer, as a finding."""
+    grave = [one for one in severities if one != INFORMATION]
+    if not grave:
+        return "What limits the answer"
+    verb = "limits" if len(grave) == 1 else "limit"
+    said = f"{listed(how_many(grave))} {verb} the answer"
+    return said[0].upper() + said[1:]
+
+
+def filter_words(filters: Mapping[str, Any]) -> str:
+    """Which rows were chosen: `since 2025-04-01, venue Alder Mere`, or all of them."""
+    chosen = []
+    wanted = wanted_fish(filters)
+    for name, value in filters.items():
+        if not value or name in CHOICES:
+            continue
+        if name == "left_out":
+            aside = [of_angler(one["session"], one["angler"]) for one in value]
+            chosen.append(f"without {listed(aside)}")
+            continue
+        several = isinstance(value, (list, tuple))
+        said = listed((str(one) for one in value), "or") if several else str(value)
+        chosen.append(f"{str(name).replace('_', ' ')} {said}")
+    rows = ", ".join(chosen) if chosen else "all rows of the logbook"
+    return rows if wanted is None else f"{rows}; counted: {wanted}"
+
+
+def ratios_caption(result: ComparisonResult) -> str:
+    """Under the forest plot."""
+    family, reference = len(result.comparisons), result.reference
+    together = f" for all {word(family)} comparisons together" if family > 1 else ""
+    return (
+        f"How many times as fast each variant caught as {reference}, with "
+        f"{confidence_level(result.confidence)} intervals{together}. The upright line at 1 is "
+        f"“as fast as {reference}”; the shaded band is within {margin_text(result.margin)} times "
+        "either way. An arrow means that the line goes on, or that no limit exists on that side. "
+        f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
+        "to show how much too sure that would be."
+        f"{' p in the table allows for their number too.' if family > 1 else ''}"
+    )
+
+
+def ratios_alt(
+    reference: str, rows: Sequence[Mapping[str, Any]], margin: float | None = None
+) -> str:
+    """What a picture of rate ratios shows; each row has variant, basis, estimate and limits."""
+    parts = [
+        f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
+        f"{limits(row['conf_low'], row['conf_high'], margin)}"
+        for row in rows
+        if exists(row["estimate"]) or exists(row["conf_low"]) or exists(row["conf_high"])
+    ]
+    said = "; ".join(parts) if parts else "no ratio can be given yet"
+    return f"Rate ratios against {reference}: {said}."
+
+
+def hours_heading(gap: Mapping[str, Any] | None, variants: int = 2, known: bool = True) -> str:
+    """Where and when the hours went, as a finding.
+
+    `gap` names the largest difference: variant, reference, place, share, reference_share; `known`
+    is whether any date or water is logged.
+    """
+    if not known:
+        return "Where and when the hours went is not in the log"
+    if variants < 2:
+        return "Where and when the hours went"
+    if gap is None:
+        return "The baits shared their waters and months about evenly"
+    return (
+        f"{gap['variant']} had {percent(gap['share'])} of its rod-hours {gap['place']}, "
+        f"{gap['reference']} {percent(gap['reference_share'])}"
+    )
+
+
+def calendar_caption(has_dates: bool, has_venues: bool, undated: bool, gathered: int) -> str:
+    """Under the calendar; `undated` is whether some trips alone lack a date, `gathered` how many
+    waters stand under one name (fewer than two: none does)."""
+    text = (
+        "Time runs across, each water has a band and each bait a lane in it. A mark is a bait’s "
+        "rod-hours on one trip, the bigger the more; a thin upright joins baits that were in the "
+        "water on the same trip. Where one bait’s lane is empty while another’s is full, they met "
+        "different conditions: the all-trips answer is exposed to that, the same-trip answer is "
+        "not."
+    )
+    missing = [word for word, there in (("dates", has_dates), ("waters", has_venues)) if not there]
+    if missing:
+        text += f" The log has no {listed(missing)}."
+    if undated:
+        text += " Trips without a date stand at the right, in the order of the log."
+    if gathered > 1:
+        text += f" The {word(gathered)} waters with the fewest hours share a band."
+    return text
+
+
+def calendar_axis(dated: bool) -> str:
+    """At the foot of the calendar."""
+    if dated:
+        return "a mark a trip, its size the rod-hours"
+    return "trips in the order of the log"
+
+
+NO_DATE = "no date"
+
+
+def calendar_alt(rows: Sequence[Mapping[str, Any]]) -> str:
+    """What the calendar shows; each row has variant, rod_hours, share and top (a place)."""
+    parts = [
+        f"{row['variant']} {hours(row['rod_hours'])}, most of them {row['top']} "
+        f"({percent(row['share'])})"
+        for row in rows
+    ]
+    return f"Which bait was fished where and when: {'; '.join(parts)}."
+
+
+def together(confidence: float, family: int) -> str:
+    """What the limits hold for, under a table of several comparisons."""
+    if family < 2:
+        return f"Limits hold with {confidence_level(confidence)} confidence."
+    return (
+        f"Limits hold with {confidence_level(confidence)} confidence for all {word(family)} "
+        "comparisons together; p allows for their number too."
+    )
+
+
+def adjusted(columns: Sequence[str]) -> str:
+    """What the answers are adjusted for."""
+    if not columns:
+        return "Not adjusted for anything logged beside the bait."
+    named = listed(column.replace("_", " ") for column in columns)
+    return f"Adjusted for {named}."
+
+
+def method(
+    confidence: float, margin: float, growth: bool = False, planned: bool = False
+) -> tuple[str, ...]:
+    """The method in words, a paragraph each; `growth` and `planned`: whether the page has them."""
+    level = confidence_level(confidence)
+    further = (*([GROWTH_METHOD] if growth else []), *([NEXT_METHOD] if planned else []))
+    return (
+        "Every stint counts with its hours, blanks included. The catch rate of a variant is its "
+        "fish over its rod-hours; a comparison is the ratio of two rates.",
+        "Fish do not come one by one: a good day brings several, and many trips bring none. The "
+        "model gives each trip its own luck, shared by all rods out on it, and lets the fish of "
+        "one bait on one trip come in clumps beyond that. How strong both are is worked out from "
+        "the log. The intervals are as wide as that makes them. The line “as if every fish came "
+        "by itself” leaves it out, and is too sure.",
+        "Whoever has a favourite fishes it when things look good. So the answer that leads is the "
+        "one from the same trips, wherever it exists: baits in the water on one trip met the same "
+        "water, weather and shoal. It cannot see favours within a trip, such as the best rod, "
+        "spot or hours kept for one bait. The answer from all trips stands beside it.",
+        f"Each interval holds all ratios that fit the log nearly as well as the best one (a "
+        f"profile likelihood), with cut-offs that allow for few trips and few fish. Intervals of "
+        f"this kind held the true ratio in about {level} of simulated seasons with a known truth, "
+        "clumps and moods included."
+        if confidence == 0.95
+        else "Each interval holds all ratios that fit the log nearly as well as the best one (a "
+        "profile likelihood), with cut-offs that allow for few trips and few fish.",
+        "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
+        f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
+        f"there are under {word(FEWEST_FISH)} fish or the interval is very wide or open; otherwise "
+        "it is not settled. Not settled does not mean equal.",
+        *further,
+        "All ratios describe mixed fishing, several baits in the water at once.",
+    )
+
+
+def model_words(model: FittedModel) -> str:
+    """How uneven the trips were, in words: the model’s session spread and clumping."""
+    parts = []
+    if model.session_sd is not None:
+        # One standard deviation up on the log scale, against the median trip.
+        parts.append(
+            "trips hardly differed in luck"
+            if model.session_sd < 0.1
+            else f"a good trip gave about {math.exp(model.session_sd):.1f} times a usual one"
+        )
+    if model.clumping is not None:
+        clumps = "came in clumps beyond that"
+        if model.clumping < FURTHER_CLUMPS:
+            clumps = "came without further clumps"
+        parts.append(f"fish on one bait and trip {clumps}")
+    return f"{'; '.join(parts).capitalize()}." if parts else ""

@@ -1,0 +1,159 @@
+"""The words about sizes of fish: the opening sentences, the headings, the picture.
+
+Weights are said in the angler's unit. Every answer says that it is about the fish that were
+weighed.
+"""
+
+from __future__ import annotations
+
+from rodhours.evidence.sizes import (
+    FEW_FISH,
+    FEW_SESSIONS,
+    FEWEST_FISH,
+    NO_FIT,
+    SizeComparison,
+    SizesResult,
+)
+from rodhours.words.numbers import (
+    MISSING,
+    confidence_level,
+    count,
+    limits,
+    limits_short,
+    listed,
+    ratio,
+    times,
+)
+from rodhours.words.weights import weight
+
+ONLY_WEIGHED = (
+    "This is about the fish that were weighed and only those; it says nothing about how many a "
+    "bait catches."
+)
+HEAVIER, LIGHTER = "Heavier", "Lighter"
+_WHY_NONE = {
+    FEW_FISH: f"that needs at least {FEWEST_FISH} weighed fish on it and {FEWEST_FISH} on {{}}",
+    FEW_SESSIONS: "the weighed fish come from too few trips",
+    NO_FIT: "the weights allow no fit",
+}
+
+
+def sentences(result: SizesResult) -> list[str]:
+    """Each comparison, then what all rests on."""
+    openings = [opening(one, result) for one in result.comparisons]
+    return [*(openings or [heading(result, "kg") + "."]), rests_on(result)]
+
+
+def verdict(comparison: SizeComparison) -> str:
+    """Heavier or lighter where both limits lie on one side of 1."""
+    low, high = comparison.conf_low, comparison.conf_high
+    if low is not None and low > 1:
+        return HEAVIER
+    return LIGHTER if high is not None and high < 1 else "Not settled"
+
+
+def opening(comparison: SizeComparison, result: SizesResult) -> str:
+    """One comparison of typical weight in plain words."""
+    variant, reference = comparison.variant, result.reference
+    fish = (
+        f"{count(comparison.fish, 'fish')} on {variant} against "
+        f"{comparison.reference_fish:,} on {reference}"
+    )
+    if comparison.reason is not None:
+        why = _WHY_NONE[comparison.reason].format(reference)
+        return f"No answer for {variant}: {why} ({fish})."
+    return (
+        f"{verdict(comparison)}: a typical weighed fish on {variant} was "
+        f"{times(comparison.weight_ratio)} as heavy as one on {reference}; with "
+        f"{confidence_level(result.confidence)} confidence "
+        f"{limits(comparison.conf_low, comparison.conf_high)} ({fish})."
+    )
+
+
+def rests_on(result: SizesResult) -> str:
+    """What the comparison rests on, and how it was worked out."""
+    model = result.model
+    if model is None:
+        return ONLY_WEIGHED
+    shared = listed(
+        f"{count(one.shared_sessions, 'trip')} with both for {one.variant}"
+        for one in result.compared
+    )
+    return (
+        f"{ONLY_WEIGHED} It comes from {count(model.fish, 'fish')} on "
+        f"{count(model.sessions, 'trip')} ({shared}), by a mixed model of log weight that lets "
+        "fish of one trip be alike; where baits were on different trips, it cannot fully tell bait "
+        "from water."
+    )
+
+
+def together(result: SizesResult) -> str:
+    """What the limits hold for; empty where there are none."""
+    if not result.compared:
+        return ""
+    level = confidence_level(result.confidence)
+    family = " for all comparisons together" if len(result.compared) > 1 else ""
+    return f"Limits hold with {level} confidence{family}."
+
+
+def heading(result: SizesResult, units: str) -> str:
+    """The sizes as a finding: whose fish were heavier or lighter, if that is settled.
+
+    Where nothing can be compared, the biggest fish and what caught it.
+    """
+    settled = [
+        f"{kind.lower()} on {listed(names)}"
+        for kind in (HEAVIER, LIGHTER)
+        if (names := [one.variant for one in result.compared if verdict(one) == kind])
+    ]
+    if settled:
+        return f"Fish that were weighed were {listed(settled)} than on {result.reference}"
+    if result.compared:
+        return "Whether any bait brings heavier fish is not settled"
+    best = max(result.rows, key=lambda row: row.biggest_kg or 0.0)
+    return f"The biggest fish weighed, {weight(best.biggest_kg, units)}, came on {best.variant}"
+
+
+def caption(result: SizesResult) -> str:
+    """Under the picture of sizes."""
+    family = len(result.compared)
+    hold = " for all comparisons together" if family > 1 else ""
+    figures = (
+        f" The figures are typical weight against {result.reference} with "
+        f"{confidence_level(result.confidence)} limits{hold}, fish of one trip allowed to be alike."
+        if family
+        else ""
+    )
+    return (
+        "Each dot is a fish that was weighed; the line spans the middle half of them, the mark on "
+        f"it is the median.{figures} Fish that were not weighed are not here."
+    )
+
+
+def ratio_cell(comparison: SizeComparison | None) -> str:
+    """A typical weight ratio with its limits: `1.10 (0.90 to 1.30)`, or a dash."""
+    if comparison is None or comparison.weight_ratio is None:
+        return MISSING
+    short = limits_short(comparison.conf_low, comparison.conf_high)
+    return f"{ratio(comparison.weight_ratio)} ({short})"
+
+
+def alt(result: SizesResult, units: str) -> str:
+    """What the picture of sizes shows."""
+    parts = []
+    for row in result.rows:
+        if not row.weighed:
+            parts.append(f"{row.variant} none weighed")
+            continue
+        text = (
+            f"{row.variant} {count(row.weighed, 'fish')}, median {weight(row.median_kg, units)}, "
+            f"biggest {weight(row.biggest_kg, units)}"
+        )
+        for one in result.compared:
+            if one.variant == row.variant:
+                text += (
+                    f", {ratio(one.weight_ratio)} times as heavy as the reference "
+                    f"({limits(one.conf_low, one.conf_high)})"
+                )
+        parts.append(text)
+    return f"Weights of fish by variant: {'; '.join(parts)}."

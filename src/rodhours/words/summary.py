@@ -1,0 +1,110 @@
+"""Catch rates by group in words: the season in a sentence, where limits come from, the picture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rodhours.evidence.results import RateRow, RateSummary
+from rodhours.evidence.summary import (
+    EXACT_FEW_SESSIONS,
+    EXACT_NO_FISH,
+    FEWEST_SESSIONS,
+    GAMMA_MODEL,
+    NO_UPPER_LIMIT,
+    SESSION_MODEL,
+)
+from rodhours.words.numbers import (
+    confidence_level,
+    count,
+    fish_every,
+    hours,
+    rate,
+    rate_limits,
+)
+
+METHODS = {
+    SESSION_MODEL: "the limits allow for trips of uneven luck",
+    GAMMA_MODEL: (
+        "few trips or few fish, so the upper limit comes from a simpler model of uneven trips"
+    ),
+    NO_UPPER_LIMIT: "too few trips for an upper limit",
+    EXACT_FEW_SESSIONS: (
+        f"fewer than {FEWEST_SESSIONS} trips, so the limits cannot allow for good days and bad, "
+        "and are too close"
+    ),
+    EXACT_NO_FISH: (
+        "no fish, so there is an upper limit only, and it cannot allow for good days and bad"
+    ),
+}
+"""Where the limits of a rate come from, by the method of its row."""
+
+
+def sentences(summary: RateSummary) -> list[str]:
+    """All trips in a sentence, then each row with a rate outside its own limits."""
+    rows = [*summary.rows, summary.total]
+    return [fished_text(summary.total), *filter(None, map(uneven_rate, rows))]
+
+
+def fished_text(total: RateRow, waters: int = 0) -> str:
+    """The season in a sentence: trips, blanks, hours, fish, waters where they are logged."""
+    where = f" on {count(waters, 'water')}" if waters else ""
+    season = f"One trip{where}"
+    if total.sessions != 1:
+        season = (
+            f"{count(total.sessions, 'trip')}{where}, {count(total.blanks, 'blank')} among them,"
+        )
+    per_100 = total.per_100_rod_hours
+    each = f": {fish_every(per_100)} over everything" if per_100 else ""
+    return f"{season} brought {count(total.fish, 'fish')} in {hours(total.rod_hours)}{each}."
+
+
+def uneven_rate(row: RateRow) -> str | None:
+    """A remark where fish over hours lies outside its own limits."""
+    modelled = row.model_per_100_rod_hours
+    if modelled is None:
+        return None
+    return (
+        f"{row.group}: the trips were so uneven that fish over hours "
+        f"({rate(row.per_100_rod_hours)} per 100 rod-hours) lies outside its limits; the model’s "
+        f"own rate is {rate(modelled)} per 100 rod-hours, {fish_every(modelled)}."
+    )
+
+
+def rates_heading(rows: Sequence[RateRow]) -> str:
+    """The span of the catch rates: `From a fish every 26 to a fish every 41 rod-hours`."""
+    rates = [row.per_100_rod_hours for row in rows if row.per_100_rod_hours is not None]
+    if not rates or max(rates) == 0:
+        return "No fish yet, so only upper limits can be given"
+    if len(rates) == 1:
+        return f"One variant: {fish_every(rates[0])}"
+    if min(rates) == 0:
+        return f"From no fish to {fish_every(max(rates))}"
+    return f"From {fish_every(max(rates))} to {fish_every(min(rates))}"
+
+
+def rates_caption(confidence: float) -> str:
+    """Under the catch rates."""
+    return (
+        f"Fish per 100 rod-hours by variant: the mark is fish over hours, the line the "
+        f"{confidence_level(confidence)} interval. An arrow means that the line goes on, or that "
+        "no limit exists on that side. Beside each name: its fish, rod-hours, trips, and trips "
+        "without a fish on it. These are all trips, good days and bad; which bait is better is "
+        "asked in the next part."
+    )
+
+
+def rates_row(row: RateRow) -> str:
+    """What a catch rate rests on, beside its name: fish, rod-hours, trips, blanks."""
+    spent = hours(row.rod_hours).split()[0]
+    fish, trips = count(row.fish, "fish"), count(row.sessions, "trip")
+    return f"{fish}, {spent} h, {trips}, {row.blanks:,} blank"
+
+
+def rates_alt(rows: Sequence[RateRow]) -> str:
+    """What the picture of catch rates shows."""
+    parts = [
+        f"{row.group} {rate(row.per_100_rod_hours)} "
+        f"(interval {rate_limits(row.conf_low, row.conf_high)})"
+        for row in rows
+    ]
+    return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."

@@ -1,0 +1,149 @@
+"""Layout files: every wrong entry is named, and what is written is read as the same layout."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rodhours.errors import UnusableFile
+from rodhours.log.importing import import_paths
+from rodhours.log.layout.layout import Dates, Layout, Units
+from rodhours.log.layout.toml import (
+    layout_text,
+    load_layout,
+    one_line,
+    parse_layout,
+    toml_value,
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('[colums]\nBait = "variant"\n', ["line 1", "[colums]", '"columns"']),
+        ('[columns]\nBait = "varient"\n', ["line 2", "Bait", '"varient"', 'mean "variant"']),
+        ("[columns]\nBait = 3\n", ["line 2", "Bait", "found 3", '"variant"']),
+        ('[columns]\nA = "fish"\nB = "fish"\n', ["line 3", '"A" is fish already']),
+        ('[columns]\nfish = "keep"\n', ["line 2", "fish", "leave out"]),
+        ('columns = "Bait"\n', ["columns", "a section"]),
+        ('[units]\nhours = "minutes"\n', ["line 2", "hours", '"minutes"', '"clock"']),
+        ('[units]\nhours = ["decimal", "days"]\n', ["line 2", "not both"]),
+        ('[units]\nweight = "stone"\n', ["weight", '"stone"', '"lb.oz"']),
+        ('[units]\ndecimal = ","\nthousands = ","\n', ["line 3", "another mark"]),
+        ('[units]\ndepth_m = "fathoms"\n', ["depth_m", '"ft"']),
+        ('[units]\nhour = "clock"\n', ["hour", 'mean "hours"']),
+        ('[dates]\nform = "day first"\n', ["form", '"day-month-year"']),
+        ("[dates]\npivot = 1969\n", ["pivot", "1969", "0 to 100"]),
+        ("[dates]\npivot = true\n", ["pivot", "0 to 100"]),
+        ('[dates]\nzone = "Nowhere/Atoll"\n', ["zone", "Nowhere/Atoll", "Europe/Berlin"]),
+        ('[dates]\n"form" = 2\n', ["line 2", "form"]),
+        ("[session]\nfrom = [1]\n", ["from", "names of columns"]),
+        ('[session]\nfrom = ["Date", "Date"]\n', ["from", "each once"]),
+        ('[columns]\nT = "session"\n[session]\nfrom = ["Date"]\n', ["line 4", '"T" = "session"']),
+        ('[session]\ncolumns = ["Date"]\n', ["[session] columns", '"from"']),
+        ('[fill_down]\ncolumns = "  "\n', ["fill_down", "names of columns"]),
+        ('[wide]\nfish = "fish {rod}"\n', ["variant"]),
+        ('[wide]\nvariant = "bait"\n', ["variant", "{rod}"]),
+        ('[wide]\nvenue = "lake {rod}"\n', ["[wide] venue", '"variant"']),
+        ('[columns]\nF = "fish"\n[wide]\nvariant = "b {rod}"\n', ["line 2", "shared out"]),
+        ('[values]\nvariant = "plain"\n', ["variant", "[values.variant]"]),
+        ('[values.bait]\na = "b"\n', ["bait", '"variant"']),
+        ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),
+        ('[values.fish]\n"-" = "none"\n', ["line 2", "-", '"none"', "a whole number"]),
+        ('[values.wind_dir]\n"left" = "X"\n', ["left", "compass point"]),
+        ("[file]\nheader_row = 0\n", ["header_row", "the number of the row"]),
+        ('[file]\nseparator = "::"\n', ["separator", '";"']),
+        ('[file]\nencoding = "klingon"\n', ["encoding", "utf-8"]),
+        ('[file]\ntable = "fish"\n', ["table", '"catches"']),
+        ("[file]\nskip = 2\n", ["skip", '"header_row"']),
+        ("[columns]\nBait : variant\n", ["line 2", "TOML"]),
+        ('[columns]\nA = "fish"\nA = "lost"\n', ["TOML"]),
+    ],
+)
+def test_a_wrong_entry_is_named(text: str, says: list[str]) -> None:
+    """The file, the entry, what was found and what would be right; the line where it is known."""
+    with pytest.raises(UnusableFile) as error:
+        parse_layout(text, "my.layout.toml")
+    for part in ("my.layout.toml", *says):
+        assert part in str(error.value)
+    assert "Traceback" not in str(error.value)
+
+
+def test_what_is_no_layout_at_all(tmp_path: Path) -> None:
+    """A missing file, a folder, bytes that are no text and nested brackets are plain errors."""
+    (tmp_path / "bytes.toml").write_bytes(b"\xff\xfe\x00")
+    (tmp_path / "deep.toml").write_text("a = " + "[" * 5000)
+    for name in ("none.toml", ".", "bytes.toml", "deep.toml"):
+        with pytest.raises(UnusableFile):
+            load_layout(tmp_path / name)
+
+
+TRIPS = "Trip,Bait,Stay,Landed\n1,plain,5,0\n"
+
+
+@pytest.mark.parametrize(
+    ("log", "layout", "says"),
+    [
+        # A column that the file has not, with those that it may be meant for.
+        (TRIPS, '[columns]\nBaitt = "variant"\n', ['"Baitt"', "'Bait'", "Trip, Bait, Stay"]),
+        (TRIPS, '[session]\nfrom = ["Tripp"]\n', ['"Tripp"', "'Trip'"]),
+        (TRIPS, '[fill_down]\ncolumns = ["Watre"]\n', ['"Watre"']),
+        (TRIPS, '[wide]\nvariant = "rod {rod} bait"\n', ['"rod {rod} bait"']),
+        # A needed column that the layout leaves out.
+        (
+            TRIPS,
+            '[columns]\nTrip = "session"\nBait = "variant"\nLanded = "fish"\nStay = "keep"\n',
+            ["hours", "Trip, Bait, Stay, Landed"],
+        ),
+        # A column that bears our own name beside another that the layout gives that name.
+        (
+            "session,variant,hours,fish,Landed\n1,plain,5,0,1\n",
+            '[columns]\nLanded = "fish"\n',
+            ['"fish" and "Landed"'],
+        ),
+    ],
+)
+def test_a_layout_that_does_not_fit_the_file(
+    tmp_path: Path, log: str, layout: str, says: list[str]
+) -> None:
+    """File, layout and column are named, and nothing is imported."""
+    (tmp_path / "trips.csv").write_text(log)
+    (tmp_path / "my.toml").write_text(layout)
+    with pytest.raises(UnusableFile) as error:
+        import_paths(
+            [tmp_path / "trips.csv"], tmp_path / "x.sqlite", layouts=[tmp_path / "my.toml"]
+        )
+    for part in ("my.toml", "trips.csv", *says):
+        assert part in str(error.value)
+    assert not (tmp_path / "x.sqlite").exists()
+
+
+texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
+
+
+@settings(max_examples=60)
+@given(texts)
+def test_any_text_is_written_as_toml(text: str) -> None:
+    """Python's own TOML reader gives back any text, as a value, as a key and after a comment."""
+    line = f"# {one_line(text)}\n{toml_value(text)} = {toml_value([text, text])}\n"
+    assert tomllib.loads(line) == {text: [text, text]}
+
+
+def test_a_written_layout_is_read_as_itself() -> None:
+    """All that a layout can say comes back from its file."""
+    layout = Layout(
+        columns={'The "lake"': "venue", "Hrs #": "hours", "Moon\\": "keep", "X": "leave out"},
+        values={"variant": {"20 %": "pellet-20", "": "plain"}, "venue": {"the pit": "Alder Mere"}},
+        units=Units(("clock", "spelt"), "lb.oz", ",", ".", {"depth_m": "ft"}),
+        dates=Dates("day-month-year", 30, "Europe/Berlin", "Date", "days"),
+        session_from=("Date", "Water"),
+        fill_down=("Date",),
+        wide={"variant": "rod {rod} bait", "fish": "rod {rod} fish"},
+        file={"separator": "\t", "header_row": 3, "sheets": ["May", "June"]},
+        name="my.toml",
+    )
+    assert parse_layout(layout_text(layout), "my.toml") == layout

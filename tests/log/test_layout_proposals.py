@@ -1,0 +1,251 @@
+"""Proposed layouts: what is matched, what is shown, what is left open, and never month first."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from rodhours.log.layout.layout import Layout
+from rodhours.log.layout.names import SYNONYMS, plain_name, unit_in_name
+from rodhours.log.layout.proposal_text import proposal_text
+from rodhours.log.layout.propose import Proposal, proposals_for
+from rodhours.log.layout.toml import parse_layout
+
+
+def proposal(folder: Path, text: str) -> Proposal:
+    (folder / "trips.csv").write_text(text, encoding="utf-8")
+    (found,) = proposals_for([folder / "trips.csv"])
+    return found
+
+
+def switched_on(found: Proposal, entry: str) -> Layout:
+    """The layout that the file has where the # is taken off one of its entries."""
+    text = proposal_text(found)
+    assert f"# {entry}" in text
+    return parse_layout(text.replace(f"# {entry}", entry), "x")
+
+
+# What anglers call these columns is common practice, no source. Capitals, punctuation and units do
+# not matter; what the cells hold must agree.
+@pytest.mark.parametrize(
+    ("log", "columns", "missing"),
+    [
+        (
+            "Date,Lake,Peg,Rod,Hookbait,Hrs,Landed,Lost\n12/04/2025,Alder Mere,4,1,plain,12,1,0\n",
+            "date,venue,swim,rod,variant,hours,fish,lost",
+            "",
+        ),
+        (
+            "TRIP NO,Recipe,Rod hours,takes,dropped,Water Temp. (°C)\n1,plain,12,1,0,11.5\n",
+            "session,variant,hours,fish,lost,water_temp_c",
+            "",
+        ),
+        (
+            "Day,Venue,Bait used,Time in,Time out,Caught,Remarks\n"
+            "12.4.25,Alder Mere,plain,18:30,06:30,0,cold\n",
+            "date,venue,variant,cast_in,cast_out,fish,notes",
+            "",
+        ),
+        (
+            "Day,Water,Bait,Time in (hrs),Fish,Moon\n12.4.25,Alder Mere,plain,36:30,0,full\n",
+            "date,venue,variant,hours,fish,keep",
+            "",
+        ),
+        (
+            "session,variant,Start,Finish,fish\n1,plain,2025-04-12 18:30,2025-04-13 06:30,0\n",
+            "session,variant,cast_in,cast_out,fish",
+            "",
+        ),
+        # A column called Fish that holds species is no count; a lone column of dates is the date.
+        (
+            "Entry,Bait,Hours,Fish,Moon\n12/04/2025,plain,5,carp,1\n3/5/25,mix,6,tench,0\n",
+            "date,variant,hours,keep,keep",
+            "fish",
+        ),
+        # Two columns that are equally likely are both left open.
+        (
+            "Trip,Bait,Hours,Caught,Landed\n1,plain,5,1,1\n2,mix,5,0,0\n",
+            "session,variant,hours,keep,keep",
+            "fish",
+        ),
+        # A count of the whole trip cannot be shared out among its rods, whatever its name.
+        (
+            "Day,Lake,Hours,Bait 1,Bait 2,Landed\n12/04/2025,A,5,plain,mix,1\n",
+            "date,venue,hours,keep",
+            "fish",
+        ),
+        (
+            "session,fish,Rod 1 bait,Rod 2 bait,hours\na,1,plain,mix,5\n",
+            "session,leave out,hours",
+            "fish",
+        ),
+        # {rod} stands for a rod in a layout; as the name of a column it is a name like any other.
+        ("Date,{rod},Bait\n12/04/2025,1,plain\n", "date,keep,variant", "hours,fish"),
+        # Where no column says which stint a row is of, nobody can tell whether hours repeat.
+        ("Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8, "hours,keep,keep", "session,variant,fish"),
+    ],
+)
+def test_columns_are_matched_by_their_names_and_cells(
+    tmp_path: Path, log: str, columns: str, missing: str
+) -> None:
+    """Each column is one of ours, kept or left out; what is needed and not there is named."""
+    found = proposal(tmp_path, log)
+    assert ",".join(found.layout.columns.values()) == columns
+    assert ",".join(found.missing) == missing
+    assert not found.fish_only
+    assert parse_layout(proposal_text(found), "x").columns == found.layout.columns
+
+
+HEAD = "Trip,Date,Bait,Hours,Fish\n"
+
+
+@pytest.mark.parametrize(
+    ("log", "says"),
+    [
+        (
+            "Trip,Bait,Hours,Caught,Landed\n1,plain,5,1,1\n2,mix,5,0,0\n",
+            ["Caught or Landed may be fish"],
+        ),
+        (
+            HEAD + "1,05/04/2025,plain,5,1\n2,06/07/2025,mix,5,0\n",
+            ["05/04/2025 is read as 2025-04-05", "could be read day first or month first"],
+        ),
+        # 36:30 is 36.5 hours, 1d 12h is 36, 8,5 is 8.5; what cannot be read is shown as well.
+        (
+            "Trip;Bait;Hrs;Fish\n1;plain;36:30;1\n2;plain;1d 12h;0\n3;plain;8,5;0\n"
+            "4;plain;90 min;0\n5;plain;7,25;0\n6;plain;12:15;0\n7;plain;ages;0\n",
+            [
+                *("36:30 is read as 36.5 hours", "1d 12h is read as 36 hours"),
+                *("8,5 is read as 8.5 hours", "90 min is read as 1.5 hours", "ages cannot be read"),
+                *('decimal = ","', 'hours = ["decimal", "clock", "spelt"]'),
+            ],
+        ),
+        (
+            "Date,Bait,Time in,Time out,Fish\n2024-06-01,plain,1830,6.15am,0\n"
+            "2024-06-08,plain,half six,7pm,0\n2024-06-15,plain,6pm,7am,0\n",
+            ["1830 is read as 18:30", "6.15am is read as 06:15", "half six cannot be read"],
+        ),
+        ("Trip,Bait,Time in,Time out,Fish\n1,plain,17:00,21:00,0\n", ["clock_on"]),
+        # Three cells stand over each column; those with line breaks stay in one comment line.
+        (
+            'Trip,Bait,Hours,Fish,Moon\n1,plain,5,0,"full\n[columns]"\n2,p,5,0,new\n',
+            ['# full [columns] | new "Moon" = "keep"', '# plain | p "Bait" = "variant"', "1 | 2"],
+        ),
+        (
+            "Date,Lake,Bait,Weight\n"
+            + "".join(f"{day}/04/2025,Alder Mere,plain,{day}lb 4oz\n" for day in range(10, 16)),
+            ["NOT A LOG OF STINTS", "hours that caught nothing"],
+        ),
+    ],
+)
+def test_what_a_proposal_says(tmp_path: Path, log: str, says: list[str]) -> None:
+    """Matches, readings and gaps stand in the comments of the layout file."""
+    text = proposal_text(proposal(tmp_path, log))
+    prose = " ".join(text.replace("\n# ", " ").split())
+    plain = " ".join(text.split())
+    for part in says:
+        assert part in prose or part in plain
+
+
+@pytest.mark.parametrize(
+    ("days", "form", "both"),
+    [
+        (("05/04/2025", "06/07/2025"), "day-month-year", True),
+        (("05/04/2025", "26/07/2025"), "day-month-year", False),
+        (("05/04/2025", "07/26/2025"), "month-day-year", False),
+        (("05/04/2025", "07/26/2025", "26/07/2025"), "day-month-year", False),  # a slip in one
+    ],
+)
+def test_days_come_first(tmp_path: Path, days: tuple[str, ...], form: str, both: bool) -> None:
+    """Month first is proposed only where nothing else reads the dates; both ways are named."""
+    found = proposal(tmp_path, HEAD + "".join(f"{day},{day},plain,5,1\n" for day in days))
+    assert found.layout.dates.form == form
+    assert {m.both_ways for m in found.matches if m.theirs == "Date"} == {days if both else ()}
+
+
+def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None:
+    """They stand in the file as a comment; with the # off they are one."""
+    found = proposal(
+        tmp_path,
+        "Date,Lake,Bait,Hours,Fish\n"
+        "12/04/2025,Alder Mere,20% pellet,5,0\n13/04/2025,Alder Mere,20%  Pellet,5,0\n"
+        "14/04/2025,alder mere,20 pct pellet,5,0\n15/04/2025,Alder Mere,20% pellet,5,0\n",
+    )
+    assert found.look_alikes == {
+        "variant": (("20% pellet", "20%  Pellet"),),
+        "venue": (("Alder Mere", "alder mere"),),
+    }
+    assert parse_layout(proposal_text(found), "x").values == {"variant": {}, "venue": {}}
+    assert switched_on(found, '"').values == {
+        # The labels that are like no other stand there as they are, to be given another.
+        "variant": {
+            "20%  Pellet": "20% pellet",
+            "20% pellet": "20% pellet",
+            "20 pct pellet": "20 pct pellet",
+        },
+        "venue": {"alder mere": "Alder Mere"},
+    }
+
+
+def test_gaps_and_empty_counts_are_offered_as_comments(tmp_path: Path) -> None:
+    """Empty cells of date, water and fish: what they may mean is there to be switched on.
+
+    In a wide log a rod without a bait was not fished; one with a bait needs its count.
+    """
+    found = proposal(
+        tmp_path, "Date,Lake,Bait,Hours,Fish\n12/04/2025,Alder Mere,plain,5,1\n,,mix,5,\n"
+    )
+    assert parse_layout(proposal_text(found), "x").fill_down == ()
+    assert switched_on(found, "columns").fill_down == ("Date", "Lake")
+    assert switched_on(found, '"" = "0"').values["fish"] == {"": "0"}
+    found = proposal(
+        tmp_path,
+        "Trip,Hours,Rod 1 bait,Rod 1 fish,Rod 2 bait,Rod 2 fish\n1,5,plain,,mix,0\n2,5,plain,1,,\n",
+    )
+    assert found.empty_counts == 1
+    assert switched_on(found, '"" = "0"').values["fish"] == {"": "0"}
+
+
+@pytest.mark.parametrize(
+    ("bait", "fish"),
+    [("Rod {} bait", "Rod {} fish"), ("Bait {}", "Fish {}"), ("R{} bait", "{} caught")],
+)
+def test_columns_for_each_rod_are_recognised(tmp_path: Path, bait: str, fish: str) -> None:
+    """A group of columns a rod, however the rod is written."""
+    header = ",".join(part.format(rod) for rod in (1, 2, 3) for part in (bait, fish))
+    found = proposal(tmp_path, f"Date,Lake,Hours,{header}\n12/04/2025,A,5,plain,0,mix,1,,\n")
+    assert found.rods == ("1", "2", "3")
+    assert set(found.layout.wide) == {"variant", "fish"}
+    assert found.complete
+    assert parse_layout(proposal_text(found), "x").wide == dict(found.layout.wide)
+
+
+def test_sheets_of_one_header_have_one_proposal(tmp_path: Path) -> None:
+    """A sheet a month is one log: their cells are looked at together."""
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for month, cells in {"April": "05/04/2025", "May": "26/05/2025"}.items():
+        sheet = book.create_sheet(month)
+        sheet.append(["Day", "Lake", "Bait", "Hours", "Landed"])
+        sheet.append([cells, "Alder Mere", "plain", 5, 0])
+    book.save(tmp_path / "book.xlsx")
+    (found,) = proposals_for([tmp_path / "book.xlsx"])
+    assert [one.both_ways for one in found.matches if one.theirs == "Day"] == [()]
+    assert found.sessions == 2
+
+
+def test_the_names_of_the_trade() -> None:
+    """Each strong name means one column; units stand in brackets or as the last word."""
+    strong = [name for names in SYNONYMS.values() for name in names.strong.split(", ")]
+    assert sorted({name for name in strong if strong.count(name) > 1}) == []
+    assert all(plain_name(name) == name for name in strong)
+    for name, unit in {
+        "Water temp. (°F)": "F",
+        "Depth ft": "ft",
+        "Weight (lb/oz)": "lb.oz",
+        "Depth": None,
+    }.items():
+        assert unit_in_name(name) == unit
+    assert plain_name("Water temp. (°F)") == plain_name("WATER_TEMP") == "water temp"

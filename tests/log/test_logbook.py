@@ -1,0 +1,335 @@
+"""The logbook file: what is refused, what survives a kill, two imports at once, the digest."""
+
+from __future__ import annotations
+
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from trip_logs import season, write_flat, write_log
+
+from rodhours.errors import UnusableLogbook
+from rodhours.log import logbook as store
+from rodhours.log import logbook_file
+from rodhours.log.importing import import_paths
+from rodhours.log.logbook import open_logbook
+
+
+@pytest.fixture
+def logbook(tmp_path: Path) -> Path:
+    """A logbook with four sessions."""
+    path = tmp_path / "logbook.sqlite"
+    import_paths(write_log(tmp_path / "log", season(4)), path)
+    return path
+
+
+def test_a_missing_logbook_says_how_to_start(tmp_path: Path) -> None:
+    """Reading a logbook that is not there creates nothing."""
+    with pytest.raises(UnusableLogbook, match="rodhours import FILE"):
+        open_logbook(tmp_path / "logbook.sqlite")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_foreign_newer_and_damaged_files_are_left_alone(tmp_path: Path, logbook: Path) -> None:
+    """Text, another program's database, another layout, a cut or scribbled file: refused."""
+    good = logbook.read_bytes()
+    foreign = tmp_path / "foreign.sqlite"
+    with sqlite3.connect(foreign) as other:
+        other.execute("CREATE TABLE sessions (id)")
+    text = tmp_path / "text.sqlite"
+    text.write_text("session,hours\n" * 200)
+    newer, older = tmp_path / "newer.sqlite", tmp_path / "older.sqlite"
+    for path, layout in ((newer, store.VERSION + 1), (older, store.VERSION - 1)):
+        path.write_bytes(good)
+        with sqlite3.connect(path) as other:
+            other.execute(f"PRAGMA user_version = {layout}")
+    cut = tmp_path / "cut.sqlite"
+    cut.write_bytes(good[: len(good) // 2])
+    scribbled = tmp_path / "scribbled.sqlite"
+    scribbled.write_bytes(good[:4096] + bytes(len(good) - 4096))
+    for path, says in (
+        (foreign, "another program"),
+        (text, "not a logbook"),
+        (newer, "newer version.*Update rodhours"),
+        (older, "older version.*Import your files again into a new logbook"),
+        (cut, "damaged"),
+        (scribbled, "damaged"),
+        (tmp_path, "not a file"),
+    ):
+        before = path.read_bytes() if path.is_file() else None
+        with pytest.raises(UnusableLogbook, match=says):
+            open_logbook(path)
+        with pytest.raises(UnusableLogbook, match=says):
+            import_paths([tmp_path / "log"], path)
+        assert (path.read_bytes() if path.is_file() else None) == before
+
+
+def test_an_upgrade_brings_an_older_file_up_to_date(
+    logbook: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where a later version gives the statements, they are run once, and what was held stays."""
+    later = ("CREATE TABLE later (id)", f"PRAGMA user_version = {store.VERSION + 1}")
+    for module in (store, logbook_file):
+        monkeypatch.setattr(module, "UPGRADES", {store.VERSION: later})
+    for module in (store, logbook_file):
+        monkeypatch.setattr(module, "VERSION", module.VERSION + 1)
+    for _ in range(2):
+        with open_logbook(logbook) as book:
+            assert book.counts().stints == 12
+            assert book._all("SELECT count(*) AS rows FROM later")[0]["rows"] == 0
+
+
+def test_settings_are_remembered(logbook: Path) -> None:
+    """A setting outlives the open file, can be changed and forgotten, and is no content."""
+    with open_logbook(logbook) as book:
+        before = book.content_sha256()
+        assert book.setting("reference") is None
+        book.set_setting("reference", "plain")
+    with open_logbook(logbook) as book:
+        assert book.setting("reference") == "plain"
+        assert book.content_sha256() == before
+        book.set_setting("reference", "pellet-10")
+        assert book.setting("reference") == "pellet-10"
+        book.set_setting("reference", None)
+        assert book.setting("reference") is None
+
+
+def test_counts_are_those_of_the_rows(logbook: Path) -> None:
+    """Sessions, stints, fish and dates counted from the rows of the season themselves."""
+    log = season(4)
+    with open_logbook(logbook) as book:
+        counts = book.counts()
+    assert (counts.sessions, counts.stints, counts.variants) == (4, 12, 3)
+    assert counts.fish == sum(int(row["fish"]) for row in log["stints"]) == len(log["catches"])
+    assert (counts.first_date, counts.last_date) == ("2025-04-01", "2025-04-04")
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "value"),
+    [
+        ("stints", "fish", "6"),
+        ("stints", "hours", "6.1"),
+        ("stints", "moon", "9"),
+        ("sessions", "venue", "Third Water"),
+        ("catches", "species", "tench"),
+        ("variants", "boil_s", "91"),
+    ],
+)
+def test_the_digest_sees_every_value(
+    tmp_path: Path, logbook: Path, table: str, column: str, value: str
+) -> None:
+    """One other value anywhere in the log is another digest."""
+    log = season(4)
+    if column == "fish":
+        log["catches"] = []
+    log[table][0][column] = value
+    other = tmp_path / "other.sqlite"
+    assert import_paths(write_log(tmp_path / "other", log), other).complete
+    with open_logbook(logbook) as a, open_logbook(other) as b:
+        assert a.content_sha256() != b.content_sha256()
+
+
+IMPORT = """
+import sys
+from rodhours.log.importing import import_paths
+
+import_paths(sys.argv[1:2], sys.argv[2])
+"""
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from rodhours.log import logbook as store
+from rodhours.log import logbook_file
+from rodhours.log.importing import import_paths
+
+log, path, moment = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
+plain = store.Logbook._insert
+
+def insert(self, table, columns):
+    global moment
+    # SQLite's own memory is made small, so that pages are on disk long before the commit.
+    self._connection.execute("PRAGMA cache_size = 5")
+    for start in range(0, len(next(iter(columns.values()))), 20):
+        part = {name: column[start : start + 20] for name, column in columns.items()}
+        plain(self, table, part)
+        moment -= len(next(iter(part.values())))
+        if moment < 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+store.Logbook._insert = insert
+import_paths([log], path, replace=True)
+"""
+
+
+def kill_an_import(new: Path, logbook: Path, moment: int) -> bool:
+    """Import in a process of its own that is killed at that moment; whether it was."""
+    done = subprocess.run(
+        [sys.executable, "-c", KILLED, str(new), str(logbook), str(moment)], capture_output=True
+    )
+    assert done.returncode in (0, -signal.SIGKILL), done.stderr.decode()
+    return done.returncode != 0
+
+
+def check_kills(folder: Path, moments: list[int], sessions: int) -> None:
+    """After each kill the logbook is the old one; after the last, whole import the new one."""
+    old = write_flat(folder / "old.csv", season(sessions))
+    log = season(sessions + 5)
+    for row in log["stints"]:
+        row["moon"] = "new"
+    new = write_flat(folder / "new.csv", log)
+    logbook, whole = folder / "logbook.sqlite", folder / "whole.sqlite"
+    assert import_paths([old], logbook).complete
+    assert import_paths([new], whole).complete
+    with open_logbook(logbook) as book:
+        before = book.content_sha256()
+    with open_logbook(whole) as book:
+        after = book.content_sha256()
+    killed = unfinished = 0
+    for moment in moments:
+        was_killed = kill_an_import(new, logbook, moment)
+        killed += was_killed
+        unfinished += logbook.with_name("logbook.sqlite-journal").exists()
+        with open_logbook(logbook) as book:
+            assert book.content_sha256() == (before if was_killed else after)
+            if not was_killed:
+                assert book.undo() is not None
+                assert book.content_sha256() == before
+    # Most kills must come while pages of the new version are in the file already.
+    assert killed >= unfinished > len(moments) // 2
+    assert not kill_an_import(new, logbook, 10**9)
+    with open_logbook(logbook) as book:
+        assert book.content_sha256() == after
+
+
+def test_a_killed_import_leaves_the_old_logbook(tmp_path: Path) -> None:
+    """kill -9 among the sessions and among the stints, with pages already written."""
+    check_kills(tmp_path, [3, 200, 500], sessions=150)
+
+
+@pytest.mark.full
+def test_imports_killed_at_many_moments(tmp_path: Path) -> None:
+    """Forty moments over the whole of a larger import, by the same rule."""
+    moments = random.Random(5).sample(range(6500), 40)
+    check_kills(tmp_path, moments, sessions=1500)
+
+
+@pytest.mark.full
+def test_imports_killed_at_many_times(tmp_path: Path) -> None:
+    """The same by the clock: wherever the process is, the logbook is the old or the new one."""
+    old, new = (write_flat(tmp_path / f"{n}.csv", season(n)) for n in (100, 8000))
+    logbook, whole = tmp_path / "logbook.sqlite", tmp_path / "whole.sqlite"
+    assert import_paths([old], logbook).complete
+    assert import_paths([new], whole).complete
+    with open_logbook(logbook) as a, open_logbook(whole) as b:
+        states = {a.content_sha256(): "old", b.content_sha256(): "new"}
+    seen = set()
+    rng = random.Random(7)
+    for _ in range(40):
+        child = subprocess.Popen([sys.executable, "-c", IMPORT, str(new), str(logbook)])
+        time.sleep(rng.uniform(0.1, 0.9))
+        child.kill()
+        child.wait()
+        with open_logbook(logbook) as book:
+            state = states[book.content_sha256()]
+            if state == "new":
+                book.undo()
+        seen.add(state)
+    assert "old" in seen
+
+
+def test_a_first_import_that_is_killed_leaves_no_half_logbook(tmp_path: Path) -> None:
+    """A kill while the file is begun leaves an empty logbook that the next import fills."""
+    new = write_flat(tmp_path / "new.csv", season(150))
+    logbook = tmp_path / "logbook.sqlite"
+    assert kill_an_import(new, logbook, 500)
+    assert logbook.with_name("logbook.sqlite-journal").exists()
+    assert import_paths([new], logbook, dry_run=True).rows_imported == 450
+    with pytest.raises(UnusableLogbook, match="rodhours import FILE"):
+        open_logbook(logbook)
+    assert not kill_an_import(new, logbook, 10**9)
+    with open_logbook(logbook) as book:
+        assert book.counts().sessions == 150
+
+
+def test_two_imports_at_once_both_arrive(tmp_path: Path) -> None:
+    """The second waits for the first: both seasons are in the logbook, whole."""
+    logs = []
+    for number in range(4):
+        log = season(60)
+        for table in ("stints", "sessions"):
+            for row in log[table]:
+                row["session"] = f"{number} {row['session']}"
+        log["catches"] = []
+        logs.append(write_flat(tmp_path / f"{number}.csv", log))
+    logbook = tmp_path / "logbook.sqlite"
+    children = [
+        subprocess.Popen([sys.executable, "-c", IMPORT, str(path), str(logbook)]) for path in logs
+    ]
+    assert [child.wait() for child in children] == [0] * 4
+    with open_logbook(logbook) as book:
+        assert book.counts().sessions == 240
+
+
+def test_a_busy_logbook_says_so(logbook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A writer that does not end is reported in plain words, and nothing is changed."""
+    monkeypatch.setattr(store, "BUSY_SECONDS", 0.05)
+    other = sqlite3.connect(logbook, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    path = write_flat(logbook.parent / "more.csv", season(6))
+    with pytest.raises(UnusableLogbook, match="busy"):
+        import_paths([path], logbook)
+    other.execute("ROLLBACK")
+    other.close()
+    with open_logbook(logbook) as book:
+        assert book.counts().sessions == 4
+
+
+LIMITED = """
+import resource, sys
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), resource.RLIM_INFINITY))
+sys.argv = ["rodhours", *sys.argv[2:]]
+from rodhours.cli.main import run
+run()
+"""
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "import",
+        "workbook",
+        pytest.param("export", marks=pytest.mark.full),
+    ],
+)
+def test_a_disk_without_room_is_said_in_one_line(tmp_path: Path, command: str) -> None:
+    """Files that cannot grow: exit code 4, one line, and the logbook as it was."""
+    path = tmp_path / "logbook.sqlite"
+    import_paths([write_flat(tmp_path / "old.csv", season(30))], path)
+    new = write_flat(tmp_path / "new.csv", season(90))
+    with open_logbook(path) as book:
+        before = book.content_sha256()
+    arguments = {
+        "import": ["import", str(new)],
+        "export": ["export", str(tmp_path / "out")],
+        "workbook": ["export", str(tmp_path / "out.xlsx")],
+    }[command]
+    room = path.stat().st_size if command == "import" else 1500
+    done = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(room), *arguments, "--logbook", str(path)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 4, done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+    assert not list(tmp_path.glob("out*"))
+    assert not list(tmp_path.glob(".*part*"))
+    with open_logbook(path) as book:
+        assert book.content_sha256() == before

@@ -1,0 +1,240 @@
+"""Pictures: what they show is said in words and in a table, and they are the same every time."""
+
+import itertools
+import math
+import re
+import xml.etree.ElementTree as ElementTree
+from functools import cache
+
+import pytest
+import seaborn
+from drawings import sound
+from matplotlib.figure import Figure
+from seasons import (
+    CASES,
+    HOSTILE,
+    OTHER_SCRIPTS,
+    TWELVE,
+    VARIANTS,
+    a_comparison,
+    a_result,
+    a_season,
+    a_summary,
+    contrast,
+)
+
+from rodhours.report import pictures
+from rodhours.report.calendar import calendar
+from rodhours.report.pictures import calendar as calendar_picture
+from rodhours.report.pictures.rows import interval, ratio_steps
+from rodhours.report.pictures.style import HUES, INK, PAPER, SOFT, WIDTH
+from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.tallies import variant_order
+
+
+def pictures(stints, result):
+    order = variant_order(stints, result)
+    return {
+        "answer": pictures.headline_ratios(result, order),
+        "rates": pictures.catch_rates(a_summary(stints), order, result.reference, 0.95),
+        "ratios": pictures.rate_ratios(result, order),
+        "hours": pictures.season_calendar(stints, order, result.reference),
+    }
+
+
+@cache
+def pictures_of(name):
+    """The pictures of one of the logs, drawn once."""
+    return pictures(*CASES[name])
+
+
+@pytest.fixture(scope="module", params=CASES)
+def drawn(request):
+    """All pictures of one log."""
+    return request.param, pictures_of(request.param)
+
+
+def texts(svg):
+    root = ElementTree.fromstring(svg)
+    return [node.text for node in root.iter() if node.tag.endswith("}text") and node.text]
+
+
+def test_each_picture_is_well_formed_said_in_words_and_asks_for_nothing(drawn):
+    """One <svg> that scales with the page, its alt text as its accessible name, text within its
+    edges, nothing drawn at nan or inf; no address, script or style that would leak onto the page.
+    """
+    for picture in drawn[1].values():
+        sound(picture)
+
+
+def test_each_picture_has_its_numbers_as_a_table(drawn):
+    """Every variant drawn is in the table and in the alt text."""
+    name, made = drawn
+    stints, result = CASES[name]
+    fished = set(stints["variant"])
+    for key in ("rates", "hours"):
+        assert fished <= set(made[key].table["Variant"])
+        assert all(variant in made[key].alt for variant in fished)
+    compared = [one.variant for one in result.comparisons]
+    assert list(made["answer"].table["Variant"]) == compared
+    assert set(made["ratios"].table["Variant"]) == set(compared)
+
+
+def test_ids_of_different_pictures_never_meet(drawn):
+    """Pictures share a page, so an id is used once in it."""
+    ids = [i for p in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', p.svg)]
+    assert len(ids) == len(set(ids)) > 0
+
+
+@pytest.mark.parametrize("name", ["a season", "twelve variants, 400 trips"])
+def test_the_same_input_gives_the_same_bytes(name):
+    """No date, no chance, no order of a set in the drawing."""
+    first, second = pictures_of(name), pictures(*CASES[name])
+    assert {k: p.svg for k, p in first.items()} == {k: p.svg for k, p in second.items()}
+
+
+def test_settings_of_the_machine_do_not_show():
+    """A reader's own drawing settings change nothing."""
+    import matplotlib as mpl
+
+    stints, result = CASES["a season"]
+    plain = pictures_of("a season")
+    with mpl.rc_context({"font.size": 30, "lines.linewidth": 9, "axes.facecolor": "red"}):
+        changed = pictures(stints, result)
+    assert [picture.svg for picture in changed.values()] == [p.svg for p in plain.values()]
+
+
+def test_labels_are_shown_as_they_are():
+    """Markup, quotes, formula signs, colours and other scripts in a name stay text."""
+    stints = a_season(("plain", HOSTILE, OTHER_SCRIPTS))
+    result = a_result([a_comparison(HOSTILE), a_comparison(OTHER_SCRIPTS)])
+    made = pictures(stints, result)
+    for picture in made.values():
+        assert "<script" not in picture.svg
+        assert OTHER_SCRIPTS in texts(picture.svg)
+    rates = "".join(texts(made["rates"].svg)).replace(" ", "")
+    assert HOSTILE.replace(" ", "") in rates
+
+
+def an_axis():
+    """An axis from a half to double in either direction."""
+    axes = Figure().add_subplot()
+    axes.set(xscale="log", yscale="log", xlim=(0.5, 2.0), ylim=(0.5, 2.0))
+    return axes
+
+
+def test_an_open_limit_is_an_arrow():
+    """A missing limit is drawn as a line that goes on, never as an end."""
+    made = pictures_of("open limits")["answer"]
+    assert {"no fish; below 0.34", "above 2.90"} <= set(texts(made.svg))
+    # A closed interval has line and mark; each open side adds one arrowhead.
+    axes = an_axis()
+    drawn = []
+    for low, high in ((0.8, 1.5), (0.8, None), (None, 1.5), (None, None)):
+        before = len(axes.lines)
+        interval(axes, 1.0, (1.2, low, high), VariantStyle("k", "o"))
+        drawn.append(len(axes.lines) - before)
+    assert drawn == [2, 3, 3, 4]
+
+
+def test_an_interval_wider_than_the_axis_is_an_arrow_too():
+    """A limit past the end of the axis is not drawn as if it ended there."""
+    for upright, arrows in ((False, ["<", ">"]), (True, ["v", "^"])):
+        axes = an_axis()
+        interval(axes, 1.0, (1.2, 0.1, 40.0), VariantStyle("k", "o"), upright=upright)
+        assert [line.get_marker() for line in axes.lines[1:3]] == arrows
+
+
+@pytest.mark.parametrize("room", [300, 180, 90, 60])
+def test_steps_of_ratios_mirror_each_other_and_keep_apart(room):
+    """Decimal steps, as many above 1 as below, names that do not meet however little the room."""
+    steps = ratio_steps(1 / 40, 40, room, lambda _: 13.0)
+    assert steps[1.0] == "1"
+    assert all(float(name) == tick and len(name) <= 4 for tick, name in steps.items())
+    apart = [room * math.log(b / a) / math.log(40**2) for a, b in itertools.pairwise(steps)]
+    assert min(apart) >= 13
+    assert len(steps) >= 3
+    above = [tick for tick in steps if tick > 1]
+    below = [tick for tick in steps if tick < 1]
+    assert len(above) == len(below)
+    assert [round(1 / tick) for tick in reversed(below)] == pytest.approx(above, rel=0.12)
+
+
+def test_a_variant_looks_the_same_in_every_picture_and_the_reference_is_ink():
+    """One colour and one marker a variant; hues for up to five besides the reference."""
+    look = variant_styles(VARIANTS, "plain")
+    assert look["plain"].colour == INK
+    assert len({mark.marker for mark in look.values()}) == len(VARIANTS)
+    assert len({mark.colour for mark in look.values()}) == len(VARIANTS)
+    many = variant_styles(TWELVE, "plain")
+    assert len({mark.marker for mark in many.values()}) == 12
+    assert {mark.colour for name, mark in many.items() if name != "plain"} == {SOFT}
+
+
+def test_colours_stand_out_from_the_paper():
+    """Graphics reach 3:1 and text 4.5:1 (Web Content Accessibility Guidelines 2.1)."""
+    assert all(contrast(hue, PAPER) >= 3 for hue in HUES)
+    assert contrast(INK, PAPER) >= 4.5
+    assert contrast(SOFT, PAPER) >= 4.5
+
+
+def test_hues_are_those_of_the_palette_that_stand_out_on_white():
+    """Of seaborn's colour-blind palette all colours, and only those, that reach 3:1 on white."""
+    palette = seaborn.color_palette("colorblind").as_hex()
+    assert set(HUES) == {colour for colour in palette if contrast(colour, "#ffffff") >= 3}
+    assert len(HUES) == 5
+
+
+@pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 400 trips"])
+def test_words_are_never_in_a_hue(name):
+    """Hues reach 3:1, which is enough for graphics only: all text is in ink or soft ink."""
+    for picture in pictures_of(name).values():
+        for style in re.findall(r'<text style="([^"]*)"', picture.svg):
+            assert "hue" not in style
+            assert "#" not in style or f"var(--soft, {SOFT})" in style or INK in style
+
+
+def test_a_mark_stands_on_the_day_of_its_trip(monkeypatch):
+    """In the lane of its variant and water each trip has one mark, later trips further right,
+    days apart in proportion; undated ones after all others; the table has the log's hours."""
+    stints = a_season(("plain", "pellet-20"), trips=12, days_between=9)
+    stints.loc[stints["session"] == "trip 3", "date"] = None
+    drawn_marks = []
+    inner = calendar_picture._marks
+
+    def keep(axes, own, y, mark, most):
+        drawn_marks.append((y, own))
+        return inner(axes, own, y, mark, most)
+
+    monkeypatch.setattr(calendar_picture, "_marks", keep)
+    made = pictures.season_calendar(stints, ["plain", "pellet-20"], "plain")
+    lanes = drawn_marks
+    assert len({y for y, _ in lanes}) == len(lanes) == 4
+    dates = stints.groupby("session")["date"].first()
+    for _, own in lanes:
+        rows = stints[
+            (stints["variant"] == own["variant"].iloc[0])
+            & (stints["venue"] == own["venue"].iloc[0])
+        ]
+        spent = rows.groupby("session")["hours"].sum()
+        days = dates[spent.index].sort_values(na_position="last")
+        assert own["rod_hours"].to_list() == pytest.approx(spent[days.index].to_list())
+        xs = own["x"].to_numpy()[: days.notna().sum()]
+        apart = days.dropna().diff().dt.days.to_numpy()[1:]
+        ratios = (xs[1:] - xs[:-1]) / apart
+        assert ratios == pytest.approx(ratios[0] if len(ratios) else 1.0)
+        assert (own["x"].diff().dropna() > 0).all()
+    table = made.table
+    assert sum(float(cell) for cell in table["Rod-hours"]) == pytest.approx(stints["hours"].sum())
+    assert table["Fish"].sum() == stints["fish"].sum()
+
+
+def test_a_crowded_calendar_adds_hours_up():
+    """400 trips stand closer than marks can: no hour is lost where they are added up."""
+    stints, result = CASES["twelve variants, 400 trips"]
+    order = variant_order(stints, result)
+    season = calendar(stints, order)
+    placed, _ = calendar_picture._places(season, 100.0, WIDTH - 10)
+    assert len(placed) < len(season.marks)
+    assert placed["rod_hours"].sum() == pytest.approx(stints["hours"].sum())
+    assert placed["x"].between(100, WIDTH - 5).all()

@@ -1,0 +1,135 @@
+"""The opening sentence: every verdict, every missing number, both bases.
+
+The worked example is that of the project's own brief; of the others the words that carry their
+meaning. That no number in them is made up is held by `test_numbers_in_sentences`.
+"""
+
+import pytest
+
+from report.seasons import NOTHING, a_comparison, a_result
+from rodhours.evidence.results import AllTripsEstimate
+from rodhours.words.answer import headline, rests_on, tally
+
+
+def sentence(margin=1.25, **changes):
+    return headline(a_comparison(**{"rod_hours": 1050.0} | changes), a_result(margin=margin))
+
+
+def test_the_worked_example_is_said_word_for_word():
+    """The sentence that the project promises its readers."""
+    assert sentence() == (
+        "Not settled: on the 31 trips that had both in the water, pellet-20 caught 1.31 times as "
+        "fast as plain; with 95 % confidence between 0.86 and 2.02 times."
+    )
+
+
+NO_LIMITS = {"verdict": "too little to say", "low": None, "high": None, **NOTHING}
+TOO_WIDE = AllTripsEstimate(1.8, 0.05, 40.0, 0.5, fish=52, rod_hours=1290.0, sessions=45)
+CASES = {
+    "ahead": ({"verdict": "ahead", "ratio": 1.5, "low": 1.1}, ["Ahead: "]),
+    "behind": ({"verdict": "behind", "ratio": 0.5, "low": 0.3, "high": 0.8}, ["Behind: "]),
+    "level names its margin": (
+        {"verdict": "level", "ratio": 1.0, "low": 0.9, "high": 1.12},
+        ["Level: ", "within 1.25 times of each other"],
+    ),
+    "a small lead says so": (
+        {"verdict": "ahead", "ratio": 1.1, "low": 1.02, "high": 1.19},
+        ["Ahead, but by little: "],
+    ),
+    "a small lag too": (
+        {"verdict": "behind", "ratio": 0.9, "low": 0.82, "high": 0.98},
+        ["Behind, but by little: "],
+    ),
+    "no limit, no small lead": ({"verdict": "ahead", "low": 1.1, "high": None}, ["Ahead: "]),
+    "one trip": (
+        {"sessions": 1, "shared_sessions": 1},
+        ["on the one trip that had both in the water"],
+    ),
+    "an open end is named": (
+        {"verdict": "ahead", "low": 1.2, "high": None},
+        ["at least 1.20 times, with no upper limit"],
+    ),
+    "no limits": (NO_LIMITS, ["Too little to say: ", "no limit can be set on either side"]),
+    # A zero is said as no fish, with its hours and the highest ratio that fits.
+    "no fish": (
+        {"verdict": "behind", "ratio": 0.0, "low": 0.0, "high": 0.34, "fish": 0},
+        [
+            "pellet-20 caught no fish in 1,050 rod-hours",
+            "30 fish in 1,100 rod-hours",
+            "at most 0.34 times as fast",
+        ],
+    ),
+    "no fish on the reference": (
+        {"verdict": "ahead", "ratio": None, "low": 2.9, "high": None, "reference_fish": 0},
+        ["plain caught no fish in 1,100 rod-hours", "no ratio", "at least 2.90 times as fast"],
+    ),
+    "no fish on either": (
+        NO_LIMITS | {"ratio": None, "fish": 0, "reference_fish": 0},
+        ["neither pellet-20 in 1,050 rod-hours nor plain in 1,100 rod-hours caught a fish."],
+    ),
+    "no fit gives the counts": (
+        NO_LIMITS | {"ratio": None, "fish": 2, "reference_fish": 1},
+        ["2 fish in 1,050", "1 fish in 1,100", "no ratio can be worked out"],
+    ),
+    # The first sentence read alone must not pass for a same-trip answer.
+    "all trips": (
+        {"basis": "all trips", "sessions": 45, "shared_sessions": 2, "verdict": "ahead"},
+        ["over all 45 trips, which cannot tell bait from day"],
+    ),
+    "indirect evidence": (
+        {"sessions": 40, "shared_sessions": 6},
+        ["on the 40 trips that had two or more of the compared baits in the water"],
+    ),
+    "mostly direct evidence": ({"sessions": 38}, ["on the 31 trips that had both in the water"]),
+    # Where all trips say more, a second sentence says it and what it is worth.
+    "all trips beside": (
+        {"verdict": "too little to say", "fish": 2, "reference_fish": 1},
+        [
+            "Too little to say: on the 31 trips",
+            "from 3 fish on the two together",
+            ". Over all 45 trips pellet-20 caught 1.88 times as fast as plain, with 95 % "
+            "confidence between 1.20 and 2.95 times; but that figure cannot tell bait from day.",
+        ],
+    ),
+    "all trips say no more": (
+        {"verdict": "too little to say", "all_trips": TOO_WIDE},
+        ["Too little to say: "],
+    ),
+}
+NEVER = {
+    "no fish": "0.00",
+    "all trips": "both in the water",
+    "indirect evidence": "had both",
+    "all trips say no more": "Over all",
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_sentence_says_what_there_is_and_what_there_is_not(case):
+    """The verdict first; a missing number is named, and none is made up for it."""
+    changes, pieces = CASES[case]
+    said = sentence(**changes)
+    for piece in pieces:
+        assert piece in said
+    assert case not in NEVER or NEVER[case] not in said
+    assert not any(word in said for word in ("signific", "prove", "None", "nan", "slow"))
+
+
+def test_an_unknown_verdict_is_an_error():
+    """A verdict without words must not reach a reader."""
+    with pytest.raises(KeyError):
+        sentence(verdict="won")
+
+
+def test_what_an_answer_rests_on_counts_fish_hours_and_trips():
+    """Both baits' fish and hours, and how many trips were shared."""
+    assert rests_on(a_comparison(sessions=38, rod_hours=1050.0), "plain") == (
+        "This rests on 41 fish in 1,050 rod-hours with pellet-20 and 30 fish in 1,100 rod-hours "
+        "with plain, on 38 trips, 31 of which had both in the water."
+    )
+
+
+def test_several_comparisons_are_tallied_by_verdict():
+    """The tally counts each verdict once and names no winner."""
+    many = [a_comparison(verdict=one) for one in ("ahead", "unsettled", "unsettled")]
+    assert tally(a_result(many)) == "Against plain: one ahead and two not settled"
