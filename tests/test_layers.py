@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from code_map import GUIDE, with_map
+
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "src" / "rodhours"
 FILES = sorted(PACKAGE.rglob("*.py"))
@@ -231,3 +233,9 @@ def test_every_file_states_its_scope():
         text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
         assert text, path
         assert len(text) > 20, path
+
+
+def test_the_map_of_the_code_is_that_of_the_files():
+    """The map in DEVELOPERS.md is what the first lines of the files say."""
+    guide = GUIDE.read_text(encoding="utf-8")
+    assert with_map(guide) == guide

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import statsmodels.api as sm
-from independent_model import PlainModel
 from scipy.optimize import brentq
 from scipy.stats import t as student
 
+from independent_model import PlainModel
 from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
 from rodhours.evidence.session_model.fit import NO_SESSIONS, POISSON, Fit, climb, fit
 from rodhours.evidence.session_model.likelihood import evaluate

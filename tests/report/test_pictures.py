@@ -23,7 +23,7 @@ from seasons import (
     contrast,
 )
 
-from rodhours.report import pictures
+from rodhours.report import pictures as drawn_by
 from rodhours.report.calendar import calendar
 from rodhours.report.pictures import calendar as calendar_picture
 from rodhours.report.pictures.rows import interval, ratio_steps
@@ -35,10 +35,10 @@ from rodhours.report.tallies import variant_order
 def pictures(stints, result):
     order = variant_order(stints, result)
     return {
-        "answer": pictures.headline_ratios(result, order),
-        "rates": pictures.catch_rates(a_summary(stints), order, result.reference, 0.95),
-        "ratios": pictures.rate_ratios(result, order),
-        "hours": pictures.season_calendar(stints, order, result.reference),
+        "answer": drawn_by.headline_ratios(result, order),
+        "rates": drawn_by.catch_rates(a_summary(stints), order, result.reference, 0.95),
+        "ratios": drawn_by.rate_ratios(result, order),
+        "hours": drawn_by.season_calendar(stints, order, result.reference),
     }
 
 
@@ -207,7 +207,7 @@ def test_a_mark_stands_on_the_day_of_its_trip(monkeypatch):
         return inner(axes, own, y, mark, most)
 
     monkeypatch.setattr(calendar_picture, "_marks", keep)
-    made = pictures.season_calendar(stints, ["plain", "pellet-20"], "plain")
+    made = drawn_by.season_calendar(stints, ["plain", "pellet-20"], "plain")
     lanes = drawn_marks
     assert len({y for y, _ in lanes}) == len(lanes) == 4
     dates = stints.groupby("session")["date"].first()

@@ -7,8 +7,8 @@ import re
 from pathlib import Path
 
 import pytest
-from note_examples import EXAMPLES, note
 
+from note_examples import EXAMPLES, note
 from rodhours import evidence
 from rodhours.evidence.result import Note
 from rodhours.words.notes import NO_ALL_CLEAR, TEXTS, TOGETHER, gathered, heading, parts, says

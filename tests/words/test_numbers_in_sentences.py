@@ -18,10 +18,10 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from note_examples import DERIVED, EXAMPLES
 
 import odd_seasons
 import rodhours
+from note_examples import DERIVED, EXAMPLES
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Note, Result
 from rodhours.evidence.results import Comparison, ComparisonResult

@@ -1,6 +1,6 @@
 """What one season's page says, section by section, as a frozen value: free of any layout.
 
-Sentences come from wording, pictures from figures; this file decides their order alone.
+Sentences come from the words, pictures from `pictures`; this file decides their order alone.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """The sheet to take to the bank: a rotation as printed pages with boxes to fill in.
 
-Scope: which rows go on which page and how high they are; the words come from wording.
+Scope: which rows go on which page and how high they are; the words come from the words.
 """
 
 from __future__ import annotations

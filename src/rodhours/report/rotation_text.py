@@ -1,6 +1,6 @@
 """A rotation as plain text, its CSV for the log, and the packing list of blind bags.
 
-Scope: order and layout alone; sentences come from wording.
+Scope: order and layout alone; sentences come from the words.
 """
 
 from __future__ import annotations

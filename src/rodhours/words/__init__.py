@@ -1,1 +1,1 @@
-"""Every sentence that a reader sees, made from plain numbers; knows no frame, file or HTML."""
+"""Every sentence that a reader of answers sees, made from typed results."""

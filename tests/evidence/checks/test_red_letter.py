@@ -6,9 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.api as sm
-from independent_model import PlainModel
 
 import simulated_seasons as seasons
+from independent_model import PlainModel
 from rodhours.evidence.basis import Basis
 from rodhours.evidence.checks.red_letter import RedLetterTrip, red_letter_trip
 from rodhours.evidence.session_model.fit import POISSON, climb
