@@ -25,9 +25,10 @@ LAYERS = {
     "errors": set(),
     "version": set(),
     "near": set(),
+    "counts": set(),
     "whole_files": {"errors"},
-    "words": {"errors", "evidence", "kitchen", "planning", "simulate"},
-    "log": {"errors", "near", "whole_files", "words"},
+    "words": {"errors", "counts", "log", "evidence", "kitchen", "planning", "simulate"},
+    "log": {"errors", "near", "counts", "whole_files"},
     "evidence": {"errors", "near", "version", "words"},
     "kitchen": {"errors", "near", "evidence"},
     "simulate": {"errors", "evidence"},
@@ -95,6 +96,17 @@ def test_the_kitchen_knows_results_alone_of_the_evidence():
         "rodhours.evidence.result",
         "rodhours.evidence.results",
     }
+
+
+def test_a_result_alone_asks_the_words():
+    """The evidence knows no sentence: what a result says when it is shown is asked for late."""
+    asking = {
+        path.relative_to(PACKAGE).as_posix()
+        for path in FILES
+        if layer_of(path) == "evidence"
+        and any(name.startswith("rodhours.words") for name in imports(path))
+    }
+    assert asking == {"evidence/result.py"}
 
 
 def test_layers_import_one_way():

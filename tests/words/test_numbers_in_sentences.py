@@ -25,6 +25,7 @@ from note_examples import DERIVED, EXAMPLES
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Note, Result
 from rodhours.evidence.results import Comparison, ComparisonResult
+from rodhours.evidence.season_by_season import season_by_season
 from rodhours.words import answer, first_screen, report
 from rodhours.words import summary as rates
 from rodhours.words.notes import TOGETHER, gathered, says
@@ -81,11 +82,11 @@ def said(text: str, *sources: Any, derived: list[float] | None = None) -> Said:
 
 def untrue(one: Said) -> list[str]:
     """The figures of a text that no value accounts for."""
-    text = one.text
-    for name in sorted(one.names, key=len, reverse=True):
-        text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", "", text)
+    text = one.text.replace(" chances in 100", " %")
     for phrase in PHRASES:
         text = text.replace(phrase, "")
+    for name in sorted(one.names, key=len, reverse=True):
+        text = re.sub(rf"(?<!\w){re.escape(name)}(?!\w)", "", text)
     return [
         found.group()
         for found in _FIGURE.finditer(text)
@@ -200,6 +201,12 @@ def stints_of(name: str) -> pd.DataFrame:
     return stints
 
 
+def dated(name: str) -> pd.DataFrame:
+    """Its stints, with a date that is missing where the log has none."""
+    stints = stints_of(name)
+    return stints if "date" in stints else stints.assign(date=pd.NaT)
+
+
 def catches_of(name: str) -> pd.DataFrame:
     """Its fish with their weights in kilograms (the international pound is 0.45359237 kg)."""
     catches = odd_seasons.SEASONS[name]().get("catches", pd.DataFrame())
@@ -227,8 +234,10 @@ RESULTS: list[tuple[str, Callable[[str], Result]]] = [
     ("response", lambda name: rodhours.respond(stints_of(name), recipes_of(name), "pellet_pct")),
     ("running", lambda name: rodhours.running_looks(stints_of(name), "plain")),
     ("sizes", lambda name: rodhours.sizes(catches_of(name), "plain")),
+    ("next season", lambda name: rodhours.next_season(stints_of(name), "plain")),
+    ("season by season", lambda name: season_by_season(dated(name), "plain")),
 ]
-MAY_BE_REFUSED = {"response", "running", "sizes"}
+MAY_BE_REFUSED = {"response", "running", "sizes", "next season", "season by season"}
 LONG = {"twelve variants", "400 trips"}
 SHORT = {"one trip", "no fish at all", "one variant"}
 

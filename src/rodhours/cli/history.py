@@ -12,8 +12,8 @@ def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = Fals
     Each with its files and the SHA-256 of their bytes, the time zone, what it brought, and
     whether it was taken back. With --json the list is the same, the newest first too.
     """
+    from rodhours.log import change_texts as words
     from rodhours.log.logbook import open_logbook
-    from rodhours.words import history as words
 
     with open_logbook(logbook) as book:
         changes = book.changes()[::-1]

@@ -52,8 +52,8 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
 
 
 def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> None:
+    from rodhours.log.layout import proposal_words as words
     from rodhours.log.layout.proposal_text import proposal_text
-    from rodhours.words import layouts as words
 
     says = words.fish_only(proposal.place) if proposal.fish_only else str(error)
     if as_json:
@@ -66,8 +66,8 @@ def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> No
 
 
 def _ask(error: LayoutNeeded, proposal: Proposal) -> Path | None:
+    from rodhours.log.layout import proposal_words as words
     from rodhours.report.layout_text import layout_text
-    from rodhours.words import layouts as words
 
     talk(str(error))
     talk("")

@@ -43,9 +43,9 @@ def leave_out(
         raise UsageError(
             'Say why, for every answer will name it: rodhours leave-out SESSION --because "…"'
         )
+    from rodhours.log import change_texts as words
     from rodhours.log.cells.texts import label
     from rodhours.log.logbook import open_logbook
-    from rodhours.words import history as words
 
     who = None if angler is None else label(angler)
     with open_logbook(logbook) as book:

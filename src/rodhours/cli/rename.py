@@ -29,9 +29,9 @@ def rename(
     """
     if not old or not new or not old.strip() or not new.strip():
         raise UsageError("Name both labels: rodhours rename OLD NEW")
+    from rodhours.log import change_texts as words
     from rodhours.log.cells.texts import label
     from rodhours.log.logbook import open_logbook
-    from rodhours.words import history as words
 
     with open_logbook(logbook) as book:
         renamed = book.rename_variant(label(old), label(new), dry_run)

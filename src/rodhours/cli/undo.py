@@ -29,8 +29,8 @@ def undo(
 
     Whichever it is, what holds then is what the other changes say, as if it had never been made.
     """
+    from rodhours.log import change_texts as words
     from rodhours.log.logbook import open_logbook
-    from rodhours.words import history as words
     from rodhours.words.numbers import tallied
 
     with open_logbook(logbook) as book:

@@ -15,12 +15,12 @@ from functools import cache
 from typing import Any
 
 from rodhours.errors import RefusedRows, UsageError
+from rodhours.log import change_texts as words
 from rodhours.log.batches import held_batches
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
 from rodhours.near import near_names
-from rodhours.words import history as words
 
 
 @dataclass(frozen=True)

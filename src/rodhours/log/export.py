@@ -16,13 +16,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rodhours.counts import listed
 from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
 from rodhours.log.formula_text import begins_like_formula, guarded
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.whole_files import write_together
-from rodhours.words.numbers import listed
 
 if TYPE_CHECKING:
     from openpyxl import Workbook

@@ -30,7 +30,6 @@ from rodhours.log.rejects import write_rejects
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import Checked, check_log
 from rodhours.log.weight_unit import remember_weight_unit
-from rodhours.words.weights import not_a_weight_form
 
 
 @dataclass(frozen=True)
@@ -154,7 +153,7 @@ def import_paths(
     UnusableLogbook where the logbook cannot be used, UsageError for an unknown zone or unit.
     """
     if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
-        raise UsageError(not_a_weight_form(weight_unit, WEIGHT_FORMS))
+        raise UsageError(f"The weight unit is one of {', '.join(WEIGHT_FORMS)}, not {weight_unit}.")
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
     given = _Given(laid, zone if zone is not None else laid.zone, weight_unit, angler)

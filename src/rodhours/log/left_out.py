@@ -10,9 +10,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from rodhours.errors import UsageError
+from rodhours.log import change_texts as words
 from rodhours.log.history import LEAVE_OUT, TAKE_BACK, record, standing
 from rodhours.near import near_names
-from rodhours.words import history as words
 
 
 @dataclass(frozen=True)

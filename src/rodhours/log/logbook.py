@@ -23,6 +23,7 @@ from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.log import aliases, batches, history, left_out, undoing
 from rodhours.log.aliases import Labels, Opening, Renamed
 from rodhours.log.batches import check_code
+from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
 from rodhours.log.left_out import LeftOut
 from rodhours.log.logbook_file import check_file, is_missing, plain_words
@@ -43,7 +44,6 @@ from rodhours.log.schema import (
 )
 from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED
-from rodhours.words.history import no_such_change
 
 __all__ = [
     "BATCH_DATA",

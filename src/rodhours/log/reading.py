@@ -9,8 +9,10 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.cells.cell import CellForm, cell_reader, kept_column, no_value, read_column
+from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.fish_only import is_fish_only
@@ -27,8 +29,6 @@ from rodhours.log.table import (
 )
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 from rodhours.near import near_names
-from rodhours.words import layouts as words
-from rodhours.words.numbers import listed
 
 ALIKE = 0.8
 """How alike a column name must be to one of ours to be taken for a slip of it."""

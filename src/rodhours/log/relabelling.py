@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rodhours.log.aliases import Labels
+from rodhours.log.change_texts import not_the_renamed_recipe, read_as
 from rodhours.log.table import Log, Rows
 from rodhours.log.unfished import PLANNED
-from rodhours.words.history import not_the_renamed_recipe, read_as
 
 LABELLED = ("stints", "catches", "variants")
 

@@ -9,9 +9,9 @@ from typing import Any
 
 from rodhours.errors import UsageError
 from rodhours.log.aliases import Labels, labels_of
+from rodhours.log.change_texts import no_such_change, taken_back_before
 from rodhours.log.history import Change, changes, now
 from rodhours.log.recipe_rows import held_recipes
-from rodhours.words.history import no_such_change, taken_back_before
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.layout import LEAVE_OUT
 from rodhours.log.layout.proposal_text import match_lines, missing_line
 from rodhours.log.layout.propose import Match, Proposal
 from rodhours.log.layout.toml import one_line
 from rodhours.report.text_tables import columns, wrapped
-from rodhours.words import layouts as words
 
 LONGEST_NAME = 24
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rodhours.words.history import some
+from rodhours.log.change_texts import some
 from rodhours.words.numbers import listed, tallied
 
 

@@ -12,7 +12,7 @@ from rodhours.evidence.results import CheckResult
 from rodhours.words.check_notes import CHECK_TEXTS
 from rodhours.words.compare_notes import COMPARISON_TEXTS
 from rodhours.words.fish_counted import FISH_TEXTS
-from rodhours.words.history import sessions_left_out
+from rodhours.words.left_out import sessions_left_out
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
 from rodhours.words.response_notes import RESPONSE_TEXTS

@@ -7,7 +7,10 @@ carries a limit across 1 or across the margin that the verdict hangs on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+
+from rodhours.counts import listed as listed
+from rodhours.counts import tallied as tallied
 
 MISSING = "–"
 UNCHANGING_PLURALS = frozenset({"fish", "landed fish", "weighed fish"})
@@ -182,11 +185,6 @@ def count(how_many: int, noun: str) -> str:
     return f"{how_many:,} {noun if how_many == 1 else plural}"
 
 
-def tallied(how_many: int, noun: str) -> str:
-    """A number of things where none is a figure too: `31 rows`, `1 row`, `0 rows`."""
-    return f"{how_many:,} {noun}{'' if how_many == 1 else 's'}"
-
-
 def the_count(how_many: int, noun: str) -> str:
     """A number of known things: `the 31 trips`, `the one trip`."""
     return f"the one {noun}" if how_many == 1 else f"the {count(how_many, noun)}"
@@ -229,14 +227,6 @@ def percent(share: float) -> str:
     if 99 < value < 100:
         return f"{math.floor(value * 100) / 100:g} %"
     return f"{value:.0f} %"
-
-
-def listed(parts: Iterable[str], last: str = "and") -> str:
-    """Words in a row: `a`, `a and b`, `a, b and c`."""
-    words = list(parts)
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
 def on_variants(by_variant: Mapping[str, int]) -> str:

@@ -13,7 +13,7 @@ from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
 from rodhours.words.fish_counted import counted_here
-from rodhours.words.history import sessions_left_out
+from rodhours.words.left_out import sessions_left_out
 from rodhours.words.numbers import MISSING, count, fish_every, number, ratio
 
 ASSUMPTIONS = {

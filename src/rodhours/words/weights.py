@@ -6,7 +6,6 @@ Weights are kilograms inside, as they were written; nothing but the last step kn
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from rodhours.words.numbers import MISSING, number
 
@@ -22,11 +21,6 @@ WEIGHT_UNIT_HELP = (
     "What a weight without a unit means: lb, kg, g, oz; or decimal lb (22.4 is 22.4 lb), or lb.oz "
     "(22.4 is 22 lb 4 oz)."
 )
-
-
-def not_a_weight_form(found: str, known: Sequence[str]) -> str:
-    """A weight unit that nobody knows."""
-    return f"The weight unit is one of {', '.join(known)}, not {found}."
 
 
 def weight(kg: float | None, unit: str = "lb") -> str:

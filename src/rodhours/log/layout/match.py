@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+from rodhours.counts import listed
 from rodhours.errors import UnusableFile
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, ROD, Layout, plain
 from rodhours.log.table import FileTable, known_columns
 from rodhours.near import near_names
-from rodhours.words.numbers import listed
 
 
 def find_column(name: str, header: Sequence[str]) -> str | None:

@@ -6,12 +6,12 @@ import re
 
 from rodhours.log.cells.texts import may_be_pounds
 from rodhours.log.cells.weights import weight_readings
+from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.propose import Match, Proposal
 from rodhours.log.layout.toml import layout_text, one_line, toml_value
 from rodhours.log.tables import Kind
-from rodhours.words import layouts as words
 
 SHOWN_FORMS = 6
 """How many forms of a column are shown with their reading."""

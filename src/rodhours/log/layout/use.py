@@ -12,11 +12,13 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.sheets import sheets_aside
 from rodhours.log.labels import look_alikes
+from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import COLUMNS, Dates, Layout, Units
 from rodhours.log.layout.match import check_columns, find_column, fits, names_of, targets
@@ -25,8 +27,6 @@ from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
 from rodhours.log.unfished import without_unfished
-from rodhours.words import layouts as words
-from rodhours.words.numbers import listed
 
 Recall = Callable[[FileTable], Remembered | None]
 

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rodhours.counts import tallied
 from rodhours.log.layout.match import rods_of
 from rodhours.log.rules.checked import Checked, Key, any_filled
 from rodhours.log.table import Rows
-from rodhours.words.numbers import tallied
 
 OF_A_STINT = ("variant", "hours", "fish", "cast_in", "cast_out")
 TELL_APART = ("date", "start", "venue", "swim")

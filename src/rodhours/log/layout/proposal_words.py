@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 
-from rodhours.words.numbers import listed, tallied
+from rodhours.counts import listed, tallied
 
 
 def either(phrases: Iterable[str]) -> str:
