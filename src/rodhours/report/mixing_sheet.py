@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, StrictUndefined
-
 from rodhours.kitchen.sheet import MixingSheet
+from rodhours.report.templates import template
 from rodhours.report.text_tables import wrapped
 from rodhours.report.unbroken import pieces
 from rodhours.words import kitchen as words
@@ -34,19 +32,15 @@ def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:
 
 def sheet_page(sheet: MixingSheet, version: str) -> str:
     """The sheet as one A4 page of HTML that asks for nothing."""
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
+    made = template(
+        "mixing_sheet.html.j2",
+        {"version": version},
+        pieces=lambda text: [
+            (piece if whole else _tied(piece), whole)
+            for piece, whole in pieces(str(text), {sheet.variant})
+        ],
     )
-    environment.filters["pieces"] = lambda text: [
-        (piece if whole else _tied(piece), whole)
-        for piece, whole in pieces(str(text), {sheet.variant})
-    ]
-    source = files("rodhours.report").joinpath("mixing_sheet.html.j2").read_text(encoding="utf-8")
-    page: str = environment.from_string(source).render(version=version, **_content(sheet))
+    page: str = made.render(_content(sheet))
     return page
 
 

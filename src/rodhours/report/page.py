@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from importlib.resources import files
-
-from jinja2 import Environment, StrictUndefined, Template
 
 from rodhours.report.outline import season_outline
 from rodhours.report.season import Season
+from rodhours.report.templates import template
 from rodhours.report.unbroken import LONGEST, pieces
 from rodhours.words import report as words
 from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
@@ -18,37 +15,31 @@ from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
 def season_page(season: Season) -> str:
     """The whole page. Raises ValueError where the season has no stint."""
     variants = {str(name) for name in season.stints["variant"].unique()}
-    template = _template(variants | {season.result.reference})
-    page: str = template.render(vars(season_outline(season)))
+    page: str = template(
+        "page.html.j2",
+        _KNOWN,
+        pieces=lambda text: [
+            (piece if whole else _tied(piece), whole)
+            for piece, whole in pieces(str(text), variants | {season.result.reference})
+        ],
+    ).render(vars(season_outline(season)))
     return page
 
 
-def _template(variants: Collection[str]) -> Template:
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    environment.globals.update(
-        longest=LONGEST,
-        fixed=words.FIXED,
-        glossary=words.GLOSSARY,
-        cautions=words.CAUTIONS,
-        nothing_limits=words.NOTHING_LIMITS,
-        what_limits=WHAT_LIMITS,
-        what_settles=WHAT_SETTLES,
-        model_columns=words.MODEL_COLUMNS,
-        model_basis=words.model_basis,
-        rows_left_out=words.rows_left_out,
-        saved_as=words.saved_as,
-    )
-    environment.filters["pieces"] = lambda text: [
-        (piece if whole else _tied(piece), whole) for piece, whole in pieces(str(text), variants)
-    ]
-    source = files("rodhours.report").joinpath("page.html.j2").read_text(encoding="utf-8")
-    return environment.from_string(source)
+_KNOWN = {
+    "longest": LONGEST,
+    "fixed": words.FIXED,
+    "glossary": words.GLOSSARY,
+    "cautions": words.CAUTIONS,
+    "nothing_limits": words.NOTHING_LIMITS,
+    "what_limits": WHAT_LIMITS,
+    "what_settles": WHAT_SETTLES,
+    "model_columns": words.MODEL_COLUMNS,
+    "model_basis": words.model_basis,
+    "rows_left_out": words.rows_left_out,
+    "saved_as": words.saved_as,
+}
+"""What the template asks for by name beside the outline."""
 
 
 def _tied(text: str) -> str:

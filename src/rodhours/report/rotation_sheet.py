@@ -7,11 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib.resources import files
-
-from jinja2 import Environment, StrictUndefined
 
 from rodhours.planning.rotation import Rotation
+from rodhours.report.templates import template
 from rodhours.words import rotation as words
 
 PORTRAIT_RODS = 3
@@ -39,15 +37,6 @@ class _Row:
 
 def rotation_sheet(plan: Rotation) -> str:
     """The sheet as HTML that asks for nothing: A4, a page for up to 24 lines of three rods."""
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    environment.filters["lettering"] = _lettering
-    source = files("rodhours.report").joinpath("rotation_sheet.html.j2").read_text(encoding="utf-8")
     lying = plan.rods > PORTRAIT_RODS
     way = "landscape" if lying else "portrait"
     trips = [_rows(plan, number) for number in range(plan.trips)]
@@ -60,7 +49,7 @@ def rotation_sheet(plan: Rotation) -> str:
         for start in range(0, plan.trips, a_page)
     ]
     shown, legend = _shown(plan.variants, LONGEST_LYING if lying else LONGEST)
-    page: str = environment.from_string(source).render(
+    page: str = template("rotation_sheet.html.j2", {}, lettering=_lettering).render(
         title=words.title(plan),
         subs=[
             words.sheet_sub(plan.parts, plan.part_hours, number, len(sheets))
