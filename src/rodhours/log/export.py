@@ -5,7 +5,6 @@ What the format has no place for (batches, marks of sessions left out) is not ex
 
 from __future__ import annotations
 
-import csv
 import gc
 import io
 import sys
@@ -19,9 +18,9 @@ from typing import TYPE_CHECKING, Any
 from rodhours.counts import listed
 from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
-from rodhours.log.formula_text import begins_like_formula, guarded
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.spreadsheet_cells import csv_text, put_text
 from rodhours.whole_files import write_together
 
 if TYPE_CHECKING:
@@ -126,14 +125,10 @@ def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
     """Each table as a CSV file: UTF-8, commas, its names in the first row."""
     files = {}
     for table in tables:
-        out = io.StringIO(newline="")
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(map(guarded, table.columns))
-        writer.writerows(
-            [guarded(cell) if isinstance(cell, str) else text_of(cell) for cell in row]
-            for row in table.rows
+        rows = (
+            [cell if isinstance(cell, str) else text_of(cell) for cell in r] for r in table.rows
         )
-        files[f"{table.name}.csv"] = out.getvalue().encode()
+        files[f"{table.name}.csv"] = csv_text([table.columns, *rows]).encode()
     return files
 
 
@@ -166,22 +161,13 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
 
 
 def _write_text(cell: Cell, text: str, table: OpenTable) -> None:
-    from openpyxl.utils.exceptions import IllegalCharacterError
-
-    try:
-        cell.value = text
-    except IllegalCharacterError:
-        cell.value = None
-    if cell.value != text:
+    if not put_text(cell, text):
         shown = text if len(text) <= 40 else text[:40] + "…"
         raise UnusableFile(
             f"A workbook cannot hold a text as it is: {shown!r}, in "
             f"{table.columns[cell.column - 1]} of {table.name}. Export to a folder of CSV files "
             "instead."
         )
-    cell.data_type = "s"
-    if begins_like_formula(text):
-        cell.quotePrefix = True
 
 
 def workbook_bytes(book: Workbook) -> bytes:
