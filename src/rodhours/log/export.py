@@ -15,13 +15,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rodhours.counts import listed
 from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.spreadsheet_cells import csv_text, put_text
-from rodhours.whole_files import write_together
+from rodhours.whole_files import require_free, write_together
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -74,6 +73,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         digest = book.content_sha256()
         left_out = tuple(mark.session for mark in book.left_out())
         batches = len(book.batches())
+        inputs = book.files_read()
         zones = _zones(book) if _has_times(tables) else ()
     if not tables[0].rows:
         raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
@@ -89,10 +89,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     else:
         folder, files = target, csv_files(tables)
     paths = [folder / name for name in files]
-    there = [str(path) for path in paths if path.exists() or path.is_symlink()]
-    if there and not force:
-        says = "there already, and left alone. Write over with --force."
-        raise UsageError(f"{listed(there)}: {says}")
+    require_free(paths, force, inputs)
     write_files(files, folder, called=target)
     same, problem = _comes_back(files, digest, zones[-1] if zones else None)
     return Exported(
