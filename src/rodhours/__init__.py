@@ -55,3 +55,7 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(importlib.import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'rodhours' has no attribute '{name}'")
+
+
+def __dir__() -> list[str]:
+    return __all__
