@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
@@ -34,5 +35,5 @@ def _first_odd(dates: pd.Series) -> object:
     texts = dates.astype(object)
     read = pd.to_datetime(texts.astype("string"), format="ISO8601", errors="coerce")
     odd = texts[texts.notna() & (read.isna() | pd.api.types.is_numeric_dtype(dates))]
-    first = odd.iloc[0] if len(odd) else None
-    return first.item() if hasattr(first, "item") else first
+    first: object = odd.iloc[0] if len(odd) else None
+    return int(first) if isinstance(first, np.integer) else first
