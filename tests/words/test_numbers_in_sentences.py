@@ -447,15 +447,16 @@ MAY_BE_REFUSED = {
     "season by season",
 }
 LONG = {"twelve variants", "400 trips"}
-SHORT = {"one trip", "no fish at all", "one variant", "no dates, no waters"}
+SHORT = {"one trip", "no fish at all", "one variant"}
+REHEARSED = {*SHORT, "no dates, no waters"}
 
 
 def cases() -> Iterator[Any]:
     """Each kind over each season; long seasons, and looks after every trip, at full size alone."""
     for name in odd_seasons.SEASONS:
         for kind, make in RESULTS:
-            slow = kind.startswith(("running", "rehearsal")) and name not in SHORT
-            full = name in LONG or slow
+            short = {"running": SHORT, "rehearsal": REHEARSED, "rehearsal, many seasons": REHEARSED}
+            full = name in LONG or name not in short.get(kind, {name})
             marks = pytest.mark.full if full else ()
             yield pytest.param(name, kind, make, id=f"{name}-{kind}", marks=marks)
 
