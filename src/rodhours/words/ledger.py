@@ -58,7 +58,10 @@ def dry_to_an_egg(variant: str, own: DryPerEgg) -> str:
 
 def off_recipe_says(batch: str, variant: str, off: Sequence[OffRecipe]) -> str:
     """Where a batch is off its recipe: each column as made and as the recipe has it."""
-    each = listed(f"{one.column} {one.as_made:.3g} instead of {one.recipe:.4g}" for one in off)
+    each = listed(
+        f"{one.column} {one.as_made:.{3 if one.as_made < 1000 else 6}g} instead of {one.recipe:.6g}"
+        for one in off
+    )
     return (
         f"Batch {batch} is off the recipe of {variant}: {each}. What it catches is not the "
         "recipe’s doing alone."
