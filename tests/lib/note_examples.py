@@ -98,6 +98,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note("favourite_conditions", same_trips_ratio=2.0, all_trips_ratio=0.9, z=-3.0),
         ("hides pellet-20", "poor trips"),
     ),
+    (
+        note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),
+        ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
+    ),
     (note("hidden_conditions", factor=1.2), ("were 1.20 times as good",)),
     (note("hidden_conditions", factor=0.8), ("only 0.80 times as good",)),
     (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 and 9 fish",)),

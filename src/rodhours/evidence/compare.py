@@ -16,7 +16,7 @@ from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.compare_notes import NoteWriter
-from rodhours.evidence.fitted import fitted_model, spread_of_difference
+from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
 from rodhours.evidence.results import (
@@ -249,9 +249,6 @@ class _Work:
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,
-            log_ratio_spread=spread_of_difference(answer.log_spread, all_answer.log_spread)
-            if has_same
-            else None,
             margin=self.margin,
             df=led_by.df if led_by.fish.sum() > 0 else None,
             fewest_df=FEWEST_DF,
