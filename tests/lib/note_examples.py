@@ -58,7 +58,14 @@ _WATER = _MONTH | {
     "mean": 17.23,
     "reference_mean": 14.1,
 }
-_RODS = {"rod": "1", "share": 0.9, "reference_share": 0.05, "rod_ratio": 2.1, "mix_ratio": 1.89}
+_RODS = {
+    "by": "rod",
+    "level": "1",
+    "share": 0.9,
+    "reference_share": 0.05,
+    "level_ratio": 2.1,
+    "mix_ratio": 1.89,
+}
 _GAPS = {
     "missing_numbers": ["T3", "T7"],
     "missing_months": ["2025-07"],
@@ -131,7 +138,11 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("no_fit", None, basis="same trips"), ("worked out from the same trips",)),
     (note("no_fit", basis="all trips"), ("for pellet-20 from all trips",)),
     (note("rods_not_logged", None), ("Log the rod",)),
-    (note("adjust_by_rod", None), ("--adjust rod",)),
+    (note("adjust_by_rod", None, columns=["rod"]), ("Rods are logged", "--adjust rod.")),
+    (
+        note("adjust_by_rod", None, columns=["rod", "spot"]),
+        ("Rods and spots are logged", "--adjust rod and with --adjust spot."),
+    ),
     (
         note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
         ("12 stints (240 rod-hours, 3 fish) were", "water_temp_c"),
@@ -228,11 +239,15 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("90 % of its rod-hours on rod 1, the reference 5 %", "rod 1 caught 2.10 times", "1.89"),
     ),
     (
-        note("rods_not_rotated", **_RODS | {"rod_ratio": 0.5, "mix_ratio": 0.56}),
+        note("rods_not_rotated", **_RODS | {"level_ratio": 0.5, "mix_ratio": 0.56}),
         ("the other rods caught 2.00 times as fast as rod 1",),
     ),
-    (note("rods_not_rotated", **_RODS | {"rod_ratio": 1.01}), ("may not matter",)),
-    (note("rods_not_rotated", **_RODS | {"rod_ratio": None}), ("cannot be told",)),
+    (
+        note("rods_not_rotated", **_RODS | {"by": "spot", "level": "gravel bar"}),
+        ("turns on the spots", "spot gravel bar caught 2.10 times", "--adjust spot"),
+    ),
+    (note("rods_not_rotated", **_RODS | {"level_ratio": 1.01}), ("may not matter",)),
+    (note("rods_not_rotated", **_RODS | {"level_ratio": None}), ("cannot be told",)),
     (note("one_batch_each", batches=1, reference_batches=3), ("pellet-20 was fished from one",)),
     (note("one_batch_each", batches=None, reference_batches=1), ("The reference was fished",)),
     (
@@ -276,7 +291,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
 
 DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     # The other way round, where the other rods caught faster.
-    "rods_not_rotated": lambda one: [1 / one["rod_ratio"]] if one["rod_ratio"] else [],
+    "rods_not_rotated": lambda one: [1 / one["level_ratio"]] if one["level_ratio"] else [],
     # Pounds for kilograms, and shares for counts.
     "fish_not_known": lambda one: [one.get("min_weight_kg", 0.0) / 0.45359237],
     "too_many_unknown": lambda one: [

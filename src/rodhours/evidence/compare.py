@@ -195,11 +195,8 @@ class _Work:
         for name, part in bases.used:
             if part.fish.sum() > 0 and not part.fitted.converged:
                 self.notes.no_fit(name)
-        self.notes.rods(
-            logged=len(self.stints.rod_names) > 0 and bool((self.stints.rod >= 0).any()),
-            adjusted="rod" in self.stints.adjusted_for,
-            same_trips=any(one.basis == SAME_TRIPS for one in comparisons),
-        )
+        if any(one.basis == SAME_TRIPS for one in comparisons):
+            self.notes.rods(self.frame, self.stints.adjusted_for)
         return comparisons, models
 
     def _bases(self, basis: str) -> _Bases:

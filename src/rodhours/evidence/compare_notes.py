@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
+from rodhours.evidence.checks.rods import WITHIN_TRIPS
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import LeftOut, Stints
@@ -81,14 +83,13 @@ class NoteWriter:
             elif same_trips_columns is not None and name not in same_trips_columns:
                 self.column_constant_within_trips(name)
 
-    def rods(self, *, logged: bool, adjusted: bool, same_trips: bool) -> None:
-        """Favouritism within a trip: what the same-trip answer cannot see."""
-        if not same_trips:
-            return
+    def rods(self, frame: pd.DataFrame, adjusted: Sequence[str]) -> None:
+        """Favouritism within a trip, by rod or spot: what a same-trip answer cannot see."""
+        logged = [by for by in WITHIN_TRIPS if by in frame.columns and frame[by].notna().any()]
         if not logged:
             self._add("rods_not_logged", CAUTION)
-        elif not adjusted:
-            self._add("adjust_by_rod", INFORMATION)
+        elif left := [by for by in logged if by not in adjusted]:
+            self._add("adjust_by_rod", INFORMATION, columns=left)
 
     def about(
         self,

@@ -160,36 +160,37 @@ _PLACES: dict[str, Callable[[str], str]] = {
 
 
 def rods_not_rotated(note: Note) -> Parts:
-    """Two baits did not take turns on the rods."""
+    """Two baits did not take turns on the rods, or on the spots."""
     variant, numbers = note.variant, note.numbers
-    rod, rate, factor = numbers["rod"], numbers["rod_ratio"], numbers["mix_ratio"]
+    by, rate, factor = numbers["by"], numbers["level_ratio"], numbers["mix_ratio"]
+    level = f"{by} {numbers['level']}"
     if not exists(rate) or not exists(factor):
         moved = (
-            f"Whether rod {rod} is a better one cannot be told from this log, so all of the "
-            "difference may be the rod’s."
+            f"Whether {level} is a better one cannot be told from this log, so all of the "
+            f"difference may be the {by}’s."
         )
     elif 1 / HARDLY < rate < HARDLY:
         moved = (
-            f"With the same bait on, rod {rod} caught about as fast as the others, so it may not "
+            f"With the same bait on, {level} caught about as fast as the others, so it may not "
             "matter."
         )
     else:
         which = (
-            f"rod {rod} caught {times(rate)} as fast as the others"
+            f"{level} caught {times(rate)} as fast as the others"
             if rate > 1
-            else f"the other rods caught {times(1 / rate)} as fast as rod {rod}"
+            else f"the other {by}s caught {times(1 / rate)} as fast as {level}"
         )
         moved = (
             f"With the same bait on, {which}; that alone would make {variant} look "
             f"{times(factor)} as fast as the reference."
         )
     return Parts(
-        f"{variant} and the reference did not take turns on the rods: on the trips that had both, "
-        f"{variant} had {percent(numbers['share'])} of its rod-hours on rod {rod}, the reference "
+        f"{variant} and the reference did not take turns on the {by}s: on the trips that had both, "
+        f"{variant} had {percent(numbers['share'])} of its rod-hours on {level}, the reference "
         f"{percent(numbers['reference_share'])}.",
         moved,
-        "Swap the baits round between the rods from trip to trip, and see whether the answer "
-        "changes with --adjust rod.",
+        f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
+        f"changes with --adjust {by}.",
     )
 
 

@@ -203,11 +203,13 @@ def rods_not_logged(note: Note) -> Parts:
 
 
 def adjust_by_rod(note: Note) -> Parts:
-    """Rods are logged and not allowed for."""
+    """Rods or spots are logged and not allowed for."""
+    columns = note.numbers["columns"]
     return Parts(
-        "The rods are logged, but this answer does not allow for them.",
-        "If one bait had the best rod position more often, that is in the answer.",
-        "See whether it changes with --adjust rod.",
+        f"{listed(f'{one}s' for one in columns).capitalize()} are logged, but this answer does not "
+        "allow for them.",
+        f"If one bait had the best {' or '.join(columns)} more often, that is in the answer.",
+        f"See whether it changes with {' and with '.join(f'--adjust {one}' for one in columns)}.",
     )
 
 

@@ -77,12 +77,15 @@ def notes_on_stints(
             if one.basis == ALL_TRIPS or not note.numbers["constant_within_trips"]
         ]
         rods = rods_not_rotated(frame, reference, one.variant)
-        if rods:
+        if any(note.numbers["by"] == "rod" for note in rods):
             by_rod = [note for note in apart if note.numbers["by"] == "rod"]
             apart = [note for note in apart if note.numbers["by"] != "rod"]
             # The one finding that is left weighs as much as the worse of the two.
             rods = [
-                replace(note, severity=order_notes([*by_rod, note])[0].severity) for note in rods
+                replace(note, severity=order_notes([*by_rod, note])[0].severity)
+                if note.numbers["by"] == "rod"
+                else note
+                for note in rods
             ]
         notes += [*apart, *rods]
         notes += one_batch_each(frame, reference, one.variant)
