@@ -48,8 +48,12 @@ _MONTH = {
     "mean": None,
     "reference_mean": None,
     "constant_within_trips": True,
+    "unshared": 0.0,
     "mix_ratio": 1.4,
+    "mix_low": 1.1,
+    "mix_high": 1.8,
 }
+_NARROW = {"mix_ratio": 1.02, "mix_low": 0.9, "mix_high": 1.15}
 _WATER = _MONTH | {
     "by": "water_temp_c",
     "level": None,
@@ -222,6 +226,12 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("86 % of its rod-hours in July 2025, the reference 12 %", "look 1.40 times", "all trips"),
     ),
     (
+        note("confounded", BAIT, "serious", **_MONTH | {"unshared": 0.45, "mix_ratio": None}),
+        ("For 45 % of its rod-hours no other bait was there", "No adjusting can mend that. Fish"),
+    ),
+    (note("confounded", **_MONTH | {"mix_low": 0.5, "mix_high": 2.9}), ("caught too little",)),
+    (note("confounded", **_MONTH | {"mix_ratio": 1.02, "mix_low": 0.7}), ("look 1.02 times",)),
+    (
         note(
             "confounded",
             **_MONTH | {"by": "venue", "level": "Alder Mere", "difference": None, "mix_ratio": 0.7},
@@ -229,7 +239,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("on Alder Mere", "have no water in common", "No adjusting can mend that"),
     ),
     (
-        note("confounded", **_MONTH | {"by": "rod", "level": "2", "mix_ratio": 1.02}),
+        note("confounded", **_MONTH | {"by": "rod", "level": "2"} | _NARROW),
         ("on rod 2", "hardly move", "--adjust rod"),
     ),
     (note("confounded", **_WATER), ("warmer water", "17.2 °C against 14.1 °C")),

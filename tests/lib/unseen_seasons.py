@@ -65,6 +65,32 @@ def best_spot_kept(
     return _frame(rng, trip, favourite, mean, 20.0, ratio, rod=rods.astype(str), spot=names[spot])
 
 
+def growing_rate(
+    rng: np.random.Generator, ratio: float = 1.0, trips: int = 45, overlap: float = 0.0
+) -> pd.DataFrame:
+    """One bait a trip over nine months in which the rate grows fourfold.
+
+    The favourite takes the place of the reference half-way; in a part `overlap` of the trips,
+    whichever they are, the bait is drawn (1 is a clean log).
+    """
+    trip = np.arange(trips)
+    late = trip >= trips // 2
+    drawn = rng.random(trips) < overlap
+    favourite = np.where(drawn, rng.random(trips) < 0.5, late)
+    growth = 4.0 ** (trip / trips - 0.5)
+    days = np.sort(rng.integers(0, 270, trips))
+    mean = 60.0 * RATE * _effects(rng, trips) * growth
+    return _frame(
+        rng,
+        trip,
+        favourite,
+        mean,
+        60.0,
+        ratio,
+        date=pd.Timestamp("2025-03-01") + pd.to_timedelta(days, unit="D"),
+    )
+
+
 def coverage_of(
     logs: list[pd.DataFrame], ratio: float, adjust: tuple[str, ...] = (), basis: str = "auto"
 ) -> float:

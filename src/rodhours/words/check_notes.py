@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.checks.confounding import MOST_UNSHARED
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
@@ -27,6 +28,8 @@ FURTHER_CLUMPS = 0.05
 """Clumping of one bait on one trip below this is none worth a word."""
 HARDLY = 1.05
 """A factor nearer to 1 than this hardly moves an answer."""
+NARROW, TELLS_LITTLE = 1.25, 4.0
+"""Limits within the first show that hardly anything moves; the second apart, they show nothing."""
 
 
 def red_letter_trip(note: Note) -> Parts:
@@ -132,15 +135,15 @@ def confounded(note: Note) -> Parts:
         )
         if apart:
             found += f" The two have no {_KINDS[by]} in common."
-    why = "Going by what other baits caught there, that alone would"
-    factor = numbers["mix_ratio"]
-    if not exists(factor):
-        moved = "How much that moves the answer cannot be said: no other bait caught anything."
-    elif 1 / HARDLY < factor < HARDLY:
-        moved = f"{why} hardly move the answer."
-    else:
-        over = " over all trips" if numbers["constant_within_trips"] else ""
-        moved = f"{why} make {variant} look {times(factor)} as fast as the reference{over}."
+    do = "Fish the two side by side on the same trips."
+    unshared = numbers["unshared"]
+    if unshared > MOST_UNSHARED:
+        return Parts(
+            found,
+            f"For {percent(unshared)} of its rod-hours no other bait was there, so nothing can be "
+            "said of them: how much that moves the answer, the log cannot tell.",
+            f"No adjusting can mend that. {do}",
+        )
     if apart:
         do = "No adjusting can mend that; fish the two side by side on the same trips."
     else:
@@ -148,7 +151,27 @@ def confounded(note: Note) -> Parts:
             f"See whether the answer changes with --adjust {by}, and fish the two side by side on "
             "the same trips."
         )
-    return Parts(found, moved, do)
+    return Parts(found, _by_the_mix(note), do)
+
+
+def _by_the_mix(note: Note) -> str:
+    """What the places alone would do, as far as the other baits can show it."""
+    factor, low, high = (note.numbers[name] for name in ("mix_ratio", "mix_low", "mix_high"))
+    if not exists(factor):
+        return "How much that moves the answer cannot be said: no other bait caught anything."
+    if high / low > TELLS_LITTLE:
+        return (
+            "How much that moves the answer cannot be said: other baits caught too little there "
+            "to go by."
+        )
+    why = "Going by what other baits caught there, that alone would"
+    if low > 1 / NARROW and high < NARROW and 1 / HARDLY < factor < HARDLY:
+        return f"{why} hardly move the answer."
+    over = " over all trips" if note.numbers["constant_within_trips"] else ""
+    return (
+        f"{why} make {note.variant} look {times(factor)} as fast as the reference{over} "
+        f"({limits(low, high)})."
+    )
 
 
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
