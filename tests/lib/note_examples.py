@@ -70,6 +70,7 @@ _RODS = {
     "level_ratio": 2.1,
     "mix_ratio": 1.89,
 }
+_NIGHT = {"share": 0.7, "reference_share": 0.3, "night_ratio": 2.5, "mix_ratio": 1.41}
 _GAPS = {
     "missing_numbers": ["T3", "T7"],
     "missing_months": ["2025-07"],
@@ -227,7 +228,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     ),
     (
         note("confounded", BAIT, "serious", **_MONTH | {"unshared": 0.45, "mix_ratio": None}),
-        ("For 45 % of its rod-hours no other bait was there", "No adjusting can mend that. Fish"),
+        (
+            "45 % of its rod-hours were in months that had no other bait",
+            "No adjusting can mend that. Fish",
+        ),
     ),
     (note("confounded", **_MONTH | {"mix_low": 0.5, "mix_high": 2.9}), ("caught too little",)),
     (note("confounded", **_MONTH | {"mix_ratio": 1.02, "mix_low": 0.7}), ("look 1.02 times",)),
@@ -258,6 +262,14 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     ),
     (note("rods_not_rotated", **_RODS | {"level_ratio": 1.01}), ("may not matter",)),
     (note("rods_not_rotated", **_RODS | {"level_ratio": None}), ("cannot be told",)),
+    (note("night_and_day", **_NIGHT), ("70 % of pellet-20’s", "2.50 times", "--adjust night")),
+    (note("night_and_day", **_NIGHT | {"night_ratio": 1.0}), ("may not matter",)),
+    (note("night_and_day", **_NIGHT | {"night_ratio": None}), ("cannot be told",)),
+    (
+        note("trips_are_stays", None, trips=50, stays=10, trips_a_stay=5.0),
+        ("50 trips with a date and a water are 10 stays", "--trips-are stays"),
+    ),
+    (note("whole_days", None, step=12, share=1.0, stints=90), ("100 % of 90 stints", "of 12.")),
     (note("one_batch_each", batches=1, reference_batches=3), ("pellet-20 was fished from one",)),
     (note("one_batch_each", batches=None, reference_batches=1), ("The reference was fished",)),
     (
@@ -310,6 +322,8 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     ],
     # Beyond five missing numbers the others are counted.
     "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
+    # Ten hours written as 24, as an example.
+    "whole_days": lambda one: [10, 24],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],
     "no_same_trips": lambda one: [4],

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.compare import compare
+from rodhours.evidence.darkness import with_night
 from simulated_seasons import FAVOURITE, REFERENCE
 
 SESSION_SD = 0.7
@@ -89,6 +90,78 @@ def growing_rate(
         ratio,
         date=pd.Timestamp("2025-03-01") + pd.to_timedelta(days, unit="D"),
     )
+
+
+def favourite_by_night(
+    rng: np.random.Generator, ratio: float = 1.0, trips: int = 40, often: float = 0.75
+) -> pd.DataFrame:
+    """Two rods, each recast at 8 in the evening and in the morning; darkness catches three times
+    as fast as light.
+
+    A rod has the favourite in a part `often` of the nights and 1 - `often` of the days (0.5 is a
+    clean log). Trips are strewn over April to October; the column `night` is from the sun.
+    """
+    trip = np.repeat(np.arange(trips), 4)
+    by_night = np.tile([True, True, False, False], trips)
+    favourite = rng.random(len(trip)) < np.where(by_night, often, 1.0 - often)
+    day = np.sort(rng.integers(0, 210, trips))[trip]
+    evening = pd.Timestamp("2025-04-01 20:00") + pd.to_timedelta(day, unit="D")
+    began = evening + pd.to_timedelta(np.where(by_night, 0, 12), unit="h")
+    where = pd.DataFrame({"latitude": HERE[0], "longitude": HERE[1]}, index=range(len(trip)))
+    casts = {
+        name: [f"{moment:%Y-%m-%dT%H:%M}+00:00" for moment in moments]
+        for name, moments in (
+            ("cast_in", began),
+            ("cast_out", began + pd.Timedelta(hours=12)),
+        )
+    }
+    night = with_night(where.assign(**casts))["night"].to_numpy()
+    mean = 12.0 * RATE * _effects(rng, trips)[trip] * (1.0 + 2.0 * night)
+    rod = np.tile(["1", "2"], 2 * trips)
+    return _frame(rng, trip, favourite, mean, 12.0, ratio, rod=rod, night=night)
+
+
+def stays_as_trips(
+    rng: np.random.Generator, ratio: float = 1.0, stays: int = 10, days: int = 5
+) -> pd.DataFrame:
+    """Stays of several days, each with one bait, every day of which is logged as a trip.
+
+    The effect is that of the stay; with `days` = 1 the log is clean. Stays are a week apart and
+    more, on two waters.
+    """
+    stay = np.repeat(np.arange(stays), 3 * days)
+    day = np.tile(np.repeat(np.arange(days), 3), stays)
+    favourite = rng.permutation(np.arange(stays) % 2 == 1)[stay]
+    mean = 20.0 * RATE * _effects(rng, stays)[stay]
+    start = np.cumsum(rng.integers(days + 3, days + 12, stays))
+    return _frame(
+        rng,
+        stay * days + day,
+        favourite,
+        mean,
+        20.0,
+        ratio,
+        rod=np.tile(["1", "2", "3"], stays * days),
+        date=pd.Timestamp("2025-03-01") + pd.to_timedelta(start[stay] + day, unit="D"),
+        venue=np.array(["Alder Mere", "Osier Pit"], dtype=object)[stay % 2],
+    )
+
+
+def written_as_days(
+    rng: np.random.Generator, ratio: float = 1.0, trips: int = 40, clean: bool = False
+) -> pd.DataFrame:
+    """The favourite is in the water for 6 to 20 hours of each day and written 24, like the other.
+
+    Where `clean`, hours are written as they were, to the quarter.
+    """
+    trip = np.repeat(np.arange(trips), 2)
+    favourite = np.tile([False, True], trips)
+    hours = np.round(4.0 * np.where(favourite, rng.uniform(6.0, 20.0, len(trip)), 24.0)) / 4.0
+    if clean:
+        hours = np.round(4.0 * rng.uniform(18.0, 30.0, len(trip))) / 4.0
+    mean = hours * RATE * _effects(rng, trips)[trip]
+    written = hours if clean else 24.0
+    return _frame(rng, trip, favourite, mean, written, ratio, rod=np.tile(["1", "2"], trips))
 
 
 def coverage_of(

@@ -140,8 +140,8 @@ def confounded(note: Note) -> Parts:
     if unshared > MOST_UNSHARED:
         return Parts(
             found,
-            f"For {percent(unshared)} of its rod-hours no other bait was there, so nothing can be "
-            "said of them: how much that moves the answer, the log cannot tell.",
+            f"{percent(unshared)} of its rod-hours were {_WHERE[by]} that had no other bait, so "
+            "nothing can be said of them: how much that moves the answer, the log cannot tell.",
             f"No adjusting can mend that. {do}",
         )
     if apart:
@@ -174,6 +174,12 @@ def _by_the_mix(note: Note) -> str:
     )
 
 
+_WHERE = {
+    "month": "in months",
+    "venue": "on waters",
+    "rod": "on rods",
+    "water_temp_c": "in such water",
+}
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
     "month": lambda level: f"in {month_name(level)}",
@@ -214,6 +220,53 @@ def rods_not_rotated(note: Note) -> Parts:
         moved,
         f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
         f"changes with --adjust {by}.",
+    )
+
+
+def night_and_day(note: Note) -> Parts:
+    """A bait was fished more by night, or less, than the reference on the same trips."""
+    variant, numbers = note.variant, note.numbers
+    rate, factor = numbers["night_ratio"], numbers["mix_ratio"]
+    if not exists(rate) or not exists(factor):
+        moved = "Whether darkness is the better time cannot be told from this log."
+    elif 1 / HARDLY < rate < HARDLY:
+        moved = "With the same bait on, darkness caught about as fast as light; it may not matter."
+    else:
+        moved = (
+            f"With the same bait on, darkness caught {times(rate)} as fast as light; that alone "
+            f"would make {variant} look {times(factor)} as fast as the reference."
+        )
+    return Parts(
+        f"{variant} and the reference did not share the nights: on the trips that had both, "
+        f"{percent(numbers['share'])} of {variant}’s rod-hours were in darkness, "
+        f"{percent(numbers['reference_share'])} of the reference’s.",
+        moved,
+        "Fish both through the same hours, and see whether the answer changes with --adjust night.",
+    )
+
+
+def trips_are_stays(note: Note) -> Parts:
+    """Consecutive days on one water are logged as trips."""
+    trips, stays = note.numbers["trips"], note.numbers["stays"]
+    return Parts(
+        f"The {count(trips, 'trip')} with a date and a water are {count(stays, 'stay')}: several "
+        "are days in a row on one water.",
+        "What a stay has in common (weather, fish in front of you) is counted anew with each of "
+        f"its days, {number(note.numbers['trips_a_stay'], 1)} to a stay, so the limits are too "
+        "close where each bait had stays of its own.",
+        "Go by the answer with --trips-are stays, unless you packed up and began afresh each day.",
+    )
+
+
+def whole_days(note: Note) -> Parts:
+    """Hours were written as whole or half days."""
+    step = note.numbers["step"]
+    return Parts(
+        f"Nearly all hours ({percent(note.numbers['share'])} of "
+        f"{count(note.numbers['stints'], 'stint')}) are multiples of {step}.",
+        "A bait that was in the water for 10 hours and is written 24 looks less than half as good "
+        "as it is. If all baits were rounded alike, little is lost.",
+        "Write down when each bait went in and came out (cast_in, cast_out).",
     )
 
 
@@ -332,10 +385,13 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         confounded,
         gaps_in_the_log,
         lift_differs,
+        night_and_day,
         one_batch_each,
         recipes_differ,
         red_letter_trip,
         rods_not_rotated,
+        trips_are_stays,
         unlogged_blanks,
+        whole_days,
     )
 }

@@ -15,8 +15,11 @@ from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.favourites import favourite_conditions
+from rodhours.evidence.checks.night import night_and_day
 from rodhours.evidence.checks.red_letter import red_letter_trip
 from rodhours.evidence.checks.rods import rods_not_rotated
+from rodhours.evidence.checks.stays import trips_are_stays
+from rodhours.evidence.checks.whole_days import whole_days
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note, order_notes
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import Stints
@@ -88,8 +91,11 @@ def notes_on_stints(
                 for note in rods
             ]
         notes += [*apart, *rods]
+        if one.basis == SAME_TRIPS:
+            notes += night_and_day(frame, reference, one.variant)
         notes += one_batch_each(frame, reference, one.variant)
-    return notes
+    all_trips = any(one.basis == ALL_TRIPS for one in comparisons)
+    return [*notes, *trips_are_stays(frame, all_trips=all_trips), *whole_days(frame)]
 
 
 def _red_letter(
