@@ -70,6 +70,15 @@ _RODS = {
     "level_ratio": 2.1,
     "mix_ratio": 1.89,
 }
+_APART = {
+    "by": "venue",
+    "levels": [
+        {"level": "Alder Mere", "ratio": 2.1, "sessions": 20},
+        {"level": "Osier Pit", "ratio": 0.4, "sessions": 18},
+    ],
+    "p_value": 0.002,
+    "opposite": True,
+}
 _NIGHT = {"share": 0.7, "reference_share": 0.3, "night_ratio": 2.5, "mix_ratio": 1.41}
 _GAPS = {
     "missing_numbers": ["T3", "T7"],
@@ -262,6 +271,14 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     ),
     (note("rods_not_rotated", **_RODS | {"level_ratio": 1.01}), ("may not matter",)),
     (note("rods_not_rotated", **_RODS | {"level_ratio": None}), ("cannot be told",)),
+    (
+        note("ratios_disagree", **_APART),
+        ("2.10 times on Alder Mere and 0.40 times on Osier Pit", "opposite ways", "with --venue."),
+    ),
+    (
+        note("ratios_disagree", **_APART | {"by": "angler", "opposite": False}),
+        ("2.10 times for Alder Mere", "an average over them", "--angler."),
+    ),
     (note("night_and_day", **_NIGHT), ("70 % of pellet-20’s", "2.50 times", "--adjust night")),
     (note("night_and_day", **_NIGHT | {"night_ratio": 1.0}), ("may not matter",)),
     (note("night_and_day", **_NIGHT | {"night_ratio": None}), ("cannot be told",)),

@@ -164,6 +164,32 @@ def written_as_days(
     return _frame(rng, trip, favourite, mean, written, ratio, rod=np.tile(["1", "2"], trips))
 
 
+def waters_that_disagree(
+    rng: np.random.Generator, ratios: tuple[float, float] = (1.0, 1.0), trips: int = 50
+) -> pd.DataFrame:
+    """Both baits on every trip to one of two waters, with a ratio of each water's own.
+
+    The second water has twice the rate of the first. Equal ratios are a clean log.
+    """
+    trip, rod = np.repeat(np.arange(trips), 2), np.tile(["1", "2"], trips)
+    favourite = (trip + (rod == "2")) % 2 == 1
+    second = rng.permutation(np.arange(trips) % 2 == 1)[trip]
+    mean = 30.0 * RATE * _effects(rng, trips)[trip] * np.where(second, 2.0, 1.0)
+    own = np.where(second, *ratios[::-1])
+    day = np.sort(rng.integers(0, 570, trips))[trip]
+    return _frame(
+        rng,
+        trip,
+        favourite,
+        mean * np.where(favourite, own, 1.0),
+        30.0,
+        1.0,
+        rod=rod,
+        venue=np.where(second, "Osier Pit", "Alder Mere").astype(object),
+        date=pd.Timestamp("2024-04-01") + pd.to_timedelta(day, unit="D"),
+    )
+
+
 def coverage_of(
     logs: list[pd.DataFrame], ratio: float, adjust: tuple[str, ...] = (), basis: str = "auto"
 ) -> float:

@@ -185,6 +185,8 @@ _PLACES: dict[str, Callable[[str], str]] = {
     "month": lambda level: f"in {month_name(level)}",
     "venue": lambda level: f"on {level}",
     "rod": lambda level: f"on rod {level}",
+    "season": lambda level: f"in {level}",
+    "angler": lambda level: f"for {level}",
 }
 
 
@@ -221,6 +223,31 @@ def rods_not_rotated(note: Note) -> Parts:
         f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
         f"changes with --adjust {by}.",
     )
+
+
+def ratios_disagree(note: Note) -> Parts:
+    """The ratio differs by water, season or angler."""
+    variant, numbers = note.variant, note.numbers
+    by, option = _DIVIDED[numbers["by"]]
+    each = listed(
+        f"{times(one['ratio'])} {_PLACES[numbers['by']](one['level'])}" for one in numbers["levels"]
+    )
+    found = (
+        f"{variant} against the reference differs by {by} more than chance would often make it: "
+        f"{each}."
+    )
+    if numbers["opposite"]:
+        meaning = "They point opposite ways, so that the one answer, their average, holds for none."
+    else:
+        meaning = "The one answer is an average over them."
+    return Parts(found, meaning, f"Ask for each by itself, with {option}.")
+
+
+_DIVIDED = {
+    "venue": ("water", "--venue"),
+    "season": ("season", "--since and --until"),
+    "angler": ("angler", "--angler"),
+}
 
 
 def night_and_day(note: Note) -> Parts:
@@ -387,6 +414,7 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         lift_differs,
         night_and_day,
         one_batch_each,
+        ratios_disagree,
         recipes_differ,
         red_letter_trip,
         rods_not_rotated,

@@ -14,6 +14,7 @@ from rodhours.evidence.checks.batches import one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
+from rodhours.evidence.checks.disagree import ratios_disagree
 from rodhours.evidence.checks.favourites import favourite_conditions
 from rodhours.evidence.checks.night import night_and_day
 from rodhours.evidence.checks.red_letter import red_letter_trip
@@ -59,6 +60,7 @@ def notes_on_fits(
     same = {one.variant: one.comparison for one in headlines if one.comparison.basis == SAME_TRIPS}
     if same:
         notes += favourite_conditions(stints, everything.reference, same)
+        notes += ratios_disagree(frame, stints, everything.reference, list(same), margin)
     notes += _one_of_several(stints, headlines, alpha, margin)
     return [*notes, *_clumping(headlines, alpha), *_blanks(headlines, everything)]
 
