@@ -146,6 +146,7 @@ def test_layers_import_one_way():
     [
         ("sqlite3", [f"log/{name}.py" for name in STORE]),
         ("statsmodels", ["evidence"]),
+        ("astral", ["evidence/darkness.py"]),
         ("matplotlib", ["report/pictures"]),
         ("seaborn", ["report/pictures"]),
         ("jinja2", ["report"]),

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from rodhours.errors import UsageError
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
+LOGGED, STAYS = "logged", "stays"
+"""What a trip is: what the log calls a session, or days in a row on one water."""
 LEFT_OUT = "left_out"
 """The code of the note, and the name of the filter, on sessions left out."""
 
@@ -28,7 +31,8 @@ class LogContent:
 
     `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
     the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
-    what labels stand for after renames and opened keys; `reference` is the bait remembered.
+    what labels stand for after renames and opened keys; `reference` is the bait remembered;
+    `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -41,6 +45,7 @@ class LogContent:
     weight_unit: str
     labels: Labels
     sha256: str
+    zone: str | None
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
@@ -75,7 +80,8 @@ class Chosen:
         import pandas as pd
 
         catches, trip = self.log.catches, ["session", "angler"]
-        sessions = pd.MultiIndex.from_frame(self.stints[trip].fillna("").drop_duplicates())
+        stints = self.log.stints.loc[self.stints.index, trip]
+        sessions = pd.MultiIndex.from_frame(stints.fillna("").drop_duplicates())
         kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
         if species is not None:
             check_names("species", [species], catches)
@@ -90,9 +96,23 @@ def choose(
     species: str | None,
     min_weight: str | None,
     outcome: str,
+    trips_are: str = LOGGED,
+    at: str | None = None,
 ) -> Chosen:
     """The stints and fish that `rodhours.question` is asked for: `dates` are since and until,
     `names` venues and anglers."""
+    chosen = _chosen_with_fish(log, dates, names, species, min_weight, outcome)
+    return _as_fished(chosen, trips_are, at)
+
+
+def _chosen_with_fish(
+    log: LogContent,
+    dates: Mapping[str, str | date | None],
+    names: Mapping[str, str | Sequence[str]],
+    species: str | None,
+    min_weight: str | None,
+    outcome: str,
+) -> Chosen:
     rows = _chosen_rows(
         log,
         {name: _date(f"--{name}", one) for name, one in dates.items()},
@@ -107,6 +127,42 @@ def choose(
     if species is None and min_weight is None and outcome == "landed":
         return rows
     return _chosen_fish(rows, species, min_weight, outcome)
+
+
+def _as_fished(chosen: Chosen, trips_are: str, at: str | None) -> Chosen:
+    """The same choice with the share of darkness of each stint, and with stays for trips where
+    that is asked for."""
+    from rodhours.evidence.checks.stays import as_stays
+    from rodhours.evidence.darkness import with_night
+
+    if trips_are not in (LOGGED, STAYS):
+        raise UsageError(f"--trips-are is {LOGGED} or {STAYS}, not '{trips_are}'.")
+    stints = with_night(chosen.stints, _zone(chosen.log.zone), None if at is None else _place(at))
+    filters = dict(chosen.filters)
+    if at is not None:
+        filters["at"] = at
+    if trips_are == STAYS:
+        stints, filters["trips_are"] = as_stays(stints), STAYS
+    return replace(chosen, stints=stints, filters=filters)
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    """The zone of a name; None (this machine's) for one that this machine called its own."""
+    return None if name is None or " " in name else ZoneInfo(name)
+
+
+def _place(text: str) -> tuple[float, float]:
+    """Latitude and longitude of `52.5,-1.5`."""
+    try:
+        latitude, longitude = (float(one) for one in text.split(","))
+    except ValueError:
+        latitude, longitude = 100.0, 0.0
+    if not (abs(latitude) <= 90 and abs(longitude) <= 180):
+        raise UsageError(
+            f"--at takes latitude and longitude in degrees, north and east, such as 52.5,-1.5, "
+            f"not '{text}'."
+        )
+    return latitude, longitude
 
 
 def read_log(logbook: str | Path | Logbook) -> LogContent:
@@ -139,6 +195,10 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
             weight_unit=unit_to_show(logbook),
             labels=logbook.labels(),
             sha256=logbook.content_sha256(),
+            zone=next(
+                (one.zone for one in logbook.changes()[::-1] if one.zone and not one.undone_at),
+                None,
+            ),
         )
 
 

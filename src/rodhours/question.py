@@ -241,6 +241,8 @@ def question(
     species: str | None = None,
     min_weight: str | None = None,
     outcome: str = "landed",
+    trips_are: str = "logged",
+    at: str | None = None,
 ) -> Question:
     """What is to be answered from a logbook, by its path or open.
 
@@ -254,11 +256,18 @@ def question(
         Count only fish of this species, of this weight and over (a text with its unit, such as
         '20lb 8oz' or '9.5kg'), and those `landed`, `lost` or `hooked` (both).
 
+    trips_are
+        `stays` counts consecutive days on one water as one trip; `logged` as they are.
+    at
+        Latitude and longitude, such as '52.5,-1.5', of sessions without their own: the sun
+        gives the column `night` of stints with cast times.
+
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
     dates, names = {"since": since, "until": until}, {"venue": venue, "angler": angler}
-    chosen = choose(read_log(logbook), dates, names, species, min_weight, str(outcome))
+    fish = (species, min_weight, str(outcome))
+    chosen = choose(read_log(logbook), dates, names, *fish, str(trips_are), at)
     return Question(**vars(chosen))
 
 

@@ -5,8 +5,6 @@ Logs are made so that a rule is met or missed by hand; figures are counted from 
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 import pandas as pd
 import pytest
@@ -39,39 +37,6 @@ def found(result, code):
 
 def found_codes(result):
     return {note.code for note in result.notes}
-
-
-def test_favourite_conditions_where_the_two_answers_differ_by_more_than_chance():
-    """Section 2: the favourite by the mood, truth 1: all trips flatter it, and a note says so.
-
-    |z| > 2 for the difference of the logs over sqrt(se_same² − se_all²), or over se_same.
-    """
-    log = seeded(seasons.each_rod_by_mood, 7, 1.0, trips=150)
-    result = compare(log, REFERENCE)
-    (one,) = result.comparisons
-    (note,) = found(result, "favourite_conditions")
-    assert note.severity == "serious"
-    assert note.numbers["same_trips_ratio"] == one.rate_ratio
-    assert note.numbers["all_trips_ratio"] == one.all_trips.rate_ratio
-    assert one.all_trips.rate_ratio > 1.5 > one.rate_ratio
-    # Standard errors from the widths of the intervals: near a quadratic log-likelihood here.
-    t = 2 * 1.98
-    same = math.log(one.conf_high / one.conf_low) / t
-    everything = math.log(one.all_trips.conf_high / one.all_trips.conf_low) / t
-    spread = math.sqrt(same**2 - everything**2)
-    z = math.log(one.all_trips.rate_ratio / one.rate_ratio) / spread
-    assert note.numbers["z"] == pytest.approx(z, rel=0.15)
-    assert note.numbers["z"] > 2
-
-
-def test_no_favourite_conditions_where_the_two_answers_agree():
-    """Section 2: drawn without looking, the answers agree within chance in nearly all logs."""
-    warned = sum(
-        "favourite_conditions"
-        in found_codes(compare(seeded(seasons.both_on_every_trip, seed, 1.5), REFERENCE))
-        for seed in range(10)
-    )
-    assert warned <= 2
 
 
 def test_not_same_trips_only_where_the_headline_is_all_trips():

@@ -48,8 +48,12 @@ _MONTH = {
     "mean": None,
     "reference_mean": None,
     "constant_within_trips": True,
+    "unshared": 0.0,
     "mix_ratio": 1.4,
+    "mix_low": 1.1,
+    "mix_high": 1.8,
 }
+_NARROW = {"mix_ratio": 1.02, "mix_low": 0.9, "mix_high": 1.15}
 _WATER = _MONTH | {
     "by": "water_temp_c",
     "level": None,
@@ -58,7 +62,24 @@ _WATER = _MONTH | {
     "mean": 17.23,
     "reference_mean": 14.1,
 }
-_RODS = {"rod": "1", "share": 0.9, "reference_share": 0.05, "rod_ratio": 2.1, "mix_ratio": 1.89}
+_RODS = {
+    "by": "rod",
+    "level": "1",
+    "share": 0.9,
+    "reference_share": 0.05,
+    "level_ratio": 2.1,
+    "mix_ratio": 1.89,
+}
+_APART = {
+    "by": "venue",
+    "levels": [
+        {"level": "Alder Mere", "ratio": 2.1, "sessions": 20},
+        {"level": "Osier Pit", "ratio": 0.4, "sessions": 18},
+    ],
+    "p_value": 0.002,
+    "opposite": True,
+}
+_NIGHT = {"share": 0.7, "reference_share": 0.3, "night_ratio": 2.5, "mix_ratio": 1.41}
 _GAPS = {
     "missing_numbers": ["T3", "T7"],
     "missing_months": ["2025-07"],
@@ -98,6 +119,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note("favourite_conditions", same_trips_ratio=2.0, all_trips_ratio=0.9, z=-3.0),
         ("hides pellet-20", "poor trips"),
     ),
+    (
+        note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),
+        ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
+    ),
     (note("hidden_conditions", factor=1.2), ("were 1.20 times as good",)),
     (note("hidden_conditions", factor=0.8), ("only 0.80 times as good",)),
     (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 and 9 fish",)),
@@ -127,7 +152,11 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("no_fit", None, basis="same trips"), ("worked out from the same trips",)),
     (note("no_fit", basis="all trips"), ("for pellet-20 from all trips",)),
     (note("rods_not_logged", None), ("Log the rod",)),
-    (note("adjust_by_rod", None), ("--adjust rod",)),
+    (note("adjust_by_rod", None, columns=["rod"]), ("Rods are logged", "--adjust rod.")),
+    (
+        note("adjust_by_rod", None, columns=["rod", "spot"]),
+        ("Rods and spots are logged", "--adjust rod and with --adjust spot."),
+    ),
     (
         note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
         ("12 stints (240 rod-hours, 3 fish) were", "water_temp_c"),
@@ -207,6 +236,15 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("86 % of its rod-hours in July 2025, the reference 12 %", "look 1.40 times", "all trips"),
     ),
     (
+        note("confounded", BAIT, "serious", **_MONTH | {"unshared": 0.45, "mix_ratio": None}),
+        (
+            "45 % of its rod-hours were in months that had no other bait",
+            "No adjusting can mend that. Fish",
+        ),
+    ),
+    (note("confounded", **_MONTH | {"mix_low": 0.5, "mix_high": 2.9}), ("caught too little",)),
+    (note("confounded", **_MONTH | {"mix_ratio": 1.02, "mix_low": 0.7}), ("look 1.02 times",)),
+    (
         note(
             "confounded",
             **_MONTH | {"by": "venue", "level": "Alder Mere", "difference": None, "mix_ratio": 0.7},
@@ -214,7 +252,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("on Alder Mere", "have no water in common", "No adjusting can mend that"),
     ),
     (
-        note("confounded", **_MONTH | {"by": "rod", "level": "2", "mix_ratio": 1.02}),
+        note("confounded", **_MONTH | {"by": "rod", "level": "2"} | _NARROW),
         ("on rod 2", "hardly move", "--adjust rod"),
     ),
     (note("confounded", **_WATER), ("warmer water", "17.2 °C against 14.1 °C")),
@@ -224,11 +262,31 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("90 % of its rod-hours on rod 1, the reference 5 %", "rod 1 caught 2.10 times", "1.89"),
     ),
     (
-        note("rods_not_rotated", **_RODS | {"rod_ratio": 0.5, "mix_ratio": 0.56}),
+        note("rods_not_rotated", **_RODS | {"level_ratio": 0.5, "mix_ratio": 0.56}),
         ("the other rods caught 2.00 times as fast as rod 1",),
     ),
-    (note("rods_not_rotated", **_RODS | {"rod_ratio": 1.01}), ("may not matter",)),
-    (note("rods_not_rotated", **_RODS | {"rod_ratio": None}), ("cannot be told",)),
+    (
+        note("rods_not_rotated", **_RODS | {"by": "spot", "level": "gravel bar"}),
+        ("turns on the spots", "spot gravel bar caught 2.10 times", "--adjust spot"),
+    ),
+    (note("rods_not_rotated", **_RODS | {"level_ratio": 1.01}), ("may not matter",)),
+    (note("rods_not_rotated", **_RODS | {"level_ratio": None}), ("cannot be told",)),
+    (
+        note("ratios_disagree", **_APART),
+        ("2.10 times on Alder Mere and 0.40 times on Osier Pit", "opposite ways", "with --venue."),
+    ),
+    (
+        note("ratios_disagree", **_APART | {"by": "angler", "opposite": False}),
+        ("2.10 times for Alder Mere", "an average over them", "--angler."),
+    ),
+    (note("night_and_day", **_NIGHT), ("70 % of pellet-20’s", "2.50 times", "--adjust night")),
+    (note("night_and_day", **_NIGHT | {"night_ratio": 1.0}), ("may not matter",)),
+    (note("night_and_day", **_NIGHT | {"night_ratio": None}), ("cannot be told",)),
+    (
+        note("trips_are_stays", None, trips=50, stays=10, trips_a_stay=5.0),
+        ("50 trips with a date and a water are 10 stays", "--trips-are stays"),
+    ),
+    (note("whole_days", None, step=12, share=1.0, stints=90), ("100 % of 90 stints", "of 12.")),
     (note("one_batch_each", batches=1, reference_batches=3), ("pellet-20 was fished from one",)),
     (note("one_batch_each", batches=None, reference_batches=1), ("The reference was fished",)),
     (
@@ -272,7 +330,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
 
 DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     # The other way round, where the other rods caught faster.
-    "rods_not_rotated": lambda one: [1 / one["rod_ratio"]] if one["rod_ratio"] else [],
+    "rods_not_rotated": lambda one: [1 / one["level_ratio"]] if one["level_ratio"] else [],
     # Pounds for kilograms, and shares for counts.
     "fish_not_known": lambda one: [one.get("min_weight_kg", 0.0) / 0.45359237],
     "too_many_unknown": lambda one: [
@@ -281,6 +339,8 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     ],
     # Beyond five missing numbers the others are counted.
     "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
+    # Ten hours written as 24, as an example.
+    "whole_days": lambda one: [10, 24],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],
     "no_same_trips": lambda one: [4],

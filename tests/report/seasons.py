@@ -116,10 +116,10 @@ def a_result(
             Note(
                 "favourite_conditions",
                 "pellet-20",
-                "serious",
+                "caution",
                 {"same_trips_ratio": 1.31, "all_trips_ratio": 1.88, "z": 2.4},
             ),
-            Note("adjust_by_rod", None, "caution", {}),
+            Note("adjust_by_rod", None, "caution", {"columns": ["rod"]}),
             Note("column_constant_within_trips", None, "information", {"column": "month"}),
         )
     values: dict[str, Any] = {

@@ -375,7 +375,7 @@ def test_what_cannot_be_answered_is_passed_over():
 
 def test_a_note_is_told_once_on_the_page(several):
     """What an ingredient's answer shares with the whole answer is not said again beside it."""
-    rods = Note("adjust_by_rod", None, "information", {})
+    rods = Note("adjust_by_rod", None, "information", {"columns": ["rod"]})
     assert "adjust_by_rod" in {note.code for one in several.responses for note in one.notes}
     page = joined(full_page(several, result=a_result(notes=[rods])))
     limits = page.split('id="limits"')[1]

@@ -78,9 +78,12 @@ CASES = {
     ),
     "indirect evidence": (
         {"sessions": 40, "shared_sessions": 6},
-        ["on the 40 trips that had two or more of the compared baits in the water"],
+        ["on the 40 trips that had two or more of the compared baits in the water, 6 of them both"],
     ),
-    "mostly direct evidence": ({"sessions": 38}, ["on the 31 trips that had both in the water"]),
+    "only by way of a third": (
+        {"sessions": 40, "shared_sessions": 0},
+        ["on the 40 trips that had two or more of the compared baits in the water, pellet-20"],
+    ),
     # Where all trips say more, a second sentence says it and what it is worth.
     "all trips beside": (
         {"verdict": "too little to say", "fish": 2, "reference_fish": 1},

@@ -66,7 +66,8 @@ AdjustOption = Annotated[
     typer.Option(
         "--adjust",
         metavar="COLUMN",
-        help="Adjust for a column of the log, such as rod, or for month or time_of_year. "
+        help="Adjust for a column of the log, such as rod or spot, or for month, "
+        "time_of_year or night. "
         "May be given several times.",
         show_default=False,
     ),
@@ -86,6 +87,13 @@ class Outcome(StrEnum):
     HOOKED = "hooked"
 
 
+class Trips(StrEnum):
+    """What counts as one trip."""
+
+    LOGGED = "logged"
+    STAYS = "stays"
+
+
 @dataclass(frozen=True)
 class Rows:
     """Which stints are asked about."""
@@ -101,6 +109,22 @@ class Rows:
     angler: Annotated[
         list[str] | None,
         typer.Option("--angler", help="Only this angler. May be given several times."),
+    ] = None
+
+    trips_are: Annotated[
+        Trips | None,
+        typer.Option(
+            "--trips-are",
+            help="stays: days in a row on one water, logged as trips, count as one.",
+            show_default=False,
+        ),
+    ] = None
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LATITUDE,LONGITUDE",
+            help="Where that was, such as 52.5,-1.5, if the sessions do not say: for night.",
+        ),
     ] = None
 
     def of(self, logbook: Path) -> Question:

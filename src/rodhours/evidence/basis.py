@@ -209,6 +209,16 @@ class Basis:
         """The profile of the log ratio of a variant that has fish, as the reference has."""
         return _profile(self.fitted, self.column_of(variant))
 
+    def share_statistic(self, variant: int) -> float | None:
+        """The likelihood ratio of a variant's same-trip column; None where it has none."""
+        present = np.unique(self.stints.variant)
+        place = int(np.flatnonzero(present[present != self.reference] == variant)[0])
+        covariates, shares = self._kept_columns
+        if not shares.any() or not shares[place]:
+            return None
+        column = 1 + len(self._compared) + int(covariates.sum()) + int(shares[:place].sum())
+        return _profile(self.fitted, column).statistic(0.0)
+
     @cached_property
     def _poisson(self) -> Fit:
         point = climb(self.data, self.start, 0.0, 0.0, POISSON)

@@ -16,7 +16,7 @@ from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
 from rodhours.evidence.compare_notes import NoteWriter
-from rodhours.evidence.fitted import fitted_model, spread_of_difference
+from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
 from rodhours.evidence.results import (
@@ -195,11 +195,8 @@ class _Work:
         for name, part in bases.used:
             if part.fish.sum() > 0 and not part.fitted.converged:
                 self.notes.no_fit(name)
-        self.notes.rods(
-            logged=len(self.stints.rod_names) > 0 and bool((self.stints.rod >= 0).any()),
-            adjusted="rod" in self.stints.adjusted_for,
-            same_trips=any(one.basis == SAME_TRIPS for one in comparisons),
-        )
+        if any(one.basis == SAME_TRIPS for one in comparisons):
+            self.notes.rods(self.frame, self.stints.adjusted_for)
         return comparisons, models
 
     def _bases(self, basis: str) -> _Bases:
@@ -249,9 +246,6 @@ class _Work:
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,
-            log_ratio_spread=spread_of_difference(answer.log_spread, all_answer.log_spread)
-            if has_same
-            else None,
             margin=self.margin,
             df=led_by.df if led_by.fish.sum() > 0 else None,
             fewest_df=FEWEST_DF,

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import log
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
+from rodhours.evidence.checks.rods import WITHIN_TRIPS
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import LeftOut, Stints
 from rodhours.evidence.verdicts import AHEAD, BEHIND, FEWEST_FISH, is_small
-
-MORE_THAN_CHANCE = 2.0
 
 
 @dataclass
@@ -84,29 +83,26 @@ class NoteWriter:
             elif same_trips_columns is not None and name not in same_trips_columns:
                 self.column_constant_within_trips(name)
 
-    def rods(self, *, logged: bool, adjusted: bool, same_trips: bool) -> None:
-        """Favouritism within a trip: what the same-trip answer cannot see."""
-        if not same_trips:
-            return
+    def rods(self, frame: pd.DataFrame, adjusted: Sequence[str]) -> None:
+        """Favouritism within a trip, by rod or spot: what a same-trip answer cannot see."""
+        logged = [by for by in WITHIN_TRIPS if by in frame.columns and frame[by].notna().any()]
         if not logged:
             self._add("rods_not_logged", CAUTION)
-        elif not adjusted:
-            self._add("adjust_by_rod", INFORMATION)
+        elif left := [by for by in logged if by not in adjusted]:
+            self._add("adjust_by_rod", INFORMATION, columns=left)
 
     def about(
         self,
         one: Comparison,
         *,
         reason: str,
-        log_ratio_spread: float | None,
         margin: float,
         df: int | None,
         fewest_df: int,
     ) -> None:
         """The notes of one comparison.
 
-        `reason` says why there is no same-trip answer ('' where there is, or none was wanted);
-        `log_ratio_spread` is the standard error of the log of same-trip over all-trips ratio.
+        `reason` says why there is no same-trip answer ('' where there is, or none was wanted).
         """
         if reason:
             forced = one.basis == SAME_TRIPS
@@ -124,7 +120,6 @@ class NoteWriter:
             self._add("too_few_trips", SERIOUS, one.variant, sessions=one.sessions)
         if one.basis == ALL_TRIPS:
             self._hidden_conditions(one)
-        self._favourite_conditions(one, log_ratio_spread)
         self._fish(one)
         if one.basis == SAME_TRIPS and not one.is_direct:
             self._add(
@@ -142,21 +137,6 @@ class NoteWriter:
             self._add("hidden_conditions", CAUTION, one.variant, factor=one.conf_low)
         elif one.verdict == BEHIND and one.conf_high is not None:
             self._add("hidden_conditions", CAUTION, one.variant, factor=one.conf_high)
-
-    def _favourite_conditions(self, one: Comparison, spread: float | None) -> None:
-        same, everything = one.rate_ratio, one.all_trips.rate_ratio
-        if not (spread and same and everything):
-            return
-        z = (log(everything) - log(same)) / spread
-        if abs(z) > MORE_THAN_CHANCE:
-            self._add(
-                "favourite_conditions",
-                SERIOUS,
-                one.variant,
-                same_trips_ratio=same,
-                all_trips_ratio=everything,
-                z=z,
-            )
 
     def _fish(self, one: Comparison) -> None:
         if one.fish == 0:

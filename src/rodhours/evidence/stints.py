@@ -14,9 +14,14 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.dates import dates_of
+from rodhours.evidence.darkness import NIGHT
 from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.near import unknown_name
 
+NO_NIGHT = (
+    "'night' needs cast_in and cast_out, and where that was: latitude and longitude of the "
+    "sessions, or --at with both."
+)
 DERIVED = ("month", "time_of_year")
 """Covariates made from the date."""
 
@@ -208,6 +213,8 @@ def _covariates(
             values: pd.Series = dates.dt.month
         elif column in ("session", "variant", "hours", "fish"):
             raise UsageError(f"'{column}' is part of the comparison itself, nothing to adjust for.")
+        elif column == NIGHT and column not in frame.columns:
+            raise UsageError(NO_NIGHT)
         elif column not in frame.columns:
             raise UsageError(unknown_name("column", column, {*frame.columns, *DERIVED}))
         else:

@@ -336,7 +336,7 @@ def _one_sided(
             {
                 "by": ROD,
                 "difference": 0.0,
-                "level": note.numbers["rod"],
+                "level": note.numbers["level"],
                 "share": note.numbers["share"],
                 "reference_share": note.numbers["reference_share"],
                 "mean": None,
@@ -344,7 +344,9 @@ def _one_sided(
                 "constant_within_trips": False,
             }
             for note in result.notes
-            if note.code == "rods_not_rotated" and note.variant == one.variant
+            if note.code == "rods_not_rotated"
+            and note.variant == one.variant
+            and note.numbers["by"] == ROD
         ]
     return found
 

@@ -92,11 +92,12 @@ def where(one: Comparison) -> str:
         if one.sessions != 1:
             trips = f"over all {one.sessions:,} trips"
         return f"{trips}, which cannot tell bait from day"
-    if one.is_direct:
-        return f"on {the_count(one.shared_sessions, 'trip')} that had both in the water"
+    if one.shared_sessions == one.sessions:
+        return f"on {the_count(one.sessions, 'trip')} that had both in the water"
+    shared = f", {number(one.shared_sessions)} of them both" if one.shared_sessions else ""
     return (
         f"on {the_count(one.sessions, 'trip')} that had two or more of the compared baits in the "
-        "water"
+        f"water{shared}"
     )
 
 

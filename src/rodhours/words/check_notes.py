@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.evidence.checks.confounding import MOST_UNSHARED
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
@@ -27,6 +28,8 @@ FURTHER_CLUMPS = 0.05
 """Clumping of one bait on one trip below this is none worth a word."""
 HARDLY = 1.05
 """A factor nearer to 1 than this hardly moves an answer."""
+NARROW, TELLS_LITTLE = 1.25, 4.0
+"""Limits within the first show that hardly anything moves; the second apart, they show nothing."""
 
 
 def red_letter_trip(note: Note) -> Parts:
@@ -132,15 +135,15 @@ def confounded(note: Note) -> Parts:
         )
         if apart:
             found += f" The two have no {_KINDS[by]} in common."
-    why = "Going by what other baits caught there, that alone would"
-    factor = numbers["mix_ratio"]
-    if not exists(factor):
-        moved = "How much that moves the answer cannot be said: no other bait caught anything."
-    elif 1 / HARDLY < factor < HARDLY:
-        moved = f"{why} hardly move the answer."
-    else:
-        over = " over all trips" if numbers["constant_within_trips"] else ""
-        moved = f"{why} make {variant} look {times(factor)} as fast as the reference{over}."
+    do = "Fish the two side by side on the same trips."
+    unshared = numbers["unshared"]
+    if unshared > MOST_UNSHARED:
+        return Parts(
+            found,
+            f"{percent(unshared)} of its rod-hours were {_WHERE[by]} that had no other bait, so "
+            "nothing can be said of them: how much that moves the answer, the log cannot tell.",
+            f"No adjusting can mend that. {do}",
+        )
     if apart:
         do = "No adjusting can mend that; fish the two side by side on the same trips."
     else:
@@ -148,48 +151,149 @@ def confounded(note: Note) -> Parts:
             f"See whether the answer changes with --adjust {by}, and fish the two side by side on "
             "the same trips."
         )
-    return Parts(found, moved, do)
+    return Parts(found, _by_the_mix(note), do)
 
 
+def _by_the_mix(note: Note) -> str:
+    """What the places alone would do, as far as the other baits can show it."""
+    factor, low, high = (note.numbers[name] for name in ("mix_ratio", "mix_low", "mix_high"))
+    if not exists(factor):
+        return "How much that moves the answer cannot be said: no other bait caught anything."
+    if high / low > TELLS_LITTLE:
+        return (
+            "How much that moves the answer cannot be said: other baits caught too little there "
+            "to go by."
+        )
+    why = "Going by what other baits caught there, that alone would"
+    if low > 1 / NARROW and high < NARROW and 1 / HARDLY < factor < HARDLY:
+        return f"{why} hardly move the answer."
+    over = " over all trips" if note.numbers["constant_within_trips"] else ""
+    return (
+        f"{why} make {note.variant} look {times(factor)} as fast as the reference{over} "
+        f"({limits(low, high)})."
+    )
+
+
+_WHERE = {
+    "month": "in months",
+    "venue": "on waters",
+    "rod": "on rods",
+    "water_temp_c": "in such water",
+}
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
     "month": lambda level: f"in {month_name(level)}",
     "venue": lambda level: f"on {level}",
     "rod": lambda level: f"on rod {level}",
+    "season": lambda level: f"in {level}",
+    "angler": lambda level: f"for {level}",
 }
 
 
 def rods_not_rotated(note: Note) -> Parts:
-    """Two baits did not take turns on the rods."""
+    """Two baits did not take turns on the rods, or on the spots."""
     variant, numbers = note.variant, note.numbers
-    rod, rate, factor = numbers["rod"], numbers["rod_ratio"], numbers["mix_ratio"]
+    by, rate, factor = numbers["by"], numbers["level_ratio"], numbers["mix_ratio"]
+    level = f"{by} {numbers['level']}"
     if not exists(rate) or not exists(factor):
         moved = (
-            f"Whether rod {rod} is a better one cannot be told from this log, so all of the "
-            "difference may be the rod’s."
+            f"Whether {level} is a better one cannot be told from this log, so all of the "
+            f"difference may be the {by}’s."
         )
     elif 1 / HARDLY < rate < HARDLY:
         moved = (
-            f"With the same bait on, rod {rod} caught about as fast as the others, so it may not "
+            f"With the same bait on, {level} caught about as fast as the others, so it may not "
             "matter."
         )
     else:
         which = (
-            f"rod {rod} caught {times(rate)} as fast as the others"
+            f"{level} caught {times(rate)} as fast as the others"
             if rate > 1
-            else f"the other rods caught {times(1 / rate)} as fast as rod {rod}"
+            else f"the other {by}s caught {times(1 / rate)} as fast as {level}"
         )
         moved = (
             f"With the same bait on, {which}; that alone would make {variant} look "
             f"{times(factor)} as fast as the reference."
         )
     return Parts(
-        f"{variant} and the reference did not take turns on the rods: on the trips that had both, "
-        f"{variant} had {percent(numbers['share'])} of its rod-hours on rod {rod}, the reference "
+        f"{variant} and the reference did not take turns on the {by}s: on the trips that had both, "
+        f"{variant} had {percent(numbers['share'])} of its rod-hours on {level}, the reference "
         f"{percent(numbers['reference_share'])}.",
         moved,
-        "Swap the baits round between the rods from trip to trip, and see whether the answer "
-        "changes with --adjust rod.",
+        f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
+        f"changes with --adjust {by}.",
+    )
+
+
+def ratios_disagree(note: Note) -> Parts:
+    """The ratio differs by water, season or angler."""
+    variant, numbers = note.variant, note.numbers
+    by, option = _DIVIDED[numbers["by"]]
+    each = listed(
+        f"{times(one['ratio'])} {_PLACES[numbers['by']](one['level'])}" for one in numbers["levels"]
+    )
+    found = (
+        f"{variant} against the reference differs by {by} more than chance would often make it: "
+        f"{each}."
+    )
+    if numbers["opposite"]:
+        meaning = "They point opposite ways, so that the one answer, their average, holds for none."
+    else:
+        meaning = "The one answer is an average over them."
+    return Parts(found, meaning, f"Ask for each by itself, with {option}.")
+
+
+_DIVIDED = {
+    "venue": ("water", "--venue"),
+    "season": ("season", "--since and --until"),
+    "angler": ("angler", "--angler"),
+}
+
+
+def night_and_day(note: Note) -> Parts:
+    """A bait was fished more by night, or less, than the reference on the same trips."""
+    variant, numbers = note.variant, note.numbers
+    rate, factor = numbers["night_ratio"], numbers["mix_ratio"]
+    if not exists(rate) or not exists(factor):
+        moved = "Whether darkness is the better time cannot be told from this log."
+    elif 1 / HARDLY < rate < HARDLY:
+        moved = "With the same bait on, darkness caught about as fast as light; it may not matter."
+    else:
+        moved = (
+            f"With the same bait on, darkness caught {times(rate)} as fast as light; that alone "
+            f"would make {variant} look {times(factor)} as fast as the reference."
+        )
+    return Parts(
+        f"{variant} and the reference did not share the nights: on the trips that had both, "
+        f"{percent(numbers['share'])} of {variant}’s rod-hours were in darkness, "
+        f"{percent(numbers['reference_share'])} of the reference’s.",
+        moved,
+        "Fish both through the same hours, and see whether the answer changes with --adjust night.",
+    )
+
+
+def trips_are_stays(note: Note) -> Parts:
+    """Consecutive days on one water are logged as trips."""
+    trips, stays = note.numbers["trips"], note.numbers["stays"]
+    return Parts(
+        f"The {count(trips, 'trip')} with a date and a water are {count(stays, 'stay')}: several "
+        "are days in a row on one water.",
+        "What a stay has in common (weather, fish in front of you) is counted anew with each of "
+        f"its days, {number(note.numbers['trips_a_stay'], 1)} to a stay, so the limits are too "
+        "close where each bait had stays of its own.",
+        "Go by the answer with --trips-are stays, unless you packed up and began afresh each day.",
+    )
+
+
+def whole_days(note: Note) -> Parts:
+    """Hours were written as whole or half days."""
+    step = note.numbers["step"]
+    return Parts(
+        f"Nearly all hours ({percent(note.numbers['share'])} of "
+        f"{count(note.numbers['stints'], 'stint')}) are multiples of {step}.",
+        "A bait that was in the water for 10 hours and is written 24 looks less than half as good "
+        "as it is. If all baits were rounded alike, little is lost.",
+        "Write down when each bait went in and came out (cast_in, cast_out).",
     )
 
 
@@ -308,10 +412,14 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         confounded,
         gaps_in_the_log,
         lift_differs,
+        night_and_day,
         one_batch_each,
+        ratios_disagree,
         recipes_differ,
         red_letter_trip,
         rods_not_rotated,
+        trips_are_stays,
         unlogged_blanks,
+        whole_days,
     )
 }

@@ -10,9 +10,11 @@ from collections.abc import Callable
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.evidence.trips import FEWEST_SESSIONS
+from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
     count,
     hours,
+    limits,
     listed,
     margin_text,
     number,
@@ -82,6 +84,19 @@ def favourite_conditions(note: Note) -> Parts:
         "That is a wider gap than chance alone would often leave; fishing "
         f"{note.variant} more on the {days} trips does that.",
         "Go by the same trips.",
+    )
+
+
+def one_of_several(note: Note) -> Parts:
+    """One bait was asked about where several were fished."""
+    numbers = note.numbers
+    others = numbers["others"]
+    return Parts(
+        f"{note.variant} was asked about alone, and {count(others, 'other bait')} stood by.",
+        f"If it was picked for how it looked, the limits of {number(numbers['baits'])} baits "
+        f"looked at together hold for it: {limits(numbers['conf_low'], numbers['conf_high'])}, "
+        f"and the verdict is “{verdict_words(numbers['verdict'])}”.",
+        "To see them all, name no bait.",
     )
 
 
@@ -188,11 +203,13 @@ def rods_not_logged(note: Note) -> Parts:
 
 
 def adjust_by_rod(note: Note) -> Parts:
-    """Rods are logged and not allowed for."""
+    """Rods or spots are logged and not allowed for."""
+    columns = note.numbers["columns"]
     return Parts(
-        "The rods are logged, but this answer does not allow for them.",
-        "If one bait had the best rod position more often, that is in the answer.",
-        "See whether it changes with --adjust rod.",
+        f"{listed(f'{one}s' for one in columns).capitalize()} are logged, but this answer does not "
+        "allow for them.",
+        f"If one bait had the best {' or '.join(columns)} more often, that is in the answer.",
+        f"See whether it changes with {' and with '.join(f'--adjust {one}' for one in columns)}.",
     )
 
 
@@ -332,6 +349,7 @@ COMPARISON_TEXTS: dict[str, Callable[..., Parts]] = {
         no_fit,
         no_same_trips,
         not_same_trips,
+        one_of_several,
         one_variant,
         reference_chosen,
         rods_not_logged,

@@ -156,20 +156,12 @@ def ratios_heading(result: ComparisonResult) -> str:
     """What the two bases together say."""
     if not result.comparisons:
         return "No rate ratio yet"
-    apart = [note for note in result.notes if note.code == "favourite_conditions"]
-    effects: dict[bool, list[str]] = {True: [], False: []}
-    for note in apart:
-        flatters = note.numbers["all_trips_ratio"] > note.numbers["same_trips_ratio"]
-        effects[flatters].append(str(note.variant))
-    for flatters, verb in ((True, "flatter"), (False, "hide")):
-        if effects[flatters]:
-            return f"All trips {verb} {listed(effects[flatters])}; the same trips do not"
     given = [one for one in result.comparisons if exists(one.rate_ratio)]
     if not given:
         return "No rate ratio can be given yet"
     if all(one.basis == ALL_TRIPS for one in given):
         return "Only all trips could be compared, which cannot tell bait from day"
-    return "Same trips and all trips agree, as far as this log can tell"
+    return "Go by the same trips: all trips cannot tell bait from day"
 
 
 def limits_title(comparisons: int) -> str:

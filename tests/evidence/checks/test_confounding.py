@@ -7,8 +7,10 @@ import pandas as pd
 import pytest
 
 import simulated_seasons as seasons
+import unseen_seasons as unseen
 from evidence.checks.clean_logs import alarms
 from rodhours.evidence.checks.confounding import confounded
+from rodhours.words.notes import says
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 FAULTS = {
@@ -91,10 +93,11 @@ def test_the_numbers_are_shares_of_rod_hours_and_what_the_mix_alone_would_do():
     level = (log["venue"] == "Osier Pit").to_numpy().astype(np.int64)
     average = 84 / 340
     pit, mere = 41 / (100 + 1 / average), 45 / (240 + 1 / average)
-    found = mix_ratio(
+    found, low, high = mix_ratio(
         rows, rows.code(FAVOURITE), level, np.array([0.25, 0.75]), np.array([1.0, 0.0])
     )
     assert found == pytest.approx((0.25 * mere + 0.75 * pit) / mere)
+    assert low < found < high
 
 
 def test_the_note_holds_its_numbers():
@@ -156,3 +159,70 @@ def test_a_few_trips_are_no_pattern():
     log = a_log(4)
     log["variant"] = np.where(log["session"].isin(["T20", "T21", "T22"]), FAVOURITE, REFERENCE)
     assert confounded(log, REFERENCE, FAVOURITE) == []
+
+
+def growing(count: int, **options) -> list[pd.DataFrame]:
+    return [
+        unseen.growing_rate(np.random.default_rng([seed, 22]), **options) for seed in range(count)
+    ]
+
+
+def by_month(log: pd.DataFrame) -> list:
+    notes = confounded(log, REFERENCE, FAVOURITE)
+    return [note for note in notes if note.numbers["by"] == "month"]
+
+
+def gives_up(log: pd.DataFrame) -> bool:
+    """Whether a note says that nothing can be said."""
+    return any(note.numbers["unshared"] > 0.2 for note in by_month(log))
+
+
+def test_months_without_another_bait_cannot_be_spoken_of():
+    """A bait changed once in a growing season: serious in each of 20 logs, no figure, no adjusting,
+    whichever of the two is asked about."""
+    for log in growing(20):
+        for pair in ((REFERENCE, FAVOURITE), (FAVOURITE, REFERENCE)):
+            note = next(one for one in confounded(log, *pair) if one.numbers["by"] == "month")
+            assert note.severity == "serious"
+            assert note.numbers["unshared"] > 0.2
+            assert note.numbers["mix_ratio"] is None
+            assert "--adjust" not in says(note)
+            assert "look" not in says(note)
+
+
+def test_the_unshared_part_is_counted_in_rod_hours():
+    """By hand: 30 of the favourite's 100 hours are in a month that no other bait was fished in."""
+    dealt = {
+        (FAVOURITE, "2025-05-10"): 3,
+        (FAVOURITE, "2025-06-10"): 7,
+        (REFERENCE, "2025-06-10"): 2,
+        (REFERENCE, "2025-07-10"): 20,
+    }
+    rows = [(*one, 10.0, 1) for one, trips in dealt.items() for _ in range(trips)]
+    log = pd.DataFrame(rows, columns=["variant", "date", "hours", "fish"])
+    log["session"] = [f"T{one}" for one in log.index]
+    (note,) = confounded(log, REFERENCE, FAVOURITE)
+    assert note.numbers["unshared"] == pytest.approx(0.3)
+
+
+@pytest.mark.full
+def test_no_overlap_at_full_size():
+    """200 logs each: clean ones left alone, no overlap found; and where half of the trips were
+    drawn, the limits of the mix hold its true value in 90 % and more; measured FIGURES."""
+    alarms_on_clean = sum(map(gives_up, growing(200, overlap=1.0))) / 200
+    found = sum(map(gives_up, growing(200))) / 200
+    held = told = 0
+    for log in growing(400, overlap=0.6):
+        for note in by_month(log):
+            if note.numbers["mix_ratio"] is None:
+                continue
+            told += 1
+            growth = 4.0 ** (np.arange(45) / 45 - 0.5)
+            month = log["date"].dt.month
+            of_month = pd.Series(growth).groupby(month).transform("mean")
+            own, other = (of_month[log["variant"] == one].mean() for one in (FAVOURITE, REFERENCE))
+            held += note.numbers["mix_low"] <= own / other <= note.numbers["mix_high"]
+    print(f"\nno overlap: alarms {alarms_on_clean}, found {found}, mix {held} of {told}")
+    assert alarms_on_clean <= 0.10
+    assert found >= 0.90
+    assert held >= 0.90 * told

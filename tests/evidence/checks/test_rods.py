@@ -7,9 +7,13 @@ import pandas as pd
 import pytest
 
 import simulated_seasons as seasons
+import unseen_seasons as unseen
 from evidence.checks.clean_logs import alarms
 from rodhours.evidence.checks.rods import rod_ratio, rods_not_rotated
+from rodhours.evidence.compare import compare
+from rodhours.words.notes import says
 from simulated_seasons import FAVOURITE, REFERENCE, Season
+from unseen_seasons import coverage_of
 
 
 def fixed_rods(seed: int, often: float = 1.0, trips: int = 20) -> pd.DataFrame:
@@ -34,10 +38,10 @@ def test_a_bait_that_keeps_its_rod_is_named():
 def test_rods_that_never_changed_tell_nothing_about_the_rod():
     """Each bait always on its own rod: the rod's worth cannot be told from the bait's."""
     (note,) = rods_not_rotated(fixed_rods(1), REFERENCE, FAVOURITE)
-    assert note.numbers["rod"] == "2"
+    assert note.numbers["level"] == "2"
     assert note.numbers["share"] == 1
     assert note.numbers["reference_share"] == 0
-    assert note.numbers["rod_ratio"] is None
+    assert note.numbers["level_ratio"] is None
     assert note.numbers["mix_ratio"] is None
 
 
@@ -55,13 +59,13 @@ def test_a_rod_that_catches_twice_the_others_makes_it_serious():
     log = pd.DataFrame(rows, columns=["session", "rod", "variant", "hours", "fish"])
     (note,) = rods_not_rotated(log, REFERENCE, FAVOURITE)
     assert note.severity == "serious"
-    assert note.numbers["rod"] == "left"
-    assert note.numbers["rod_ratio"] == pytest.approx(3.0)
+    assert note.numbers["level"] == "left"
+    assert note.numbers["level_ratio"] == pytest.approx(3.0)
     assert note.numbers["mix_ratio"] == pytest.approx(2.5 / 1.5)
     log["fish"] = 10
     (note,) = rods_not_rotated(log, REFERENCE, FAVOURITE)
     assert note.severity == "caution"
-    assert note.numbers["rod_ratio"] == pytest.approx(1.0)
+    assert note.numbers["level_ratio"] == pytest.approx(1.0)
 
 
 def test_rods_that_took_turns_do_not_matter_however_good_one_is():
@@ -96,3 +100,62 @@ def test_without_rods_or_shared_trips_there_is_nothing_to_say():
     assert rods_not_rotated(log.assign(rod="1"), REFERENCE, FAVOURITE) == []
     apart = seasons.one_a_trip(np.random.default_rng(3))
     assert rods_not_rotated(apart, REFERENCE, FAVOURITE) == []
+
+
+def on_spots(count: int, **options) -> list[pd.DataFrame]:
+    return [
+        unseen.best_spot_kept(np.random.default_rng([seed, 21]), **options) for seed in range(count)
+    ]
+
+
+def named(log: pd.DataFrame) -> set[str]:
+    return {note.numbers["by"] for note in rods_not_rotated(log, REFERENCE, FAVOURITE)}
+
+
+def test_the_best_spot_kept_for_one_bait_is_named():
+    """On four trips of five, whatever the rod: at least 27 of 30 logs, and no rod is."""
+    found = [named(log) for log in on_spots(30)]
+    assert sum("spot" in one for one in found) >= 27
+    assert sum("rod" in one for one in found) <= 3
+
+
+def test_spots_are_told_as_spots():
+    """The note speaks of what is logged, and says what to adjust for."""
+    note = next(
+        one
+        for one in rods_not_rotated(on_spots(1)[0], REFERENCE, FAVOURITE)
+        if one.numbers["by"] == "spot"
+    )
+    assert note.numbers["level"] == "gravel bar"
+    assert note.numbers["level_ratio"] > 1.5
+    assert "--adjust spot" in says(note)
+
+
+def test_adjusting_by_spot_mends_it():
+    """Truth 1: the median of 15 answers comes from 1.5 and more to within 1.25 of it."""
+    logs = on_spots(15)
+    plain, adjusted = (
+        np.median(
+            [
+                compare(log, REFERENCE, adjust=by, checks=False).comparisons[0].rate_ratio
+                for log in logs
+            ]
+        )
+        for by in ((), ("spot",))
+    )
+    assert plain > 1.5
+    assert 1 / 1.25 < adjusted < 1.25
+
+
+@pytest.mark.full
+@pytest.mark.parametrize("ratio", [1.0, 2.0])
+def test_spots_at_full_size(ratio):
+    """200 clean logs, 200 with the best spot kept, and 500 for coverage; measured FIGURES."""
+    alarms_on_clean = sum("spot" in named(log) for log in on_spots(200, often=0.5)) / 200
+    logs = on_spots(500, ratio=ratio)
+    found = sum("spot" in named(log) for log in logs[:200]) / 200
+    held = {by: coverage_of(logs, ratio, adjust=by) for by in ((), ("spot",))}
+    print(f"\nspot, truth {ratio}: alarms {alarms_on_clean}, found {found}, coverage {held}")
+    assert alarms_on_clean <= 0.10
+    assert found >= 0.90
+    assert held["spot",] >= 0.95 - 3 * np.sqrt(0.95 * 0.05 / 500)

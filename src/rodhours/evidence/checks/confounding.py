@@ -7,6 +7,7 @@ out at random would seldom make it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -34,6 +35,10 @@ from rodhours.evidence.trips import FEWEST_SESSIONS
 
 CATEGORIES = ("month", "venue", "rod")
 TEMPERATURE = "water_temp_c"
+TWO_SIDED = 1.96
+"""The normal quantile of 95 % limits."""
+MOST_UNSHARED = 0.2
+"""More than this share of a variant's rod-hours where no other was: nothing can be said of them."""
 
 
 @dataclass(frozen=True)
@@ -85,9 +90,11 @@ def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]
 
     Numbers: `by`; `difference` (None: they share no level at all); `level` with `share` and
     `reference_share` of the rod-hours (None for temperature); `mean` and `reference_mean` (None
-    for categories); `constant_within_trips`; and `mix_ratio`, how many times as fast the variant
-    would look by where it was fished alone, going by what all other variants caught there (None
-    where they caught nothing; each level counts with one fish at the average rate added).
+    for categories); `constant_within_trips`; `unshared`, the share of the variant's rod-hours in
+    levels that had no other variant; and `mix_ratio`, how many times as fast the variant would
+    look by where it was fished alone, going by what all other variants caught there, with
+    `mix_low` and `mix_high` as its 95 % limits. These are None where the others caught nothing,
+    and where more than a fifth is unshared: then nothing can be said, and it is serious.
     """
     rows = coded(stints)
     pair = _Pair(rows, rows.code(variant), rows.code(reference))
@@ -167,22 +174,35 @@ def _by_category(
         test = chance_between(contrast, where)
     if test >= chance:
         return None
-    return Note(
-        "confounded",
-        variant,
-        SERIOUS if difference is None else CAUTION,
-        {
-            "by": by,
-            "difference": difference,
-            "level": plain(names[most]),
-            "share": share,
-            "reference_share": reference_share,
-            "mean": None,
-            "reference_mean": None,
-            "constant_within_trips": constant,
-            "mix_ratio": mix_ratio(pair.rows, pair.variant, level, *shares),
-        },
-    )
+    numbers = {
+        "by": by,
+        "difference": difference,
+        "level": plain(names[most]),
+        "share": share,
+        "reference_share": reference_share,
+        "mean": None,
+        "reference_mean": None,
+        "constant_within_trips": constant,
+    }
+    return _note(variant, numbers, pair, level, shares)
+
+
+def _note(
+    variant: str,
+    numbers: dict[str, Any],
+    pair: _Pair,
+    level: Integers,
+    shares: tuple[Floats, Floats],
+) -> Note:
+    """The note, with what the variant's levels would do by themselves."""
+    others = pair.rows.variant != pair.variant
+    unshared = float(shares[0][sums(level, others, len(shares[0])) == 0].sum())
+    nothing = unshared > MOST_UNSHARED
+    mix = None if nothing else mix_ratio(pair.rows, pair.variant, level, *shares)
+    numbers["unshared"] = unshared
+    numbers["mix_ratio"], numbers["mix_low"], numbers["mix_high"] = mix or (None, None, None)
+    severity = SERIOUS if nothing or numbers["difference"] is None else CAUTION
+    return Note("confounded", variant, severity, numbers)
 
 
 def _by_temperature(pair: _Pair, values: Floats, variant: str, chance: float) -> Note | None:
@@ -200,45 +220,44 @@ def _by_temperature(pair: _Pair, values: Floats, variant: str, chance: float) ->
     if chance_of_slope(contrast[taking_part], mean[taking_part]) >= chance:
         return None
     warm = (values > np.median(mean[taking_part])).astype(np.int64)
-    return Note(
-        "confounded",
-        variant,
-        SERIOUS if difference is None else CAUTION,
-        {
-            "by": TEMPERATURE,
-            "difference": difference,
-            "level": None,
-            "share": None,
-            "reference_share": None,
-            "mean": float(values @ one),
-            "reference_mean": float(values @ other),
-            "constant_within_trips": bool(np.allclose(values, mean[session])),
-            "mix_ratio": mix_ratio(
-                pair.rows,
-                pair.variant,
-                warm,
-                sums(warm, one, 2),
-                sums(warm, other, 2),
-            ),
-        },
-    )
+    numbers = {
+        "by": TEMPERATURE,
+        "difference": difference,
+        "level": None,
+        "share": None,
+        "reference_share": None,
+        "mean": float(values @ one),
+        "reference_mean": float(values @ other),
+        "constant_within_trips": bool(np.allclose(values, mean[session])),
+    }
+    return _note(variant, numbers, pair, warm, (sums(warm, one, 2), sums(warm, other, 2)))
 
 
 def mix_ratio(
     rows: Coded, variant: int, level: Integers, share: Floats, reference_share: Floats
-) -> float | None:
-    """How many times as fast the levels of the variant were as those of the reference.
+) -> tuple[float, float, float] | None:
+    """How many times as fast the levels of the variant were as those of the reference, with limits.
 
-    Direct standardisation: the rates of all other variants by level, weighted by the two shares.
+    Direct standardisation: the rates of all other variants by level, weighted by the two shares;
+    each level counts with one fish at the average rate added. The 95 % limits take sessions as
+    the units of chance (linearised, with that one fish's own Poisson variance in each level).
+    None where no other variant caught anything.
     """
     others = rows.variant != variant
-    fish = sums(level[others], rows.fish[others], len(share))
-    hours = sums(level[others], rows.hours[others], len(share))
+    level, session = level[others], rows.session[others]
+    fish, hours = rows.fish[others], rows.hours[others]
     if not fish.sum():
         return None
-    average = fish.sum() / hours.sum()
-    rate = (fish + 1.0) / (hours + 1.0 / average)
-    return float((share @ rate) / (reference_share @ rate))
+    pseudo = hours.sum() / fish.sum()
+    exposure = sums(level, hours, len(share)) + pseudo
+    rate = (sums(level, fish, len(share)) + 1.0) / exposure
+    one, other = share @ rate, reference_share @ rate
+    # The derivative of the log ratio by the fish of each level.
+    pull = (share / one - reference_share / other) / exposure
+    of_session = sums(session, pull[level] * (fish - rate[level] * hours))
+    spread = float(np.sqrt(of_session @ of_session + pull @ pull))
+    mix, reach = float(one / other), float(np.exp(TWO_SIDED * spread))
+    return mix, mix / reach, mix * reach
 
 
 def _known(pair: _Pair, values: np.ndarray, kept: np.ndarray) -> tuple[_Pair, np.ndarray]:

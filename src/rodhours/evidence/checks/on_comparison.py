@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp
 
+import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
@@ -13,11 +14,17 @@ from rodhours.evidence.checks.batches import one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
+from rodhours.evidence.checks.disagree import ratios_disagree
+from rodhours.evidence.checks.favourites import favourite_conditions
+from rodhours.evidence.checks.night import night_and_day
 from rodhours.evidence.checks.red_letter import red_letter_trip
 from rodhours.evidence.checks.rods import rods_not_rotated
+from rodhours.evidence.checks.stays import trips_are_stays
+from rodhours.evidence.checks.whole_days import whole_days
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note, order_notes
-from rodhours.evidence.results import ALL_TRIPS, Comparison
+from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
 from rodhours.evidence.stints import Stints
+from rodhours.evidence.verdicts import verdict
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,12 @@ def notes_on_fits(
         for one in headlines
         if (note := _red_letter(frame, stints, one, alpha, margin)) is not None
     ]
-    return [*notes, *_clumping(headlines), *_blanks(headlines, everything)]
+    same = {one.variant: one.comparison for one in headlines if one.comparison.basis == SAME_TRIPS}
+    if same:
+        notes += favourite_conditions(stints, everything.reference, same)
+        notes += ratios_disagree(frame, stints, everything.reference, list(same), margin)
+    notes += _one_of_several(stints, headlines, alpha, margin)
+    return [*notes, *_clumping(headlines, alpha), *_blanks(headlines, everything)]
 
 
 def notes_on_stints(
@@ -70,16 +82,22 @@ def notes_on_stints(
             if one.basis == ALL_TRIPS or not note.numbers["constant_within_trips"]
         ]
         rods = rods_not_rotated(frame, reference, one.variant)
-        if rods:
+        if any(note.numbers["by"] == "rod" for note in rods):
             by_rod = [note for note in apart if note.numbers["by"] == "rod"]
             apart = [note for note in apart if note.numbers["by"] != "rod"]
             # The one finding that is left weighs as much as the worse of the two.
             rods = [
-                replace(note, severity=order_notes([*by_rod, note])[0].severity) for note in rods
+                replace(note, severity=order_notes([*by_rod, note])[0].severity)
+                if note.numbers["by"] == "rod"
+                else note
+                for note in rods
             ]
         notes += [*apart, *rods]
+        if one.basis == SAME_TRIPS:
+            notes += night_and_day(frame, reference, one.variant)
         notes += one_batch_each(frame, reference, one.variant)
-    return notes
+    all_trips = any(one.basis == ALL_TRIPS for one in comparisons)
+    return [*notes, *trips_are_stays(frame, all_trips=all_trips), *whole_days(frame)]
 
 
 def _red_letter(
@@ -110,17 +128,47 @@ def _red_letter(
     )
 
 
-def _clumping(headlines: Sequence[Headline]) -> list[Note]:
-    """One note for the fit: that of the comparison whose interval clumping widens most."""
+def _one_of_several(
+    stints: Stints, headlines: Sequence[Headline], alpha: float, margin: float
+) -> list[Note]:
+    """That a bait asked about alone is one of several, with the limits of the whole family.
+
+    Whoever asks about the best-looking of several baits has compared them all.
+    """
+    baits = len(np.unique(stints.variant)) - 1
+    if len(headlines) != 1 or baits < 2 or not headlines[0].basis.fish.any():
+        return []
+    (one,) = headlines
+    comparison = one.comparison
+    answer = one.basis.answer(one.variant, alpha, alpha / baits)
+    low, high = answer.conf_low, answer.conf_high
+    fish = comparison.fish, comparison.reference_fish
+    together = verdict(low, high, *fish, margin)
+    numbers = {
+        "others": baits - 1,
+        "baits": baits,
+        "conf_low": low,
+        "conf_high": high,
+        "verdict": together,
+    }
+    severity = INFORMATION if together == comparison.verdict else CAUTION
+    return [Note("one_of_several", comparison.variant, severity, numbers)]
+
+
+def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
+    """One note for the fit: that of the comparison whose interval clumping widens most.
+
+    Both intervals are of the headline's own rows and columns.
+    """
     found = []
     for one in headlines:
-        comparison = one.comparison
         if one.basis.fish.sum() == 0:
             continue
+        alone = one.basis.poisson_answer(one.variant, alpha, alpha)
         clumps = clumping(
             one.basis.fitted,
-            (comparison.conf_low, comparison.conf_high),
-            (comparison.poisson.conf_low, comparison.poisson.conf_high),
+            (one.answer.conf_low, one.answer.conf_high),
+            (alone.conf_low, alone.conf_high),
         )
         if clumps is not None:
             found.append((clumps.width_ratio or 0.0, clumps))

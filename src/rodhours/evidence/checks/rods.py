@@ -1,6 +1,6 @@
-"""Did the variants take turns on the rods? What a same-trip answer cannot see for itself.
+"""Did the variants take turns on rods and spots? What a same-trip answer cannot see for itself.
 
-A rod that catches twice the others does no harm while every variant gets its share of it.
+A rod or spot that catches twice the others does no harm while every variant gets its share of it.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ import pandas as pd
 
 from rodhours.evidence.checks.allocation import (
     FAMILY_CHANCE,
+    Coded,
     chance_within,
     coded,
     codes,
@@ -23,27 +24,45 @@ from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.evidence.trips import FEWEST_SESSIONS
 
 TWICE = 2.0
-"""A rod that catches this many times as fast as the others makes the matter serious."""
+"""A rod or spot that catches this many times as fast as the others makes the matter serious."""
+WITHIN_TRIPS = ("rod", "spot")
 
 
 def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
-    """A note where the variant and the reference did not take turns on the rods.
+    """Notes where the variant and the reference did not take turns on the rods, or the spots.
 
     Looks at the sessions that had both and at least two rods. The two are held to be on
     different rods where their rod-hours by rod have a standardised difference above 0.5, or more
     than 80 % of the variant's are on one rod and the reference has at least 20 points less
     there; and only where dealing the baits to the rods at random, trip by trip, would do it in
-    fewer than 5 % of logs over all variants together.
+    fewer than 5 % of logs over all variants, rods and spots together. The same for spots.
 
-    Numbers: `rod` with `share` and `reference_share` of the rod-hours on those trips;
-    `rod_ratio`, how many times as fast that rod caught as the others with the same variant on
-    them (Mantel-Haenszel over variants; None where no variant was on both); `mix_ratio`, how
-    many times as fast the variant would look by its rods alone (None likewise).
+    Numbers: `by` (rod or spot); `level`, which one, with `share` and `reference_share` of the
+    rod-hours on those trips; `level_ratio`, how many times as fast that one caught as the others
+    on the trips that had it, with the same variant on them (Mantel-Haenszel over variants; None
+    where no variant was on both); `mix_ratio`, how many times as fast the variant would look by
+    that alone (None likewise).
     """
-    if "rod" not in stints.columns:
-        return []
-    rod, names = codes(stints, "rod")
     rows = coded(stints)
+    logged = [by for by in WITHIN_TRIPS if by in stints.columns and stints[by].notna().any()]
+    chance = FAMILY_CHANCE / max((len(rows.variants) - 1) * len(logged), 1)
+    return [
+        note
+        for by in logged
+        for note in _not_rotated(rows, by, codes(stints, by), (reference, variant), chance)
+    ]
+
+
+def _not_rotated(
+    rows: Coded,
+    by: str,
+    levels: tuple[Integers, np.ndarray],
+    pair: tuple[str, str],
+    allowed: float,
+) -> list[Note]:
+    """The note about rods, or about spots, where chance would do it less often than `allowed`."""
+    rod, names = levels
+    reference, variant = pair
     one, other = rows.code(variant), rows.code(reference)
     if len(names) < 2 or one < 0 or other < 0 or one == other:
         return []
@@ -65,9 +84,10 @@ def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list
     cells = np.flatnonzero(np.bincount(cell[kept]))
     contrast = sums(cell[kept], (weight_one - weight_other)[kept])[cells]
     chance = chance_within(contrast, cells // len(names), cells % len(names))
-    if chance >= FAMILY_CHANCE / max(len(rows.variants) - 1, 1):
+    if chance >= allowed:
         return []
-    ratio = rod_ratio(which, rod == most, hours, fish)
+    had = (np.bincount(session, rod == most) > 0)[session]
+    ratio = rod_ratio(which[had], (rod == most)[had], hours[had], fish[had])
     mix = None if ratio is None else (1 + there * (ratio - 1)) / (1 + there_reference * (ratio - 1))
     serious = ratio is not None and not 1 / TWICE < ratio < TWICE
     return [
@@ -76,10 +96,11 @@ def rods_not_rotated(stints: pd.DataFrame, reference: str, variant: str) -> list
             variant,
             SERIOUS if serious else CAUTION,
             {
-                "rod": plain(names[most]),
+                "by": by,
+                "level": plain(names[most]),
                 "share": there,
                 "reference_share": there_reference,
-                "rod_ratio": ratio,
+                "level_ratio": ratio,
                 "mix_ratio": mix,
             },
         )

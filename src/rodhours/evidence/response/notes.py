@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import FEWEST_DF
-from rodhours.evidence.compare_notes import MORE_THAN_CHANCE, NoteWriter
+from rodhours.evidence.compare_notes import NoteWriter
 from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.recipe_numbers import other_columns
@@ -17,6 +17,8 @@ from rodhours.evidence.response.result import Bend, LackOfFit
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.verdicts import FEWEST_FISH
+
+MORE_THAN_CHANCE = 2.0
 
 
 class ResponseNotes(NoteWriter):
@@ -145,7 +147,7 @@ class ResponseNotes(NoteWriter):
         if abs(z) > MORE_THAN_CHANCE:
             self._add(
                 "favourite_conditions",
-                SERIOUS,
+                CAUTION,
                 column=self.column,
                 per=per,
                 same_trips_ratio=same_ratio,

@@ -124,7 +124,7 @@ def respond(
     step, chosen = step_of(column, fished, per)
     if chosen:
         notes.step_chosen(step)
-    return _Work(prepared, value, column, step, 1.0 - confidence, table, notes).run()
+    return _Work(stints[known], prepared, value, column, step, 1.0 - confidence, table, notes).run()
 
 
 @dataclass(frozen=True)
@@ -179,6 +179,7 @@ def _refuse_one_value(column: str, values: Floats) -> list[float]:
 class _Work:
     """One answer under way; `value` is the ingredient by variant code."""
 
+    frame: pd.DataFrame
     stints: Stints
     value: Floats
     column: str
@@ -211,11 +212,8 @@ class _Work:
             everything.adjusted_columns if everything.fish else None,
             None if same is None else same.variants.covariate_of,
         )
-        notes.rods(
-            logged=bool((self.stints.rod >= 0).any()),
-            adjusted="rod" in self.stints.adjusted_for,
-            same_trips=same is not None,
-        )
+        if same is not None:
+            notes.rods(self.frame, self.stints.adjusted_for)
         reference = line.variants.reference
         return ResponseResult(
             column=self.column,
