@@ -16,7 +16,7 @@ variant,base_mix,pellet_pct,attractor_ml_per_egg,albumen_g_per_kg,cork_mm,size_m
 plain,birdseed and semolina,0,3,40,12,16,100
 pellet-20,birdseed and semolina,20,3,40,12,16,100
 gaps,,,,,12,,
-with-a-long-name-and-little-known,crushed biscuit with semolina and seeds,50,,,12,,
+with-a-long-name-and-little-known,crushed biscuit with semolina and seeds,50,,,12,16,
 """
 STINTS = "session,variant,hours,fish\nT1,plain,10,0\nT1,pellet-20,10,1\n"
 
@@ -60,10 +60,11 @@ def test_lift_of_the_sheet_follows_size_cork_and_water(kitchen):
 def test_text_says_pellet_is_part_of_the_mix(kitchen):
     """The sheet says that pellet is no extra, and what 20 % would be called on top: 25 %."""
     said = kitchen("mix", "pellet-20", "--dry-g", "400").out
-    assert "part of the dry mix, not added on top" in said
-    assert "25 % (250 g to each kg" in said
-    assert re.search(r"of that: ground pellet +80 g", said)
-    assert re.search(r"dry mix, all together +400 g +as asked", said)
+    said = " ".join(said.split())
+    assert "part of it and not added on top" in said
+    assert "25 % (250 g to each kg of it)" in said
+    assert "of that: ground pellet 80 g" in said
+    assert "dry mix, all together 400 g as asked" in said
 
 
 def test_every_caution_is_on_every_sheet(kitchen):

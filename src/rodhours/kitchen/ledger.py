@@ -15,6 +15,8 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.result import Result
+from rodhours.kitchen.amounts import egg_contents_g, steps_in_one
+from rodhours.kitchen.batch import USUAL_EGG_CLASS, dry_per_g_of_egg
 
 
 @dataclass(frozen=True)
@@ -33,12 +35,34 @@ class DryPerEgg:
 def dry_g_per_egg(batches: pd.DataFrame, variant: str) -> DryPerEgg | None:
     """Dry mix by eggs over the batches of a variant that say both; None where none does.
 
-    A ratio of totals, so that a large batch counts for more than a small one.
+    A ratio of totals, so that a large batch counts for more than a small one. A batch as its own
+    sheet had it, to the last step of scales, says nothing new and is left out: the sheet's
+    figure goes on. Eggs are those of class M where their grams alone are recorded.
     """
-    mine = batches[batches["variant"] == variant]
-    mine = mine[mine["dry_g"].notna() & mine["eggs"].notna()]
-    if mine.empty:
-        return None
+    mine = batches[(batches["variant"] == variant) & batches["dry_g"].notna()]
+    mine = mine.assign(eggs=mine["eggs"].fillna(mine["egg_g"] / egg_contents_g(USUAL_EGG_CLASS)))
+    mine = mine[mine["eggs"].notna()]
+    own, figure = [], None
+    for index, made in mine.sort_values("date", kind="stable").iterrows():
+        if not _as_its_sheet(made, figure):
+            own.append(index)
+            figure = _figure(mine.loc[own])
+    return figure
+
+
+def _as_its_sheet(made: pd.Series[Any], figure: DryPerEgg | None) -> bool:
+    """Whether the dry mix of a batch is what a sheet with that figure would have said."""
+    eggs, unit = made["eggs"], "eggs"
+    usual = egg_contents_g(USUAL_EGG_CLASS)
+    per = dry_per_g_of_egg() * usual if figure is None else figure.grams
+    if pd.notna(made["egg_g"]):
+        eggs, unit = made["egg_g"], "g"
+        per /= usual if figure is None or figure.egg_g is None else figure.egg_g
+    step = 1 / steps_in_one(made["dry_g"], "g") + per / steps_in_one(eggs, unit)
+    return bool(abs(made["dry_g"] - per * eggs) <= step)
+
+
+def _figure(mine: pd.DataFrame) -> DryPerEgg:
     eggs = float(mine["eggs"].sum())
     weighed = bool(mine["egg_g"].notna().all())
     return DryPerEgg(
