@@ -117,6 +117,29 @@ def test_no_recipes_yet(command, tmp_path):
     assert "variants table" in done.err
 
 
+def test_before_the_first_trip(command, tmp_path):
+    """A variants table alone is imported, and the kitchen and the plan work with it."""
+    (tmp_path / "variants.csv").write_text(VARIANTS, encoding="utf-8")
+    done = command("import", "variants.csv")
+    assert done.code == 0, done.err
+    assert "Next: rodhours mix" in done.out
+    assert "4 recipes and no trip yet" in command().out
+    plan = ("plan", "rotation", "--variants", "plain,pellet-20", "--rods", "2", "--trips", "4")
+    for given in (
+        ("mix", "plain", "--baits", "9"), ("recipes",), ("lift", "--size-mm", "14", "--cork-mm", "10"),
+        ("batch", "add", "plain"), ("batch", "list"), plan, ("template", "--xlsx", "blank.xlsx"),
+        # A blank log with nothing but recipes in it is one of these too.
+        ("import", "blank.xlsx"),
+    ):  # fmt: skip
+        done = command(*given)
+        assert done.code == 0, (given, done.err)
+    asked = command("summary")
+    assert asked.code != 0
+    assert "no stints yet" in asked.err
+    (tmp_path / "stints.csv").write_text(STINTS, encoding="utf-8")
+    assert command("import", "stints.csv").code == 0
+
+
 def test_own_batch_replaces_the_default(kitchen):
     """As soon as the ledger holds one batch, its dry mix to an egg stands in for the default."""
     before = json.loads(kitchen("mix", "plain", "--eggs", "2", "--json").out)

@@ -256,7 +256,9 @@ def off_recipe(batch: Mapping[Any, Any], recipe: Mapping[Any, Any]) -> tuple[Off
     }
     for column, as_made in made.items():
         wanted = _recorded(recipe.get(column))
-        if None not in (as_made, wanted) and abs(as_made - wanted) > WITHIN[column] * (1 + 1e-9):
+        if as_made is None or wanted is None:
+            continue
+        if abs(as_made - wanted) > WITHIN[column] * (1 + 1e-9):
             off.append(OffRecipe(column, as_made, wanted))
     return tuple(off)
 
