@@ -126,8 +126,9 @@ def test_before_the_first_trip(command, tmp_path):
     assert "4 recipes and no trip yet" in command().out
     plan = ("plan", "rotation", "--variants", "plain,pellet-20", "--rods", "2", "--trips", "4")
     for given in (
-        ("mix", "plain", "--baits", "9"), ("recipes",), ("lift", "--size-mm", "14", "--cork-mm", "10"),
-        ("batch", "add", "plain"), ("batch", "list"), plan, ("template", "--xlsx", "blank.xlsx"),
+        ("mix", "plain", "--baits", "9"), ("recipes",), ("batch", "add", "plain"),
+        ("lift", "--size-mm", "14", "--cork-mm", "10"), ("batch", "list"), plan,
+        ("template", "--xlsx", "blank.xlsx"),
         # A blank log with nothing but recipes in it is one of these too.
         ("import", "blank.xlsx"),
     ):  # fmt: skip

@@ -103,6 +103,11 @@ class Rows:
         typer.Option("--angler", help="Only this angler. May be given several times."),
     ] = None
 
+    batch: Annotated[
+        list[str] | None,
+        typer.Option("--batch", help="Of its bait, only this batch. May be given several times."),
+    ] = None
+
     def of(self, logbook: Path) -> Question:
         """The question about these rows and fish of a logbook; what it passed over is said."""
         choice = {one.name: getattr(self, one.name) for one in fields(self)}

@@ -263,6 +263,18 @@ def off_recipe(batch: Mapping[Any, Any], recipe: Mapping[Any, Any]) -> tuple[Off
     return tuple(off)
 
 
+def off_recipe_batches(
+    batches: pd.DataFrame, recipes: pd.DataFrame
+) -> dict[tuple[str, str], tuple[OffRecipe, ...]]:
+    """What each batch is off its recipe in, by its code and its variant; those that are alone."""
+    known = {row["variant"]: row for row in recipes.to_dict("records")}
+    made = {
+        (str(row["batch"]), str(row["variant"])): off_recipe(row, known.get(row["variant"], {}))
+        for row in batches.to_dict("records")
+    }
+    return {of: off for of, off in made.items() if off}
+
+
 def _recorded(value: Any) -> float | None:
     if not isinstance(value, int | float) or not math.isfinite(value):
         return None

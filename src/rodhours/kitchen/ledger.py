@@ -163,18 +163,6 @@ def _mean_sd(values: Sequence[float]) -> tuple[float | None, float | None]:
     return float(np.mean(values)), float(np.std(values, ddof=1)) if len(values) > 1 else None
 
 
-def age_at_use(stints: pd.DataFrame, batches: pd.DataFrame) -> pd.Series[Any]:
-    """Days from the making of a stint's batch to its session, by the index of the stints.
-
-    Both frames name the batch in `batch`, written alike; NaN where the batch is not in the
-    ledger or the session has no date. Below 0 where one of the two dates must be wrong.
-    """
-    made = dict(zip(batches["batch"], batches["date"], strict=True))
-    day = pd.to_datetime(stints["date"]).dt.normalize()
-    days = (day - pd.to_datetime(stints["batch"].map(made))).dt.days
-    return days.astype("float64").rename("batch_age_days")
-
-
 @dataclass(frozen=True)
 class BatchUse:
     """How a batch was fished: stints, rod-hours, and its age then in days (None: not known)."""
@@ -186,8 +174,8 @@ class BatchUse:
 
 
 def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUse]:
-    """The use of every batch of the ledger; `stints` name batches as the ledger writes them."""
-    ages = age_at_use(stints, batches)
+    """The use of every batch of the ledger; `stints` is the stint frame, with `age_days`."""
+    ages = stints["age_days"] if "age_days" in stints else pd.Series(np.nan, stints.index)
     uses = {}
     for batch in batches["batch"]:
         on = (stints["batch"] == batch).fillna(False).to_numpy(dtype=bool)

@@ -9,7 +9,7 @@ from math import exp
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
-from rodhours.evidence.checks.batches import one_batch_each
+from rodhours.evidence.checks.batches import batch_apart, one_batch_carries, one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
@@ -50,6 +50,8 @@ def notes_on_fits(
         for one in headlines
         if (note := _red_letter(frame, stints, one, alpha, margin)) is not None
     ]
+    for one in headlines:
+        notes += one_batch_carries(frame, stints, one.comparison, one.basis, alpha)
     return [*notes, *_clumping(headlines), *_blanks(headlines, everything)]
 
 
@@ -79,7 +81,7 @@ def notes_on_stints(
             ]
         notes += [*apart, *rods]
         notes += one_batch_each(frame, reference, one.variant)
-    return notes
+    return [*notes, *batch_apart(frame, [reference, *(one.variant for one in comparisons)])]
 
 
 def _red_letter(
