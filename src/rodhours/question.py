@@ -102,11 +102,11 @@ class Question(Chosen):
         options = (adjust, confidence, basis, margin)
         result = compare(self.stints, reference, variant, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
-        off = self._off_recipe(variant, result, *options)
+        off = self._off_recipe(variant, result, options)
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of)))
 
     def _off_recipe(
-        self, variant: str | None, result: ComparisonResult, *options: Any
+        self, variant: str | None, result: ComparisonResult, options: tuple[Any, ...]
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
@@ -123,7 +123,7 @@ class Question(Chosen):
         if result.reference not in left or (variant or result.reference) not in left:
             return off_recipe_notes(result, replace(result, comparisons=()), off_here)
         rest = self.stints[kept]
-        without = compare(rest, result.reference, variant, *options, checks=False)
+        without = compare(rest, result.reference, variant, *options)
         return off_recipe_notes(result, without, off_here)
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
