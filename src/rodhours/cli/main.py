@@ -15,7 +15,6 @@ from rodhours.errors import RodhoursError, UnusableFile
 
 app = typer.Typer(
     cls=Commands,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -63,5 +62,5 @@ def run() -> None:
 
 def _say_no_more() -> None:
     """Nothing is left to flush when Python ends: it would fail once more, and aloud."""
-    if sys.stdout and sys.stdout is sys.__stdout__:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    if sys.__stdout__ is not None and sys.stdout is sys.__stdout__:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.__stdout__.fileno())
