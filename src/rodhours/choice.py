@@ -40,6 +40,7 @@ class LogContent:
     everything: pd.DataFrame
     catches: pd.DataFrame
     recipes: pd.DataFrame
+    batches: pd.DataFrame
     left_out: tuple[Mapping[str, Any], ...]
     reference: str | None
     weight_unit: str
@@ -167,7 +168,7 @@ def _place(text: str) -> tuple[float, float]:
 
 def read_log(logbook: str | Path | Logbook) -> LogContent:
     """The content of a logbook; UsageError where every session is left out."""
-    from rodhours.log.frames import catches_frame, stint_frame, variants_frame
+    from rodhours.log.frames import batches_frame, catches_frame, stint_frame, variants_frame
     from rodhours.log.logbook import open_logbook
     from rodhours.log.weight_unit import unit_to_show
 
@@ -187,6 +188,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
             everything=stint_frame(logbook, with_left_out=True) if left_out else stints,
             catches=catches_frame(logbook),
             recipes=variants_frame(logbook),
+            batches=batches_frame(logbook),
             left_out=tuple(
                 {"session": one.session, "angler": one.angler, "because": one.because}
                 for one in left_out
@@ -205,7 +207,8 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
 def _chosen_rows(
     log: LogContent, dates: Mapping[str, date | None], names: Mapping[str, Sequence[str]]
 ) -> Chosen:
-    """The stints between two dates, at these venues, by these anglers."""
+    """The stints between two dates, at these venues, by these anglers; of a bait of which batches
+    are named, those of these batches."""
     stints = log.stints
     bounds = {name: bound.isoformat() for name, bound in dates.items() if bound is not None}
     chosen = {column: list(some) for column, some in names.items() if some}
@@ -217,11 +220,14 @@ def _chosen_rows(
     remarks = (f"{undated} stints have no date and are left out.",) if undated else ()
     for column, some in chosen.items():
         check_names(column, some, stints)
-        kept &= stints[column].isin(some)
+        one_of_them = stints[column].isin(some)
+        if column == "batch":
+            one_of_them |= ~stints["variant"].isin(stints["variant"][one_of_them])
+        kept &= one_of_them
     filters = {**bounds, **chosen}
     if not kept.any():
         nothing = (
-            "No stint is left by that choice of dates, waters and anglers."
+            "No stint is left by that choice of dates, waters, anglers and batches."
             if filters
             else "The logbook holds no stints yet. Start with: rodhours import FILE"
         )

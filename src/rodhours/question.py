@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.response.result import ResponseResult
-    from rodhours.evidence.result import Result
+    from rodhours.evidence.result import Note, Result
     from rodhours.evidence.results import CheckResult, ComparisonResult, RateSummary
     from rodhours.evidence.running_result import RunningResult
     from rodhours.evidence.season_by_season import SeasonBySeason
@@ -99,9 +99,32 @@ class Question(Chosen):
 
         variant = self._meant(variant)
         reference = self._reference(reference, variant)
-        result = compare(self.stints, reference, variant, adjust, confidence, basis, margin)
+        options = (adjust, confidence, basis, margin)
+        result = compare(self.stints, reference, variant, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
-        return self._known(result).with_notes((*recipe_notes(*of), *lift_notes(*of)))
+        off = self._off_recipe(variant, result, options)
+        return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of)))
+
+    def _off_recipe(
+        self, variant: str | None, result: ComparisonResult, options: tuple[Any, ...]
+    ) -> tuple[Note, ...]:
+        """What batches that are off their recipes do to these answers."""
+        from rodhours.evidence.checks.batches import off_recipe_notes
+        from rodhours.evidence.compare import compare
+        from rodhours.kitchen.compare import off_recipe_batches
+
+        off = off_recipe_batches(self.log.batches, self.log.recipes)
+        fished = list(zip(self.stints["batch"], self.stints["variant"], strict=True))
+        off_here = [of for of in off if of in fished]
+        kept = [of not in off for of in fished]
+        left = set(self.stints["variant"][kept])
+        if not off_here:
+            return ()
+        if result.reference not in left or (variant or result.reference) not in left:
+            return off_recipe_notes(result, replace(result, comparisons=()), off_here)
+        rest = self.stints[kept]
+        without = compare(rest, result.reference, variant, *options)
+        return off_recipe_notes(result, without, off_here)
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
         """`rodhours compare --running`: a comparison of these stints after every trip.
@@ -126,7 +149,9 @@ class Question(Chosen):
         from rodhours.evidence.check import check
 
         reference, whole = self._reference(reference), self.log.everything
-        return self._known(check(self.stints, reference, whole_log=whole, **options))
+        result = self._known(check(self.stints, reference, whole_log=whole, **options))
+        notes = self.compare(reference=result.reference, **options).notes
+        return result.with_notes(tuple(one for one in notes if one.code == "batch_off_recipe"))
 
     def response(
         self,
@@ -135,12 +160,17 @@ class Question(Chosen):
         adjust: Sequence[str] = (),
         confidence: float = 0.95,
     ) -> ResponseResult:
-        """`rodhours response`: how the catch rate goes with a number of the recipe."""
+        """`rodhours response`: how the catch rate goes with a number of the recipe or of the
+        stints, such as `age_days`; the latter allowing for what bait it was."""
+        from rodhours.evidence.response.recipe_numbers import by_stints
         from rodhours.evidence.response.respond import respond
 
-        found = respond(
-            self.stints, self.log.recipes, column, per=per, adjust=adjust, confidence=confidence
-        )
+        stints, recipes = self.stints, self.log.recipes
+        if column not in recipes and column in stints:
+            # A number of the stints, such as the age of the bait: beside it, which bait it was.
+            adjust = (*adjust, "bait") if stints["variant"].nunique() > 1 else adjust
+            stints, recipes = by_stints(stints, column)
+        found = respond(stints, recipes, column, per=per, adjust=adjust, confidence=confidence)
         return self._known(found)
 
     def sizes(
@@ -238,6 +268,7 @@ def question(
     until: str | date | None = None,
     venue: str | Sequence[str] = (),
     angler: str | Sequence[str] = (),
+    batch: str | Sequence[str] = (),
     species: str | None = None,
     min_weight: str | None = None,
     outcome: str = "landed",
@@ -252,6 +283,8 @@ def question(
         Dates (ISO texts), both included; stints of sessions without a date are left out then.
     venue, angler
         Only these, one or several.
+    batch
+        Of the baits that these batches are of, only stints of these batches.
     species, min_weight, outcome
         Count only fish of this species, of this weight and over (a text with its unit, such as
         '20lb 8oz' or '9.5kg'), and those `landed`, `lost` or `hooked` (both).
@@ -265,7 +298,8 @@ def question(
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
-    dates, names = {"since": since, "until": until}, {"venue": venue, "angler": angler}
+    dates = {"since": since, "until": until}
+    names = {"venue": venue, "angler": angler, "batch": batch}
     fish = (species, min_weight, str(outcome))
     chosen = choose(read_log(logbook), dates, names, *fish, str(trips_are), at)
     return Question(**vars(chosen))

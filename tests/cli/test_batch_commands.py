@@ -255,3 +255,31 @@ def test_no_recipes_at_all(command):
     done = command("recipes")
     assert done.code == 2
     assert "variants table" in done.err
+
+
+def test_batches_reach_the_answer(command, tmp_path):
+    """A batch off its recipe is named by compare, check and report; ages are a column, `--batch`
+    chooses. 25 g in 100 g is 25 %, asked were 20; made on 1 April, fished on the 11th: 10 days."""
+    rows = ["session,date,variant,batch,hours,fish"]
+    for trip in range(16):
+        second = trip >= 8
+        day = f"2025-{4 + (trip >= 8):02d}-{11 + trip % 8:02d}"
+        rows.append(f"T{trip},{day},{REFERENCE},,10,{trip % 2}")
+        rows.append(f"T{trip},{day},{FAVOURITE},{'b 2' if second else 'B-1'},10,{3 * second}")
+    (tmp_path / "stints.csv").write_text("\n".join(rows), encoding="utf-8")
+    recipes = f"variant,pellet_pct\n{FAVOURITE},20\n{REFERENCE},0\n"
+    (tmp_path / "variants.csv").write_text(recipes, encoding="utf-8")
+    assert command("import", "stints.csv", "variants.csv").code == 0
+    for code, pellet in (("B-1", "20"), ("B-2", "25")):
+        given = ("--date", "2025-04-01", "--dry-g", "100", "--pellet-g", pellet, "--code", code)
+        assert command("batch", "add", FAVOURITE, *given).code == 0
+    for asked in (("compare", FAVOURITE, REFERENCE), ("check", "--reference", REFERENCE)):
+        said = " ".join(command(*asked).out.split())
+        assert "counts stints with a batch off its recipe: B-2." in said, asked
+    # One bait alone has batches, so there is nothing to allow for beside the age.
+    told = machine(command("response", "age_days", "--json"))
+    assert told["column"] == "age_days"
+    first = machine(command("summary", "--batch", "B-1", "--json"))
+    assert [row["fish"] for row in first["rows"]] == [0, 8]
+    assert command("report", "--out", "page.html").code == 0
+    assert "off its recipe: B-2" in (tmp_path / "page.html").read_text(encoding="utf-8")

@@ -10,7 +10,6 @@ import pytest
 from scipy import stats
 
 from rodhours.kitchen.ledger import (
-    age_at_use,
     batch_uses,
     dry_g_per_egg,
     ledger,
@@ -115,29 +114,39 @@ def test_dry_mix_to_an_egg_is_the_angler_s_own():
     other = dry_g_per_egg(frame, "pellet-20")
     assert other is not None
     assert (other.grams, other.batches, other.egg_g) == (90.0, 1, None)
-    assert dry_g_per_egg(frame, "robin") is None
+    assert dry_g_per_egg(frame, "unheard-of") is None
+
+
+def test_a_batch_to_its_sheet_says_nothing_new():
+    """80 g to an egg of 52.2 g is the stated default: 53.4 g for 34.8 g of egg is as it says.
+
+    80 / 52.2 x 34.8 = 53.33 g, within a step of the scales (0.1 g) and of the egg (0.15 g);
+    54.5 g is not. Nor does a batch made to an own figure of 100 g change that.
+    """
+    said = {"dry_g": 53.4, "eggs": 0.67, "egg_g": 34.8}
+    assert dry_g_per_egg(batches(said), "plain") is None
+    assert dry_g_per_egg(batches(said | {"dry_g": 54.5}), "plain") is not None
+    stiff = {"dry_g": 400.0, "eggs": 4.0}
+    own = dry_g_per_egg(batches(said, stiff, {"dry_g": 67.0, "eggs": 0.67}), "plain")
+    assert (own.grams, own.batches) == (100.0, 1)
+
+
+def test_eggs_by_their_grams_alone():
+    """104.4 g is what two eggs of class M hold (58 g less 10 % of shell): 100 g to each."""
+    own = dry_g_per_egg(batches({"dry_g": 200.0, "egg_g": 104.4}), "plain")
+    assert own.grams == pytest.approx(100.0)
 
 
 def stints(*rows: tuple) -> pd.DataFrame:
-    frame = pd.DataFrame(rows, columns=["batch", "date", "hours"])
-    frame["date"] = pd.to_datetime(frame["date"])
-    return frame.set_index(pd.Index(range(10, 10 + len(rows)), name="stint"))
+    return pd.DataFrame(rows, columns=["batch", "age_days", "hours"])
 
 
-def test_age_is_from_batch_to_session():
-    """Days by the calendar, across a month; unknown batch, no batch and no date give none."""
-    frame = batches({"batch": "P-1", "date": "2025-03-20"})
+def test_use_is_counted_by_batch():
+    """Stints, rod-hours and the youngest and oldest age of a batch; ages not known are passed."""
+    frame = batches({"batch": "P-1"}, {"batch": "P-9"})
     logged = stints(
-        ("P-1", "2025-04-02", 5.0),
-        ("P-1", "2025-03-20", 4.0),
-        ("P-9", "2025-04-02", 3.0),
-        (None, "2025-04-02", 2.0),
-        ("P-1", None, 1.0),
+        ("P-1", 13.0, 5.0), ("P-1", 0.0, 4.0), (None, np.nan, 2.0), ("P-1", np.nan, 1.0)
     )
-    ages = age_at_use(logged, frame)
-    assert list(ages.index) == list(logged.index)
-    assert ages.tolist()[:2] == [13.0, 0.0]
-    assert ages.isna().tolist() == [False, False, True, True, True]
     use = batch_uses(logged, frame)["P-1"]
     assert (use.stints, use.rod_hours, use.youngest_days, use.oldest_days) == (3, 10.0, 0, 13)
 
@@ -145,7 +154,7 @@ def test_age_is_from_batch_to_session():
 def test_an_unfished_batch_has_no_age():
     """No stint, no age; also with no stint at all."""
     frame = batches({"batch": "P-1"})
-    for logged in (stints(("P-2", "2025-04-01", 2.0)), stints()):
+    for logged in (stints(("P-2", 3.0, 2.0)), stints()):
         use = batch_uses(logged, frame)["P-1"]
         assert (use.stints, use.rod_hours, use.youngest_days) == (0, 0.0, None)
 
@@ -153,7 +162,7 @@ def test_an_unfished_batch_has_no_age():
 def test_the_machine_form_is_plain_json():
     """No NaN, no numpy number; what was not recorded is null."""
     frame = batches({"dry_g": 400.0, "eggs": 4.0, "diameters_mm": (15.0, 15.5)}, {})
-    whole = ledger(frame, stints(("B-1", "2025-04-01", 2.0)))
+    whole = ledger(frame, stints(("B-1", 12.0, 2.0)))
     told = json.loads(json.dumps(whole.to_dict(), allow_nan=False))
     first, second = told["batches"]
     assert first["date"] == "2025-03-20"

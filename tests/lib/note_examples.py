@@ -31,6 +31,13 @@ _RED_LETTER = {
     "verdict_without": "unsettled",
     "verdict_changes": True,
 }
+_WITHOUT_BATCH = {
+    "rate_ratio": 2.46,
+    "rate_ratio_without": 0.78,
+    "conf_low_without": 0.31,
+    "conf_high_without": 1.6,
+}
+_VERDICTS = {"verdict": "ahead", "verdict_without": "unsettled"}
 _CLUMPS = {"session_sd": 1.0, "good_trip": 2.718, "clumping": 0.4, "width_ratio": 1.56}
 _BLANKS = {
     "logged_share": 0.31,
@@ -287,6 +294,36 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("50 trips with a date and a water are 10 stays", "--trips-are stays"),
     ),
     (note("whole_days", None, step=12, share=1.0, stints=90), ("100 % of 90 stints", "of 12.")),
+    (
+        note("one_batch_carries", batch="P20-2", batch_of="pellet-20", **_WITHOUT_BATCH),
+        ("hangs on one batch: P20-2 of pellet-20", "ratio is 0.78 (between 0.31 and 1.60 times)"),
+    ),
+    (
+        note("batch_off_recipe", batches=["P20-2"], **_WITHOUT_BATCH, **_VERDICTS),
+        ("counts stints with a batch off its recipe: P20-2.", "instead of 2.46"),
+    ),
+    (
+        note(
+            "batch_off_recipe",
+            batches=["P20-1", "P20-2"],
+            **dict.fromkeys(_WITHOUT_BATCH),
+            **_VERDICTS,
+        ),
+        ("batches off their recipe: P20-1 and P20-2.", "too little left"),
+    ),
+    (
+        note(
+            "batch_apart",
+            batch="P20-2",
+            rate_ratio=4.24,
+            conf_low=1.9,
+            conf_high=11.3,
+            fish=31,
+            other_fish=6,
+            p_value=0.004,
+        ),
+        ("Batch P20-2 of pellet-20 caught at 4.24 times (between 1.90 and 11.3 times)", "31 fish"),
+    ),
     (note("one_batch_each", batches=1, reference_batches=3), ("pellet-20 was fished from one",)),
     (note("one_batch_each", batches=None, reference_batches=1), ("The reference was fished",)),
     (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
 from datetime import date as Date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -109,7 +108,10 @@ def add(
             f"If it was a slip, take it off again: rodhours batch remove {given}"
         )
     if recipes is not None:
-        for hint in _off_recipe([{**values, "batch": given, "diameters_mm": measured}], recipes):
+        import pandas as pd
+
+        made = pd.DataFrame([{**values, "batch": given, "diameters_mm": tuple(measured)}])
+        for hint in _off_recipe(made, recipes):
             talk(hint)
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
@@ -174,7 +176,7 @@ def remove(
 
 def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
     """The batches, the stints with batches written as in the ledger, and what does not fit."""
-    from rodhours.log.batches import batch_hints, batch_key
+    from rodhours.log.batches import batch_hints
     from rodhours.log.frames import batches_frame, stint_frame, variants_frame
     from rodhours.log.logbook import open_logbook
 
@@ -187,9 +189,6 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
         zip(logged, variants, strict=True),
         zip(batches["batch"], batches["variant"], strict=True),
     )
-    written = {batch_key(code): code for code in batches["batch"]}
-    as_kept = {text: written.get(batch_key(text), text) for text in set(logged)}
-    stints = stints.assign(batch=stints["batch"].map(as_kept))
     from rodhours.kitchen.ledger import batch_uses
     from rodhours.words.ledger import fished_before_made
 
@@ -198,18 +197,16 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
         for code, use in batch_uses(stints, batches).items()
         if use.youngest_days is not None and use.youngest_days < 0
     ]
-    hints += _off_recipe(batches.to_dict("records"), recipes)
+    hints += _off_recipe(batches, recipes)
     return batches, stints, hints
 
 
-def _off_recipe(batches: Sequence[Mapping[Any, Any]], recipes: pd.DataFrame) -> list[str]:
+def _off_recipe(batches: pd.DataFrame, recipes: pd.DataFrame) -> list[str]:
     """A hint for each batch that did not come out as the recipe of its variant says."""
-    from rodhours.kitchen.compare import off_recipe
+    from rodhours.kitchen.compare import off_recipe_batches
     from rodhours.words.ledger import off_recipe_says
 
-    known = {row["variant"]: row for row in recipes.to_dict("records")}
-    made = [(row, off_recipe(row, known.get(row["variant"], {}))) for row in batches]
-    return [off_recipe_says(row["batch"], row["variant"], off) for row, off in made if off]
+    return [off_recipe_says(*of, off) for of, off in off_recipe_batches(batches, recipes).items()]
 
 
 def _day(text: str | None) -> str:

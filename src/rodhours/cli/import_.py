@@ -194,6 +194,10 @@ def _next(result: ImportResult) -> list[str]:
     if result.dry_run:
         return ["This was a dry run: nothing was written."]
     lines = []
+    # Before the first trip there are recipes alone: they are mixed and planned with.
+    what_next = "rodhours summary"
+    if not any(table.rows for table in result.tables if table.table != "variants"):
+        what_next = "rodhours mix VARIANT --baits 30, or rodhours plan rotation"
     if result.rejects_file is not None:
         lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
     conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts
@@ -205,10 +209,10 @@ def _next(result: ImportResult) -> list[str]:
             "(rodhours undo brings the old version back)."
         )
     if result.rows_imported:
-        lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
+        lines.append(f"The logbook is {result.logbook}. Next: {what_next}")
     elif not result.problems:
         noted = "keeps that these files say it too" if result.noted else "is unchanged"
-        lines.append(f"Nothing new: {result.logbook} {noted}. Next: rodhours summary")
+        lines.append(f"Nothing new: {result.logbook} {noted}. Next: {what_next}")
     else:
         lines.append("The logbook is unchanged.")
     return lines

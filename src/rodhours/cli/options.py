@@ -126,6 +126,10 @@ class Rows:
             help="Where that was, such as 52.5,-1.5, if the sessions do not say: for night.",
         ),
     ] = None
+    batch: Annotated[
+        list[str] | None,
+        typer.Option("--batch", help="Of its bait, only this batch. May be given several times."),
+    ] = None
 
     def of(self, logbook: Path) -> Question:
         """The question about these rows and fish of a logbook; what it passed over is said."""

@@ -39,6 +39,12 @@ def _state(path: Path) -> str:
 
     with open_logbook(path) as logbook:
         held = logbook.counts()
+        recipes = len(logbook.variants())
+    if not held.stints and recipes:
+        return (
+            f"The logbook {path} holds {count(recipes, 'recipe')} and no trip yet.\n"
+            "Next: rodhours mix VARIANT --baits 30, or rodhours plan rotation"
+        )
     if not held.stints:
         return f"The logbook {path} is empty.\nNext: rodhours import FILE"
     when = f", {held.first_date} to {held.last_date}" if held.first_date else ""

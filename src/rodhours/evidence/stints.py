@@ -13,8 +13,8 @@ import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
-from rodhours.evidence.dates import dates_of
 from rodhours.evidence.darkness import NIGHT
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.near import unknown_name
 

@@ -14,7 +14,8 @@ from rodhours.errors import UsageError
 
 SHELL_SHARE = 0.10
 """Shell as a share of an egg by mass: Britannica, 'egg' (10/60/30 %); handbooks give 8 to 12 %."""
-FINE_BELOW_G = 10.0
+FINE_G, FINE_ML = 100.0, 5.0
+"""Below these small kitchen scales and a syringe show tenths; above, 1 g and 0.5 ml."""
 
 
 class Origin(StrEnum):
@@ -95,23 +96,15 @@ def on_top_of_the_rest(share_pct: float) -> float:
     return 100 * share_pct / (100 - share_pct)
 
 
-def ml_per_kg(ml_per_egg: float, dry_g_per_egg: float) -> float:
-    """Attractor per kg of dry mix, where an egg takes up so much dry mix."""
-    return ml_per_egg / dry_g_per_egg * 1000
+def steps_in_one(amount: float, unit: str) -> int:
+    """In how many steps a kitchen measures one of a unit: g, ml, drops, or eggs beaten together."""
+    if unit == "eggs":
+        return 100
+    return 10 if amount < {"g": FINE_G, "ml": FINE_ML}.get(unit, 0.0) else 1 + (unit == "ml")
 
 
-def weighed(grams: float) -> float:
-    """Grams as kitchen scales show them: to 1 g, under 10 g to 0.1 g."""
-    return _to(grams, 10 if 0 <= grams < FINE_BELOW_G else 1)
-
-
-def measured_ml(millilitres: float) -> float:
-    """Millilitres as a syringe shows them: to 0.5 ml, less than that to 0.1 ml."""
-    return _to(millilitres, 2 if millilitres >= 0.5 else 10)
-
-
-def _to(amount: float, steps_in_one: int) -> float:
-    """To a whole number of steps, at least one of them where there is anything."""
+def measured(amount: float, unit: str) -> float:
+    """An amount (>= 0) as it can be measured: never nothing where there is anything."""
+    steps = steps_in_one(amount, unit)
     # The nudge keeps a half that binary fractions put just under itself from rounding down.
-    steps = math.floor(amount * steps_in_one + 0.5 + 1e-9)
-    return max(steps, 1 if amount > 0 else 0) / steps_in_one
+    return max(math.floor(amount * steps + 0.5 + 1e-9), 1 if amount > 0 else 0) / steps

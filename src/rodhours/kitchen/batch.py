@@ -1,7 +1,7 @@
 """Quantities of one batch, unrounded, from the eggs, the baits or the dry mix at hand.
 
-The finished dry mix is everything dry: base mix, ground pellet and egg-white powder. Paste is dry
-mix, beaten egg and attractor; of the paste made, the share `waste_pct` does not end in a bait.
+The finished dry mix is everything dry: base mix and the ingredients that are shares of it. Paste
+is dry mix, beaten egg and liquids; of the paste made, the share `waste_pct` ends in no bait.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from rodhours.errors import UsageError
 from rodhours.kitchen.amounts import EggSize, Origin, Stated, egg_contents_g, own_or
 from rodhours.kitchen.lift import KG_M3_PER_G_CM3, PASTE_DENSITY, check_bait, skin_cm3
-from rodhours.kitchen.recipe import Recipe
+from rodhours.kitchen.recipe import BASE, DRY, EGG, Ingredient, Recipe
 
 USUAL_WASTE_PCT = 10.0
 USUAL_EGG_CLASS = EggSize.M
@@ -21,8 +21,9 @@ MOST = 1_000_000
 DRY_G_PER_EGG = Stated(80.0, Origin.PRACTICE)
 """Dry mix that an egg of class M takes up (common practice, no source). It differs from mix to
 mix: weigh it once."""
-ATTRACTOR_DENSITY = 1.0
-"""g per ml (common practice, no source); oils are nearer 0.92 (Codex Standard CXS 210-1999)."""
+LIQUID_G = {"ml": 1.0, "drops": 0.05}
+"""g of a liquid in a ml and in a drop, 20 to the ml (common practice, no source); oils are nearer
+0.92 g to the ml (Codex Standard CXS 210-1999)."""
 BAITS, EGGS, DRY_MIX = "baits", "eggs", "dry mix"
 
 
@@ -45,10 +46,10 @@ class Egg:
 
 @dataclass(frozen=True)
 class Batch:
-    """One batch, unrounded: masses in g, attractor in ml, `eggs` in eggs of the class of `egg`.
+    """One batch, unrounded: masses in g, `eggs` in eggs of the class of `egg`.
 
-    base_g + pellet_g + albumen_g = dry_g; dry_g + egg_g + attractor = paste_g; what of the paste
-    is not baits x paste_per_bait_g is waste, and less than one bait's worth.
+    Base mix and dry ingredients make dry_g; dry_g, egg_g and liquids make paste_g; what of the
+    paste is not baits x paste_per_bait_g is waste, and less than one bait's worth.
     """
 
     recipe: Recipe
@@ -65,30 +66,22 @@ class Batch:
         return self.eggs * self.egg.dry_g.value
 
     @property
-    def pellet_g(self) -> float:
-        """Ground pellet in the dry mix."""
-        return self.dry_g * self.recipe.pellet_pct.value / 100
-
-    @property
-    def albumen_g(self) -> float:
-        """Egg-white powder in the dry mix; 0 where the recipe does not say."""
-        share = self.recipe.albumen_g_per_kg
-        return 0.0 if share is None else self.dry_g * share.value / 1000
-
-    @property
     def base_g(self) -> float:
-        """The rest of the dry mix."""
-        return self.dry_g - self.pellet_g - self.albumen_g
+        """What the other dry ingredients leave to the base mix."""
+        return self.dry_g * self.recipe.base_share
 
     @property
     def egg_g(self) -> float:
         """Beaten egg."""
         return self.eggs * self.egg.contents_g.value
 
-    @property
-    def attractor_ml(self) -> float:
-        """Liquid attractor."""
-        return self.eggs * self.recipe.attractor_ml_per_egg.value
+    def amount(self, one: Ingredient) -> float:
+        """So much of an ingredient, in its unit."""
+        return one.rate * {DRY: self.dry_g, BASE: self.base_g, EGG: self.eggs}[one.of]
+
+    def per_bait(self, one: Ingredient) -> float:
+        """So much of an ingredient in one bait: waste takes its share of everything."""
+        return self.amount(one) / self.paste_g * self.paste_per_bait_g
 
     @property
     def paste_g(self) -> float:
@@ -99,11 +92,6 @@ class Batch:
     def paste_per_bait_g(self) -> float:
         """The paste around one cork."""
         return bait_paste_g(self.recipe, self.paste_density)
-
-    @property
-    def baits_per_egg(self) -> float:
-        """Baits that one egg makes, waste taken off."""
-        return self.paste_g * (1 - self.waste_pct / 100) / self.paste_per_bait_g / self.eggs
 
 
 def asked_for(
@@ -125,28 +113,38 @@ def asked_for(
 def egg_of(
     egg_class: str = USUAL_EGG_CLASS,
     dry_g_per_egg: float | None = None,
-    egg_g_per_egg: float | None = None,
+    of_egg_g: float | None = None,
 ) -> Egg:
-    """An egg by the angler's own figures, or by the stated defaults of its class.
+    """An egg of a class, and the angler's own figure for what it takes up, if there is one.
 
-    By default an egg of class M takes up 80 g, others in proportion to their contents. UsageError
-    for figures that no egg has.
+    By default an egg of class M takes up 80 g; others in proportion to their contents, and the
+    own figure too where it is said of eggs with contents of `of_egg_g`. UsageError for figures
+    that no egg has.
     """
-    contents = Stated(egg_contents_g(egg_class), Origin.PUBLISHED)
-    share = contents.value / egg_contents_g(USUAL_EGG_CLASS)
-    dry = own_or(Stated(DRY_G_PER_EGG.value * share, DRY_G_PER_EGG.origin), dry_g_per_egg)
+    contents = egg_contents_g(egg_class)
+    usual = Stated(dry_per_g_of_egg() * contents, DRY_G_PER_EGG.origin)
+    if dry_g_per_egg is not None and of_egg_g is not None:
+        dry_g_per_egg *= contents / of_egg_g
+    dry = own_or(usual, dry_g_per_egg)
     if not (math.isfinite(dry.value) and dry.value > 0):
         raise UsageError(f"The dry mix for one egg must be above 0 g, not {dry.value:g}.")
-    contents = own_or(contents, egg_g_per_egg)
-    if not (math.isfinite(contents.value) and contents.value > 0):
-        raise UsageError(f"An egg must weigh more than 0 g, not {contents.value:g}.")
-    return Egg(egg_class, contents, dry)
+    return Egg(egg_class, Stated(contents, Origin.PUBLISHED), dry)
+
+
+def dry_per_g_of_egg() -> float:
+    """The dry mix that a gram of egg takes up by the stated default."""
+    return DRY_G_PER_EGG.value / egg_contents_g(USUAL_EGG_CLASS)
 
 
 def paste_g_per_egg(recipe: Recipe, egg: Egg) -> float:
-    """The paste that one egg makes: dry mix, egg and attractor."""
-    attractor = recipe.attractor_ml_per_egg.value * ATTRACTOR_DENSITY
-    return egg.dry_g.value + egg.contents_g.value + attractor
+    """The paste that one egg makes: dry mix, egg and liquids."""
+    whole = {DRY: egg.dry_g.value, EGG: 1.0}
+    liquids = sum(
+        one.rate * whole[one.of] * LIQUID_G[one.unit]
+        for one in recipe.ingredients
+        if one.unit in LIQUID_G
+    )
+    return egg.dry_g.value + egg.contents_g.value + liquids
 
 
 def bait_paste_g(recipe: Recipe, paste_density: Stated) -> float:

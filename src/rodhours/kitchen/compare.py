@@ -16,7 +16,9 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, Note, Result
+from rodhours.kitchen.amounts import steps_in_one
 from rodhours.kitchen.lift import SIZE_TOLERANCE_MM, Lift, lift
+from rodhours.kitchen.recipe import ingredients_of
 
 NO_INGREDIENT = frozenset({"variant", "notes"})
 """Columns of the table of variants that say nothing of what is in a bait or how it is made."""
@@ -31,6 +33,14 @@ WITHIN = {
 }
 """How far from its recipe a batch may be in each column's unit: what kitchen scales, spoons and
 clocks are good for. A judgement of this project, no source."""
+
+WEIGHED = {
+    "pellet_pct": ("pellet_g", "dry_g", "g", 100.0),
+    "attractor_ml_per_egg": ("attractor_ml", "eggs", "ml", 1.0),
+    "albumen_g_per_kg": ("albumen_g", "dry_g", "g", 1000.0),
+}
+"""Of what the ledger has: the part, the whole, the part's unit, and the column's figure for a rate
+of 1."""
 
 Value = str | float | None
 
@@ -223,38 +233,52 @@ class OffRecipe:
 def off_recipe(batch: Mapping[Any, Any], recipe: Mapping[Any, Any]) -> tuple[OffRecipe, ...]:
     """The columns in which a batch is off its recipe; what one of the two lacks is left out.
 
-    Both are rows of their tables, by the names of the columns. Pellet is compared as % of the dry
-    mix, attractor as ml per egg, egg white as g per kg of dry mix, size as the mean of the
-    diameters measured.
+    Both are rows of their tables, by the names of the columns. Shares are of the dry mix, doses
+    of the eggs, size is the mean of the diameters measured. Beyond the tolerance a batch may be
+    off by one step of scales and syringe in either of two amounts: a small one by more.
     """
+    asked = {one.name: one.rate for one in ingredients_of(recipe)} if recipe else {}
+    off = []
+    for column, (part, whole, unit, times) in WEIGHED.items():
+        amount, of = _recorded(batch.get(part)), _recorded(batch.get(whole))
+        rate = asked.get(part.rsplit("_", 1)[0])
+        if amount is None or of is None or of <= 0 or rate is None:
+            continue
+        step = 1 / steps_in_one(amount, unit)
+        step += rate / steps_in_one(of, "eggs" if whole == "eggs" else "g")
+        # A hair's breadth more, so that a batch right at the tolerance is not off by rounding.
+        if abs(amount - rate * of) > (WITHIN[column] / times * of + step) * (1 + 1e-9):
+            off.append(OffRecipe(column, times * amount / of, times * rate))
     sizes = batch.get("diameters_mm") or ()
     made = {
-        "pellet_pct": _per(batch.get("pellet_g"), batch.get("dry_g"), 100.0),
-        "attractor_ml_per_egg": _per(batch.get("attractor_ml"), batch.get("eggs"), 1.0),
-        "albumen_g_per_kg": _per(batch.get("albumen_g"), batch.get("dry_g"), 1000.0),
         "boil_s": _recorded(batch.get("boil_s")),
         "size_mm": sum(sizes) / len(sizes) if len(sizes) else None,
     }
-    off = []
     for column, as_made in made.items():
-        asked = _recorded(recipe.get(column))
-        if as_made is None or asked is None:
+        wanted = _recorded(recipe.get(column))
+        if as_made is None or wanted is None:
             continue
-        # A hair's breadth more, so that a batch right at the tolerance is not off by rounding.
-        if abs(as_made - asked) > WITHIN[column] * (1 + 1e-9):
-            off.append(OffRecipe(column, as_made, asked))
+        if abs(as_made - wanted) > WITHIN[column] * (1 + 1e-9):
+            off.append(OffRecipe(column, as_made, wanted))
     return tuple(off)
+
+
+def off_recipe_batches(
+    batches: pd.DataFrame, recipes: pd.DataFrame
+) -> dict[tuple[str, str], tuple[OffRecipe, ...]]:
+    """What each batch is off its recipe in, by its code and its variant; those that are alone."""
+    known = {row["variant"]: row for row in recipes.to_dict("records")}
+    made = {
+        (str(row["batch"]), str(row["variant"])): off_recipe(row, known.get(row["variant"], {}))
+        for row in batches.to_dict("records")
+    }
+    return {of: off for of, off in made.items() if off}
 
 
 def _recorded(value: Any) -> float | None:
     if not isinstance(value, int | float) or not math.isfinite(value):
         return None
     return float(value)
-
-
-def _per(part: Any, whole: Any, times: float) -> float | None:
-    amount, of = _recorded(part), _recorded(whole)
-    return None if amount is None or of is None or of <= 0 else times * amount / of
 
 
 def _value(cell: Any) -> Value:

@@ -14,8 +14,9 @@ from typing import Any, ClassVar
 import numpy as np
 import pandas as pd
 
-from rodhours.evidence.dates import dates_of
 from rodhours.evidence.result import Result
+from rodhours.kitchen.amounts import egg_contents_g, steps_in_one
+from rodhours.kitchen.batch import USUAL_EGG_CLASS, dry_per_g_of_egg
 
 
 @dataclass(frozen=True)
@@ -34,12 +35,34 @@ class DryPerEgg:
 def dry_g_per_egg(batches: pd.DataFrame, variant: str) -> DryPerEgg | None:
     """Dry mix by eggs over the batches of a variant that say both; None where none does.
 
-    A ratio of totals, so that a large batch counts for more than a small one.
+    A ratio of totals, so that a large batch counts for more than a small one. A batch as its own
+    sheet had it, to the last step of scales, says nothing new and is left out: the sheet's
+    figure goes on. Eggs are those of class M where their grams alone are recorded.
     """
-    mine = batches[batches["variant"] == variant]
-    mine = mine[mine["dry_g"].notna() & mine["eggs"].notna()]
-    if mine.empty:
-        return None
+    mine = batches[(batches["variant"] == variant) & batches["dry_g"].notna()]
+    mine = mine.assign(eggs=mine["eggs"].fillna(mine["egg_g"] / egg_contents_g(USUAL_EGG_CLASS)))
+    mine = mine[mine["eggs"].notna()]
+    own, figure = [], None
+    for index, made in mine.sort_values("date", kind="stable").iterrows():
+        if not _as_its_sheet(made, figure):
+            own.append(index)
+            figure = _figure(mine.loc[own])
+    return figure
+
+
+def _as_its_sheet(made: pd.Series[Any], figure: DryPerEgg | None) -> bool:
+    """Whether the dry mix of a batch is what a sheet with that figure would have said."""
+    eggs, unit = made["eggs"], "eggs"
+    usual = egg_contents_g(USUAL_EGG_CLASS)
+    per = dry_per_g_of_egg() * usual if figure is None else figure.grams
+    if pd.notna(made["egg_g"]):
+        eggs, unit = made["egg_g"], "g"
+        per /= usual if figure is None or figure.egg_g is None else figure.egg_g
+    step = 1 / steps_in_one(made["dry_g"], "g") + per / steps_in_one(eggs, unit)
+    return bool(abs(made["dry_g"] - per * eggs) <= step)
+
+
+def _figure(mine: pd.DataFrame) -> DryPerEgg:
     eggs = float(mine["eggs"].sum())
     weighed = bool(mine["egg_g"].notna().all())
     return DryPerEgg(
@@ -140,18 +163,6 @@ def _mean_sd(values: Sequence[float]) -> tuple[float | None, float | None]:
     return float(np.mean(values)), float(np.std(values, ddof=1)) if len(values) > 1 else None
 
 
-def age_at_use(stints: pd.DataFrame, batches: pd.DataFrame) -> pd.Series[Any]:
-    """Days from the making of a stint's batch to its session, by the index of the stints.
-
-    Both frames name the batch in `batch`, written alike; NaN where the batch is not in the
-    ledger or the session has no date. Below 0 where one of the two dates must be wrong.
-    """
-    made = dict(zip(batches["batch"], batches["date"], strict=True))
-    day = dates_of(stints).dt.normalize()
-    days = (day - pd.to_datetime(stints["batch"].map(made))).dt.days
-    return days.astype("float64").rename("batch_age_days")
-
-
 @dataclass(frozen=True)
 class BatchUse:
     """How a batch was fished: stints, rod-hours, and its age then in days (None: not known)."""
@@ -163,8 +174,8 @@ class BatchUse:
 
 
 def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUse]:
-    """The use of every batch of the ledger; `stints` name batches as the ledger writes them."""
-    ages = age_at_use(stints, batches)
+    """The use of every batch of the ledger; `stints` is the stint frame, with `age_days`."""
+    ages = stints["age_days"] if "age_days" in stints else pd.Series(np.nan, stints.index)
     uses = {}
     for batch in batches["batch"]:
         on = (stints["batch"] == batch).fillna(False).to_numpy(dtype=bool)

@@ -6,18 +6,15 @@ Rounded parts of the dry mix still add up to the rounded whole within a gram.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rodhours.evidence.result import Result
-from rodhours.kitchen.amounts import Origin, Stated, measured_ml, weighed
+from rodhours.kitchen.amounts import Origin, measured
 from rodhours.kitchen.batch import DRY_MIX, EGGS, Batch
 from rodhours.kitchen.lift import Lift
+from rodhours.kitchen.recipe import BASE, DRY, EGG, Ingredient
 
-POUND_G = 453.59237
-"""Exact: NIST SP 811 (2008) Appendix B.8; international yard and pound agreement, 1959."""
 # Common practice, no source.
-SACHETS_PER_POUND = Stated(1.0, Origin.PRACTICE)
-"""Small sachets of egg-white powder to a pound of dry mix."""
 MOST_BAITS_IN_A_LOAD = 35
 """30 to 35 baits boil together without taking the water off the boil."""
 MOST_BAITS_IN_A_PORTION = 40
@@ -28,6 +25,7 @@ MOST_BAITS_IN_A_PORTION = 40
 class Quantity:
     """One line of the sheet: `amount` is rounded, `origins` says where it comes from.
 
+    `code` is the column of an ingredient, or what else the line is about;
     `baits` is for how many baits a load or portion is.
     """
 
@@ -83,54 +81,54 @@ def _scaled(batch: Batch) -> tuple[Origin, ...]:
     return _origins(Origin.GEOMETRY, size, batch.paste_density.origin, takes_up)
 
 
+def _part(batch: Batch, one: Ingredient, *origins: Origin) -> Quantity:
+    amount = measured(batch.amount(one), one.unit)
+    return Quantity(one.column, amount, one.unit, _origins(Origin.RECIPE, *origins))
+
+
+def _grams(code: str, grams: float, *origins: Origin, baits: int | None = None) -> Quantity:
+    return Quantity(code, measured(grams, "g"), "g", _origins(*origins), baits)
+
+
 def _dry(batch: Batch) -> list[Quantity]:
-    recipe, scaled = batch.recipe, _scaled(batch)
-    whole, pellet, albumen = weighed(batch.dry_g), weighed(batch.pellet_g), 0.0
-    origins = _origins(recipe.pellet_pct.origin, *scaled)
-    if recipe.albumen_g_per_kg is None:
-        sachets = max(0.25, round(4 * batch.dry_g / POUND_G * SACHETS_PER_POUND.value) / 4)
-        powder = Quantity("albumen", sachets, "sachets", (SACHETS_PER_POUND.origin,))
-    else:
-        albumen = weighed(batch.albumen_g)
-        said_by = _origins(recipe.albumen_g_per_kg.origin, *scaled)
-        powder = Quantity("albumen", albumen, "g", said_by)
-    rest = weighed(max(0.0, whole - pellet - albumen)) if batch.base_g > 1e-9 else 0.0
-    return [
-        Quantity("dry_mix", whole, "g", scaled),
-        Quantity("base_mix", rest, "g", origins),
-        Quantity("pellet", pellet, "g", origins),
-        powder,
-    ]
+    scaled = _scaled(batch)
+    whole = _grams("dry_mix", batch.dry_g, *scaled)
+    of = {name: [one for one in batch.recipe.ingredients if one.of == name] for name in (DRY, BASE)}
+    parts = [_part(batch, one, *scaled) for one in of[DRY] if one.unit == "g"]
+    rest = max(0.0, whole.amount - sum(part.amount for part in parts)) if batch.base_g else 0.0
+    base = _grams("base_mix", rest, Origin.RECIPE, *scaled)
+    return [whole, base, *(_part(batch, one, *scaled) for one in of[BASE]), *parts]
 
 
 def _wet(batch: Batch) -> list[Quantity]:
-    egg, dose = batch.egg, batch.recipe.attractor_ml_per_egg
-    counted = (
-        (Origin.ASKED,) if batch.asked.what == EGGS else _origins(egg.dry_g.origin, *_scaled(batch))
-    )
-    beaten, liquid = weighed(batch.egg_g), measured_ml(batch.attractor_ml)
+    egg, scaled = batch.egg, _scaled(batch)
+    counted = (Origin.ASKED,) if batch.asked.what == EGGS else (egg.dry_g.origin, *scaled)
+    used = Quantity("eggs_used", measured(batch.eggs, "eggs"), "eggs", _origins(*counted))
+    crack = replace(used, code="eggs", amount=math.ceil(used.amount))
+    liquids = [one for one in batch.recipe.ingredients if one.unit != "g"]
     return [
-        Quantity("eggs", math.ceil(round(batch.eggs, 6)), "eggs", counted),
-        Quantity("beaten_egg", beaten, "g", _origins(egg.contents_g.origin, *counted)),
-        Quantity("attractor", liquid, "ml", _origins(dose.origin, *counted)),
+        crack,
+        *([used] if used.amount < crack.amount else []),
+        _grams("beaten_egg", batch.egg_g, egg.contents_g.origin, *counted),
+        *(_part(batch, one, *(counted if one.of == EGG else scaled)) for one in liquids),
     ]
 
 
 def _paste(batch: Batch) -> list[Quantity]:
     recipe, egg, each = batch.recipe, batch.egg, batch.paste_per_bait_g
     size, cork = recipe.size_mm, recipe.cork_mm
-    of_bait = _origins(Origin.GEOMETRY, size.origin, cork.origin, batch.paste_density.origin)
-    made = _origins(*_scaled(batch), egg.dry_g.origin, egg.contents_g.origin)
+    of_bait = (Origin.GEOMETRY, size.origin, cork.origin, batch.paste_density.origin)
+    made = (*_scaled(batch), egg.dry_g.origin, egg.contents_g.origin)
     portions, most = loads(batch.baits, MOST_BAITS_IN_A_PORTION)
     corks = [Quantity("corks", batch.baits, "corks", (cork.origin,))] if cork.value else []
     return [
         *corks,
-        Quantity("paste", weighed(batch.paste_g), "g", made),
+        _grams("paste", batch.paste_g, *made),
         # Small scales show hundredths; a bait's worth is otherwise weighed ten at a time.
-        Quantity("paste_a_bait", round(each, 2), "g", of_bait),
-        Quantity("paste_ten_baits", weighed(10 * each), "g", of_bait),
+        Quantity("paste_a_bait", round(each, 2), "g", _origins(*of_bait)),
+        _grams("paste_ten_baits", 10 * each, *of_bait),
         Quantity("portions", portions, "portions", (Origin.PRACTICE,)),
-        Quantity("paste_a_portion", weighed(most * each), "g", of_bait, most),
+        _grams("paste_a_portion", most * each, *of_bait, baits=most),
     ]
 
 

@@ -156,12 +156,6 @@ def batch_hints(logged: Iterable[tuple[str, str]], ledger: Iterable[tuple[str, s
             f"{'it' if one else 'them'} with rodhours batch add VARIANT --code CODE, or correct "
             "the code in your file."
         )
-    hints.extend(
-        f"Batch {batch} in stints is {known[batch_key(batch)][0]} in the ledger: write it alike, "
-        "or a comparison counts two batches where there is one."
-        for batch in sorted({batch for batch, _ in pairs})
-        if batch_key(batch) in known and known[batch_key(batch)][0] != batch
-    )
     for batch, variant in pairs:
         code, made_as = known.get(batch_key(batch), (batch, variant))
         if made_as != variant:

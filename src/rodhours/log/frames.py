@@ -12,6 +12,7 @@ from typing import Any
 
 import pandas as pd
 
+from rodhours.log.batches import batch_key
 from rodhours.log.logbook import (
     BATCH_DATA,
     CATCH_DATA,
@@ -43,6 +44,9 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     numeric where every filled cell is a number. Where stints has no count, fish are those that
     catches lists as landed. Without a date, the session's start or its first cast gives it.
 
+    A batch of the ledger is written as there, and `age_days` says how old it was on the day of
+    the session, missing where that is not known.
+
     The index, named `stint`, is each stint's key in this logbook, the same that `catches_frame`
     gives: no column, so that it can be taken for nothing that was logged.
     """
@@ -69,6 +73,11 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
             joined[name] = of_stint[name]
         elif name not in CORE:
             joined[name] = joined[name].fillna(of_stint[name])
+    made = {batch_key(batch["batch"]): batch for batch in logbook.batches()}
+    of_ledger = joined["batch"].map(lambda text: made.get(batch_key(text)), na_action="ignore")
+    joined["batch"] = of_ledger.str["batch"].fillna(joined["batch"]).astype("object")
+    days = (joined["date"].dt.normalize() - pd.to_datetime(of_ledger.str["date"])).dt.days
+    joined["age_days"] = days.astype("float64")
     further = [name for name in joined if name not in CORE and joined[name].notna().any()]
     joined.index = pd.Index(stints["id"].to_numpy(dtype="int64"), name=KEY)
     return joined[[*CORE, *further]]

@@ -120,7 +120,11 @@ def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
 
 
 def _check_stints(raws: list[FileTable]) -> None:
-    """There is a table of stints, and a row in it."""
+    """There is a table of stints, and a row in it; recipes may come before the first trip."""
+    if any(raw.table == VARIANTS.name and raw.rows for raw in raws) and not any(
+        raw.table != VARIANTS.name and raw.rows for raw in raws
+    ):
+        return
     stints = [raw for raw in raws if raw.table == STINTS.name]
     files = ", ".join(dict.fromkeys(raw.file for raw in stints or raws)) or "nothing"
     if not stints:

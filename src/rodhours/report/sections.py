@@ -28,9 +28,10 @@ from rodhours.report.pictures.ratios import ratios_by_season, seasons_table
 from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
-from rodhours.report.tables import anglers_table, any_ratio, landed_table
+from rodhours.report.tables import anglers_table, any_ratio, batches_table, landed_table
 from rodhours.report.tallies import (
     Landed,
+    batches_fished,
     contributions,
     hours_by_place,
     largest_gap,
@@ -212,6 +213,16 @@ def _ingredient(
         ],
         notes=notes,
     )
+
+
+def batches_sections(stints: pd.DataFrame) -> list[Section]:
+    """What each batch did, where any is logged."""
+    batches = batches_fished(stints)
+    if batches.empty:
+        return []
+    numbers = table("batches", words.BATCHES, batches_table(batches), words.BATCHES_BENEATH)
+    heading = words.batches_heading(len(batches), batches["variant"].nunique())
+    return [Section("batches", heading, tables=[numbers])]
 
 
 def fish_sections(

@@ -12,10 +12,12 @@ from rodhours.report.tallies import Landed
 from rodhours.words import landed as landed_words
 from rodhours.words import report as words
 from rodhours.words.numbers import (
+    MISSING,
     exists,
     fish_every,
     hours,
     limits_short,
+    number,
     p_value,
     rate,
     rate_limits,
@@ -129,6 +131,25 @@ def landed_table(
     if any(value is not None for value in biggest_kg.values()):
         columns.append([weight(biggest_kg.get(row["variant"]), units) for row in rows])
     return pd.DataFrame(dict(zip(landed_words.HEADINGS, columns, strict=False)))
+
+
+def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
+    """What each batch did as a table to be shown; `batches` as `batches_fished` gives it."""
+    ages = [
+        MISSING if pd.isna(low) else f"{low:,.0f} to {high:,.0f}"
+        for low, high in zip(batches["youngest"], batches["oldest"], strict=True)
+    ]
+    return pd.DataFrame(
+        {
+            "Batch": batches["batch"].astype(str),
+            "Variant": batches["variant"],
+            "Trips": [f"{trips:,}" for trips in batches["trips"]],
+            "Rod-hours": [hours(spent).split()[0] for spent in batches["rod_hours"]],
+            "Fish": [f"{fish:,}" for fish in batches["fish"]],
+            "Per 100 rod-hours": [number(rate, 2) for rate in batches["rate"]],
+            "Days old": ages,
+        }
+    )
 
 
 def anglers_table(who: pd.DataFrame) -> pd.DataFrame:

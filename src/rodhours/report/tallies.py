@@ -124,6 +124,32 @@ def contributions(stints: pd.DataFrame) -> pd.DataFrame:
     return pd.concat([table[~last], table[last]], ignore_index=True)
 
 
+def batches_fished(stints: pd.DataFrame) -> pd.DataFrame:
+    """What each batch did: one row a batch of a bait, in their order; none where none is logged.
+
+    Columns: batch, variant, trips, rod_hours, fish, rate (fish per 100 rod-hours), and the ages
+    in days between which it was fished, NaN where they are not known.
+    """
+    frame = pd.DataFrame(
+        {
+            "variant": stints["variant"].astype(str),
+            "batch": logged(stints, "batch"),
+            "trip": trips(stints),
+            "rod_hours": stints["hours"].astype(float),
+            "fish": stints["fish"].astype(int),
+            "age": pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
+        }
+    )
+    table = frame.groupby(["variant", "batch"], as_index=False).agg(
+        trips=("trip", "nunique"),
+        rod_hours=("rod_hours", "sum"),
+        fish=("fish", "sum"),
+        youngest=("age", "min"),
+        oldest=("age", "max"),
+    )
+    return table.assign(rate=100 * table["fish"] / table["rod_hours"])
+
+
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     """First and last date as ISO text, None where no date is logged."""
     dates = logged_dates(stints).dropna()

@@ -313,6 +313,56 @@ def one_batch_each(*notes: Note) -> Parts:
     )
 
 
+def one_batch_carries(note: Note) -> Parts:
+    """One batch without which the answer would be another."""
+    numbers = note.numbers
+    return Parts(
+        f"The answer for {note.variant} hangs on one batch: {numbers['batch']} of "
+        f"{numbers['batch_of']}.",
+        _without_batch(numbers),
+        "See that this batch was made and logged right, make another to the same recipe, and fish "
+        "on until other batches say the same.",
+    )
+
+
+def batch_off_recipe(note: Note) -> Parts:
+    """Stints of a batch that is off its recipe are part of the answer."""
+    numbers, codes = note.numbers, note.numbers["batches"]
+    off = "a batch off its recipe" if len(codes) == 1 else "batches off their recipe"
+    return Parts(
+        f"The answer for {note.variant} counts stints with {off}: {listed(codes)}.",
+        _without_batch(numbers),
+        "The answer is for what was in the water, not for the recipe; rodhours batch list says "
+        "what is off. Go by the one without it where you mean the recipe.",
+    )
+
+
+def _without_batch(numbers: Mapping[str, Any]) -> str:
+    after, low, high = (
+        numbers[name] for name in ("rate_ratio_without", "conf_low_without", "conf_high_without")
+    )
+    if after is None:
+        return "Without it there is too little left for an answer."
+    return (
+        f"Without it the ratio is {ratio(after)} ({limits(low, high)}) instead of "
+        f"{ratio(numbers['rate_ratio'])}."
+    )
+
+
+def batch_apart(note: Note) -> Parts:
+    """One batch caught otherwise than the others of its bait."""
+    numbers = note.numbers
+    return Parts(
+        f"Batch {numbers['batch']} of {note.variant} caught at {ratio(numbers['rate_ratio'])} "
+        f"times ({limits(numbers['conf_low'], numbers['conf_high'])}) the rate of the other "
+        f"batches, over all trips: {count(numbers['fish'], 'fish')} against "
+        f"{number(numbers['other_fish'])}.",
+        "Batches of one recipe differ here by more than trips do, and an answer for the recipe "
+        "mixes them.",
+        "Look at what differed: how it was made, its age, the part of the season it was fished in.",
+    )
+
+
 def recipes_differ(*notes: Note, reference: str = "the reference") -> Parts:
     """Baits whose recipe differs from the reference's in several things."""
     each = "; ".join(
@@ -408,11 +458,14 @@ def _month(text: str) -> str:
 CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
     text.__name__: text
     for text in (
+        batch_apart,
+        batch_off_recipe,
         clumping,
         confounded,
         gaps_in_the_log,
         lift_differs,
         night_and_day,
+        one_batch_carries,
         one_batch_each,
         ratios_disagree,
         recipes_differ,

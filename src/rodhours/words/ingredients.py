@@ -28,6 +28,7 @@ _KNOWN = {
     ),
     "size_mm": _Ingredient("size", "size, mm", " mm", "mm more in size"),
     "cork_mm": _Ingredient("cork", "cork, mm", " mm of cork", "mm more cork"),
+    "age_days": _Ingredient("age of the bait", "age, days", " days", "day{} of age"),
     "boil_s": _Ingredient("boiling time", "boiling, s", " s of boiling", "s more boiling"),
 }
 _NAMES = {"base_mix": "base mix", **{column: words.name for column, words in _KNOWN.items()}}

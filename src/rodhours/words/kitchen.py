@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from rodhours.kitchen.amounts import Origin, ml_per_kg, on_top_of_the_rest, share_of_dry_mix
+from rodhours.kitchen.amounts import Origin, on_top_of_the_rest, share_of_dry_mix
 from rodhours.kitchen.batch import Batch
 from rodhours.kitchen.lift import (
     CORK_DENSITY,
@@ -16,9 +16,21 @@ from rodhours.kitchen.lift import (
     Lift,
     WantedLift,
 )
+from rodhours.kitchen.recipe import BASE, DRY, EGG, ON_TOP, Ingredient
 from rodhours.kitchen.sheet import MixingSheet, Quantity
 from rodhours.words.numbers import tallied
 
+NAMES = {
+    "pellet": "ground pellet",
+    "albumen": "egg-white powder",
+    "attractor": "liquid attractor",
+}
+"""What the ingredients of the open format are called on a sheet; others go by their columns."""
+PRACTICE = {
+    "albumen_g_per_kg": "about a small sachet to a pound of dry mix",
+    "attractor_ml_per_egg": "3 to 4 ml in a mix of one egg",
+}
+"""What anglers use where a recipe does not say: common practice, no source."""
 CAUTIONS = (
     "Boiling water and steam scald: lower baits in with a ladle, keep handles turned in, let the "
     "pan cool before you empty it.",
@@ -68,14 +80,16 @@ def sheet_form(sheet: MixingSheet) -> dict[str, Any]:
 def what(line: Quantity, batch: Batch) -> str:
     """What a line of the sheet is about."""
     baits = tallied(line.baits or 0, "bait")
+    for one in batch.recipe.ingredients:
+        if one.column == line.code:
+            part = {BASE: "of the base mix: ", DRY: "of that: "}[one.of] if one.unit == "g" else ""
+            return part + what_of(one)
     return {
         "dry_mix": "dry mix, all together",
         "base_mix": "of that: base mix",
-        "pellet": "of that: ground pellet",
-        "albumen": "of that: egg-white powder",
         "eggs": f"eggs to crack, class {batch.egg.egg_class}",
+        "eggs_used": "of them used",
         "beaten_egg": "beaten egg",
-        "attractor": "liquid attractor",
         "corks": f"cork balls, {batch.recipe.cork_mm.value:g} mm",
         "paste": "expected paste",
         "paste_a_bait": "paste for one bait",
@@ -86,6 +100,11 @@ def what(line: Quantity, batch: Batch) -> str:
         "boiling": "boiling, each load",
         "drying": "drying in moving air",
     }[line.code]
+
+
+def what_of(one: Ingredient) -> str:
+    """An ingredient's name on a sheet."""
+    return NAMES.get(one.name, one.name)
 
 
 def origin(origins: Sequence[Origin]) -> str:
@@ -119,24 +138,40 @@ def sheet_sentences(sheet: MixingSheet) -> list[str]:
 
 def explained(batch: Batch) -> list[str]:
     """What the figures of a sheet mean and rest on."""
-    texts = [_pellet(batch.recipe.pellet_pct.value)]
-    if batch.recipe.albumen_g_per_kg is None:
-        texts.append(
-            "The recipe does not say how much egg-white powder (column albumen_g_per_kg): about a "
-            "small sachet to a pound of dry mix is common practice, no source. Weigh what you use, "
-            "take it off the base mix, and write it down."
+    recipe = batch.recipe
+    texts = [_share(one) for one in recipe.ingredients if one.column.endswith(("_pct", ON_TOP))]
+    if recipe.unreckoned:
+        cells = ", ".join(f"{name} {text}" for name, text in recipe.unreckoned.items())
+        texts.append(f"Also in the recipe, not reckoned: {cells}.")
+    if recipe.unrecorded:
+        columns = ", ".join(
+            name + (f" ({PRACTICE[name]}: common practice, no source)" if name in PRACTICE else "")
+            for name in recipe.unrecorded
         )
-    return [*texts, _attractor(batch), _dry_mix(batch), _paste(batch), LEGEND]
+        texts.append(
+            f"The recipe does not say, so nothing is weighed of: {columns}. Fill in what you use, "
+            "0 where there is none of it."
+        )
+    texts += [*_liquids(batch), _dry_mix(batch), _paste(batch), LEGEND]
+    return [text for text in texts if text]
 
 
-def _attractor(batch: Batch) -> str:
-    per_egg = batch.recipe.attractor_ml_per_egg.value
-    return (
-        f"Attractor at {per_egg:.3g} ml an egg is "
-        f"{ml_per_kg(per_egg, batch.egg.dry_g.value):.3g} ml a kg of dry mix and "
-        f"{per_egg / batch.baits_per_egg:.2g} ml a bait. Eggs differ: weigh the beaten egg, and "
-        "keep to one class for all variants that you compare."
-    )
+def _liquids(batch: Batch) -> list[str]:
+    said = []
+    for one in batch.recipe.ingredients:
+        if one.unit != "g" and one.dose:
+            a_kg = 1000 * one.rate / (batch.egg.dry_g.value if one.of == EGG else 1)
+            said.append(
+                f"{what_of(one)}: {a_kg:.3g} {one.unit} a kg of dry mix, "
+                f"{batch.per_bait(one):.2g} {one.unit} a bait"
+            )
+    if not said:
+        return []
+    text = "; ".join(said)
+    return [
+        f"{text[0].upper()}{text[1:]}. Eggs differ: weigh the beaten egg, and keep to one class "
+        "for all variants that you compare."
+    ]
 
 
 def _dry_mix(batch: Batch) -> str:
@@ -165,20 +200,21 @@ def _paste(batch: Batch) -> str:
     )
 
 
-def _pellet(share: float) -> str:
-    if share == 0:
+def _share(one: Ingredient) -> str:
+    """A share of the dry mix, as it is and as it is called where it is put on top."""
+    share = 100 * one.rate
+    if one.of == BASE or one.dose == 0 or share >= 100:
+        return ""
+    if one.column.endswith(ON_TOP):
         return (
-            "No pellet in this one. Shares are by weight of the finished dry mix: pellet is part "
-            "of it, never added on top."
+            f"{one.dose:.3g} % {one.name} on top of the rest is {share:.3g} % of the finished dry "
+            "mix."
         )
-    if share >= 100:
-        return "The dry mix is pellet alone. Shares are by weight of the finished dry mix."
     on_top = on_top_of_the_rest(share)
     return (
-        f"Pellet is part of the dry mix, not added on top: {share:.3g} % is by weight of the "
-        f"finished dry mix. Counted on top of the other dry ingredients the same would be called "
-        f"{on_top:.3g} % ({10 * on_top:.0f} g to each kg of them); {share:.3g} % put on top would "
-        f"come to only {share_of_dry_mix(share):.3g} % of the dry mix."
+        f"{share:.3g} % {one.name} is by weight of the finished dry mix, part of it and not added "
+        f"on top. On top of the rest the same is called {on_top:.3g} % ({10 * on_top:.0f} g to "
+        f"each kg of it); {share:.3g} % put on top would be {share_of_dry_mix(share):.3g} %."
     )
 
 

@@ -24,6 +24,7 @@ from rodhours.words.numbers import (
     listed,
     margin_text,
     percent,
+    tallied,
     times,
     word,
 )
@@ -42,8 +43,20 @@ ONE_ANGLERS_TRIPS = (
     "no bait look better; the all-trips answer cannot tell bait from angler."
 )
 WHO = "Who contributed what"
+BATCHES = "What each batch did"
+BATCHES_BENEATH = (
+    "Over all trips: a batch that met better days looks better here. How old the baits were is "
+    "known of batches in the ledger (rodhours batch)."
+)
 EACH_ANSWER = "Each answer in a sentence"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
+
+
+def batches_heading(batches: int, baits: int) -> str:
+    """How many batches were fished, of how many baits."""
+    made = "1 batch" if batches == 1 else f"{batches:,} batches"
+    return f"Fished from {made} of {tallied(baits, 'bait')}"
+
 
 FIXED: dict[str, str] = {
     "all_that_limits": "All that limits it",

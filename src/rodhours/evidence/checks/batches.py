@@ -1,15 +1,34 @@
-"""Is a variant known from one batch only? Then the recipe cannot be told from that batch."""
+"""What batches do to an answer: one batch only, one that carries it, one apart, one off its recipe.
+
+A batch is known by the column `batch` of the stints. Batches of a bait are looked at where at
+least half of its rod-hours name one.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from math import log
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
-from rodhours.evidence.checks.allocation import coded
-from rodhours.evidence.result import INFORMATION, Note
+from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.rates import two_rate_limits
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+from rodhours.evidence.results import SAME_TRIPS, Comparison, ComparisonResult
+from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.trips import same_trip_rows, session_table
+from rodhours.evidence.verdicts import AHEAD, BEHIND
 
 LOGGED_SHARE = 0.5
 """Batches of a variant are counted where at least this share of its rod-hours names one."""
+ONE_SHARE = 0.85
+"""A batch with more than this share of the rod-hours that name one counts as the only one: a few
+stints of another, or of a code written wrong, show nothing of the recipe."""
+APART_P = 0.01
+"""A batch stands apart below this p, over all batches of its bait."""
 
 
 def one_batch_each(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
@@ -18,31 +37,157 @@ def one_batch_each(stints: pd.DataFrame, reference: str, variant: str) -> list[N
     Numbers: `batches` and `reference_batches`, how many each was fished from; None where its
     batches are not logged for at least half of its rod-hours. Silent where no batch is logged.
     """
-    if "batch" not in stints.columns:
-        return []
-    rows = coded(stints)
-    batch = stints["batch"].to_numpy(dtype=object)
-    logged = ~pd.isna(batch)
-    counts = [
-        _batches(rows.variant == rows.code(one), batch, logged, rows.hours)
-        for one in (variant, reference)
-    ]
+    counts = [len(batches_of(stints, one)) or None for one in (variant, reference)]
     if 1 not in counts or variant == reference:
         return []
-    return [
-        Note(
-            "one_batch_each",
-            variant,
-            INFORMATION,
-            {"batches": counts[0], "reference_batches": counts[1]},
-        )
-    ]
+    numbers = {"batches": counts[0], "reference_batches": counts[1]}
+    return [Note("one_batch_each", variant, INFORMATION, numbers)]
 
 
-def _batches(
-    mine: np.ndarray, batch: np.ndarray, logged: np.ndarray, hours: np.ndarray
-) -> int | None:
-    known = mine & logged
-    if hours[known].sum() < LOGGED_SHARE * hours[mine].sum() or not known.any():
+def batches_of(stints: pd.DataFrame, variant: str) -> list[str]:
+    """The batches of a bait, that of most rod-hours first; none where too few are logged."""
+    if "batch" not in stints.columns:
+        return []
+    mine = stints.loc[stints["variant"].to_numpy(dtype=str) == variant, ["batch", "hours"]]
+    hours = mine["hours"].groupby(mine["batch"].astype("object")).sum().astype(float)
+    hours = hours.sort_values(ascending=False, kind="stable")
+    known = float(hours.sum())
+    if hours.empty or known < LOGGED_SHARE * float(mine["hours"].sum()):
+        return []
+    codes = [str(code) for code in hours.index]
+    return codes[:1] if hours.iloc[0] > ONE_SHARE * known else codes
+
+
+def one_batch_carries(
+    frame: pd.DataFrame, stints: Stints, one: Comparison, basis: Basis, alpha: float
+) -> list[Note]:
+    """A note where a bait ahead or behind owes it to a single batch, each left out in turn.
+
+    It does where without that batch the ratio lies on the other side of 1 or outside the limits.
+    `frame` is what `stints` was prepared from, `basis` the one of the answer `one` at 1 - `alpha`.
+    """
+    if one.verdict not in (AHEAD, BEHIND) or not one.rate_ratio:
+        return []
+    reference, found = stints.variants[basis.reference], []
+    for bait in (one.variant, reference):
+        codes = batches_of(frame, bait)
+        for code in codes if len(codes) > 1 else ():
+            rest = frame[(frame["batch"] != code) | (frame["variant"].astype(str) != bait)]
+            answer = _answer(rest, one, reference, basis, stints.adjusted_for, alpha)
+            ratio = answer.rate_ratio
+            if ratio is None or not _carries(one, ratio):
+                continue
+            numbers = {"batch": code, "batch_of": bait, **_both(one, answer)}
+            moved = abs(log(ratio / one.rate_ratio)) if ratio > 0 else np.inf
+            found.append((moved, Note("one_batch_carries", one.variant, SERIOUS, numbers)))
+    return [max(found, key=lambda pair: pair[0])[1]] if found else []
+
+
+def _carries(one: Comparison, ratio: float) -> bool:
+    side = ratio <= 1 if one.verdict == AHEAD else ratio >= 1
+    low, high = one.conf_low or 0.0, np.inf if one.conf_high is None else one.conf_high
+    return side or not low <= ratio <= high
+
+
+def _answer(
+    frame: pd.DataFrame,
+    one: Comparison,
+    reference: str,
+    basis: Basis,
+    adjust: Sequence[str],
+    alpha: float,
+) -> Answer:
+    """The answer of the same kind from other rows; its fit starts from that of `basis`."""
+    stints = prepare(frame, adjust)
+    if not {one.variant, reference} <= set(stints.variants):
+        return Answer()
+    code, same = stints.code_of(reference), one.basis == SAME_TRIPS
+    if same:
+        table = session_table(stints)
+        stints = stints.take(same_trip_rows(stints, table, table.linked_to(code)))
+    if not len(stints):
+        return Answer()
+    rest = replace(Basis.of(stints, code, same_trips=same), near=basis.fitted.best)
+    return rest.answer(stints.code_of(one.variant), alpha, alpha)
+
+
+def _both(one: Comparison, other: Answer | Comparison) -> dict[str, Any]:
+    return {
+        "rate_ratio": one.rate_ratio,
+        "rate_ratio_without": other.rate_ratio,
+        "conf_low_without": other.conf_low,
+        "conf_high_without": other.conf_high,
+    }
+
+
+def batch_apart(stints: pd.DataFrame, baits: Collection[str]) -> list[Note]:
+    """A note for a bait of which one batch caught otherwise than the others, all trips counted.
+
+    The session model compares it with the other batches of the bait, so that trips may differ as
+    trips do; p is times the number of batches. Numbers: `batch`, `rate_ratio` against the others
+    with its limits (95 %), `fish` of both and `p_value`.
+    """
+    notes = []
+    for bait in baits:
+        codes = batches_of(stints, bait)
+        apart = [_apart(stints, bait, code, len(codes)) for code in codes if len(codes) > 1]
+        found = [note for note in apart if note is not None]
+        notes += sorted(found, key=lambda note: float(note.numbers["p_value"]))[:1]
+    return notes
+
+
+def _apart(stints: pd.DataFrame, bait: str, code: str, batches: int) -> Note | None:
+    variant = stints["variant"].to_numpy(dtype=str)
+    this = (variant == bait) & (stints["batch"] == code).fillna(False).to_numpy(dtype=bool)
+    others = (variant == bait) & ~this
+    fish, hours = (
+        [float(stints[name].to_numpy(dtype=float)[on].sum()) for on in (this, others)]
+        for name in ("fish", "hours")
+    )
+    # As if every fish came by itself: where that sees nothing, trips that differ see less.
+    alone = two_rate_limits(int(fish[0]), hours[0], int(fish[1]), hours[1])
+    if alone.p_value is None or alone.p_value * batches >= APART_P:
         return None
-    return len({str(one) for one in batch[known]})
+    label = f"{bait} {code}"
+    parted = prepare(stints.assign(variant=np.where(this, label, variant)))
+    basis = Basis.of(parted, parted.code_of(bait), same_trips=False)
+    answer = basis.answer(parted.code_of(label), 0.05, 0.05)
+    if answer.p_value is None or answer.p_value * batches >= APART_P:
+        return None
+    numbers = {
+        "batch": code,
+        "rate_ratio": answer.rate_ratio,
+        "conf_low": answer.conf_low,
+        "conf_high": answer.conf_high,
+        "fish": int(fish[0]),
+        "other_fish": int(fish[1]),
+        "p_value": answer.p_value * batches,
+    }
+    return Note("batch_apart", bait, CAUTION, numbers)
+
+
+def off_recipe_notes(
+    result: ComparisonResult, without: ComparisonResult, off: Collection[tuple[str, str]]
+) -> tuple[Note, ...]:
+    """A note for each answer that stints of a batch off its recipe are part of.
+
+    `off` are batches with their baits, `without` the same answers without their stints; a bait
+    that has no stint left is not in it.
+    """
+    rest = {one.variant: one for one in without.comparisons}
+    notes = []
+    for one in result.comparisons:
+        codes = [code for code, bait in off if bait in (one.variant, result.reference)]
+        if not codes:
+            continue
+        other = rest.get(one.variant)
+        after = None if other is None else other.verdict
+        numbers = {
+            "batches": codes,
+            **_both(one, other or Answer()),
+            "verdict": one.verdict,
+            "verdict_without": after,
+        }
+        severity = CAUTION if after == one.verdict else SERIOUS
+        notes.append(Note("batch_off_recipe", one.variant, severity, numbers))
+    return tuple(notes)

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
-from rodhours.evidence.checks.batches import one_batch_each
+from rodhours.evidence.checks.batches import batch_apart, one_batch_carries, one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
@@ -62,6 +62,8 @@ def notes_on_fits(
         notes += favourite_conditions(stints, everything.reference, same)
         notes += ratios_disagree(frame, stints, everything.reference, list(same), margin)
     notes += _one_of_several(stints, headlines, alpha, margin)
+    for one in headlines:
+        notes += one_batch_carries(frame, stints, one.comparison, one.basis, alpha)
     return [*notes, *_clumping(headlines, alpha), *_blanks(headlines, everything)]
 
 
@@ -97,6 +99,7 @@ def notes_on_stints(
             notes += night_and_day(frame, reference, one.variant)
         notes += one_batch_each(frame, reference, one.variant)
     all_trips = any(one.basis == ALL_TRIPS for one in comparisons)
+    notes += batch_apart(frame, [reference, *(one.variant for one in comparisons)])
     return [*notes, *trips_are_stays(frame, all_trips=all_trips), *whole_days(frame)]
 
 

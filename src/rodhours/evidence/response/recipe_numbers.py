@@ -76,6 +76,20 @@ def numeric_column(table: pd.DataFrame, column: str) -> pd.Series:
     return numbers
 
 
+def by_stints(stints: pd.DataFrame, column: str) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Stints and recipes in which each number of a column of stints stands as a variant.
+
+    The variant that was fished is in the column `bait`. UsageError for a column of words.
+    """
+    values = _numbers(stints[column])
+    if values is None:
+        raise UsageError(f"'{column}' holds words, not numbers, so there is no step to answer for.")
+    rows = stints[values.notna()]
+    label = values[values.notna()].map("{:g}".format)
+    recipes = pd.DataFrame({"variant": label, column: values[values.notna()]})
+    return rows.assign(bait=rows["variant"], variant=label), recipes.drop_duplicates("variant")
+
+
 def columns_that_differ(recipes: pd.DataFrame) -> list[str]:
     """The columns of the frame of recipes that are numbers and not the same on every variant."""
     found = []
