@@ -1,4 +1,4 @@
-"""`rodhours export`: the logbook in the open format, as CSV files or a workbook."""
+"""`rodhours export`: the logbook in the open format, as CSV files, a workbook or notes."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ def export(
     target: Annotated[
         Path | None,
         typer.Argument(
-            metavar="DIR|FILE.xlsx",
-            help="A folder for CSV files, or a workbook.",
+            metavar="DIR|FILE.xlsx|FILE.txt",
+            help="A folder for CSV files, a workbook, or notes as text.",
             show_default=False,
         ),
     ] = None,
@@ -32,14 +32,14 @@ def export(
     run by a spreadsheet as a formula.
     """
     if target is None:
-        raise UsageError("Name a folder or a workbook: rodhours export DIR|FILE.xlsx")
+        raise UsageError("Name a folder or a workbook: rodhours export DIR|FILE.xlsx|FILE.txt")
     from rodhours.log.export import export_logbook
     from rodhours.log.logbook import open_logbook
     from rodhours.words import export as words
 
     with open_logbook(logbook) as book:
         done = export_logbook(book, target, force)
-    missing = words.not_carried(done.left_out, done.batches)
+    missing = words.not_carried(done.left_out, done.batches, done.no_place)
     if missing is not None:
         talk(missing)
     if done.zones:

@@ -10,7 +10,7 @@ import io
 import sys
 import tempfile
 import traceback
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +19,7 @@ from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageE
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.log.notes.write import has_no_place, notes_text, told
 from rodhours.spreadsheet_cells import csv_text, put_text
 from rodhours.whole_files import require_free, write_together
 
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
     from openpyxl.cell import Cell
 
-WORKBOOK = ".xlsx"
+WORKBOOK, NOTES = ".xlsx", ".txt"
 MOST_ROWS = 1_048_575
 """Rows below the header that a sheet can hold."""
 
@@ -36,7 +37,8 @@ class Exported:
     """What was written. `rows` counts the rows of each table, `zones` are those of local times.
 
     `same_log` says whether importing the export gives the same log, `problem` what was in the
-    way. `left_out` and `batches` count what the format has no place for.
+    way. `left_out` and `batches` count what the format has no place for, `no_place` names
+    what notes have none for.
     """
 
     files: tuple[str, ...]
@@ -47,6 +49,7 @@ class Exported:
     zones: tuple[str, ...]
     left_out: tuple[str, ...]
     batches: int
+    no_place: tuple[str, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours export --json` prints beside its head."""
@@ -62,7 +65,7 @@ class Exported:
 
 
 def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported:
-    """Write the current log as CSV files into a folder, or as a workbook to a file `.xlsx`.
+    """Write the current log as CSV files into a folder, as a workbook (`.xlsx`) or notes (`.txt`).
 
     UsageError where a file is there already and `force` is off; UnusableFile where the place
     cannot be written to or a workbook cannot hold a text; UnusableLogbook for a logbook without
@@ -77,12 +80,14 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         zones = _zones(book) if _has_times(tables) else ()
     if not tables[0].rows:
         raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
-    if target.suffix.lower() == WORKBOOK:
-        folder, files = target.parent, {target.name: workbook_file(tables)}
+    ending = target.suffix.lower()
+    if ending in (WORKBOOK, NOTES):
+        content = workbook_file(tables) if ending == WORKBOOK else notes_text(tables).encode()
+        folder, files = target.parent, {target.name: content}
         if target.is_dir():
             raise UsageError(
-                f"{target} is a folder; name a file that ends in .xlsx, or a folder without that "
-                "ending."
+                f"{target} is a folder; name a file that ends in {ending}, or a folder without "
+                "that ending."
             )
         if not folder.is_dir():
             raise UnusableFile(f"{target}: the folder {folder} does not exist.")
@@ -91,7 +96,14 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     paths = [folder / name for name in files]
     require_free(paths, force, inputs)
     write_files(files, folder, called=target)
-    same, problem = _comes_back(files, digest, zones[-1] if zones else None)
+    zone = zones[-1] if zones else None
+
+    def same_log(copy: Logbook) -> bool:
+        if ending == NOTES:
+            return told(open_tables(copy)) == told(tables)
+        return copy.content_sha256() == digest
+
+    same, problem = _comes_back(files, zone, same_log)
     return Exported(
         files=tuple(map(str, paths)),
         rows={table.name: len(table.rows) for table in tables},
@@ -101,6 +113,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         zones=zones,
         left_out=left_out,
         batches=batches,
+        no_place=tuple(has_no_place(tables)) if ending == NOTES else (),
     )
 
 
@@ -202,7 +215,9 @@ def _zones(book: Logbook) -> tuple[str, ...]:
     return tuple(dict.fromkeys(reversed(named)))[::-1]
 
 
-def _comes_back(files: dict[str, bytes], digest: str, zone: str | None) -> tuple[bool, str | None]:
+def _comes_back(
+    files: dict[str, bytes], zone: str | None, same: Callable[[Logbook], bool]
+) -> tuple[bool, str | None]:
     """Import the files into a logbook of their own: is it the same log, and if not, why?"""
     # A zone with a space in it is no name, but what this machine calls its own.
     named = zone if zone is not None and " " not in zone else None
@@ -210,12 +225,13 @@ def _comes_back(files: dict[str, bytes], digest: str, zone: str | None) -> tuple
         with tempfile.TemporaryDirectory() as temporary:
             log, path = Path(temporary) / "log", Path(temporary) / "logbook.sqlite"
             write_together(files, log)
-            result = import_paths([log], path, zone=named, remembered=False)
+            sources = [log] if len(files) > 1 else [log / name for name in files]
+            result = import_paths(sources, path, zone=named, remembered=False)
             if result.problems:
                 first = result.problems[0]
                 return False, f"{Path(first.place).name}: {first.says}"
             with open_logbook(path) as copy:
-                return copy.content_sha256() == digest, None
+                return same(copy), None
     except RodhoursError as error:
         return False, str(error)
     except OSError as error:

@@ -8,6 +8,11 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass, field
 
 
+def row_of(file: str) -> str:
+    """What a row of that file is called: the lines of a text are no rows."""
+    return "line" if file.lower().endswith(".txt") else "row"
+
+
 @dataclass(frozen=True)
 class Problem:
     """One finding. `row` counts as the spreadsheet does: the header is row 1."""
@@ -30,7 +35,7 @@ class Problem:
         if self.sheet is not None:
             parts.append(f"sheet {self.sheet}")
         if self.row is not None:
-            parts.append(f"row {self.row}")
+            parts.append(f"{row_of(self.file)} {self.row}")
         if self.column is not None:
             parts.append(f"column {self.column}")
         return ", ".join(parts)

@@ -28,6 +28,7 @@ from rodhours.log.table import (
     missing_columns,
 )
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
+from rodhours.log.trip_days import with_days
 from rodhours.near import near_names
 
 ALIKE = 0.8
@@ -72,6 +73,8 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
 
 def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:
     """A table in the trip log's own names and forms."""
+    raw = with_days(raw)
+    told = {position for position, *_ in raw.faults}
     known = {column.name: column for column in _columns_of(raw.table)}
     cells = raw.named_columns
     values: dict[str, list[Any]] = {}
@@ -83,11 +86,10 @@ def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:
         column = known[name]
         read = cell_reader(column, workbook=raw.workbook, weight_unit=weight_unit)
         values[name], wrong = read_column(cells[name], CellForm(read, no_value(column)))
-        faults += [(position, name, *fault) for position, fault in wrong.items()]
+        faults += [(at, name, *fault) for at, fault in wrong.items() if at not in told]
     rows = range(len(raw.rows))
-    return LaidOut(
-        {name: values[name] for name in cells}, faults + raw.misfit_faults(), rows, [{}] * len(rows)
-    )
+    faults += [*raw.faults, *raw.misfit_faults()]
+    return LaidOut({name: values[name] for name in cells}, faults, rows, [{}] * len(rows))
 
 
 def _columns_of(table: str) -> tuple[Column, ...]:

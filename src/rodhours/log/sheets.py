@@ -24,6 +24,7 @@ from rodhours.log.files.sheets import chosen_sheets
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.log.files.unpack import binary, damaged
 from rodhours.log.files.workbook import read_sheets, require_saved
+from rodhours.log.notes.read import is_notes, read_notes
 from rodhours.log.table import FileTable
 from rodhours.log.tables import TABLES
 from rodhours.spreadsheet_cells import may_hold_guarded, unguarded
@@ -94,15 +95,19 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
                 f"{file}: this is {looks}, not a workbook. Open it in your spreadsheet program and "
                 f"save it as .xlsx{instead}."
             )
-        return [_read_text(file, content, form, hints)]
+        return _read_text(file, content, form, hints)
     tables = _read_workbook(file, content, what, form, hints)
     if suffix in TEXT_FILES:
         hints.append(f"{file}: this is a workbook, not text, and was read as one.")
     return tables
 
 
-def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> FileTable:
+def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> list[FileTable]:
     text, encoding = decoded(file, content, form.encoding)
+    if is_notes(text):
+        tables, said = read_notes(str(file), text)
+        hints.extend(said)
+        return tables
     rows = records(file, text, form.separator)
     if may_hold_guarded(text):
         rows = [[unguarded(cell) for cell in row] for row in rows]
@@ -116,7 +121,7 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
         raise _empty(file)
     table, notes = _table(file, None, rows, header)
     hints.extend(f"{file}{note}" for note in notes)
-    return table
+    return [table]
 
 
 def _read_workbook(

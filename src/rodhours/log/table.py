@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from rodhours.log.problems import Findings, Problem
+from rodhours.log.problems import Findings, Problem, row_of
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Table
 
 if TYPE_CHECKING:
@@ -44,7 +44,8 @@ class FileTable:
 
     `columns` holds the text cells column by column, one list for each name in `header` (which
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
-    whose cells do not fit the header are in `misfits` by position, with all their cells.
+    whose cells do not fit the header are in `misfits` by position, with all their cells. `faults`
+    were found in the file's own notation: such a row needs no further fault of a cell.
     """
 
     file: str
@@ -57,6 +58,7 @@ class FileTable:
     rows: list[int]
     misfits: dict[int, list[str]]
     layout: Layout | None = None
+    faults: tuple[Fault, ...] = ()
 
     @property
     def workbook(self) -> bool:
@@ -102,6 +104,7 @@ class FileTable:
             columns=tuple([column[old] for old in positions] for column in self.columns),
             rows=[self.rows[old] for old in positions],
             misfits={new[old]: cells for old, cells in self.misfits.items() if old in new},
+            faults=tuple((new[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in new),
         )
 
     @property
@@ -116,7 +119,7 @@ class FileTable:
 
     def place(self, position: int) -> str:
         """The row's address in words."""
-        return f"row {self.rows[position]} of {self.place_of_table}"
+        return f"{row_of(self.file)} {self.rows[position]} of {self.place_of_table}"
 
 
 @dataclass

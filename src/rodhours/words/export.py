@@ -25,9 +25,9 @@ def comes_back(same: bool, problem: str | None) -> str:
     )
 
 
-def not_carried(left_out: Sequence[str], batches: int) -> str | None:
+def not_carried(left_out: Sequence[str], batches: int, no_place: Sequence[str]) -> str | None:
     """What the open format has no place for; None where there is nothing of the kind."""
-    parts = []
+    parts = list(no_place)
     if left_out:
         parts.append(
             f"that {some(left_out)} {'is' if len(left_out) == 1 else 'are'} left out of the "
@@ -38,7 +38,7 @@ def not_carried(left_out: Sequence[str], batches: int) -> str | None:
         parts.append(f"the ledger of {batches:,} {noun}")
     if not parts:
         return None
-    return f"Not in the export, for the open format has no place for it: {listed(parts)}."
+    return f"Not in the export, for its form has no place for it: {listed(parts)}."
 
 
 def zones(names: Sequence[str]) -> str:

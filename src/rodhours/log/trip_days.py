@@ -1,0 +1,174 @@
+"""The days of a trip's clock times: each rod's times go forward, from the trip's day on.
+
+A time without a day is the first such time from six hours before the one it follows: so much
+earlier is a slip, which the check of overlapping rods names, and no next day.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, timedelta
+
+from rodhours.log.cells import CellFault
+from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, iso_date, read_date
+from rodhours.log.cells.times import DAY_SECONDS, read_time
+from rodhours.log.table import Fault, FileTable
+
+EARLY = timedelta(hours=6)
+DAY = timedelta(days=1)
+_OFFSET = re.compile(r"\s*(Z|[+-]\d{2}:\d{2})$", re.IGNORECASE)
+_ISO = re.compile(r"(\d{4}-\d{2}-\d{2})(?:T|[\s,]+)(\S.*)", re.IGNORECASE)
+_NAMED = re.compile(r"([\w .']*?[a-z]{3,}\.?(?:\s+\d{4})?)\s+(?:at\s+)?(\d.*)", re.IGNORECASE)
+NO_DAY = "a time with its day, such as 2025-04-12 18:30: the trip has none"
+
+
+def read_day(text: str, year: int | None) -> str:
+    """A day as ISO date: `12 Apr 2026`, `Sun 12 April`, `2026-04-12`; `year` where it has none.
+
+    Raises CellFault with what would be right, where day and month could be either way round too.
+    """
+    with suppress(CellFault):
+        return iso_date(text)
+    found: dict[str, None] = {}
+    wrong = "a day with its year, such as 12 Apr 2026 (or a first line that says it: notes 2026)"
+    for form in (DAY_FIRST, MONTH_FIRST):
+        for whole in (text, f"{text} {year}"):
+            try:
+                found[read_date(whole, form)] = None
+                break
+            except CellFault as fault:
+                wrong = str(fault) if "day of the week" in str(fault) else wrong
+    if len(found) == 1:
+        return next(iter(found))
+    raise CellFault(f"a day with the name of its month: {' or '.join(found)}" if found else wrong)
+
+
+@dataclass
+class TripDays:
+    """The times of one trip, in the order in which they are said.
+
+    `day` is the trip's day (ISO), `start` its first time: when it began, or the first cast.
+    """
+
+    day: str | None = None
+    start: datetime | None = None
+    last: dict[str, datetime] = field(default_factory=dict)
+
+    def begun(self, text: str) -> str:
+        """When the trip began, on its day."""
+        moment = self._placed(text, self._midnight())
+        self.start = datetime.fromisoformat(moment).replace(tzinfo=None)
+        return moment
+
+    def cast_in(self, rod: str, text: str) -> str:
+        """When a rod went in: after it came out last, else after the trip began."""
+        midnight = self._midnight()
+        earliest = midnight
+        after = self.last.get(rod, self.start)
+        if after is not None:
+            earliest = after - EARLY if midnight is None else max(after - EARLY, midnight)
+        moment = self._placed(text, earliest)
+        self.last[rod] = datetime.fromisoformat(moment).replace(tzinfo=None)
+        self.start = self.start or self.last[rod]
+        return moment
+
+    def cast_out(self, rod: str, text: str, cast_in: str | None) -> str:
+        """When it came out: within a day after it went in, or on the day that is said."""
+        moment = self._placed(text, self._of_stint(text, cast_in))
+        if cast_in is not None and instant_of(moment) == instant_of(cast_in):
+            says = "two different times: the same time may be no hours at all or a whole day"
+            raise CellFault(says)
+        self.last[rod] = datetime.fromisoformat(moment).replace(tzinfo=None)
+        return moment
+
+    def caught(self, text: str, cast_in: str | None, cast_out: str | None) -> str:
+        """When a fish was hooked: while its rod was in."""
+        moment = self._placed(text, self._of_stint(text, cast_in))
+        if cast_out is not None and instant_of(moment) > instant_of(cast_out):
+            raise CellFault(f"a time while its rod was in: from {cast_in} to {cast_out}")
+        return moment
+
+    def _midnight(self) -> datetime | None:
+        return None if self.day is None else datetime.fromisoformat(self.day)
+
+    def _of_stint(self, text: str, cast_in: str | None) -> datetime | None:
+        """The earliest local time of what comes after a cast, on the clock that it is said by."""
+        if cast_in is None:
+            return self.start or self._midnight()
+        began = datetime.fromisoformat(cast_in)
+        offset = _OFFSET.search(text)
+        if began.tzinfo is not None and offset is not None:
+            began = began.astimezone(datetime.fromisoformat(f"2000-01-01T00:00{offset[1]}").tzinfo)
+        return began.replace(tzinfo=None)
+
+    def _placed(self, text: str, earliest: datetime | None) -> str:
+        """A time on its own day, else the first from `earliest` on; its offset stays with it."""
+        offset = _OFFSET.search(text)
+        bare = text[: offset.start()] if offset else text
+        parts = _ISO.fullmatch(bare) or _NAMED.fullmatch(bare)
+        clock = timedelta(seconds=read_time(parts[2] if parts else bare) % DAY_SECONDS)
+        if parts:
+            moment = datetime.fromisoformat(self._day(parts[1])) + clock
+        elif earliest is None:
+            raise CellFault(NO_DAY)
+        else:
+            moment = datetime(earliest.year, earliest.month, earliest.day) + clock
+            moment += DAY * (moment < earliest)
+        told = moment.isoformat(timespec="seconds" if moment.second else "minutes")
+        return told + (offset[1].upper() if offset else "")
+
+    def _day(self, text: str) -> str:
+        """A day that is said with a time: of the trip's year, or of the next one."""
+        midnight = self._midnight()
+        if midnight is None:
+            return read_day(text, None)
+        told = read_day(text, midnight.year)
+        early = date.fromisoformat(told) < midnight.date() - 7 * DAY
+        return read_day(text, midnight.year + 1) if early else told
+
+
+def instant_of(moment: str) -> datetime:
+    """A local moment for comparing: by its offset, where it has one, else by the clock alone."""
+    value = datetime.fromisoformat(moment)
+    return value.replace(tzinfo=UTC) - (value.utcoffset() or timedelta(0))
+
+
+def with_days(raw: FileTable) -> FileTable:
+    """A table whose times of day have the day of their trip: of the row, or said in another one.
+
+    Only where the columns `session` and `date` are there; what cannot be read stays as it is.
+    """
+    cells = {name: list(column) for name, column in raw.named_columns.items()}
+    timed = [name for name in ("cast_in", "cast_out") if name in cells]
+    texts = {text.strip() for name in timed for text in cells[name]}
+    if not {"session", "date"} <= cells.keys() or all(map(_ISO.fullmatch, texts - {""})):
+        return raw
+    empty = [""] * len(raw.rows)
+    trips: dict[str, TripDays] = {}
+    for label, day in zip(cells["session"], cells["date"], strict=True):
+        with suppress(CellFault):
+            trips.setdefault(label.strip(), TripDays(iso_date(day.strip())))
+    faults: list[Fault] = []
+    rods = cells.get("rod", empty)
+    for position, (label, rod) in enumerate(zip(cells["session"], rods, strict=True)):
+        trip = trips.get(label.strip())
+        said = {name: text for name in timed if (text := cells[name][position].strip())}
+        if trip is None:
+            continue
+        began = None
+        try:
+            if "cast_in" in said:
+                began = cells["cast_in"][position] = trip.cast_in(rod, said["cast_in"])
+            if "cast_out" in said:
+                cells["cast_out"][position] = trip.cast_out(rod, said["cast_out"], began)
+        except CellFault as fault:
+            if began is not None:
+                faults.append((position, "cast_out", str(fault), said["cast_out"]))
+    columns: list[Sequence[str]] = [
+        cells[name] if name else column
+        for name, column in zip(raw.header, raw.columns, strict=True)
+    ]
+    return replace(raw, columns=tuple(columns), faults=(*raw.faults, *faults))
