@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
@@ -31,8 +32,9 @@ class LogContent:
 
     `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
     the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
-    what labels stand for after renames and opened keys; `reference` is the bait remembered;
-    `zone` names the time zone of the latest import.
+    what labels stand for after renames and opened keys; `taken_as_new` are label and angler of
+    trips known to be no doubles; `reference` is the bait remembered; `zone` names the time zone of
+    the latest import.
     """
 
     path: Path
@@ -42,11 +44,19 @@ class LogContent:
     recipes: pd.DataFrame
     batches: pd.DataFrame
     left_out: tuple[Mapping[str, Any], ...]
+    taken_as_new: frozenset[tuple[str, str | None]]
     reference: str | None
     weight_unit: str
     labels: Labels
     sha256: str
     zone: str | None
+
+    @cached_property
+    def warnings(self) -> tuple[Note, ...]:
+        """What is amiss with what is counted, whichever rows are chosen: trips counted twice."""
+        from rodhours.evidence.checks.doubles import doubles
+
+        return tuple(doubles(self.stints, self.taken_as_new))
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
@@ -125,6 +135,7 @@ def _chosen_with_fish(
         aside = list(log.left_out)
         note = Note(LEFT_OUT, None, CAUTION, {"sessions": aside})
         rows = replace(rows, filters={**rows.filters, LEFT_OUT: aside}, notes=(note,))
+    rows = replace(rows, notes=(*rows.notes, *log.warnings))
     if species is None and min_weight is None and outcome == "landed":
         return rows
     return _chosen_fish(rows, species, min_weight, outcome)
@@ -193,6 +204,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
                 {"session": one.session, "angler": one.angler, "because": one.because}
                 for one in left_out
             ),
+            taken_as_new=logbook.taken_as_new(),
             reference=logbook.variant_meant(logbook.setting(REFERENCE)),
             weight_unit=unit_to_show(logbook),
             labels=logbook.labels(),

@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import LEFT_OUT, REFERENCE, Chosen, check_names, choose, read_log
+from rodhours.choice import REFERENCE, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -184,6 +184,7 @@ class Question(Chosen):
         The fish are those of the sessions chosen; neither a least weight nor an outcome chooses
         among them. Without `species` it is the question's own.
         """
+        from rodhours.evidence.result import OF_THE_LOG
         from rodhours.evidence.sizes import sizes
 
         species = self.filters.get("species") if species is None else species
@@ -195,7 +196,7 @@ class Question(Chosen):
         filters = {
             name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
         } | ({} if species is None else {"species": species})
-        notes = tuple(note for note in self.notes if note.code == LEFT_OUT)
+        notes = tuple(note for note in self.notes if note.code in OF_THE_LOG)
         about = replace(self, filters=filters, notes=notes)
         return about._known(sizes(catches, reference, confidence))
 

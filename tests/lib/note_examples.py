@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from rodhours.evidence.result import CAUTION, Note
+from rodhours.evidence.result import CAUTION, SERIOUS, Note
 
 BAIT = "pellet-20"
 TWENTY = 20 * 0.45359237  # pounds to kilograms, by the definition of the pound
@@ -363,6 +363,14 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ),
         ("T1, T2, T3, T4, T5 and 7 more are missing",),
     ),
+    (
+        note("doubles", None, SERIOUS, pairs=[["T1 (Ann)", "7"]], trips=8),
+        ("Of 8 trips, 1 pair says the same", "T1 (Ann) and 7."),
+    ),
+    (
+        note("doubles", None, SERIOUS, pairs=[[f"T{i}", f"U{i}"] for i in range(1, 8)], trips=14),
+        ("Of 14 trips, 7 pairs say the same", "and 2 more"),
+    ),
 ]
 
 DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
@@ -378,6 +386,7 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
     # Ten hours written as 24, as an example.
     "whole_days": lambda one: [10, 24],
+    "doubles": lambda one: [len(one["pairs"]), len(one["pairs"]) - 5],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],
     "no_same_trips": lambda one: [4],

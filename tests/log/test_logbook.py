@@ -265,6 +265,8 @@ def test_two_imports_at_once_both_arrive(tmp_path: Path) -> None:
         for table in ("stints", "sessions"):
             for row in log[table]:
                 row["session"] = f"{number} {row['session']}"
+        for row in (*log["stints"], *log["variants"]):
+            row["variant"] += f" of season {number}"
         log["catches"] = []
         logs.append(write_flat(tmp_path / f"{number}.csv", log))
     logbook = tmp_path / "logbook.sqlite"

@@ -45,6 +45,10 @@ def import_files(
             "otherwise; rodhours undo brings the old version back.",
         ),
     ] = False,
+    as_new: Annotated[
+        bool,
+        typer.Option("--as-new", help="Take probable doubles: they really are two trips."),
+    ] = False,
     zone: Annotated[
         str | None,
         typer.Option(
@@ -103,6 +107,7 @@ def import_files(
         logbook,
         dry_run=dry_run,
         replace=replace,
+        as_new=as_new,
         zone=zone,
         weight_unit=weight_unit,
         angler=angler,
@@ -160,6 +165,7 @@ def _fates(result: ImportResult) -> list[str]:
         for fate, says in (
             ("held back", "held back whole, so that no session counts by halves"),
             ("conflict", "in conflict with the logbook"),
+            ("probable double", "said before under another label, file or angler"),
         )
         if sessions.get(fate)
     ]
@@ -201,11 +207,19 @@ def _next(result: ImportResult) -> list[str]:
     if result.rejects_file is not None:
         lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
     conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts
-    if result.sessions.get("held back") or (result.problems and not conflicts):
+    doubles = result.sessions.get("probable double", 0)
+    if result.sessions.get("held back") or (result.problems and not conflicts + doubles):
         lines.append("Correct them in your own file and import it again; the rest stays as it is.")
+    if doubles:
+        lines.append(
+            "A trip counts once: leave probable doubles as they are. Where they really are two "
+            "trips, import the file again with --as-new; another person's with --angler NAME "
+            "--as-new."
+        )
     if conflicts:
         lines.append(
-            "If the file is right and the logbook is not, import it with --replace "
+            "If they are another person's trips, import the file with --angler NAME; if the file "
+            "is right and the logbook is not, with --replace "
             "(rodhours undo brings the old version back)."
         )
     if result.rows_imported:

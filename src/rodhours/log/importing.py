@@ -14,15 +14,16 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from rodhours.errors import UnusableLogbook, UsageError
+from rodhours.counts import listed
+from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.anglers import stamp_angler
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.cells.zones import machine_zone, zone_label
-from rodhours.log.history import files_read
+from rodhours.log.history import FileRead, files_read
 from rodhours.log.layout.remember import recall, remember
 from rodhours.log.layout.toml import load_layout
 from rodhours.log.layout.use import LaidOut, read_laid_out
-from rodhours.log.logbook import Labels, is_missing, open_logbook
+from rodhours.log.logbook import Labels, Logbook, is_missing, open_logbook
 from rodhours.log.merge import Fate, Merge
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
@@ -133,6 +134,7 @@ def import_paths(
     *,
     dry_run: bool = False,
     replace: bool = False,
+    as_new: bool = False,
     zone: str | None = None,
     weight_unit: str | None = None,
     angler: str | None = None,
@@ -143,10 +145,10 @@ def import_paths(
 
     `zone` names the time zone of the files' local times (default: this machine's),
     `weight_unit` (one of WEIGHT_FORMS) what a weight without a unit means, `angler` whose
-    log the files are. `replace` swaps sessions that
-    differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
-    files by which the tables are read; for tables that none of them speaks of, those that the
-    logbook knows for files of the same columns are used, unless `remembered` is off.
+    log the files are. `replace` swaps sessions that differ from what the logbook holds, `as_new`
+    takes probable doubles; `dry_run` writes nothing at all. `layouts` are layout files by which
+    the tables are read; for tables that none of them speaks of, those that the logbook knows for
+    files of the same columns are used, unless `remembered` is off.
 
     Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
     of these LayoutNeeded where only its columns are not those of the trip log,
@@ -160,17 +162,18 @@ def import_paths(
     labels = _labels(path)
     checked = given.checked(labels)
     if is_missing(path) or dry_run:
-        merge = _compare(checked, path, replace)
+        merge = _compare(checked, path, laid, replace, as_new)
         if dry_run or not merge.brings:
             return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
     with open_logbook(path, create=True) as book:
         with book.transaction():
             if book.labels() != labels:
                 checked = given.checked(book.labels())
-            merge = Merge(*checked, None if book.is_empty() else book, replace)
+            files = files_read(raw.file for raw in laid.raws)
+            merge = Merge(*checked, None if book.is_empty() else book, replace, as_new)
+            _refuse_rereading(merge, book, files)
             # The rejects are on disk before the import is: a cut in between loses none of them.
             rejects = _rejects_file(merge, path)
-            files = files_read(raw.file for raw in laid.raws)
             # The same files again change nothing; other ones count as saying it too.
             noted = not merge.brings and merge.says_again and not book.has_read(files)
             if merge.brings or noted:
@@ -182,12 +185,18 @@ def import_paths(
         return _result(merge, rejects, False, path, noted=noted)
 
 
-def _compare(checked: tuple[Checked, Relabelled], logbook: Path, replace: bool) -> Merge:
+def _compare(
+    checked: tuple[Checked, Relabelled], logbook: Path, laid: LaidOut, replace: bool, as_new: bool
+) -> Merge:
     """What would become of the rows, without writing anything."""
     if is_missing(logbook):
-        return Merge(*checked, None, replace)
+        return Merge(*checked, None, replace, as_new)
     with open_logbook(logbook, create=True) as book:
-        return Merge(*checked, book if book.is_begun() else None, replace)
+        begun = book.is_begun()
+        merge = Merge(*checked, book if begun else None, replace, as_new)
+        if begun:
+            _refuse_rereading(merge, book, files_read(raw.file for raw in laid.raws))
+        return merge
 
 
 def _labels(logbook: Path) -> Labels:
@@ -208,6 +217,27 @@ def _read(
     with open_logbook(logbook, create=True) as book:
         known = book.is_begun()
         return read_laid_out(files, given, lambda raw: recall(book, raw) if known else None)
+
+
+def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) -> None:
+    """UnusableFile where the files of a standing import, byte for byte, are read otherwise now.
+
+    They are where they bring sessions that are new, and no longer name all that it brought.
+    """
+    if not {Fate.NEW, Fate.DOUBLE} & set(merge.fates):
+        return
+    digests = {file.sha256 for file in files} - {None}
+    said, now = book.said_by_import(), set(merge.checked.keys)
+    for change in book.changes():
+        earlier = {file.sha256 for file in change.files} - {None}
+        gone = said.get(change.id, set()) - now
+        if change.undone_at is None and earlier and earlier <= digests and gone:
+            names = listed(Path(file.file).name for file in change.files)
+            raise UnusableFile(
+                f"{names}: imported before, as change {change.id}, and read otherwise now, so that "
+                "its trips would be in the logbook twice. Nothing was imported. Undo first: "
+                f"rodhours undo {change.id}, then import again."
+            )
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
@@ -241,7 +271,7 @@ def _result(
         rows_read=sum(len(raw.rows) for raw in merge.log.raws),
         rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=merge.count(Fate.SAME),
-        rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK),
+        rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE),
         rejects_file=str(rejects) if rejects is not None else None,
         problems=tuple(
             sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))

@@ -96,7 +96,8 @@ class NewRows:
     extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: whole, variant,
     VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
     `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
-    take the place of what differs.
+    take the place of what differs. `as_new` names the sessions taken although another says the
+    same.
     """
 
     sessions: Columns
@@ -107,6 +108,7 @@ class NewRows:
     rows: int
     brought: int
     replace: bool = False
+    as_new: Sequence[tuple[str, str | None]] = ()
 
 
 def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
@@ -342,6 +344,33 @@ class Logbook:
             if file.sha256 is not None
         }
 
+    def files_of_sessions(self) -> dict[int, str]:
+        """The files of the last import that says each session, by the session's id."""
+        files = {
+            change.id: ", ".join(one.file for one in change.files) for change in self.changes()
+        }
+        return {row["id"]: files[row["change_id"]] for row in self._all("SELECT * FROM current")}
+
+    def said_by_import(self) -> dict[int, set[tuple[str | None, str]]]:
+        """Angler and label of the sessions that each standing import says, by its number."""
+        said: dict[int, set[tuple[str | None, str]]] = {}
+        for row in self._all(
+            "SELECT y.change_id, s.angler, s.session FROM session_says y "
+            "JOIN sessions s ON s.id = y.session_id "
+            "WHERE y.change_id IN (SELECT id FROM changes WHERE undone_at IS NULL)"
+        ):
+            said.setdefault(row["change_id"], set()).add((row["angler"], row["session"]))
+        return said
+
+    def taken_as_new(self) -> frozenset[tuple[str, str | None]]:
+        """Label and angler of the trips that were taken although another says the same."""
+        return frozenset(
+            (label, angler)
+            for change in self.changes()
+            if change.undone_at is None
+            for label, angler in change.details.get("as_new", ())
+        )
+
     def left_out(self) -> list[LeftOut]:
         """The sessions that are left out of every answer, by label."""
         with self._plain_words():
@@ -396,7 +425,11 @@ class Logbook:
             files=files,
             rows=new.rows,
             sessions=new.brought,
-            details={"replace": True} if new.replace else {},
+            details={
+                name: value
+                for name, value in (("replace", new.replace), ("as_new", list(new.as_new)))
+                if value
+            },
         )
         variants = {**new.variants, "change_id": [number] * len(new.variants["variant"])}
         for table, columns in (

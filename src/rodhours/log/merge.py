@@ -16,6 +16,7 @@ from typing import Any
 from rodhours.log.batches import batch_hints
 from rodhours.log.differences import Difference, record_differences, row_differences
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
+from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.rejects import Reject
 from rodhours.log.relabelling import Relabelled
@@ -25,6 +26,7 @@ from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.table import FileTable
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
+ANGLER_REMEDY = "If it is another person's trip, import the file with --angler NAME"
 CONFLICT_SAYS = "differs from the logbook's version"
 OF_SESSIONS = {"stints": (*STINT_DATA, "extra"), "catches": (*CATCH_DATA, "extra")}
 """The tables whose rows belong to a session, with the columns in which they are compared."""
@@ -42,6 +44,7 @@ class Fate(Enum):
     CONFLICT = "conflict"
     REPLACED = "replaced"
     HELD_BACK = "held back"
+    DOUBLE = "probable double"
 
     @property
     def taken(self) -> bool:
@@ -51,17 +54,23 @@ class Fate(Enum):
     @property
     def refused(self) -> bool:
         """Whether its rows are rejected."""
-        return self in (Fate.CONFLICT, Fate.HELD_BACK)
+        return self in (Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE)
 
 
 class Merge:
     """What becomes of every row, given what the logbook holds (None: no logbook yet).
 
-    `relabelled` says how the files wrote the labels of baits that have other ones now.
+    `relabelled` says how the files wrote the labels of baits that have other ones now. Sessions
+    that differ are replaced with `replace`, probable doubles taken with `as_new`.
     """
 
     def __init__(
-        self, checked: Checked, relabelled: Relabelled, book: Logbook | None, replace: bool
+        self,
+        checked: Checked,
+        relabelled: Relabelled,
+        book: Logbook | None,
+        replace: bool,
+        as_new: bool = False,
     ) -> None:
         self.checked = checked
         self.relabelled = relabelled
@@ -70,11 +79,13 @@ class Merge:
         self.problems = list(self.log.findings.problems)
         self.reasons = {key: list(says) for key, says in self.log.findings.reasons.items()}
         self.hints = list(self.log.findings.hints)
-        self.conflict_says: dict[int, str] = {}
+        self.refusals: dict[int, str] = {}
         held = book.sessions() if book else []
         self.held_ids: dict[int, int] = {}
         self.written_otherwise: set[int] = set()
         self.fates = self._session_fates(book, held)
+        self.as_new: list[int] = []
+        self._hold_back_doubles(book, as_new)
         self.variant_fates: dict[str, Fate] = {}
         recipes = {row["variant"]: row for row in book.variants()} if book else {}
         self._compare_recipes(recipes)
@@ -158,6 +169,19 @@ class Merge:
             )
         return fates
 
+    def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
+        new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
+        found = find_doubles(self.checked, new, book)
+        self.hints.extend(found.remarks)
+        if as_new:
+            self.as_new = list(found.held_back)
+            return
+        first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
+        for number, says in found.held_back.items():
+            self.fates[number] = Fate.DOUBLE
+            self.refusals[number] = says
+            self.problems.append(self.log.problem_at("stints", first[number], "session", says))
+
     def _held_rows(self, book: Logbook, as_written: bool) -> dict[str, OfSession]:
         """The held rows of the sessions that the files have too."""
         number_of = {held: number for number, held in self.held_ids.items()}
@@ -184,8 +208,9 @@ class Merge:
         }
         self._point_out_missing_tables(records, differing, bool(held["catches"]))
         for number in sorted(differing):
-            label = self.checked.keys[number][1]
-            self.conflict_says[number] = f"session {label} {CONFLICT_SAYS}. {REPLACE_REMEDY}"
+            angler, label = self.checked.keys[number]
+            remedy = REPLACE_REMEDY if angler else f"{ANGLER_REMEDY}. {REPLACE_REMEDY}"
+            self.refusals[number] = f"session {label} {CONFLICT_SAYS}. {remedy}"
             if number in session_row:
                 anchor = "sessions", session_row[number]
             else:
@@ -427,8 +452,8 @@ class Merge:
         if name == "variants":
             return f"this variant {CONFLICT_SAYS}. {REPLACE_REMEDY}"
         number = self.checked.session_of[name][position]
-        if number in self.conflict_says:
-            return self.conflict_says[number]
+        if number in self.refusals:
+            return self.refusals[number]
         belongs = "may belong" if number in self.checked.perhaps else "belongs"
         return f"held back with {self.checked.held_back[number]}, which {belongs} to this session"
 
@@ -477,6 +502,7 @@ class Merge:
             rows=self.count(Fate.NEW, Fate.REPLACED),
             brought=sum(fate.taken for fate in self.fates),
             replace=self.replace,
+            as_new=[checked.keys[number][::-1] for number in self.as_new],
         )
 
     def count(self, *wanted: Fate) -> int:

@@ -10,7 +10,7 @@ import pandas as pd
 
 from rodhours.evidence.check import all_findings
 from rodhours.evidence.response.respond import SeveralResponses, respond_to_several
-from rodhours.evidence.result import Note
+from rodhours.evidence.result import OF_THE_LOG, Note
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.running import looks_of
 from rodhours.evidence.running_result import RunningResult
@@ -116,8 +116,8 @@ def _sizes(
         return None
     reference = result.reference if result.reference in set(landed["variant"]) else None
     chosen = {one: value for one, value in result.filters.items() if one not in NOT_OF_WEIGHTS}
-    left_out = [note for note in notes if note.code == "left_out"]
-    return sizes(catches, reference, result.confidence).knowing(chosen, left_out)
+    of_log = [note for note in notes if note.code in OF_THE_LOG]
+    return sizes(catches, reference, result.confidence).knowing(chosen, of_log)
 
 
 def season_machine(season: Season) -> dict[str, Any]:

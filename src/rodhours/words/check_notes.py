@@ -444,6 +444,22 @@ def gaps_in_the_log(note: Note) -> Parts:
     )
 
 
+def doubles(note: Note) -> Parts:
+    """Trips that are probably in the log twice."""
+    pairs, trips = note.numbers["pairs"], note.numbers["trips"]
+    both = [f"{first} and {second}" for first, second in pairs]
+    more = f", and {len(both) - MOST_NAMED:,} more" if len(both) > MOST_NAMED else ""
+    say = "says" if len(pairs) == 1 else "say"
+    return Parts(
+        f"Of {count(trips, 'trip')}, {count(len(pairs), 'pair')} {say} the "
+        f"same of day, hours, baits and fish, as one trip written down twice would: "
+        f"{'; '.join(both[:MOST_NAMED])}{more}.",
+        "Trips counted twice make every answer look firmer than it is.",
+        "See rodhours history, and take the second import back with rodhours undo NUMBER; leave "
+        "a single trip out with rodhours leave-out.",
+    )
+
+
 def _named(labels: Sequence[str]) -> str:
     if len(labels) <= MOST_NAMED + 1:
         return listed(labels)
@@ -462,6 +478,7 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         batch_off_recipe,
         clumping,
         confounded,
+        doubles,
         gaps_in_the_log,
         lift_differs,
         night_and_day,

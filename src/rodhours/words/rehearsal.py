@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from rodhours.evidence.result import OF_THE_LOG
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
 from rodhours.words.fish_counted import counted_here
 from rodhours.words.left_out import sessions_left_out
+from rodhours.words.notes import says
 from rodhours.words.numbers import MISSING, count, fish_every, number, ratio
 
 ASSUMPTIONS = {
@@ -132,6 +134,7 @@ def rehearsal_lines(result: RehearsalResult) -> list[tuple[str, bool]]:
         None if result.complete else stopped_early(result),
         counted_here(result.filters),
         sessions_left_out(aside).joined if aside else None,
+        *(says(note) for note in result.notes if note.code in OF_THE_LOG[1:]),
         opening(result),
         honesty(result),
         width(result),

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from rodhours.log.catches import match_catches, not_listed
 from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key
-from rodhours.log.rules.duplicates import find_duplicates
+from rodhours.log.rules.duplicates import find_duplicates, refuse_collisions
 from rodhours.log.rules.hints import hints_on_look_alikes, point_out
 from rodhours.log.rules.records import gather_records, gather_variants
 from rodhours.log.rules.sessions import find_sessions, hold_back_above
@@ -29,6 +29,7 @@ def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     check_session_times(checked)
     gather_variants(checked)
     find_duplicates(checked)
+    refuse_collisions(checked)
     check_rods(checked)
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)

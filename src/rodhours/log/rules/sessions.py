@@ -1,11 +1,14 @@
 """Who belongs to which session: their numbers, each row's, and sessions that wait for a row.
 
-A table without anglers takes them from the other tables where a label has only one.
+A table without anglers takes them from the other tables where a label has only one. One file that
+names a session's angler in some of its rows only is refused: it would be two sessions.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
+from operator import itemgetter
 
 from rodhours.counts import tallied
 from rodhours.log.layout.match import rods_of
@@ -41,6 +44,8 @@ def find_sessions(checked: Checked) -> None:
         clear = {label for label, of_label in named.items() if None not in of_label}
         for name in ("sessions", "catches"):
             unclear += _take_over(name, anglers[name], labels[name], named, clear)
+    half_named = _half_named(checked, anglers["stints"])
+    unclear += half_named
     numbers: dict[Key, int] = {}
     unclear_rows = {(name, position) for name, position, _ in unclear}
     for name in labels:
@@ -53,9 +58,31 @@ def find_sessions(checked: Checked) -> None:
         checked.session_of[name][position] = -1
     checked.keys = list(numbers)
     for name, position, label in unclear:
-        says = f"the angler: more than one person used the session label {label}"
+        says = (
+            f"the angler, as other rows of session {label} have it"
+            if (name, position, label) in half_named
+            else f"the angler: more than one person used the session label {label}"
+        )
         log.problem(name, position, "angler", says)
         checked.unclear_labels.setdefault(label, log.place(name, position))
+
+
+def _half_named(checked: Checked, anglers: list[str | None]) -> list[tuple[str, int, str]]:
+    """The stints without an angler that stand together with stints of their session that have one.
+
+    Two people's rows under one label stand apart.
+    """
+    if None not in anglers or not any_filled(anglers):
+        return []
+    stints = checked.log.tables["stints"]
+    found = []
+    rows = enumerate(zip(stints.source, stints.columns["session"], strict=True))
+    for (_, label), run in groupby(rows, key=itemgetter(1)):
+        positions = [position for position, _ in run]
+        without = [position for position in positions if anglers[position] is None]
+        if label is not None and 0 < len(without) < len(positions):
+            found += [("stints", position, label) for position in without]
+    return found
 
 
 def _anglers_by_label(rows: Rows) -> Anglers:

@@ -1,0 +1,144 @@
+"""Trips of an import that say what another trip says: held back, as probable doubles.
+
+The rule is in `likeness`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from rodhours.counts import listed
+from rodhours.likeness import Trip, contents, twins, twins_of_log
+from rodhours.log.change_texts import of_angler
+from rodhours.log.logbook import Logbook, by_column
+from rodhours.log.rules import Checked
+
+
+@dataclass
+class Doubles:
+    """What each session of an import doubles, by its number; and those that are a remark only."""
+
+    held_back: dict[int, str] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+
+def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> Doubles:
+    """The probable doubles among the sessions that are new, against the logbook and each other."""
+    found = Doubles()
+    if not new:
+        return found
+    trips = _trips_of_files(checked)
+    first = {number: at for at, number in reversed([*enumerate(checked.session_of["stints"])])}
+    file = {n: checked.log.raw("stints", first[n])[0].file for n in new if n in first}
+    held = {} if book is None else _held_trips(book)
+    with_names = {of for number, of in file.items() if trips[number].angler is not None}
+    for number, of in file.items():
+        if of in with_names:
+            trips[number] = trips[number].as_somebody()
+    files = held | {trips[number]: of for number, of in file.items()}
+    twin_of: dict[int, Trip] = {}
+    asked = list(file)
+    for number, twin in zip(asked, twins([trips[n] for n in asked], held), strict=True):
+        if twin is not None and twin[1]:
+            both = f"{_named(trips[number])} and {_named(twin[0])}"
+            found.remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
+        elif twin is not None:
+            twin_of[number] = twin[0]
+    known = set(checked.keys)
+    earlier = [trip for trip in held if (trip.angler, trip.label) not in known]
+    for one in dict.fromkeys(file.values()):
+        of_file = [number for number in asked if file[number] == one]
+        for at, trip in twins_of_log([trips[n] for n in of_file], earlier).items():
+            twin_of.setdefault(of_file[at], trip)
+        earlier += [trips[number] for number in of_file]
+    for number, trip in twin_of.items():
+        found.held_back[number] = (
+            f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
+            f"{_in_common(trips[number], trip)} are alike"
+        )
+    return found
+
+
+def _trips_of_files(checked: Checked) -> list[Trip]:
+    stints = checked.log.tables["stints"].columns
+    numbers = checked.session_of["stints"]
+    outcomes = checked.log.tables["catches"].columns["outcome"]
+    listed_fish = Counter(
+        stint
+        for stint, outcome in zip(checked.stint_of_catch, outcomes, strict=False)
+        if outcome != "lost"
+    )
+    fish = [listed_fish[at] if one is None else one for at, one in enumerate(stints["fish"])]
+    content = contents(
+        row
+        for row in zip(numbers, stints["variant"], stints["hours"], fish, strict=True)
+        if None not in row
+    )
+    first = _first_casts(zip(numbers, stints["cast_in"], strict=True))
+    date, start, venue = (checked.records[name] for name in ("date", "start", "venue"))
+    return [
+        _trip(
+            (label, angler),
+            date.get(number),
+            start.get(number) or first.get(number),
+            venue.get(number),
+            content.get(number, ()),
+        )
+        for number, (angler, label) in enumerate(checked.keys)
+    ]
+
+
+def _held_trips(book: Logbook) -> dict[Trip, str]:
+    """Each trip of the logbook with the files of its import, in the order of those files."""
+    stints = by_column(book.stints(), ("id", "session_id", "variant", "hours", "fish", "cast_in"))
+    listed_fish = Counter(row["stint_id"] for row in book.catches() if row["outcome"] != "lost")
+    fish = [
+        listed_fish[at] if one is None else one
+        for at, one in zip(stints["id"], stints["fish"], strict=True)
+    ]
+    numbers = stints["session_id"]
+    content = contents(zip(numbers, stints["variant"], stints["hours"], fish, strict=True))
+    first = _first_casts(zip(numbers, stints["cast_in"], strict=True))
+    files = book.files_of_sessions()
+    return {
+        _trip(
+            (row["session"], row["angler"]),
+            row["date"],
+            row["start"] or first.get(row["id"]),
+            row["venue"],
+            content.get(row["id"], ()),
+        ): files[row["id"]]
+        for row in sorted(book.sessions(), key=lambda row: row["id"])
+    }
+
+
+def _trip(
+    key: tuple[str, str | None],
+    date: str | None,
+    began: str | None,
+    venue: str | None,
+    content: tuple[tuple[str, int, int], ...],
+) -> Trip:
+    day = date or (began[:10] if began else None)
+    return Trip(*key, day, venue, began[:16] if began else None, content)
+
+
+def _first_casts(pairs: Iterable[tuple[int, str | None]]) -> dict[int, str]:
+    first: dict[int, str] = {}
+    for number, cast in pairs:
+        if cast is not None:
+            first[number] = min(cast, first.get(number, cast))
+    return first
+
+
+def _named(trip: Trip) -> str:
+    return of_angler(trip.label, trip.angler)
+
+
+def _in_common(one: Trip, other: Trip) -> str:
+    """What two trips say alike."""
+    same = ["day"] * (one.day is not None and one.day == other.day)
+    same += ["water"] * (one.venue is not None and one.venue == other.venue)
+    return listed([*same, "hours", "baits", "fish"])
