@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from calendar import monthrange
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -276,12 +278,22 @@ def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
 
 
 def _date(option: str, given: str | date | None) -> date | None:
+    """A date; a month or a year stands for its first day, with `--until` for its last."""
     if given is None:
         return None
+    text = str(given)
+    last = option == "--until"
     try:
-        return date.fromisoformat(str(given))
+        if re.fullmatch(r"\d{4}", text, re.ASCII):
+            text += "-12" if last else "-01"
+        if re.fullmatch(r"\d{4}-\d\d", text, re.ASCII):
+            days = monthrange(int(text[:4]), int(text[5:]))[1]
+            text += f"-{days}" if last else "-01"
+        return date.fromisoformat(text)
     except ValueError:
-        raise UsageError(f"{option} takes a date such as 2025-04-01, not '{given}'.") from None
+        raise UsageError(
+            f"{option} takes a date such as 2025-04-01, a month or a year, not '{given}'."
+        ) from None
 
 
 def _weight(option: str, text: str) -> float:

@@ -96,3 +96,20 @@ def test_a_grouping_that_was_never_recorded(command, tmp_path):
         assert (done.code, done.out) == (2, "")
         assert f"by {by}" in done.err
     assert command("summary").code == 0
+
+
+def test_a_year_or_a_month_is_all_of_its_days(command, tmp_path):
+    """From the first day of --since to the last of --until, by the calendar (2024 leaps)."""
+    days = ("2023-12-31", "2024-01-01", "2024-02-29", "2024-03-01", "2024-12-31", "2025-01-01")
+    rows = "".join(f"{day},{day},plain,5,0\n" for day in days)
+    (tmp_path / "log.csv").write_text(f"session,date,variant,hours,fish\n{rows}")
+    command("import", "log.csv")
+    for options, trips in (
+        (("--since", "2024", "--until", "2024"), 4),
+        (("--since", "2024-02", "--until", "2024-02"), 1),
+        (("--since", "2024-03"), 3),
+        (("--until", "2024-02"), 3),
+    ):
+        done = command("summary", "--json", *options)
+        assert json.loads(done.out)["total"]["sessions"] == trips, options
+    assert command("summary", "--since", "2024-13").code == 2

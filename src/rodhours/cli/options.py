@@ -22,12 +22,13 @@ if TYPE_CHECKING:
     from rodhours.question import Question
 
 DEFAULT_LOGBOOK = Path("logbook.sqlite")
+LOGBOOK_VARIABLE = "RODHOURS_LOGBOOK"
 
 LogbookOption = Annotated[
     Path,
     typer.Option(
         "--logbook",
-        envvar="RODHOURS_LOGBOOK",
+        envvar=LOGBOOK_VARIABLE,
         help="The logbook file.",
         show_default=True,
     ),
@@ -99,9 +100,12 @@ class Rows:
     """Which stints are asked about."""
 
     since: Annotated[
-        str | None, typer.Option(help="Only sessions from this date on, such as 2025-04-01.")
+        str | None,
+        typer.Option(help="Only sessions from this date on: 2025-04-01, 2025-04 or 2025."),
     ] = None
-    until: Annotated[str | None, typer.Option(help="Only sessions up to this date.")] = None
+    until: Annotated[
+        str | None, typer.Option(help="Only sessions up to this date, month or year.")
+    ] = None
     venue: Annotated[
         list[str] | None,
         typer.Option("--venue", help="Only this water. May be given several times."),
