@@ -1,11 +1,13 @@
 """The first screen: a question, one sentence, what it rests on, and which answer leads."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import pytest
 from seasons import a_comparison, a_result
 
+from rodhours.planning.next_season import NextSeason, VariantPlan
 from rodhours.report.first_screen import first_screen, leading_variant
+from rodhours.simulate.grounds import Grounds
 from rodhours.words import first_screen as words
 from rodhours.words.answer import headline
 
@@ -54,17 +56,14 @@ def test_the_first_screen_has_no_empty_picture():
 
 
 def a_plan(source="log", sharing=("plain", "a", "b"), **of_b):
-    """What to fish next as far as the first screen asks; b leads."""
+    """What to fish next, with what the first screen asks filled in; b leads."""
+    empty = dict.fromkeys(one.name for one in fields(VariantPlan))
+    a = {"variant": "a", "trips_to_go_alone": 2, "season_shows_alone": 1.2}
     b = {"variant": "b", "trips_to_go_alone": 9, "season_shows_alone": 1.3} | of_b
-    return {
-        "reference": "plain",
-        "ratio": 1.5,
-        "power": 0.8,
-        "season_trips": 45,
-        "sharing": sharing,
-        "grounds": {"rod_hours_a_trip": 68.2, "from": source},
-        "variants": [{"variant": "a", "trips_to_go_alone": 2, "season_shows_alone": 1.2}, b],
-    }
+    variants = tuple(VariantPlan(**empty | one) for one in (a, b))
+    grounds = Grounds(68.2, "log", source, season_trips=45)
+    return NextSeason("plain", 2.0, "session model", 0.95, 1.25, 1.5, 0.8, variants, (), sharing,
+                      grounds)  # fmt: skip
 
 
 def settles(plan):

@@ -70,6 +70,23 @@ def estimate_row(
 
 
 @dataclass(frozen=True)
+class RatioRow:
+    """One estimate of one comparison; the verdict where it is the headline's."""
+
+    variant: str
+    reference: str
+    basis: str
+    rate_ratio: float | None
+    conf_low: float | None
+    conf_high: float | None
+    p_value: float | None
+    verdict: str | None
+    fish: int
+    rod_hours: float
+    sessions: int
+
+
+@dataclass(frozen=True)
 class Comparison:
     """One variant against the reference: the headline answer and the two beside it.
 
@@ -128,7 +145,7 @@ class ComparisonResult(Result):
     models: tuple[FittedModel, ...]
     margin: float
 
-    ROWS: ClassVar[str] = "comparisons"
+    ROWS: ClassVar[str] = "rows"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference",
         "confidence",
@@ -143,27 +160,28 @@ class ComparisonResult(Result):
     )
 
     @property
-    def frame(self) -> pd.DataFrame:
-        """A tidy frame: one row a comparison and basis.
-
-        Columns: variant, reference, basis, rate_ratio, conf_low, conf_high, p_value, verdict,
-        fish, rod_hours, sessions. The basis `poisson` is 'as if every fish came by itself'.
-        """
-        rows: list[dict[str, Any]] = []
+    def rows(self) -> list[RatioRow]:
+        """One a comparison and basis; `poisson` is 'as if every fish came by itself'."""
+        rows: list[RatioRow] = []
         for one in self.comparisons:
             shown: list[tuple[str, Any, str | None]] = [(one.basis, one, one.verdict)]
             if one.basis != ALL_TRIPS:
                 shown.append((ALL_TRIPS, one.all_trips, None))
             shown.append(("poisson", one.poisson, None))
             rows.extend(
-                {
-                    "variant": one.variant,
-                    "reference": self.reference,
+                RatioRow(
+                    one.variant,
+                    self.reference,
                     **estimate_row(basis, part, verdict, one.all_trips),
-                }
+                )
                 for basis, part, verdict in shown
             )
-        return pd.DataFrame(rows)
+        return rows
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """A tidy frame of the rows."""
+        return pd.DataFrame([asdict(row) for row in self.rows])
 
 
 @dataclass(frozen=True)

@@ -5,11 +5,11 @@ Chooses which answer leads by what was fished, never by what was caught.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.planning.next_season import NextSeason
 from rodhours.report.pictures import Picture, headline_ratios
 from rodhours.report.sections import Table, table
 from rodhours.report.tables import has_ratio
@@ -44,11 +44,11 @@ class FirstScreen:
 
 
 def first_screen(
-    result: ComparisonResult, order: Sequence[str], plan: Mapping[str, Any] | None = None
+    result: ComparisonResult, order: Sequence[str], plan: NextSeason | None = None
 ) -> FirstScreen:
     """The first screen of a comparison; `order` is that of the variants.
 
-    `plan` is what to fish next in its machine form: how much would settle the leading variant.
+    `plan` is what to fish next: how much would settle the leading variant.
     """
     answered = result.comparisons
     if not answered:
@@ -71,9 +71,9 @@ def first_screen(
     )
 
 
-def _settles(leading: str | None, plan: Mapping[str, Any] | None) -> str | None:
+def _settles(leading: str | None, plan: NextSeason | None) -> str | None:
     """What would settle the leading variant, where hours are proposed for it."""
     if plan is None or leading is None:
         return None
-    (one,) = [row for row in plan["variants"] if row["variant"] == leading]
+    (one,) = [row for row in plan.variants if row.variant == leading]
     return words.to_settle(one, plan)

@@ -76,7 +76,6 @@ def season_outline(season: Season) -> Outline:
     order = variant_order(stints, result)
     once = NotesOnce()
     notes = once.new(result.notes)
-    plan = None if season.plan is None else season.plan.to_dict()
     growth = growth_sections(season.running, order)
     next_season = season.plan
     further = [next_section(next_season)] if next_season and next_season.variants else []
@@ -84,7 +83,7 @@ def season_outline(season: Season) -> Outline:
     landed = None if wanted_fish(result.filters) else landed_and_lost(stints, order)
     return Outline(
         title=season.title,
-        first=first_screen(result, order, plan),
+        first=first_screen(result, order, season.plan),
         counted=counted_here(result.filters),
         worst=notes[0] if notes and result.comparisons else None,
         sections=(

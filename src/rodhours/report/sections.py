@@ -30,7 +30,6 @@ from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.tables import anglers_table, any_ratio, batches_table, landed_table
 from rodhours.report.tallies import (
-    Landed,
     batches_fished,
     contributions,
     hours_by_place,
@@ -226,7 +225,7 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
 
 
 def fish_sections(
-    sizes: SizesResult | None, landed: Landed | None, once: NotesOnce, units: str
+    sizes: SizesResult | None, landed: landed_words.Landed | None, once: NotesOnce, units: str
 ) -> list[Section]:
     """The fish themselves: weights where any was weighed, lost against landed where logged.
 
@@ -237,13 +236,13 @@ def fish_sections(
         biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
         numbers, beneath = (
             landed_table(landed, biggest, units),
-            landed_words.says(landed.unknown_stints),
+            landed_words.says(landed),
         )
         tables = [table("landed", landed_words.TITLE, numbers, beneath)]
     if sizes is None:
         if landed is None:
             return []
-        return [Section("fish", landed_words.heading(landed.rows), tables=tables)]
+        return [Section("fish", landed_words.heading(landed), tables=tables)]
     return [
         drawn(
             "fish",

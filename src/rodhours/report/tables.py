@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 import pandas as pd
 
-from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate
-from rodhours.report.tallies import Landed
+from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate, RatioRow
 from rodhours.words import landed as landed_words
 from rodhours.words import report as words
 from rodhours.words.numbers import (
@@ -38,25 +36,6 @@ def any_ratio(result: ComparisonResult) -> bool:
     )
 
 
-def ratio_rows(result: ComparisonResult) -> list[dict[str, Any]]:
-    """One mapping a comparison and basis: variant, basis, estimate, limits, p, fish and so on."""
-    frame = result.frame
-    if frame.empty:
-        return []
-    # From columns, not from a frame of objects: whole numbers stay whole and missing ones None.
-    rows = [
-        {
-            str(name): None if pd.isna(value) else value
-            for name, value in zip(frame.columns, values, strict=True)
-        }
-        for values in frame.itertuples(index=False, name=None)
-    ]
-    for row in rows:
-        if row["basis"] == "poisson":
-            row["basis"] = words.EVERY_FISH_BY_ITSELF
-    return rows
-
-
 def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
     """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
     return pd.DataFrame(
@@ -75,29 +54,25 @@ def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
 
 
 def ratios_table(
-    rows: Sequence[Mapping[str, Any]], margin: float | None = None, confidence: float = 0.95
+    rows: Sequence[RatioRow], margin: float | None = None, confidence: float = 0.95
 ) -> pd.DataFrame:
-    """Rate ratios as a table to be shown; `rows` as `ratio_rows` gives them.
+    """Rate ratios as a table to be shown.
 
     `margin` and `confidence` are those that the verdicts hang on: no rounding carries a limit or
     a p-value across them.
     """
     return pd.DataFrame(
         {
-            "Variant": [row["variant"] for row in rows],
-            "Basis": [row["basis"] for row in rows],
-            "Ratio": [_ratio_cell(row) for row in rows],
-            "Limits": [limits_short(row["conf_low"], row["conf_high"], margin) for row in rows],
-            "p": [p_value(row["p_value"], 1 - confidence) for row in rows],
-            "Fish": [f"{row['fish']:,}" for row in rows],
-            "Rod-hours": [hours(row["rod_hours"]).split()[0] for row in rows],
-            "Trips": [f"{row['sessions']:,}" for row in rows],
+            "Variant": [row.variant for row in rows],
+            "Basis": [words.basis(row) for row in rows],
+            "Ratio": ["no fish" if row.rate_ratio == 0 else ratio(row.rate_ratio) for row in rows],
+            "Limits": [limits_short(row.conf_low, row.conf_high, margin) for row in rows],
+            "p": [p_value(row.p_value, 1 - confidence) for row in rows],
+            "Fish": [f"{row.fish:,}" for row in rows],
+            "Rod-hours": [hours(row.rod_hours).split()[0] for row in rows],
+            "Trips": [f"{row.sessions:,}" for row in rows],
         }
     )
-
-
-def _ratio_cell(row: Mapping[str, Any]) -> str:
-    return "no fish" if row["rate_ratio"] == 0 else ratio(row["rate_ratio"])
 
 
 def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
@@ -115,7 +90,7 @@ def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
 
 
 def landed_table(
-    landed: Landed, biggest_kg: Mapping[str, float | None], units: str
+    landed: landed_words.Landed, biggest_kg: Mapping[str, float | None], units: str
 ) -> pd.DataFrame:
     """Fish landed and lost by variant as a table to be shown; the biggest where any was weighed.
 
@@ -123,13 +98,13 @@ def landed_table(
     """
     rows = landed.rows
     columns = [
-        [row["variant"] for row in rows],
-        [f"{row['landed']:,}" for row in rows],
-        [f"{row['lost']:,}" for row in rows],
-        [landed_words.share(row["landed"], row["lost"]) for row in rows],
+        [row.variant for row in rows],
+        [f"{row.landed:,}" for row in rows],
+        [f"{row.lost:,}" for row in rows],
+        [landed_words.share(row) for row in rows],
     ]
     if any(value is not None for value in biggest_kg.values()):
-        columns.append([weight(biggest_kg.get(row["variant"]), units) for row in rows])
+        columns.append([weight(biggest_kg.get(row.variant), units) for row in rows])
     return pd.DataFrame(dict(zip(landed_words.HEADINGS, columns, strict=False)))
 
 

@@ -1,19 +1,20 @@
 """The sums behind the pictures: hours by water and time, largest differences.
 
-Frames in, frames and plain mappings out; draws nothing. A trip is known by angler and session.
+Frames in, frames and frozen sums out; draws nothing. A trip is known by angler and session.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
+from rodhours.words.landed import Landed, LandedRow
+from rodhours.words.report import LargestGap
 
 NO_DATE = "no date"
 NO_VENUE = "water not logged"
@@ -43,18 +44,6 @@ class HoursByPlace:
     has_venues: bool
 
 
-@dataclass(frozen=True)
-class Landed:
-    """Fish landed and lost by variant, of the stints that say how many were lost.
-
-    `rows` have variant, landed and lost, in the order of the pictures; `unknown_stints` are those
-    that do not say.
-    """
-
-    rows: tuple[dict[str, Any], ...]
-    unknown_stints: int
-
-
 def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None:
     """Fish landed against fish lost; None where no stint says how many were lost, or none was."""
     lost = pd.to_numeric(logged(stints, "lost"))
@@ -71,7 +60,7 @@ def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None
     )
     sums = counts.groupby("variant").sum()
     rows = tuple(
-        {"variant": name, "landed": int(sums["landed"][name]), "lost": int(sums["lost"][name])}
+        LandedRow(name, int(sums["landed"][name]), int(sums["lost"][name]))
         for name in order
         if name in sums.index
     )
@@ -200,13 +189,13 @@ def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     )
 
 
-def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
+def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
     """Where a variant's hours differ most from the reference's: a water or a stretch of time.
 
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
     """
-    best: dict[str, Any] | None = None
+    best, widest = None, WORTH_NAMING
     by_variant = places.frame.groupby("variant")["rod_hours"].sum()
     enough = set(by_variant.index[by_variant >= ENOUGH_HOURS * by_variant.sum()]) | {reference}
     for column, preposition in (("venue", "on"), ("when", "in")):
@@ -223,15 +212,15 @@ def largest_gap(places: HoursByPlace, reference: str) -> dict[str, Any] | None:
             continue
         row, at = divmod(int(gaps.argmax()), gaps.shape[1])
         gap = float(gaps[row, at])
-        if gap >= WORTH_NAMING and (best is None or gap > best["gap"]):
-            best = {
-                "variant": str(others.columns[at]),
-                "reference": reference,
-                "place": f"{preposition} {shares.index[row]}",
-                "share": float(others.to_numpy(float)[row, at]),
-                "reference_share": float(own[row]),
-                "gap": gap,
-            }
+        if gap > widest or (best is None and gap == widest):
+            widest = gap
+            best = LargestGap(
+                str(others.columns[at]),
+                reference,
+                f"{preposition} {shares.index[row]}",
+                float(others.to_numpy(float)[row, at]),
+                float(own[row]),
+            )
     return best
 
 

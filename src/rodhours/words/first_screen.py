@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
 from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED
+from rodhours.planning.next_season import NextSeason, VariantPlan
+from rodhours.simulate.grounds import LOG
 from rodhours.words.numbers import count, hours, listed, number, the_count, times, word
+from rodhours.words.planning_hours import chances
 
 MOST_NAMED = 4
 """More baits than these are counted in the opening sentence, not named."""
@@ -101,21 +103,21 @@ def _number(trips: int) -> str:
     return f"{trips:,}" if trips else "none"
 
 
-def to_settle(one: Mapping[str, Any], plan: Mapping[str, Any]) -> str | None:
+def to_settle(one: VariantPlan, plan: NextSeason) -> str | None:
     """What to do to settle it, and how far that goes, from `plan next`; None without a figure.
 
     `Fish pellet-20 and plain, and nothing else, side by side on every trip. One more season of that
     ...`: one season leads, since it is what anybody can fish; the hours for the ratio of interest
     follow, to two figures, since more would be made up.
     """
-    reference, season, trips = plan["reference"], plan["season_trips"], one["trips_to_go_alone"]
-    each_trip, shows = plan["grounds"]["rod_hours_a_trip"], one["season_shows_alone"]
+    reference, season, trips = plan.reference, plan.grounds.season_trips, one.trips_to_go_alone
+    each_trip, shows = plan.grounds.rod_hours, one.season_shows_alone
     if (trips is None and shows is None) or not each_trip:
         return None
-    only = ", and nothing else," if len(plan["sharing"]) > 2 else ""
-    chances = f"{round(100 * plan['power'], 4):g} chances in 100"
-    interest = f"one truly catches {times(plan['ratio'])} as fast as the other"
-    said = f"Fish {one['variant']} and {reference}{only} side by side on every trip. "
+    only = ", and nothing else," if len(plan.sharing) > 2 else ""
+    odds = chances(plan.power)
+    interest = f"one truly catches {times(plan.ratio)} as fast as the other"
+    said = f"Fish {one.variant} and {reference}{only} side by side on every trip. "
     if trips == 0:
         said += (
             f"If {interest}, the trips so far should mostly have settled it: look again as you go "
@@ -124,17 +126,17 @@ def to_settle(one: Mapping[str, Any], plan: Mapping[str, Any]) -> str | None:
     elif trips is not None and trips <= season:
         said += (
             f"About {_about(trips * each_trip)} rod-hours of that ({count(trips, 'trip')}) have "
-            f"{chances} of settling it, if {interest}."
+            f"{odds} of settling it, if {interest}."
         )
     elif shows is None:
         said += f"If {interest}, that takes {_how_long(trips, each_trip, season)}."
     else:
         said += (
-            f"One more season of that ({count(season, 'trip')}) has {chances} of settling it, if "
-            f"one truly catches {times(shows)} as fast as the other; for {times(plan['ratio'])} "
+            f"One more season of that ({count(season, 'trip')}) has {odds} of settling it, if "
+            f"one truly catches {times(shows)} as fast as the other; for {times(plan.ratio)} "
             f"it takes {_how_long(trips, each_trip, season)}."
         )
-    if plan["grounds"]["from"] == "log":
+    if plan.grounds.source == LOG:
         return f"{said} That is by formula, and supposes that fish come as they did in this log."
     return f"{said} That is by formula and on stand-in figures, since this log holds too little."
 

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from rodhours.evidence.result import INFORMATION
-from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel
+from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel, RatioRow
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.log.change_texts import of_angler
 from rodhours.words.check_notes import FURTHER_CLUMPS
@@ -225,26 +226,36 @@ def ratios_caption(result: ComparisonResult) -> str:
     )
 
 
-def ratios_alt(
-    reference: str, rows: Sequence[Mapping[str, Any]], margin: float | None = None
-) -> str:
-    """What a picture of rate ratios shows; each row has variant, basis, estimate and limits."""
+def basis(row: RatioRow) -> str:
+    """What an estimate rests on."""
+    return EVERY_FISH_BY_ITSELF if row.basis == "poisson" else row.basis
+
+
+def ratios_alt(reference: str, rows: Sequence[RatioRow], margin: float | None = None) -> str:
+    """What a picture of rate ratios shows."""
     parts = [
-        f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
-        f"{limits(row['conf_low'], row['conf_high'], margin)}"
+        f"{row.variant}, {basis(row)}: {times(row.rate_ratio)} as fast, "
+        f"{limits(row.conf_low, row.conf_high, margin)}"
         for row in rows
-        if exists(row["rate_ratio"]) or exists(row["conf_low"]) or exists(row["conf_high"])
+        if exists(row.rate_ratio) or exists(row.conf_low) or exists(row.conf_high)
     ]
     said = "; ".join(parts) if parts else "no ratio can be given yet"
     return f"Rate ratios against {reference}: {said}."
 
 
-def hours_heading(gap: Mapping[str, Any] | None, variants: int = 2, known: bool = True) -> str:
-    """Where and when the hours went, as a finding.
+@dataclass(frozen=True)
+class LargestGap:
+    """Where a variant's share of its rod-hours differs most from the reference's."""
 
-    `gap` names the largest difference: variant, reference, place, share, reference_share; `known`
-    is whether any date or water is logged.
-    """
+    variant: str
+    reference: str
+    place: str
+    share: float
+    reference_share: float
+
+
+def hours_heading(gap: LargestGap | None, variants: int = 2, known: bool = True) -> str:
+    """Where and when the hours went, as a finding; `known` is whether a date or water is logged."""
     if not known:
         return "Where and when the hours went is not in the log"
     if variants < 2:
@@ -252,8 +263,8 @@ def hours_heading(gap: Mapping[str, Any] | None, variants: int = 2, known: bool 
     if gap is None:
         return "The baits shared their waters and months about evenly"
     return (
-        f"{gap['variant']} had {percent(gap['share'])} of its rod-hours {gap['place']}, "
-        f"{gap['reference']} {percent(gap['reference_share'])}"
+        f"{gap.variant} had {percent(gap.share)} of its rod-hours {gap.place}, "
+        f"{gap.reference} {percent(gap.reference_share)}"
     )
 
 

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
-from typing import Any
 
 import pandas as pd
 from matplotlib.axes import Axes
 
-from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult, RateRow
+from rodhours.evidence.results import (
+    ALL_TRIPS,
+    SAME_TRIPS,
+    Comparison,
+    ComparisonResult,
+    RateRow,
+    RatioRow,
+)
 from rodhours.evidence.season_by_season import OneSeason, SeasonBySeason
 from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import (
@@ -25,7 +31,7 @@ from rodhours.report.pictures.rows import (
 )
 from rodhours.report.pictures.style import BAND, INK, LINE, SOFT
 from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
-from rodhours.report.tables import ratio_rows, ratios_table
+from rodhours.report.tables import ratios_table
 from rodhours.words import report as words
 from rodhours.words import season_by_season as season_words
 from rodhours.words.answer import verdict_words
@@ -34,18 +40,18 @@ from rodhours.words.numbers import hours, limits_short, rate, ratio, ratio_label
 
 def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """Forest plot: the same-trip ratio beside the all-trips one, and fish by themselves."""
-    return _forest("ratios", ratio_rows(result), result, order, words.ratios_caption(result))
+    return _forest("ratios", result.rows, result, order, words.ratios_caption(result))
 
 
 def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
     """The interval of each headline answer alone, for the top of the page."""
-    rows = [row for row in ratio_rows(result) if row["verdict"] is not None]
+    rows = [row for row in result.rows if row.verdict is not None]
     return _forest("answer", rows, result, order, words.answer_caption(result))
 
 
 def _forest(
     name: str,
-    rows: Sequence[Mapping[str, Any]],
+    rows: Sequence[RatioRow],
     result: ComparisonResult,
     order: Sequence[str],
     caption: str,
@@ -53,14 +59,14 @@ def _forest(
     """Rate ratios on a log axis, grouped by variant."""
     styles = variant_styles(order, result.reference)
     groups = []
-    for variant, own in groupby(rows, key=lambda row: str(row["variant"])):
+    for variant, own in groupby(rows, key=lambda row: row.variant):
         style = styles.get(variant, VariantStyle())
         if name == "answer":
             (row,) = own
             shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
-            groups.append(Group(variant, shown, verdict_words(row["verdict"])))
+            groups.append(Group(variant, shown, verdict_words(row.verdict or "")))
             continue
-        shown = [_row(row, _strength(row, style), str(row["basis"]), result.margin) for row in own]
+        shown = [_row(row, _strength(row, style), words.basis(row), result.margin) for row in own]
         groups.append(Group(variant, shown))
     ends = forest_ends(map(_limited, rows))
 
@@ -78,26 +84,26 @@ def _forest(
     )
 
 
-def _row(row: Mapping[str, Any], style: VariantStyle, label: str, margin: float | None) -> Row:
+def _row(row: RatioRow, style: VariantStyle, label: str, margin: float | None) -> Row:
     shown = _limited(row)
     colour = SOFT if style.dashed else INK
     tall = LINE + 15.0 if label else 15.0
     return Row(ratio_label(*shown, margin), _line(shown, style), label, colour, tall)
 
 
-def _limited(row: Mapping[str, Any]) -> Limited:
-    return row["rate_ratio"], row["conf_low"], row["conf_high"]
+def _limited(row: RatioRow) -> Limited:
+    return row.rate_ratio, row.conf_low, row.conf_high
 
 
 def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
     return lambda axes, y: interval(axes, y, shown, style)
 
 
-def _strength(row: Mapping[str, Any], style: VariantStyle) -> VariantStyle:
+def _strength(row: RatioRow, style: VariantStyle) -> VariantStyle:
     """The same trips strongest, fish by themselves palest."""
-    if row["basis"] == SAME_TRIPS or row["verdict"] is not None:
+    if row.basis == SAME_TRIPS or row.verdict is not None:
         return replace(style, weight=2.6, size=6.5)
-    if row["basis"] == ALL_TRIPS:
+    if row.basis == ALL_TRIPS:
         return replace(style, weight=1.3, size=5.0)
     return replace(style, colour=SOFT, weight=0.8, size=3.5, dashed=True)
 
