@@ -8,7 +8,10 @@ from rodhours.kitchen.compare import OffRecipe
 from rodhours.kitchen.ledger import DryPerEgg, Ledger
 from rodhours.words.numbers import listed, number, tallied
 
-NOT_FOOD = "Bait, not food: keep away from children and pets. Contains egg."
+NOT_FOOD = (
+    "Bait, not food. Egg, fish, nut in it or may be. Out of reach of children and pets; throw away "
+    "when mouldy or sour."
+)
 SPREAD = (
     "Sizes in mm. Within: from bait to bait in one batch; between: from batch to batch, beyond "
     "that. A dash: too few baits measured to say."
