@@ -76,11 +76,15 @@ class LiftRange:
 
 @dataclass(frozen=True)
 class WantedLift:
-    """What gives a wanted lift: another size or another cork, None where there is none."""
+    """What gives a wanted lift: another size or another cork, None where there is none.
+
+    `stock` are the corks next to it in whole mm, each with the lift that it gives in that bait.
+    """
 
     lift_g: float
     size_mm: float | None
     cork_mm: float | None
+    stock: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, repr=False)
@@ -258,7 +262,13 @@ def lift_asked(
     if wanted_g is not None:
         size = _or_none(size_for_lift, wanted_g, cork_mm, paste.value, water_temp_c)
         cork = _or_none(cork_for_lift, wanted_g, size_mm, paste.value, water_temp_c)
-        wanted = WantedLift(wanted_g, size, cork)
+        stock = () if cork is None else (math.floor(cork), math.ceil(cork))
+        lifts = [
+            (float(mm), lift(size_mm, mm, paste, water_temp_c).lift_g.typical)
+            for mm in sorted({*stock})
+            if 0 < mm < size_mm
+        ]
+        wanted = WantedLift(wanted_g, size, cork, tuple(lifts))
     found = lift(size_mm, cork_mm, paste, water_temp_c)
     return replace(found, wanted=wanted, baits_weighed=weight_of_20 is not None)
 

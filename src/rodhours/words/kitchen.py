@@ -280,7 +280,9 @@ def wanted_text(wanted: WantedLift, lift: Lift) -> str:
         ways.append(f"a cork of {wanted.cork_mm:.1f} mm in the {lift.size_mm:g} mm bait")
     if not ways:
         return f"Neither another size nor another cork gives {wanted.lift_g:g} g here."
-    return f"For {wanted.lift_g:g} g: {', or '.join(ways)}."
+    stock = " and ".join(f"{mm:g} mm gives {lifted:.2f} g" for mm, lifted in wanted.stock)
+    sold = f" Corks are sold by whole mm (common practice, no source): {stock}." if stock else ""
+    return f"For {wanted.lift_g:g} g: {', or '.join(ways)}.{sold}"
 
 
 def _down(value: float) -> str:
