@@ -96,6 +96,7 @@ class Question(Chosen):
         """`rodhours compare`: one variant, or all others, against the reference."""
         from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import lift_notes, recipe_notes
+        from rodhours.kitchen.ledger import paste_densities
 
         variant = self._meant(variant)
         reference = self._reference(reference, variant)
@@ -103,7 +104,8 @@ class Question(Chosen):
         result = compare(self.stints, reference, variant, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(variant, result, options)
-        return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of)))
+        paste = paste_densities(self.log.batches, self.log.recipes)
+        return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
         self, variant: str | None, result: ComparisonResult, options: tuple[Any, ...]

@@ -58,7 +58,7 @@ def test_a_batch_is_recorded_and_listed(command):
     )
     assert done.code == 0, done.err
     assert done.out.splitlines()[:2] == ["P-1", "plain, made 2025-03-20, 60 baits"]
-    assert "keep away from children and pets" in done.out
+    assert "Bait, not food. Egg, fish, nut" in done.out
     assert "P-1" in done.err
     told = machine(command("batch", "list", "--json"))
     (one,) = told["batches"]

@@ -13,9 +13,12 @@ from rodhours.kitchen.ledger import (
     batch_uses,
     dry_g_per_egg,
     ledger,
+    paste_by_baits,
+    paste_densities,
     variance_components,
     variants_of,
 )
+from rodhours.words.ledger import sentences
 
 DYESTUFF = [
     (1545, 1440, 1440, 1520, 1580),
@@ -29,12 +32,13 @@ DYESTUFF = [
 Methods in Research and Production (4th edition, 1972); data from memory."""
 
 NUMBERS = ("baits", "dry_g", "pellet_g", "eggs", "egg_g", "attractor_ml", "albumen_g")
-NUMBERS += ("paste_g", "boil_s", "drying_days")
+NUMBERS += ("paste_g", "boil_s", "drying_days", "weight_of_20", "lift_g", "lift_after_h")
 
 
 def batches(*rows: dict) -> pd.DataFrame:
     """A frame of batches with every column; what a row does not say is missing."""
-    blank = dict.fromkeys(NUMBERS, np.nan) | {"notes": None, "diameters_mm": ()}
+    blank = dict.fromkeys(NUMBERS, np.nan) | dict.fromkeys(("notes", "paste_lot", "paste_date"))
+    blank |= {"diameters_mm": ()}
     filled = [
         {"batch": f"B-{number}", "variant": "plain", "date": "2025-03-20"} | blank | row
         for number, row in enumerate(rows, start=1)
@@ -171,6 +175,35 @@ def test_the_machine_form_is_plain_json():
         "rod_hours": 2.0,
         "youngest_days": 12,
         "oldest_days": 12,
+        "baits_used": None,
     }
     assert second["dry_g"] is None
     assert told["variants"][0]["dry_g_per_egg"]["grams"] == 100.0
+
+
+def test_what_was_measured_of_a_batch():
+    """60 made and 22 used leave 38; paste of 1 March rolled on the 20th lay 19 days.
+
+    Twenty baits of 12 in 15 mm of paste of 1100 kg/m³ weigh 22.04832 g (the derived grid). A skin
+    of pi / 6 x (3.375 - 1.728) = 0.86237 cm³ of it takes 0.08667 g from the 0.75047 g that the
+    cork lifts at 12 °C (0.90478 cm³ x 0.99950 less 0.15381 g): 0.664 g.
+    """
+    recipes = pd.DataFrame({"variant": ["plain"], "size_mm": [15.0], "cork_mm": [12.0]})
+    made = {"baits": 60.0, "weight_of_20": 22.04832, "lift_g": 0.6, "diameters_mm": (14.9, 15.1)}
+    frame = batches({**made, "paste_lot": "A", "paste_date": "2025-03-01"})
+    assert paste_densities(frame, recipes)["plain"].value == pytest.approx(1100, abs=0.01)
+    fished = stints(("B-1", 3.0, 5.0), ("B-1", 4.0, 5.0)).assign(baits_used=[12.0, 10.0])
+    whole = ledger(frame, fished, recipes=recipes)
+    (batch,) = whole.batches
+    assert (batch.baits_left, batch.days_frozen) == (38.0, 19)
+    assert batch.lift_reckoned_g == pytest.approx(0.664, abs=0.001)
+    said = " ".join(sentences(whole))
+    assert "B-1: lift measured 0.60 g; reckoned fresh: 0.66 g." in said
+    assert "B-1: from paste A, 19 days after it was made." in said
+
+
+def test_paste_beside_the_baits_made_of_it():
+    """400 g of dry mix with 261 g of egg (52.2 to 80) are 661 g; 60 skins of 0.9486 g are 56.9."""
+    recipes = pd.DataFrame({"variant": ["plain"], "size_mm": [15.0], "cork_mm": [12.0]})
+    made = {"variant": "plain", "dry_g": 400.0, "baits": 60, "paste_g": None}
+    assert paste_by_baits(made, recipes) == pytest.approx((661.0, 56.916), abs=0.01)

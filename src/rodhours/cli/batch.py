@@ -25,6 +25,8 @@ batch = typer.Typer(
     help="The ledger of batches: what was made, when, and how even it came out.",
 )
 
+UNLIKELY_PASTE = 3.0
+"""Paste so many times what the baits hold, or so small a part of it, is asked about."""
 UNLIKELY = 2.0
 """Baits of one batch are never so many times as thick as one another: a slip in the writing."""
 
@@ -56,6 +58,19 @@ def add(
     ] = None,
     boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None,
     drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None,
+    weight_of_20: Annotated[
+        float | None, typer.Option("--weight-of-20", help="What 20 finished baits weigh, g.")
+    ] = None,
+    lift_g: Annotated[
+        float | None, typer.Option(help="What a bait lifts in a glass of water, g.")
+    ] = None,
+    lift_after: Annotated[
+        str | None, typer.Option(help="How long it lay in the water before, such as 12h.")
+    ] = None,
+    paste_lot: Annotated[
+        str | None, typer.Option(help="The lot of paste, where several batches come from one.")
+    ] = None,
+    paste_date: Annotated[str | None, typer.Option(help="The day that lot was made.")] = None,
     notes: Annotated[str | None, typer.Option(help="Anything else.")] = None,
     code: Annotated[
         str | None, typer.Option(help="The code that the bag bears already.", show_default=False)
@@ -87,6 +102,11 @@ def add(
         "paste_g": paste_g,
         "boil_s": boil_s,
         "drying_days": drying_days,
+        "weight_of_20": weight_of_20,
+        "lift_g": lift_g,
+        "lift_after_h": None if lift_after is None else _hours(lift_after),
+        "paste_lot": paste_lot,
+        "paste_date": None if paste_date is None else _day(paste_date),
         "notes": notes,
     }
     _check(values)
@@ -111,7 +131,7 @@ def add(
         import pandas as pd
 
         made = pd.DataFrame([{**values, "batch": given, "diameters_mm": tuple(measured)}])
-        for hint in _off_recipe(made, recipes):
+        for hint in (*_off_recipe(made, recipes), *_unlikely(made, recipes, given)):
             talk(hint)
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
@@ -134,7 +154,7 @@ def list_batches(
 
     Age counts from the day a batch was made to the day of the session that logs its code.
     """
-    batches, stints, hints = _read(logbook)
+    batches, stints, recipes, hints = _read(logbook)
     if variant is not None:
         from rodhours.log.logbook import open_logbook
 
@@ -150,7 +170,7 @@ def list_batches(
 
     for hint in hints:
         talk(hint)
-    result = ledger(batches, stints, variant, hints)
+    result = ledger(batches, stints, variant, hints, recipes)
     if as_json:
         answer_json(result.to_dict())
         return
@@ -174,8 +194,8 @@ def remove(
     answer(f"Took batch {removed} off the ledger.")
 
 
-def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
-    """The batches, the stints with batches written as in the ledger, and what does not fit."""
+def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, list[str]]:
+    """The batches, the stints, the recipes, and what does not fit between them."""
     from rodhours.log.batches import batch_hints
     from rodhours.log.frames import batches_frame, stint_frame, variants_frame
     from rodhours.log.logbook import open_logbook
@@ -198,7 +218,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, list[str]]:
         if use.youngest_days is not None and use.youngest_days < 0
     ]
     hints += _off_recipe(batches, recipes)
-    return batches, stints, hints
+    return batches, stints, recipes, hints
 
 
 def _off_recipe(batches: pd.DataFrame, recipes: pd.DataFrame) -> list[str]:
@@ -207,6 +227,30 @@ def _off_recipe(batches: pd.DataFrame, recipes: pd.DataFrame) -> list[str]:
     from rodhours.words.ledger import off_recipe_says
 
     return [off_recipe_says(*of, off) for of, off in off_recipe_batches(batches, recipes).items()]
+
+
+def _unlikely(made: pd.DataFrame, recipes: pd.DataFrame, code: str) -> list[str]:
+    """A hint on a day that is still to come, and on amounts that do not fit the baits."""
+    from rodhours.kitchen.ledger import paste_by_baits
+    from rodhours.words.ledger import in_the_future, not_those_baits
+
+    row = made.iloc[0].to_dict()
+    hints = [in_the_future(code, row["date"])] if row["date"] > Date.today().isoformat() else []
+    paste, worth = paste_by_baits(row, recipes)
+    if worth and paste and not 1 / UNLIKELY_PASTE < paste / worth < UNLIKELY_PASTE:
+        hints.append(not_those_baits(code, paste, int(row["baits"]), worth))
+    return hints
+
+
+def _hours(text: str) -> float:
+    """Hours from `12h` or `12`."""
+    try:
+        hours = float(text.strip().lower().removesuffix("h"))
+    except ValueError:
+        hours = math.nan
+    if not (math.isfinite(hours) and hours >= 0):
+        raise UsageError(f"--lift-after takes hours such as 12h, not '{text}'.")
+    return hours
 
 
 def _day(text: str | None) -> str:

@@ -30,7 +30,7 @@ def lift(
     mean_mm: MeanOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """How much a cork-cored bait lifts in water, with its range, and the hook it holds up."""
+    """How much a cork-cored bait (a pop-up) lifts in water, its range, and the hook it holds up."""
     from rodhours.kitchen.lift import lift_asked
 
     result = lift_asked(size_mm, cork_mm, water_temp_c, paste_density, weight_of_20, mean_mm, want)

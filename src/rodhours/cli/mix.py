@@ -16,6 +16,7 @@ from rodhours.kitchen.batch import USUAL_EGG_CLASS, USUAL_WASTE_PCT
 from rodhours.kitchen.lift import USUAL_TEMP_C
 
 if TYPE_CHECKING:
+    from rodhours.kitchen.amounts import Stated
     from rodhours.kitchen.ledger import DryPerEgg
 
 DensityOption = Annotated[
@@ -104,7 +105,7 @@ def mix(
     and not added on top. The recipe is the variant's row of the variants table.
     """
     require_places(sheet, force=force, logbook=logbook)
-    row, own = recipe_and_own_figure(variant, logbook)
+    row, own, paste = recipe_and_own_figures(variant, logbook)
     from rodhours.kitchen.batch import asked_for, egg_of, make_batch
     from rodhours.kitchen.lift import lift_asked
     from rodhours.kitchen.recipe import recipe_of
@@ -113,6 +114,8 @@ def mix(
     from rodhours.version import __version__
 
     recipe = recipe_of(row, size_mm, cork_mm)
+    if paste_density is None and weight_of_20 is None and paste is not None:
+        paste_density = paste.value
     egg_g = None
     if dry_g_per_egg is None and own is not None:
         dry_g_per_egg, egg_g = own.grams, own.egg_g
@@ -137,12 +140,15 @@ def mix(
     answer(sheet_text(result, width_of_answers()))
 
 
-def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], DryPerEgg | None]:
-    """A variant's row of the variants table, and the dry mix to an egg of its batches, if any.
+def recipe_and_own_figures(
+    variant: str, logbook: Path
+) -> tuple[dict[str, Any], DryPerEgg | None, Stated | None]:
+    """A variant's row of the variants table; of its batches, if any, the dry mix to an egg and
+    the density of the paste.
 
     UsageError where the logbook has no such recipe.
     """
-    from rodhours.kitchen.ledger import dry_g_per_egg
+    from rodhours.kitchen.ledger import dry_g_per_egg, paste_densities
     from rodhours.log.frames import batches_frame, variants_frame
     from rodhours.log.logbook import open_logbook
     from rodhours.near import unknown_name
@@ -158,4 +164,5 @@ def recipe_and_own_figure(variant: str, logbook: Path) -> tuple[dict[str, Any], 
     if found.empty:
         raise UsageError(unknown_name("recipe of a variant", variant, set(recipes["variant"])))
     row = {str(name): value for name, value in found.iloc[0].items()}
-    return row, dry_g_per_egg(batches, variant)
+    own = paste_densities(batches, recipes).get(variant)
+    return row, dry_g_per_egg(batches, variant), own

@@ -16,8 +16,8 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, Note, Result
-from rodhours.kitchen.amounts import steps_in_one
-from rodhours.kitchen.lift import SIZE_TOLERANCE_MM, Lift, lift
+from rodhours.kitchen.amounts import Stated, steps_in_one
+from rodhours.kitchen.lift import PASTE_DENSITY, SIZE_TOLERANCE_MM, Lift, lift
 from rodhours.kitchen.recipe import ingredients_of
 
 NO_INGREDIENT = frozenset({"variant", "notes"})
@@ -184,18 +184,24 @@ def recipe_notes(
     return tuple(notes)
 
 
-def lift_notes(recipes: pd.DataFrame, variants: Sequence[str], reference: str) -> tuple[Note, ...]:
+def lift_notes(
+    recipes: pd.DataFrame,
+    variants: Sequence[str],
+    reference: str,
+    paste: Mapping[str, Stated] | None = None,
+) -> tuple[Note, ...]:
     """A note `lift_differs` for each variant whose typical lift is not the reference's.
 
-    Paste and cork are taken alike for all, at their stated densities, so that a difference comes
-    from the two diameters alone. Numbers: `lift_g` and `reference_lift_g`, `difference_g` (variant
-    less reference), the `tolerance_g` it is beyond (what `tolerance_mm` of making tolerance does
-    to either bait). Silent where a recipe lacks a diameter, or says such as no bait has.
+    Cork is taken alike for all, paste at the density measured of each bait (`paste`, kg/m³) where
+    both have one, else alike too, so that a difference comes from the two diameters alone.
+    Numbers: `lift_g` and `reference_lift_g`, `difference_g` (variant less reference), the
+    `tolerance_g` it is beyond (what `tolerance_mm` of making tolerance does to either bait).
+    Silent where a recipe lacks a diameter, or says such as no bait has.
     """
-    own = _lift(recipes, reference)
-    notes = []
+    measured, notes = paste or {}, []
     for variant in variants:
-        bait = _lift(recipes, variant)
+        each = measured if {variant, reference} <= measured.keys() else {}
+        own, bait = (_lift(recipes, one, each.get(one)) for one in (reference, variant))
         if variant == reference or bait is None or own is None:
             continue
         lifts = bait.lift_g.typical, own.lift_g.typical
@@ -211,12 +217,14 @@ def lift_notes(recipes: pd.DataFrame, variants: Sequence[str], reference: str) -
     return tuple(notes)
 
 
-def _lift(recipes: pd.DataFrame, variant: str) -> Lift | None:
+def _lift(recipes: pd.DataFrame, variant: str, paste: Stated | None) -> Lift | None:
     mine = recipes.loc[recipes["variant"] == variant, ["size_mm", "cork_mm"]].dropna()
     if len(mine) != 1:
         return None
     try:
-        return lift(float(mine["size_mm"].iloc[0]), float(mine["cork_mm"].iloc[0]))
+        return lift(
+            float(mine["size_mm"].iloc[0]), float(mine["cork_mm"].iloc[0]), paste or PASTE_DENSITY
+        )
     except UsageError:
         return None
 

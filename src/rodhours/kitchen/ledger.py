@@ -7,16 +7,27 @@ diameters_mm, a tuple of the diameters of single baits) and of the stint frame.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from datetime import date as Date
 from typing import Any, ClassVar
 
 import numpy as np
 import pandas as pd
 
+from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
-from rodhours.kitchen.amounts import egg_contents_g, steps_in_one
+from rodhours.kitchen.amounts import Origin, Stated, egg_contents_g, steps_in_one
 from rodhours.kitchen.batch import USUAL_EGG_CLASS, dry_per_g_of_egg
+from rodhours.kitchen.lift import (
+    KG_M3_PER_G_CM3,
+    PASTE_DENSITY,
+    check_bait,
+    density_of_weighed,
+    lift,
+    skin_cm3,
+)
 
 
 @dataclass(frozen=True)
@@ -171,11 +182,14 @@ class BatchUse:
     rod_hours: float
     youngest_days: int | None
     oldest_days: int | None
+    baits_used: float | None
 
 
 def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUse]:
     """The use of every batch of the ledger; `stints` is the stint frame, with `age_days`."""
-    ages = stints["age_days"] if "age_days" in stints else pd.Series(np.nan, stints.index)
+    nothing = pd.Series(np.nan, stints.index)
+    ages = stints.get("age_days", nothing)
+    taken = pd.to_numeric(stints.get("baits_used", nothing), errors="coerce")
     uses = {}
     for batch in batches["batch"]:
         on = (stints["batch"] == batch).fillna(False).to_numpy(dtype=bool)
@@ -185,8 +199,30 @@ def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUs
             float(stints.loc[on, "hours"].sum()),
             int(known.min()) if len(known) else None,
             int(known.max()) if len(known) else None,
+            float(taken[on].sum()) if taken[on].notna().any() else None,
         )
     return uses
+
+
+def paste_by_baits(
+    made: Mapping[Any, Any], recipes: pd.DataFrame
+) -> tuple[float | None, float | None]:
+    """The paste of a batch as weighed (dry mix with its egg where not), and what its baits hold, g.
+
+    None for what a batch or its recipe does not say.
+    """
+    weighed = made.get("paste_g")
+    if weighed is None and made.get("dry_g") is not None:
+        weighed = made["dry_g"] * (1 + 1 / dry_per_g_of_egg())
+    of = recipes[recipes["variant"] == made["variant"]]
+    if made.get("baits") is None or of.empty:
+        return weighed, None
+    row = of.iloc[0]
+    with suppress(UsageError):
+        check_bait(row["size_mm"], row["cork_mm"], PASTE_DENSITY.value)
+        skin = skin_cm3(row["size_mm"], row["cork_mm"]) * PASTE_DENSITY.value / KG_M3_PER_G_CM3
+        return weighed, float(made["baits"] * skin)
+    return weighed, None
 
 
 @dataclass(frozen=True)
@@ -206,10 +242,46 @@ class LedgerBatch:
     paste_g: float | None
     boil_s: float | None
     drying_days: float | None
+    weight_of_20: float | None
+    lift_g: float | None
+    lift_after_h: float | None
+    paste_lot: str | None
+    paste_date: str | None
     notes: str | None
     diameters_mm: tuple[float, ...]
     size: BatchSize
     use: BatchUse
+    lift_reckoned_g: float | None
+
+    @property
+    def baits_left(self) -> float | None:
+        """Baits that are left, where it is known how many were used."""
+        if self.baits is None or self.use.baits_used is None:
+            return None
+        return self.baits - self.use.baits_used
+
+    @property
+    def days_frozen(self) -> int | None:
+        """Days from the making of the paste to that of the batch."""
+        if self.paste_date is None:
+            return None
+        return (Date.fromisoformat(self.date) - Date.fromisoformat(self.paste_date)).days
+
+
+def paste_densities(batches: pd.DataFrame, recipes: pd.DataFrame) -> dict[str, Stated]:
+    """The density of a bait's own paste, kg/m³, from its latest batch of which 20 were weighed.
+
+    Their mean diameter is that of the diameters measured; one that no paste can have is none.
+    """
+    found = {}
+    corks = dict(zip(recipes["variant"], recipes.get("cork_mm", []), strict=False))
+    for made in batches.sort_values("date", kind="stable").to_dict("records"):
+        sizes, cork = made["diameters_mm"], corks.get(made["variant"])
+        if len(sizes) and cork is not None and made["weight_of_20"] > 0 and cork >= 0:
+            with suppress(UsageError):
+                density = density_of_weighed(made["weight_of_20"], 20, float(np.mean(sizes)), cork)
+                found[str(made["variant"])] = Stated(density, Origin.MEASURED)
+    return found
 
 
 @dataclass(frozen=True, repr=False)
@@ -229,9 +301,16 @@ def ledger(
     stints: pd.DataFrame,
     variant: str | None = None,
     hints: Sequence[str] = (),
+    recipes: pd.DataFrame | None = None,
 ) -> Ledger:
-    """The ledger of those batches, which are all of `variant` where one is given."""
+    """The ledger of those batches, which are all of `variant` where one is given.
+
+    With `recipes` the lift of the baits as measured is reckoned beside that measured in a glass.
+    """
     uses = batch_uses(stints, batches)
+    recipes = pd.DataFrame({"variant": []}) if recipes is None else recipes
+    paste = paste_densities(batches, recipes)
+    rows = {row["variant"]: row for row in recipes.to_dict("records")}
     recorded = []
     for record in batches.to_dict("records"):
         cells: dict[str, Any] = {
@@ -240,8 +319,25 @@ def ledger(
         sizes = tuple(record["diameters_mm"])
         cells |= {"date": record["date"].date().isoformat(), "diameters_mm": sizes}
         size = BatchSize(len(sizes), *_mean_sd(sizes))
-        recorded.append(LedgerBatch(**cells, size=size, use=uses[str(record["batch"])]))
+        of = rows.get(record["variant"], {})
+        mean = of.get("size_mm") if size.mean_mm is None else size.mean_mm
+        recorded.append(
+            LedgerBatch(
+                **cells,
+                size=size,
+                use=uses[str(record["batch"])],
+                lift_reckoned_g=_lift(mean, of.get("cork_mm"), paste.get(record["variant"])),
+            )
+        )
     return Ledger(variant, tuple(recorded), variants_of(batches), tuple(hints))
+
+
+def _lift(size_mm: float | None, cork_mm: float | None, paste: Stated | None) -> float | None:
+    if size_mm is None or cork_mm is None or math.isnan(size_mm) or math.isnan(cork_mm):
+        return None
+    with suppress(UsageError):
+        return lift(size_mm, cork_mm, paste or PASTE_DENSITY).lift_g.typical
+    return None
 
 
 def _empty(cell: Any) -> bool:

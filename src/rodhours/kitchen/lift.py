@@ -21,8 +21,9 @@ from memory)."""
 CORK_DENSITY_LOW, CORK_DENSITY_HIGH = 120.0, 240.0
 """The spread of natural cork: Gibson & Ashby, Cellular Solids; Silva et al. 2005, Int Mater Rev
 50:345-365 (quoted from memory)."""
-LEAD_DENSITY = 11340.0
-"""CRC Handbook of Chemistry and Physics, 20 °C (quoted from memory)."""
+TUNGSTEN_DENSITY = 19300.0
+"""CRC Handbook of Chemistry and Physics, 20 °C (quoted from memory). Putty is tungsten in something
+lighter: no putty weighs more in water than pure tungsten of the same weight in air."""
 PASTE_DENSITY = Stated(1100.0, Origin.PRACTICE)
 """A stand-in until it is measured: no published value of a bait paste is known to us."""
 LIGHTEST_PASTE, HEAVIEST_PASTE = 300.0, 3000.0
@@ -75,11 +76,15 @@ class LiftRange:
 
 @dataclass(frozen=True)
 class WantedLift:
-    """What gives a wanted lift: another size or another cork, None where there is none."""
+    """What gives a wanted lift: another size or another cork, None where there is none.
+
+    `stock` are the corks next to it in whole mm, each with the lift that it gives in that bait.
+    """
 
     lift_g: float
     size_mm: float | None
     cork_mm: float | None
+    stock: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, repr=False)
@@ -87,9 +92,9 @@ class Lift(Result):
     """The lift of one bait, with the paste that it was worked out from.
 
     `holds_in_water_g` is the largest weight in water of hook and rig that even the weakest bait
-    holds up, `holds_lead_in_air_g` the same as lead weighed in air; `from_size_g` is how far
-    making tolerance alone carries the lift from `typical`, either way. `baits_weighed` where the
-    density of the paste is that of finished baits.
+    holds up, `holds_putty_in_air_g` the same as putty of tungsten weighed in air; `from_size_g`
+    is how far making tolerance alone carries the lift from `typical`, either way.
+    `baits_weighed` where the density of the paste is that of finished baits.
     """
 
     size_mm: float
@@ -99,7 +104,7 @@ class Lift(Result):
     paste_from: Origin
     lift_g: LiftRange
     holds_in_water_g: float
-    holds_lead_in_air_g: float
+    holds_putty_in_air_g: float
     from_size_g: float
     wanted: WantedLift | None = None
     baits_weighed: bool = False
@@ -112,7 +117,7 @@ class Lift(Result):
         "paste_from",
         "lift_g",
         "holds_in_water_g",
-        "holds_lead_in_air_g",
+        "holds_putty_in_air_g",
         "wanted",
     )
 
@@ -161,8 +166,8 @@ def lift(
         paste.origin,
         LiftRange(typical, min(corners), max(corners)),
         holds,
-        # In water lead loses its own volume of water.
-        holds / (1 - water / LEAD_DENSITY),
+        # In water tungsten loses its own volume of water.
+        holds / (1 - water / TUNGSTEN_DENSITY),
         max(abs(of(size) - typical) for size in sizes),
     )
 
@@ -257,7 +262,13 @@ def lift_asked(
     if wanted_g is not None:
         size = _or_none(size_for_lift, wanted_g, cork_mm, paste.value, water_temp_c)
         cork = _or_none(cork_for_lift, wanted_g, size_mm, paste.value, water_temp_c)
-        wanted = WantedLift(wanted_g, size, cork)
+        stock = () if cork is None else (math.floor(cork), math.ceil(cork))
+        lifts = [
+            (float(mm), lift(size_mm, mm, paste, water_temp_c).lift_g.typical)
+            for mm in sorted({*stock})
+            if 0 < mm < size_mm
+        ]
+        wanted = WantedLift(wanted_g, size, cork, tuple(lifts))
     found = lift(size_mm, cork_mm, paste, water_temp_c)
     return replace(found, wanted=wanted, baits_weighed=weight_of_20 is not None)
 

@@ -170,6 +170,11 @@ BATCHES = Table(
         Column("paste_g", Kind.NUMBER, "the paste it gave, g", above=0),
         Column("boil_s", Kind.NUMBER, "boiling time, seconds", low=0),
         Column("drying_days", Kind.NUMBER, "days of drying", low=0),
+        Column("weight_of_20", Kind.NUMBER, "what 20 finished baits weigh together, g", above=0),
+        Column("lift_g", Kind.NUMBER, "what a bait lifts in a glass of water, g"),
+        Column("lift_after_h", Kind.NUMBER, "hours in the water before that", low=0),
+        Column("paste_lot", Kind.TEXT, "the lot of paste that it was rolled from"),
+        Column("paste_date", Kind.DATE, "the day that lot was made"),
         Column("notes", Kind.TEXT, "anything else"),
     ),
 )

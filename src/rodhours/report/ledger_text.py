@@ -8,7 +8,7 @@ from rodhours.words import ledger as words
 from rodhours.words.numbers import MISSING, number
 
 OF_A_BATCH = (
-    *("batch", "variant", "made", "baits", "dry mix g", "eggs", "size mm", "boil s"),
+    *("batch", "variant", "made", "baits", "left", "dry mix g", "eggs", "size mm", "boil s"),
     *("dried days", "stints", "age at use days"),
 )
 OF_A_VARIANT = ("variant", "batches", "baits measured", "mean", "spread", "within", "between")
@@ -37,6 +37,7 @@ def _batch(batch: LedgerBatch) -> list[str]:
         batch.variant,
         batch.date,
         _figure(batch.baits),
+        _figure(batch.baits_left),
         _figure(batch.dry_g),
         _figure(batch.eggs),
         _decimals(batch.size.mean_mm),

@@ -13,6 +13,7 @@ from rodhours.kitchen.lift import (
     CORK_DENSITY_HIGH,
     CORK_DENSITY_LOW,
     SIZE_TOLERANCE_MM,
+    TUNGSTEN_DENSITY,
     Lift,
     WantedLift,
 )
@@ -43,7 +44,8 @@ CAUTIONS = (
     "Blender and sieve are for bait alone: clean them after use and keep them apart from food. "
     "Unplug the blender before a hand goes near its blades; keep dust of the mix out of your "
     "lungs.",
-    "Label bags and tubs as bait (variant, date, not food), and keep them from children and pets.",
+    "Label bags and tubs (variant, date; bait, not food; egg, fish, nut), and keep them out of "
+    "reach of children and pets. Throw away what is mouldy or smells sour.",
 )
 LEGEND = (
     "Recipe: the variant's row of the variants table. Geometry: volumes of balls. Published: egg "
@@ -236,7 +238,7 @@ def lift_text(lift: Lift) -> str:
 
 
 def holds_text(lift: Lift) -> str:
-    """What a bait holds up: hook and rig, weighed in water and as lead in air."""
+    """What a bait holds up: hook and rig, weighed in water and as putty of tungsten in air."""
     if lift.lift_g.typical <= 0:
         return "It sinks: it holds up no hook at all. Take a bigger cork or a thinner skin."
     if lift.lift_g.low <= 0:
@@ -246,9 +248,12 @@ def holds_text(lift: Lift) -> str:
         )
     return (
         "Even the weakest holds up hook and rig that weigh up to "
-        f"{_down(lift.holds_in_water_g)} g in the water, which as lead is "
-        f"{_down(lift.holds_lead_in_air_g)} g in air. Try every bait with its hook in a glass of "
-        "water first: baits take up water and lose lift as they lie."
+        f"{_down(lift.holds_in_water_g)} g in the water; as putty of tungsten that is "
+        f"{_down(lift.holds_putty_in_air_g)} g in air (reckoned as pure tungsten, "
+        f"{TUNGSTEN_DENSITY:,.0f} kg/m³). Lead of such sizes is forbidden in many places: local "
+        "law decides. Try every bait with its hook in a glass of water first: baits take up water "
+        "and lose lift as they lie. Fish no rig that could tether a fish after a break: hook and "
+        "weight must come free of each other."
     )
 
 
@@ -275,7 +280,9 @@ def wanted_text(wanted: WantedLift, lift: Lift) -> str:
         ways.append(f"a cork of {wanted.cork_mm:.1f} mm in the {lift.size_mm:g} mm bait")
     if not ways:
         return f"Neither another size nor another cork gives {wanted.lift_g:g} g here."
-    return f"For {wanted.lift_g:g} g: {', or '.join(ways)}."
+    stock = " and ".join(f"{mm:g} mm gives {lifted:.2f} g" for mm, lifted in wanted.stock)
+    sold = f" Corks are sold by whole mm (common practice, no source): {stock}." if stock else ""
+    return f"For {wanted.lift_g:g} g: {', or '.join(ways)}.{sold}"
 
 
 def _down(value: float) -> str:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.kitchen.compare import OffRecipe
-from rodhours.kitchen.ledger import DryPerEgg, Ledger
+from rodhours.kitchen.ledger import DryPerEgg, Ledger, LedgerBatch
 from rodhours.words.numbers import listed, number, tallied
 
-NOT_FOOD = "Bait, not food: keep away from children and pets. Contains egg."
+NOT_FOOD = (
+    "Bait, not food. Egg, fish, nut in it or may be. Out of reach of children and pets; throw away "
+    "when mouldy or sour."
+)
 SPREAD = (
     "Sizes in mm. Within: from bait to bait in one batch; between: from batch to batch, beyond "
     "that. A dash: too few baits measured to say."
@@ -34,8 +37,29 @@ def sentences(ledger: Ledger) -> list[str]:
         for each in ledger.variants
         if each.dry_g_per_egg is not None
     ]
+    own += [text for batch in ledger.batches for text in (measured_lift(batch), of_paste(batch))]
     single = [each.variant for each in ledger.variants if each.batches == 1]
-    return [*own, *([one_batch_of(single)] if single else [])]
+    return [*filter(None, own), *([one_batch_of(single)] if single else [])]
+
+
+def measured_lift(batch: LedgerBatch) -> str:
+    """The lift of a batch measured in a glass, beside the reckoned one; nothing without it."""
+    if batch.lift_g is None:
+        return ""
+    after = "" if batch.lift_after_h is None else f" after {batch.lift_after_h:g} h in the water"
+    reckoned = batch.lift_reckoned_g
+    beside = "" if reckoned is None else f"; reckoned fresh: {number(reckoned, 2)} g"
+    return f"{batch.batch}: lift measured{after} {number(batch.lift_g, 2)} g{beside}."
+
+
+def of_paste(batch: LedgerBatch) -> str:
+    """Which lot of paste a batch comes from; nothing where that is not recorded."""
+    if batch.paste_lot is None:
+        return ""
+    days = batch.days_frozen
+    return f"{batch.batch}: from paste {batch.paste_lot}" + (
+        "." if days is None else f", {tallied(days, 'day')} after it was made."
+    )
 
 
 def one_batch_of(variants: Sequence[str]) -> str:
@@ -65,6 +89,22 @@ def off_recipe_says(batch: str, variant: str, off: Sequence[OffRecipe]) -> str:
     return (
         f"Batch {batch} is off the recipe of {variant}: {each}. What it catches is not the "
         "recipe’s doing alone."
+    )
+
+
+def in_the_future(batch: str, date: str) -> str:
+    """A day of making that is still to come."""
+    return (
+        f"{date} is still to come. If it was a slip, take it off again: rodhours batch remove "
+        f"{batch}"
+    )
+
+
+def not_those_baits(batch: str, paste_g: float, baits: int, worth_g: float) -> str:
+    """Paste that does not fit the baits made of it."""
+    return (
+        f"About {number(paste_g)} g of paste for {tallied(baits, 'bait')} that hold about "
+        f"{number(worth_g)} g: if it was a slip, take it off again (rodhours batch remove {batch})."
     )
 
 
