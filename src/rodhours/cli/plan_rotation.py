@@ -68,6 +68,14 @@ def rotation(
         Path | None,
         typer.Option(help="Write the plan as a trip log to fill in here.", show_default=False),
     ] = None,
+    notes: Annotated[
+        Path | None,
+        typer.Option(help="Write notes to fill in on a phone, as text, here.", show_default=False),
+    ] = None,
+    page: Annotated[
+        Path | None,
+        typer.Option(help="Write the page for the phone at the bank here.", show_default=False),
+    ] = None,
     blind: Annotated[
         bool,
         typer.Option("--blind", help="Name the baits by bag codes; the key is sealed in a file."),
@@ -103,7 +111,7 @@ def rotation(
     if not blind and (key is not None or packing_list is not None):
         raise UsageError("--key and --packing-list go with --blind.")
     parts, part_hours = _parts(swap_every, trip_hours)
-    require_places(sheet, csv, packing_list, key, force=force, logbook=logbook)
+    require_places(sheet, csv, notes, page, packing_list, key, force=force, logbook=logbook)
     if key is not None:
         _refuse_to_write_over(key)
     from rodhours.planning.blind import draw_codes
@@ -132,6 +140,7 @@ def rotation(
     if blind:
         _write_key(plan, codes, key or _default_key(plan.name))
     _write_files(plan, codes, sheet, csv, packing_list)
+    _write_for_the_phone(plan, notes, page)
     if as_json:
         answer_json(plan.to_dict())
         return
@@ -260,6 +269,21 @@ def _write_files(
     if csv is not None:
         _write(csv, rotation_csv(plan))
         talk(f"The plan is written to {csv}; filled in, it imports as a trip log.")
+
+
+def _write_for_the_phone(plan: Rotation, notes: Path | None, page: Path | None) -> None:
+    from datetime import date
+
+    from rodhours.report.bank_page import bank_page
+    from rodhours.report.notes_form import plan_notes
+    from rodhours.words.rotation import written_for_the_phone
+
+    if notes is not None:
+        _write(notes, plan_notes(plan, date.today().year))
+        talk(written_for_the_phone(str(notes), page=False))
+    if page is not None:
+        _write(page, bank_page(plan))
+        talk(written_for_the_phone(str(page), page=True))
 
 
 def _write(path: Path, text: str) -> None:

@@ -29,18 +29,34 @@ def template(
             metavar="DIR", help="Write four CSV files into this folder.", show_default=False
         ),
     ] = None,
+    notes: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write notes for a phone, as text.", show_default=False),
+    ] = None,
+    page: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Write a page for the phone at the bank (HTML).",
+            show_default=False,
+        ),
+    ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write a blank trip log that imports as it is: four tables, each with an example row.
 
-    The workbook has drop-down lists, checks each cell as it is filled in and prints on A4. Where
-    there is a logbook, its recipes stand in the sheet variants already. No file is overwritten.
+    Or notes to be typed on a phone, or a page that writes them for you. The workbook has drop-down
+    lists, checks each cell as it is filled in and prints on A4. Where there is a logbook, its
+    recipes stand in the sheet variants already. No file is overwritten.
     """
-    if xlsx is not None and csv is not None:
-        raise UsageError("Choose one: --xlsx for a workbook, or --csv for a folder of CSV files.")
+    if sum(one is not None for one in (xlsx, csv, notes, page)) > 1:
+        raise UsageError("Choose one of --xlsx, --csv, --notes and --page.")
     from rodhours.log.template import write_template_csv, write_template_workbook
 
     recipes = _known_recipes(logbook)
+    if notes is not None or page is not None:
+        _write_for_the_phone(notes, page, [str(one["variant"]) for one in recipes])
+        return
     target = csv or xlsx or Path(DEFAULT_NAME)
     if csv is not None:
         write_template_csv(target, recipes)
@@ -52,6 +68,21 @@ def template(
         f"Wrote a blank trip log to {target}{prefilled}. Fill in a row for each rod and bait, 0 "
         f"where there was no fish, then: rodhours import {target}"
     )
+
+
+def _write_for_the_phone(notes: Path | None, page: Path | None, baits: list[str]) -> None:
+    from datetime import date
+
+    from rodhours.report.bank_page import bank_page
+    from rodhours.report.notes_form import free_notes
+    from rodhours.whole_files import require_free, write_whole
+    from rodhours.words.rotation import written_for_the_phone
+
+    target = notes or page
+    assert target is not None
+    require_free([target], force=False)
+    write_whole(target, free_notes(baits, date.today().year) if notes else bank_page(baits=baits))
+    answer(written_for_the_phone(str(target), page is not None))
 
 
 def _known_recipes(logbook: Path) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, iso_date, read_date
@@ -78,7 +78,7 @@ class TripDays:
     def cast_out(self, rod: str, text: str, cast_in: str | None) -> str:
         """When it came out: within a day after it went in, or on the day that is said."""
         moment = self._placed(text, self._of_stint(text, cast_in))
-        if cast_in is not None and instant_of(moment) == instant_of(cast_in):
+        if cast_in is not None and not between(cast_in, moment):
             says = "two different times: the same time may be no hours at all or a whole day"
             raise CellFault(says)
         self.last[rod] = datetime.fromisoformat(moment).replace(tzinfo=None)
@@ -87,7 +87,7 @@ class TripDays:
     def caught(self, text: str, cast_in: str | None, cast_out: str | None) -> str:
         """When a fish was hooked: while its rod was in."""
         moment = self._placed(text, self._of_stint(text, cast_in))
-        if cast_out is not None and instant_of(moment) > instant_of(cast_out):
+        if cast_out is not None and between(moment, cast_out) < timedelta(0):
             raise CellFault(f"a time while its rod was in: from {cast_in} to {cast_out}")
         return moment
 
@@ -130,10 +130,12 @@ class TripDays:
         return read_day(text, midnight.year + 1) if early else told
 
 
-def instant_of(moment: str) -> datetime:
-    """A local moment for comparing: by its offset, where it has one, else by the clock alone."""
-    value = datetime.fromisoformat(moment)
-    return value.replace(tzinfo=UTC) - (value.utcoffset() or timedelta(0))
+def between(began: str, ended: str) -> timedelta:
+    """From one local moment to another: by their offsets where both have one, else by the clock."""
+    first, last = datetime.fromisoformat(began), datetime.fromisoformat(ended)
+    if first.tzinfo is None or last.tzinfo is None:
+        first, last = first.replace(tzinfo=None), last.replace(tzinfo=None)
+    return last - first
 
 
 def with_days(raw: FileTable) -> FileTable:

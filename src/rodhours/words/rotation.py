@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rodhours.planning.balance import ALL, OTHERS, REFERENCE, Measure
 from rodhours.planning.rotation import Rotation
 from rodhours.words import blind as blind_words
@@ -28,6 +30,8 @@ CAUTIONS = (
     "Rods and poles carry current, and it can jump to them.",
     "At the water's edge in the dark: a headlamp, firm footing, nobody alone in the water, a phone "
     "that works. In a thunderstorm put the rods down and leave the water.",
+    "No stove and no barbecue in a closed shelter, lit or still warm: carbon monoxide cannot be "
+    "smelt, and kills.",
     "The fish comes before the log: land it, look after it, put it back, then write.",
 )
 TO_DO = "What to do with it"
@@ -40,6 +44,41 @@ HOW_TO_FILL_IN = (
     "In, out: the time when the bait went in and came out for good (a recast goes on), with the "
     "day where it is another. Fish, lost: numbers, 0 for none. Cross blank where the trip had no "
     "fish: a blank is evidence."
+)
+HOW_TO_NOTE = (
+    "Write behind each word, and take off what does not apply. Each rod and bait has its own line: "
+    "for another bait, write a new one. Out is when the bait came out for good; a recast goes on. "
+    "Without a fish write blank: nothing said is never taken for a blank.",
+    "Fish by number (fish 2), or each by itself: fish carp 22lb 4oz at 3:10. A rod that stayed "
+    "out: not fished. Put on another bait than planned: 1 plain, planned pellet-20, in ...",
+)
+PAGE_SAYS = {
+    "notes": "Copy, share or save this, then: rodhours import FILE. Twice does no harm.",
+    "lost": "This browser keeps nothing: what is tapped is gone once the page is closed. Copy the "
+    "notes after every rod, or open the page in another browser, not in a private window.",
+    "order": "Not changed: in comes before out, and a fish between them.",
+}
+PAGE_TAPS = {
+    "trip": "trip begun",
+    "in": "cast in",
+    "out": "cast out",
+    "fish": "fish",
+    "lost": "fish lost",
+    "blank": "blank",
+    "unfished": "not fished",
+    "bait": "bait changed to",
+    "part": "baits swapped",
+    "time": "time corrected to",
+    "say": "written",
+}
+NO_SCRIPT = (
+    "This page needs scripts, which a preview of files does not run. Open it in the phone's "
+    "browser, from its files or from a web address."
+)
+HOW_TO_TAP = (
+    "Tap when it happens: the phone's clock is read, and can be corrected under Times and fish. "
+    "Cast out when the bait comes out for good; a recast goes on. A rod without a fish is blank "
+    "only once you say so."
 )
 HOW_TO_IMPORT = (
     "Fill in the CSV from the sheet: column variant is what was really fished, planned stays. Rows "
@@ -75,6 +114,26 @@ def title(plan: Rotation) -> str:
         f"Rotation {plan.name}: {count(len(plan.variants), 'variant')} on "
         f"{count(plan.rods, 'rod')}, {count(plan.trips, 'trip')}"
     )
+
+
+def notes_title() -> str:
+    """The heading of notes for trips without a plan."""
+    return "Trip notes"
+
+
+def written_for_the_phone(file: str, page: bool) -> str:
+    """What was written for the bank, and what comes of it."""
+    if page:
+        return (
+            f"The page for the bank is written to {file}: open it in the phone's browser. What it "
+            "saves or shares is notes as text: rodhours import FILE"
+        )
+    return f"Notes to fill in on a phone are written to {file}; then: rodhours import {file}"
+
+
+def known_baits(names: Sequence[str]) -> str:
+    """The baits of the logbook, to be written the same again."""
+    return f"Baits so far: {', '.join(names)}. Write them the same way each time."
 
 
 def sentences(plan: Rotation) -> list[str]:

@@ -9,8 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-TRIP, NOTES, ROD = "trip", "notes", "rod"
-REMARK = "#"
+TRIP, REMARK = "trip", "#"
 
 
 @dataclass(frozen=True)
@@ -61,6 +60,11 @@ OF_ROD = (
 )
 COUNTED = re.compile(r"(\d[\d.]*)\s*(fish|landed|caught|lost|hours)", re.IGNORECASE)
 """`2 fish` is understood as well as `fish 2`."""
+_NUMBER_WORDS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+NUMBERS = {word: number for number, word in enumerate(_NUMBER_WORDS, start=1)} | dict.fromkeys(
+    ("blank", "none", "no", "nil", "nothing", "-"), 0
+)
+"""Counts that a phone's owner writes in words: none of these is a species."""
 UNITS = re.compile(r"(?:lbs?|pounds?|ozs?|ounces?|kgs?|kilos?|gr?|grams?)\.?", re.IGNORECASE)
 """Words of a weight: the others of a fish are its species."""
 _DASHES = re.compile("[\u2010-\u2015\u2212]")

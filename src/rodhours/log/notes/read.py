@@ -20,6 +20,7 @@ from rodhours.log.notes.grammar import (
     FISH,
     LOST,
     NOT_FISHED,
+    NUMBERS,
     OF_ROD,
     OF_TRIP,
     Word,
@@ -125,8 +126,11 @@ def read_notes(file: str, text: str) -> tuple[list[FileTable], list[str]]:
         elif find(told, OF_TRIP):
             _read_trip(trips[-1], grammar.split(told), year, first=False)
         else:
-            trips[-1].rods.append(line)
             _read_rod(trips[-1], line)
+            # The empty line of a form says nothing.
+            if line.faults or line.unfished or line.cells.keys() - {"rod"}:
+                trips[-1].rods.append(line)
+    trips = [trip for trip in trips if trip.rods or trip.line.cells or trip.line.faults]
     for begun in trips:
         _settle(begun)
     if not stray and not any(_counts(one) for trip in trips for one in (trip.line, *trip.rods)):
@@ -244,6 +248,8 @@ def _say(line: _Line, word: Word, text: str, part: str) -> None:
         line.unfished = True
     elif word is BLANK:
         line.say("fish", "0", part)
+    elif word in (FISH, LOST) and text.casefold() in NUMBERS:
+        line.say(word.column, str(NUMBERS[text.casefold()]), part)
     elif word in (FISH, LOST) and text and not text.isdigit():
         line.fish.append(read_fish(text) | ({"outcome": "lost"} if word is LOST else {}))
     elif word.column == PLANNED and not text:

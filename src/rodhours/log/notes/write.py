@@ -12,7 +12,7 @@ from rodhours.log.cells import CellFault
 from rodhours.log.export_tables import OpenTable, text_of
 from rodhours.log.notes.grammar import BLANK, FISH, LOST, OF_ROD, OF_TRIP, Word, quoted
 from rodhours.log.notes.read import STINT_COLUMNS, read_fish, when
-from rodhours.log.trip_days import TripDays, instant_of
+from rodhours.log.trip_days import TripDays, between
 from rodhours.log.unfished import PLANNED
 
 Cells = dict[str, str]
@@ -163,7 +163,7 @@ def _rod(days: TripDays, cells: Cells, landed: list[Cells], lost: list[Cells]) -
     if ended:
         out = _time(days, ended, lambda of, text: of.cast_out(rod or "", text, began))
         parts.append(f"out {out}")
-    if not (began and ended) or float(cells["hours"]) != _elapsed(began, ended):
+    if not (began and ended) or float(cells["hours"]) != between(began, ended) / timedelta(hours=1):
         parts.append(f"hours {cells['hours']}")
     if landed:
         parts += [f"{FISH.says} {_fish(days, one, began, ended)}" for one in landed]
@@ -176,11 +176,6 @@ def _rod(days: TripDays, cells: Cells, landed: list[Cells], lost: list[Cells]) -
     parts += [f"{LOST.says} {_fish(days, one, began, ended)}" for one in lost]
     told = (*STINT_COLUMNS, "angler", PLANNED)
     return ", ".join(parts + _parts({k: v for k, v in cells.items() if k not in told}, OF_ROD))
-
-
-def _elapsed(began: str, ended: str) -> float:
-    """Hours between two local moments, the clock left alone."""
-    return (instant_of(ended) - instant_of(began)) / timedelta(hours=1)
 
 
 def _fish(days: TripDays, fish: Cells, began: str | None, ended: str | None) -> str:
