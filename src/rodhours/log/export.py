@@ -226,7 +226,7 @@ def _comes_back(
             log, path = Path(temporary) / "log", Path(temporary) / "logbook.sqlite"
             write_together(files, log)
             sources = [log] if len(files) > 1 else [log / name for name in files]
-            result = import_paths(sources, path, zone=named, remembered=False)
+            result = import_paths(sources, path, zone=named, remembered=False, sure=True)
             if result.problems:
                 first = result.problems[0]
                 return False, f"{Path(first.place).name}: {first.says}"
