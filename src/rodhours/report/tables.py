@@ -63,7 +63,7 @@ def ratios_table(
         {
             "Variant": [row.variant for row in rows],
             "Basis": [words.basis(row) for row in rows],
-            "Ratio": ["no fish" if row.estimate == 0 else ratio(row.estimate) for row in rows],
+            "Ratio": ["no fish" if row.rate_ratio == 0 else ratio(row.rate_ratio) for row in rows],
             "Limits": [limits_short(row.conf_low, row.conf_high, margin) for row in rows],
             "p": [p_value(row.p_value, 1 - confidence) for row in rows],
             "Fish": [f"{row.fish:,}" for row in rows],

@@ -229,10 +229,10 @@ def basis(row: RatioRow) -> str:
 def ratios_alt(reference: str, rows: Sequence[RatioRow], margin: float | None = None) -> str:
     """What a picture of rate ratios shows."""
     parts = [
-        f"{row.variant}, {basis(row)}: {times(row.estimate)} as fast, "
+        f"{row.variant}, {basis(row)}: {times(row.rate_ratio)} as fast, "
         f"{limits(row.conf_low, row.conf_high, margin)}"
         for row in rows
-        if exists(row.estimate) or exists(row.conf_low) or exists(row.conf_high)
+        if exists(row.rate_ratio) or exists(row.conf_low) or exists(row.conf_high)
     ]
     said = "; ".join(parts) if parts else "no ratio can be given yet"
     return f"Rate ratios against {reference}: {said}."

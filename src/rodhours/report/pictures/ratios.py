@@ -92,7 +92,7 @@ def _row(row: RatioRow, style: VariantStyle, label: str, margin: float | None) -
 
 
 def _limited(row: RatioRow) -> Limited:
-    return row.estimate, row.conf_low, row.conf_high
+    return row.rate_ratio, row.conf_low, row.conf_high
 
 
 def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
