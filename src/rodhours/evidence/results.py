@@ -180,7 +180,7 @@ class ComparisonResult(Result):
 
     @property
     def frame(self) -> pd.DataFrame:
-        """A tidy frame of the rows."""
+        """A tidy frame of the rows; its columns are the fields of `RatioRow`."""
         return pd.DataFrame([asdict(row) for row in self.rows])
 
 
