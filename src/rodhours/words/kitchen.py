@@ -133,7 +133,7 @@ def what(line: Quantity, batch: Batch) -> str:
         "dry_mix": "dry mix, all together",
         "base_mix": "of that: base mix",
         "eggs": f"eggs to crack, class {batch.egg.egg_class}",
-        "eggs_used": "of them used",
+        "eggs_used": "of that to use",
         "beaten_egg": "beaten egg",
         "corks": f"cork balls, {batch.recipe.cork_mm.value:g} mm",
         "paste": "expected paste",
