@@ -171,7 +171,7 @@ def write_own_spreadsheet(path: Path, tables: Tables) -> None:
     names for columns and baits, an empty cell for a blank, and a total at the bottom.
     """
     names = {"plain": "Plain", "pellet-10": "10% pellet", "pellet-20": "20% pellet"}
-    names["pellet-20-attractor-6"] = "20% pellet + double dip"
+    names["pellet-20-attractor-6"] = "20% pellet + triple dip"
     sessions = {row["session"]: row for row in tables["sessions"]}
     lines = [
         ["My season at three waters"],

@@ -141,6 +141,34 @@ def test_before_the_first_trip(command, tmp_path):
     assert command("import", "stints.csv").code == 0
 
 
+def test_several_at_once(kitchen, tmp_path):
+    """A sheet each, the plain one first, one list with what it costs.
+
+    400 g of dry mix each at 80 g to an egg: 5 eggs and 15 ml each, ten eggs at 3.00 for 10. Base
+    mix is 400 - 16 and 400 - 80 - 16 g, 688 g at 5.00 a kg 3.44; pellet 80 g at 1.00 for 100 g
+    is 0.80.
+    """
+    prices = "ingredient,price,for\nEggs,3.00,10 eggs\nbase mix,5,1 kg\npellet,1.00,100 g\n"
+    (tmp_path / "prices.csv").write_text(prices, encoding="utf-8")
+    given = ("mix", "pellet-20", "plain", "--dry-g", "400")
+    found = json.loads(kitchen(*given, "--json").out)
+    assert [one["variant"] for one in found["sheets"]] == ["plain", "pellet-20"]
+    bought = {one["what"]: (one["amount"], one["cost"]) for one in found["buy"]}
+    assert bought["eggs"] == (10, pytest.approx(3.0))
+    assert bought["base mix"] == (688, pytest.approx(3.44))
+    assert bought["pellet"] == (80, pytest.approx(0.8))
+    assert bought["attractor"] == (30, None)
+    text = kitchen(*given, "--sheet", "two.html").out
+    assert "Mix plain, then pellet-20" in text
+    assert "All together 7.24" in text
+    assert Path("two-1.html").exists()
+    assert Path("two-2.html").exists()
+    (tmp_path / "prices.csv").write_text("ingredient,price,for\npellet,cheap,1 kg\n")
+    refused = kitchen(*given)
+    assert refused.code == 4
+    assert "row 2" in refused.err
+
+
 def test_own_batch_replaces_the_default(kitchen):
     """As soon as the ledger holds one batch, its dry mix to an egg stands in for the default."""
     before = json.loads(kitchen("mix", "plain", "--eggs", "2", "--json").out)

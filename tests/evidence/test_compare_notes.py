@@ -161,7 +161,7 @@ def test_columns_constant_within_trips_are_not_needed_there():
 
 
 def test_a_small_difference_that_is_sure_is_called_small():
-    """Section 8: an ahead or behind whose limits both lie within the margin says so."""
+    """An ahead or behind whose limits both lie within the margin says so."""
     log = seeded(seasons.both_on_every_trip, 3, 1.12, trips=400, rods=2, rate=0.5)
     (note,) = found(compare(log, REFERENCE), "small_difference")
     assert note.numbers == {"margin": 1.25}

@@ -1,4 +1,4 @@
-"""The verdict in the order of its rules (section 8); each case is worked out by hand."""
+"""The verdict in the order of its rules; each case is worked out by hand."""
 
 from __future__ import annotations
 

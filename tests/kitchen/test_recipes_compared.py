@@ -77,25 +77,25 @@ def test_side_by_side_marks_each_column():
 def test_unknown_and_doubled_recipes_are_refused():
     """The recipes there are get named."""
     with pytest.raises(UsageError, match="plain, pellet-20"):
-        recipe_pair(RECIPES, "robin", "plain")
+        recipe_pair(RECIPES, "unheard-of", "plain")
     with pytest.raises(UsageError, match="more than one recipe"):
         recipe_pair(pd.concat([RECIPES, RECIPES]), "pellet-20", "plain")
 
 
 def test_all_recipes_are_held_against_one_or_each_other():
     """Against the reference where it has a recipe; else each pair once: 4 recipes make 6."""
-    one = compare_recipes(RECIPES, reference="plain", fished={"plain", "robin"})
+    one = compare_recipes(RECIPES, reference="plain", fished={"plain", "unheard-of"})
     assert [(pair.variant, pair.reference) for pair in one.pairs] == [
         (label, "plain") for label in ("pellet-20", "pellet-20-long", "bare")
     ]
-    assert one.without_recipe == ("robin",)
-    assert len(compare_recipes(RECIPES, reference="robin").pairs) == 6
+    assert one.without_recipe == ("unheard-of",)
+    assert len(compare_recipes(RECIPES, reference="unheard-of").pairs) == 6
     assert "differ in pellet_pct (20 against 0) alone" in repr(one)
 
 
 def test_the_note_is_for_more_than_one_difference():
     """One difference is what a comparison is for; two get the note with both values of each."""
-    (note,) = recipe_notes(RECIPES, ["pellet-20", "pellet-20-long", "bare", "robin"], "plain")
+    (note,) = recipe_notes(RECIPES, ["pellet-20", "pellet-20-long", "bare", "unheard-of"], "plain")
     assert (note.code, note.variant, note.severity) == (
         "recipes_differ",
         "pellet-20-long",
@@ -108,7 +108,7 @@ def test_the_note_is_for_more_than_one_difference():
         ]
     }
     assert "pellet_pct (20 against 0) and boil_s (120 against 90)" in says(note)
-    assert recipe_notes(RECIPES, ["plain"], "robin") == ()
+    assert recipe_notes(RECIPES, ["plain"], "unheard-of") == ()
 
 
 def test_notes_on_several_baits_are_told_as_one():
@@ -157,7 +157,7 @@ def test_lift_is_silent_where_it_cannot_be_known():
     recipes = sizes(
         ("plain", 15.5, 12.0), ("a", np.nan, 12.0), ("b", 15.5, np.nan), ("c", 10.0, 12.0)
     )
-    assert lift_notes(recipes, ["a", "b", "c", "robin", "plain"], "plain") == ()
+    assert lift_notes(recipes, ["a", "b", "c", "unheard-of", "plain"], "plain") == ()
     assert lift_notes(recipes, ["plain"], "a") == ()
 
 

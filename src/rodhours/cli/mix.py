@@ -18,6 +18,7 @@ from rodhours.kitchen.lift import USUAL_TEMP_C
 if TYPE_CHECKING:
     from rodhours.kitchen.amounts import Stated
     from rodhours.kitchen.ledger import DryPerEgg
+    from rodhours.kitchen.sheet import MixingSheet
 
 DensityOption = Annotated[
     float | None,
@@ -47,7 +48,12 @@ TempOption = Annotated[float, typer.Option("--water-temp-c", help="Water tempera
 
 
 def mix(
-    variant: Annotated[str, typer.Argument(help="The variant, as in the variants table.")],
+    variants: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="VARIANT...", help="The variant, as in the variants table; or several."
+        ),
+    ],
     baits: Annotated[
         int | None, typer.Option(help="Make so many baits.", show_default=False)
     ] = None,
@@ -93,7 +99,19 @@ def mix(
     mean_mm: MeanOption = None,
     sheet: Annotated[
         Path | None,
-        typer.Option(help="Also write the sheet as one A4 page (HTML) here.", show_default=False),
+        typer.Option(
+            help="Also write the sheet as one A4 page (HTML) here; of several, each to a file of "
+            "its own beside it.",
+            show_default=False,
+        ),
+    ] = None,
+    prices: Annotated[
+        Path | None,
+        typer.Option(
+            help="CSV file with the columns ingredient, price, for.  [default: prices.csv beside "
+            "the logbook, where there is one]",
+            show_default=False,
+        ),
     ] = None,
     force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
@@ -102,42 +120,63 @@ def mix(
     """What to weigh for a batch of one variant, how much its baits lift, and what to mind.
 
     Give one of --baits, --eggs and --dry-g. Pellet is a share of the finished dry mix, part of it
-    and not added on top. The recipe is the variant's row of the variants table.
+    and not added on top. The recipe is the variant's row of the variants table. Of several
+    variants there is a sheet each, in the order to mix them in, and one buying list.
     """
-    require_places(sheet, force=force, logbook=logbook)
-    row, own, paste = recipe_and_own_figures(variant, logbook)
+    places = _places(sheet, variants)
+    for place in places.values():
+        require_places(place, force=force, logbook=logbook)
+
+    def sheet_of(variant: str) -> MixingSheet:
+        row, own, paste = recipe_and_own_figures(variant, logbook)
+        recipe = recipe_of(row, size_mm, cork_mm)
+        own_paste, egg = paste_density, egg_of(egg_class, dry_g_per_egg)
+        if paste_density is None and weight_of_20 is None and paste is not None:
+            own_paste = paste.value
+        if dry_g_per_egg is None and own is not None:
+            egg = egg_of(egg_class, own.grams, own.egg_g)
+        batch = make_batch(recipe, asked_for(baits, eggs, dry_g), egg, waste, own_paste)
+        size, cork = recipe.size_mm.value, recipe.cork_mm.value
+        lift = lift_asked(size, cork, water_temp_c, own_paste, weight_of_20, mean_mm)
+        return mixing_sheet(batch, lift)
+
     from rodhours.kitchen.batch import asked_for, egg_of, make_batch
     from rodhours.kitchen.lift import lift_asked
+    from rodhours.kitchen.order import buying_list, mixing_order
     from rodhours.kitchen.recipe import recipe_of
     from rodhours.kitchen.sheet import mixing_sheet
-    from rodhours.report.mixing_sheet import sheet_page, sheet_text
+    from rodhours.log.prices import PRICES, read_prices
+    from rodhours.report.mixing_sheet import order_text, sheet_page, sheet_text
     from rodhours.version import __version__
+    from rodhours.whole_files import write_whole
+    from rodhours.words.kitchen import order_form
 
-    recipe = recipe_of(row, size_mm, cork_mm)
-    if paste_density is None and weight_of_20 is None and paste is not None:
-        paste_density = paste.value
-    egg_g = None
-    if dry_g_per_egg is None and own is not None:
-        dry_g_per_egg, egg_g = own.grams, own.egg_g
-    batch = make_batch(
-        recipe,
-        asked_for(baits, eggs, dry_g),
-        egg_of(egg_class, dry_g_per_egg, egg_g),
-        waste,
-        paste_density,
-    )
-    size, cork = recipe.size_mm.value, recipe.cork_mm.value
-    lift = lift_asked(size, cork, water_temp_c, paste_density, weight_of_20, mean_mm)
-    result = mixing_sheet(batch, lift)
-    if sheet is not None:
-        from rodhours.whole_files import write_whole
-
-        write_whole(sheet, sheet_page(result, __version__))
-        talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
+    sheets = mixing_order([sheet_of(variant) for variant in dict.fromkeys(variants)])
+    for one, place in zip(sheets, places.values(), strict=False):
+        write_whole(place, sheet_page(one, __version__))
+        talk(f"The sheet of {one.variant} is written to {place}; open it in a browser to print it.")
+    beside = logbook.parent / PRICES
+    known = read_prices(prices or beside) if prices or beside.exists() else {}
+    bought = buying_list(sheets, known) if known or len(sheets) > 1 else []
     if as_json:
-        answer_json(result.to_dict())
+        answer_json(order_form(sheets, bought) if bought else sheets[0].to_dict())
         return
-    answer(sheet_text(result, width_of_answers()))
+    texts = [sheet_text(one, width_of_answers()) for one in sheets]
+    answer("\n\n\n".join([*([order_text(sheets, bought)] if bought else []), *texts]))
+
+
+def _places(sheet: Path | None, variants: list[str]) -> dict[str, Path]:
+    """Where the sheet of each variant goes: the file named, or beside it by numbers."""
+    if sheet is None:
+        return {}
+    if sheet.is_dir():
+        raise UsageError(f"{sheet} is a folder: give the name of a file.")
+    if len(variants) == 1:
+        return {variants[0]: sheet}
+    return {
+        variant: sheet.with_stem(f"{sheet.stem}-{number}")
+        for number, variant in enumerate(dict.fromkeys(variants), start=1)
+    }
 
 
 def recipe_and_own_figures(

@@ -35,7 +35,7 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
         "fish": 0,
         "lost": 1,
         "rod": "1",
-        "hook_size": "4",
+        "hook_size": "6",
         "spot": "gravel bar",
     },
     "sessions": {
@@ -54,16 +54,16 @@ EXAMPLES: Mapping[str, Mapping[str, str | float]] = {
         "time": "2025-04-13T05:40",
         "species": "carp",
         "weight": "22lb 4oz",
-        "outcome": "lost",
+        "outcome": "landed",
     },
     "variants": {
         "variant": EXAMPLE_MARK,
         "base_mix": "birdseed",
         "pellet_pct": 20,
-        "attractor_ml_per_egg": 4,
-        "cork_mm": 12,
-        "size_mm": 15.5,
-        "boil_s": 100,
+        "attractor_ml_per_egg": 2,
+        "cork_mm": 10,
+        "size_mm": 14,
+        "boil_s": 75,
     },
 }
 """The example row of each table, cells in the trip log's own form."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import Any
 
+from rodhours.kitchen.order import Bought
 from rodhours.kitchen.sheet import MixingSheet
 from rodhours.report.templates import template
-from rodhours.report.text_tables import wrapped
+from rodhours.report.text_tables import aligned, wrapped
 from rodhours.report.unbroken import pieces
 from rodhours.words import kitchen as words
 
@@ -27,6 +29,15 @@ def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:
             *sentences,
             "\n".join(["With care", *cautions]),
         ]
+    )
+
+
+def order_text(sheets: Sequence[MixingSheet], bought: Sequence[Bought]) -> str:
+    """Several sheets as one order: what is mixed first, what to have at hand, what it costs."""
+    rows = [words.bought_row(one) for one in bought]
+    lines = aligned([["to have at hand", "how much", "cost"], *rows], None)
+    return "\n\n".join(
+        [words.order_says(sheets), "\n".join(lines), *words.cost_says(sheets, bought)]
     )
 
 

@@ -17,9 +17,10 @@ from rodhours.kitchen.lift import (
     Lift,
     WantedLift,
 )
+from rodhours.kitchen.order import Bought
 from rodhours.kitchen.recipe import BASE, DRY, EGG, ON_TOP, Ingredient
 from rodhours.kitchen.sheet import MixingSheet, Quantity
-from rodhours.words.numbers import tallied
+from rodhours.words.numbers import listed, tallied
 
 NAMES = {
     "pellet": "ground pellet",
@@ -79,6 +80,48 @@ def sheet_form(sheet: MixingSheet) -> dict[str, Any]:
     }
 
 
+def order_form(sheets: Sequence[MixingSheet], bought: Sequence[Bought]) -> dict[str, Any]:
+    """The machine form of several sheets with their buying list."""
+    return {
+        "schema": 1,
+        "sheets": [sheet_form(sheet) for sheet in sheets],
+        "buy": [
+            {"what": one.name, "amount": one.amount, "unit": one.unit, "cost": one.cost}
+            for one in bought
+        ],
+    }
+
+
+def order_says(sheets: Sequence[MixingSheet]) -> str:
+    """In which order to mix, and what is done once for all."""
+    if len(sheets) == 1:
+        return f"For {sheets[0].variant}."
+    names = ", then ".join(sheet.variant for sheet in sheets)
+    return (
+        f"Mix {names}: what goes into a later one stays out of those before it. Blend the base mix "
+        "and beat the eggs once for all of them, then weigh out each sheet’s share."
+    )
+
+
+def bought_row(one: Bought) -> list[str]:
+    """A line of the buying list."""
+    cost = "–" if one.cost is None else f"{one.cost:.2f}"
+    return [NAMES.get(one.name, one.name), amount(one.amount, one.unit), cost]
+
+
+def cost_says(sheets: Sequence[MixingSheet], bought: Sequence[Bought]) -> list[str]:
+    """What it all costs, and a bait; nothing where no price is known."""
+    known = [one.cost for one in bought if one.cost is not None]
+    if not known:
+        return []
+    each = sum(known) / sum(sheet.batch.baits for sheet in sheets)
+    without = [NAMES.get(one.name, one.name) for one in bought if one.cost is None]
+    rest = f" Without {listed(without)}, of which no price is known." if without else ""
+    return [
+        f"All together {sum(known):.2f}, {each:.3f} a bait, in the currency of your prices.{rest}"
+    ]
+
+
 def what(line: Quantity, batch: Batch) -> str:
     """What a line of the sheet is about."""
     baits = tallied(line.baits or 0, "bait")
@@ -90,7 +133,7 @@ def what(line: Quantity, batch: Batch) -> str:
         "dry_mix": "dry mix, all together",
         "base_mix": "of that: base mix",
         "eggs": f"eggs to crack, class {batch.egg.egg_class}",
-        "eggs_used": "of them used",
+        "eggs_used": "of that to use",
         "beaten_egg": "beaten egg",
         "corks": f"cork balls, {batch.recipe.cork_mm.value:g} mm",
         "paste": "expected paste",
