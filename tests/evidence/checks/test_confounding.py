@@ -212,7 +212,7 @@ def test_no_overlap_at_full_size():
     alarms_on_clean = sum(map(gives_up, growing(200, overlap=1.0))) / 200
     found = sum(map(gives_up, growing(200))) / 200
     held = told = 0
-    for log in growing(400, overlap=0.6):
+    for log in growing(1200, overlap=0.6):
         for note in by_month(log):
             if note.numbers["mix_ratio"] is None:
                 continue
