@@ -104,7 +104,7 @@ def favourite_by_night(
     trip = np.repeat(np.arange(trips), 4)
     by_night = np.tile([True, True, False, False], trips)
     favourite = rng.random(len(trip)) < np.where(by_night, often, 1.0 - often)
-    day = np.sort(rng.integers(0, 210, trips))[trip]
+    day = np.sort(rng.choice(210, trips, replace=False))[trip]
     evening = pd.Timestamp("2025-04-01 20:00") + pd.to_timedelta(day, unit="D")
     began = evening + pd.to_timedelta(np.where(by_night, 0, 12), unit="h")
     where = pd.DataFrame({"latitude": HERE[0], "longitude": HERE[1]}, index=range(len(trip)))
@@ -118,7 +118,7 @@ def favourite_by_night(
     night = with_night(where.assign(**casts))["night"].to_numpy()
     mean = 12.0 * RATE * _effects(rng, trips)[trip] * (1.0 + 2.0 * night)
     rod = np.tile(["1", "2"], 2 * trips)
-    return _frame(rng, trip, favourite, mean, 12.0, ratio, rod=rod, night=night)
+    return _frame(rng, trip, favourite, mean, 12.0, ratio, rod=rod, night=night, **casts)
 
 
 def stays_as_trips(

@@ -116,7 +116,7 @@ def a_result(
             Note(
                 "favourite_conditions",
                 "pellet-20",
-                "caution",
+                "serious",
                 {"same_trips_ratio": 1.31, "all_trips_ratio": 1.88, "z": 2.4},
             ),
             Note("adjust_by_rod", None, "caution", {"columns": ["rod"]}),

@@ -90,23 +90,23 @@ def test_whole_and_half_days_are_named():
 @pytest.mark.full
 @pytest.mark.parametrize("ratio", [1.0, 2.0])
 def test_stays_at_full_size(ratio):
-    """500 seasons: days taken for trips, and stays counted as such; measured FIGURES."""
-    logs = stays(500, ratio=ratio)
-    found = sum(bool(trips_are_stays(log, all_trips=True)) for log in logs) / 500
+    """300 seasons: days taken for trips, and stays counted as such; measured FIGURES."""
+    logs = stays(300, ratio=ratio)
+    found = sum(bool(trips_are_stays(log, all_trips=True)) for log in logs) / 300
     held = [coverage_of(made, ratio) for made in (logs, [as_stays(log) for log in logs])]
     print(f"\nstays, truth {ratio}: found {found}, coverage {held}")
     assert found >= 0.90
-    assert held[1] >= 0.95 - 3 * np.sqrt(0.95 * 0.05 / 500)
+    assert held[1] >= 0.95 - 3 * np.sqrt(0.95 * 0.05 / 300)
 
 
 @pytest.mark.full
 @pytest.mark.parametrize("ratio", [1.0, 2.0])
 def test_whole_days_at_full_size(ratio):
-    """200 clean logs, 500 seasons written as days, for which there is no mending: the note is all
+    """200 clean logs, 300 seasons written as days, for which there is no mending: the note is all
     that can be had; measured FIGURES."""
     alarms = sum(bool(whole_days(log)) for log in rounded(200, clean=True)) / 200
-    logs = rounded(500, ratio=ratio)
-    found = sum(map(bool, map(whole_days, logs))) / 500
+    logs = rounded(300, ratio=ratio)
+    found = sum(map(bool, map(whole_days, logs))) / 300
     print(f"\ndays, truth {ratio}: {alarms}, found {found}, coverage {coverage_of(logs, ratio)}")
     assert alarms <= 0.10
     assert found >= 0.90

@@ -39,7 +39,8 @@ def test_a_log_without_favourites_is_left_alone() -> None:
 @pytest.mark.full
 @pytest.mark.parametrize("kind", CLEAN)
 def test_false_alarms_over_the_family_at_full_size(kind: str) -> None:
-    """5 % of 200 clean logs within three standard errors; measured FIGURES."""
+    """5 % of 200 clean logs within three standard errors; measured 3.5 to 8 %, 6.1 in the mean
+    (two baits 7, 6, 3.5 and 5, four 7, seven 8)."""
     share = alarms(CLEAN[kind], 200)
     print(f"\n{kind}: {share}")
     assert share <= 0.05 + 3 * np.sqrt(0.05 * 0.95 / 200)
@@ -76,7 +77,7 @@ def test_one_of_several_has_the_limits_of_the_family() -> None:
 @pytest.mark.full
 def test_the_best_looking_of_four_equal_baits_at_full_size() -> None:
     """300 seasons, the best-looking bait asked about: alone it is ahead too often, with the
-    family's limits in 2.5 % at most, within three standard errors; measured FIGURES."""
+    family's limits in 2.5 % at most, within three standard errors; measured 4.7 % alone, 0.3 % with the family."""
     ahead = np.zeros(2)
     for seed in range(300):
         log = seasons.several_variants(np.random.default_rng([seed, 78]), (1.0,) * 4, Season())

@@ -13,8 +13,8 @@ from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 LOGS = 100
 # Told because it is so, not because something is wrong: trips do differ in these logs, and the
-# rods are logged and not adjusted for.
-NO_FAULT = {"clumping", "adjust_by_rod"}
+# rods are logged and not adjusted for, and each stint is a whole day.
+NO_FAULT = {"clumping", "adjust_by_rod", "whole_days"}
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +39,7 @@ def test_each_code_stays_quiet_on_clean_logs(spoken: Counter[str]) -> None:
     Measured on 200: favourite_conditions 9 %, red_letter_trip 5 %, unlogged_blanks 4 %, gaps 0.5 %.
     """
     shares = {code: count / LOGS for code, count in spoken.most_common()}
+    print(shares)
     assert all(share <= 0.10 for share in shares.values()), shares
 
 

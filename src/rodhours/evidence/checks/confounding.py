@@ -240,7 +240,9 @@ def mix_ratio(
 
     Direct standardisation: the rates of all other variants by level, weighted by the two shares;
     each level counts with one fish at the average rate added. The 95 % limits take sessions as
-    the units of chance (linearised, with that one fish's own Poisson variance in each level).
+    the units of chance (linearised, each residual over 1 less its part of the level's hours, as
+    MacKinnon & White 1985, Journal of Econometrics 29:305-325, HC3; and that one fish's own
+    Poisson variance in each level).
     None where no other variant caught anything.
     """
     others = rows.variant != variant
@@ -254,7 +256,9 @@ def mix_ratio(
     one, other = share @ rate, reference_share @ rate
     # The derivative of the log ratio by the fish of each level.
     pull = (share / one - reference_share / other) / exposure
-    of_session = sums(session, pull[level] * (fish - rate[level] * hours))
+    cell = session * len(share) + level
+    weight = 1.0 - sums(cell, hours)[cell] / exposure[level]
+    of_session = sums(session, pull[level] * (fish - rate[level] * hours) / weight)
     spread = float(np.sqrt(of_session @ of_session + pull @ pull))
     mix, reach = float(one / other), float(np.exp(TWO_SIDED * spread))
     return mix, mix / reach, mix * reach
