@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 import tomllib
-from pathlib import Path
 
-import pytest
+from terminal import at_a_terminal
 
 TRIPS = (
     "Date;Lake;Rod;Bait;Hrs;Landed\n"
@@ -75,60 +71,27 @@ def test_a_log_of_fish_is_refused_with_the_reason(command, tmp_path):
     assert "catches" in done.err
 
 
-pty = pytest.importorskip("pty", reason="there are no pseudo-terminals on this system")
-
-
-def at_a_terminal(folder: Path, answers: str, *arguments: str) -> tuple[int, str]:
-    """The command at a terminal of its own, the answers typed ahead."""
-    ours, theirs = pty.openpty()
-    environment = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1"}
-    environment.pop("RODHOURS_LOGBOOK", None)
-    running = subprocess.Popen(
-        [sys.executable, "-m", "rodhours", *arguments],
-        cwd=folder,
-        env=environment,
-        stdin=theirs,
-        stdout=theirs,
-        stderr=theirs,
-        close_fds=True,
-        start_new_session=True,
-    )
-    os.close(theirs)
-    os.write(ours, answers.encode())
-    said = b""
-    while True:
-        try:
-            part = os.read(ours, 4096)
-        except OSError:  # the other side is closed
-            break
-        if not part:
-            break
-        said += part
-    os.close(ours)
-    return running.wait(timeout=60), said.decode().replace("\r\n", "\n")
-
-
-def test_at_a_terminal_it_shows_asks_writes_and_imports(tmp_path):
-    """The proposal with its cells and readings, then two questions; no file is overwritten."""
-    (tmp_path / "trips.csv").write_text(TRIPS)
-    (tmp_path / "trips.csv.layout.toml").write_text("mine")
-    code, said = at_a_terminal(tmp_path, "y\ny\n", "import", "trips.csv")
+def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(tmp_path):
+    """Its columns are shown, the layout is written beside it, and no file is overwritten."""
+    (tmp_path / "my trips.csv").write_text(TRIPS)
+    (tmp_path / "my trips.csv.layout.toml").write_text("mine")
+    code, said = at_a_terminal(tmp_path, "", "import", "my trips.csv")
     assert code == 0, said
     for part in (
-        "12/04/2025 | 19/04/2025",
+        "12/04/2025 is read as 2025-04-12",
         "36:30 is read as 36.5 hours",
         "that makes 2 sessions",
-        "trips.csv.layout-2.toml",
+        "rodhours import 'my trips.csv' --layout 'my trips.csv.layout-2.toml'",
         "3 rows imported (2 sessions)",
     ):
         assert part in " ".join(said.split()), said
-    assert (tmp_path / "trips.csv.layout.toml").read_text() == "mine"
-    assert "columns" in tomllib.loads((tmp_path / "trips.csv.layout-2.toml").read_text())
+    assert (tmp_path / "my trips.csv.layout.toml").read_text() == "mine"
+    assert "columns" in tomllib.loads((tmp_path / "my trips.csv.layout-2.toml").read_text())
 
 
-def test_at_a_terminal_no_is_an_answer(tmp_path):
-    """Without the file nothing is written at all."""
-    (tmp_path / "trips.csv").write_text(TRIPS)
-    code, said = at_a_terminal(tmp_path, "n\n", "import", "trips.csv")
+def test_at_a_terminal_the_end_of_the_input_imports_nothing(tmp_path):
+    """Neither layout nor logbook is written where a question is left without an answer."""
+    (tmp_path / "trips.csv").write_text(TRIPS.replace(";0\n", ";\n"))
+    code, said = at_a_terminal(tmp_path, "\x04", "import", "trips.csv")
     assert code == 4, said
     assert [one.name for one in tmp_path.iterdir()] == ["trips.csv"]

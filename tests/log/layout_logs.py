@@ -35,7 +35,7 @@ def read(
     (folder / name).write_text(log, encoding=encoding)
     (folder / "trips.toml").write_text(layout, encoding="utf-8")
     result = import_paths(
-        [folder / name], folder / "logbook.sqlite", layouts=[folder / "trips.toml"]
+        [folder / name], folder / "logbook.sqlite", layouts=[folder / "trips.toml"], sure=True
     )
     assert result.rows_read == (
         result.rows_imported + result.rows_already_there + result.rows_rejected

@@ -11,13 +11,18 @@ from rodhours.log.layout.layout import Layout
 from rodhours.log.layout.names import SYNONYMS, plain_name, unit_in_name
 from rodhours.log.layout.proposal_text import proposal_text
 from rodhours.log.layout.propose import Proposal, proposals_for
-from rodhours.log.layout.toml import parse_layout
+from rodhours.log.layout.toml import parse_layout, with_entries
 
 
 def proposal(folder: Path, text: str) -> Proposal:
     (folder / "trips.csv").write_text(text, encoding="utf-8")
     (found,) = proposals_for([folder / "trips.csv"])
     return found
+
+
+def asked(found: Proposal, about: str) -> tuple[str, ...] | None:
+    """The cells of a question; None where it is not asked."""
+    return next((one.cells for one in found.questions if one.about == about), None)
 
 
 def switched_on(found: Proposal, entry: str) -> Layout:
@@ -106,11 +111,15 @@ HEAD = "Trip,Date,Bait,Hours,Fish\n"
     [
         (
             "Trip,Bait,Hours,Caught,Landed\n1,plain,5,1,1\n2,mix,5,0,0\n",
-            ["Caught or Landed may be fish"],
+            [
+                "Which column is the number of fish landed?",
+                '"Caught" = "fish"',
+                '"Landed" = "fish"',
+            ],
         ),
         (
             HEAD + "1,05/04/2025,plain,5,1\n2,06/07/2025,mix,5,0\n",
-            ["05/04/2025 is read as 2025-04-05", "could be read day first or month first"],
+            ["05/04/2025 is read as 2025-04-05", "Is the day or the month first in Date?"],
         ),
         # 36:30 is 36.5 hours, 1d 12h is 36, 8,5 is 8.5; what cannot be read is shown as well.
         (
@@ -162,7 +171,7 @@ def test_days_come_first(tmp_path: Path, days: tuple[str, ...], form: str, both:
     """Month first is proposed only where nothing else reads the dates; both ways are named."""
     found = proposal(tmp_path, HEAD + "".join(f"{day},{day},plain,5,1\n" for day in days))
     assert found.layout.dates.form == form
-    assert {m.both_ways for m in found.matches if m.theirs == "Date"} == {days if both else ()}
+    assert asked(found, "day first") == (days if both else None)
 
 
 def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None:
@@ -173,19 +182,18 @@ def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None
         "12/04/2025,Alder Mere,20% pellet,5,0\n13/04/2025,Alder Mere,20%  Pellet,5,0\n"
         "14/04/2025,alder mere,20 pct pellet,5,0\n15/04/2025,Alder Mere,20% pellet,5,0\n",
     )
-    assert found.look_alikes == {
-        "variant": (("20% pellet", "20%  Pellet"),),
-        "venue": (("Alder Mere", "alder mere"),),
-    }
+    assert asked(found, "alike variant") == ('"20% pellet" = "20% Pellet"',)
+    assert asked(found, "alike venue") == ('"Alder Mere" = "alder mere"',)
     assert parse_layout(proposal_text(found), "x").values == {"variant": {}, "venue": {}}
-    assert switched_on(found, '"').values == {
-        # The labels that are like no other stand there as they are, to be given another.
-        "variant": {
-            "20%  Pellet": "20% pellet",
-            "20% pellet": "20% pellet",
-            "20 pct pellet": "20 pct pellet",
-        },
+    yes = [one.answers[0].entries for one in found.questions]
+    assert with_entries(found.layout, yes[0] | yes[1]).values == {
+        "variant": {"20%  Pellet": "20% pellet"},
         "venue": {"alder mere": "Alder Mere"},
+    }
+    no = [one.answers[1].entries for one in found.questions]
+    assert with_entries(found.layout, no[0] | no[1]).values == {
+        "variant": {"20%  Pellet": "20%  Pellet"},
+        "venue": {"alder mere": "alder mere"},
     }
 
 
@@ -204,7 +212,7 @@ def test_gaps_and_empty_counts_are_offered_as_comments(tmp_path: Path) -> None:
         tmp_path,
         "Trip,Hours,Rod 1 bait,Rod 1 fish,Rod 2 bait,Rod 2 fish\n1,5,plain,,mix,0\n2,5,plain,1,,\n",
     )
-    assert found.empty_counts == 1
+    assert asked(found, "blanks") == ("empty (1)",)
     assert switched_on(found, '"" = "0"').values["fish"] == {"": "0"}
 
 
@@ -232,7 +240,7 @@ def test_sheets_of_one_header_have_one_proposal(tmp_path: Path) -> None:
         sheet.append([cells, "Alder Mere", "plain", 5, 0])
     book.save(tmp_path / "book.xlsx")
     (found,) = proposals_for([tmp_path / "book.xlsx"])
-    assert [one.both_ways for one in found.matches if one.theirs == "Day"] == [()]
+    assert asked(found, "day first") is None
     assert found.sessions == 2
 
 

@@ -403,14 +403,14 @@ def test_stints_with_one_fish_each_are_stints(tmp_path: Path) -> None:
 
 
 def test_columns_of_another_table_are_kept_and_said_to_be(tmp_path: Path) -> None:
-    """A weight belongs to a fish: in a table of stints it is no column, and is not lost either."""
+    """A species belongs to a fish: in a table of stints it is no column, and is not lost either."""
     result = read(
         tmp_path,
-        "Trip,Bait,Hours,Fish,Lb,Share\n1,plain,5,1,22lb 4oz,20 %\n",
-        toml(f"{PLAIN}, Lb=weight, Share=pellet_pct"),
+        "Trip,Bait,Hours,Fish,Kind,Share\n1,plain,5,1,carp,20 %\n",
+        toml(f"{PLAIN}, Kind=species, Share=pellet_pct"),
     )
-    assert any("column Lb is kept as it is" in hint for hint in result.hints)
-    assert stints(tmp_path, "Lb") == [("22lb 4oz",)]
+    assert any("column Kind is kept as it is" in hint for hint in result.hints)
+    assert stints(tmp_path, "Kind") == [("carp",)]
     with open_logbook(tmp_path / "logbook.sqlite") as book:
         assert list(variants_frame(book)["pellet_pct"]) == [20.0]
 

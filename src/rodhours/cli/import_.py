@@ -73,6 +73,12 @@ def import_files(
             show_default=False,
         ),
     ] = None,
+    sure: Annotated[
+        bool,
+        typer.Option(
+            "--sure", help="Take trips beyond sense (120 fish in 12 hours): all is right."
+        ),
+    ] = False,
     propose: Annotated[
         bool, typer.Option("--propose", help="Print a layout for the files; import nothing.")
     ] = False,
@@ -90,6 +96,7 @@ def import_files(
     if not files:
         # Not every pair of versions of the command-line libraries refuses this by itself.
         raise UsageError("Name the files of your trip log: rodhours import FILE...")
+    from rodhours.cli.asking import confirmed
     from rodhours.cli.layouts import after_unknown_columns, print_proposals
 
     if propose:
@@ -107,6 +114,7 @@ def import_files(
         weight_unit=weight_unit,
         angler=angler,
         remembered=not no_layout,
+        sure=sure,
     )
     given = list(layouts or ())
     result = None
@@ -114,10 +122,9 @@ def import_files(
         try:
             result = run(layouts=given)
         except LayoutNeeded as error:
-            layout = after_unknown_columns(error, files, as_json)
-            if layout is None:
-                return
-            given.append(layout)
+            given.append(after_unknown_columns(error, files, as_json))
+    if result.doubted and not as_json and confirmed(result.doubted):
+        result = run(layouts=given, sure=True)
     for hint in result.hints:
         talk(hint)
     if as_json:

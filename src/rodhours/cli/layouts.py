@@ -5,13 +5,13 @@ Without a terminal nothing is asked and nothing is guessed: the proposal is the 
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
 
+from rodhours.cli.asking import asked, can_ask
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.whole_files import write_together
@@ -32,20 +32,20 @@ def print_proposals(files: Sequence[Path], as_json: bool) -> None:
     answer("\n".join(proposal_text(one) for one in proposals).rstrip())
 
 
-def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: bool) -> Path | None:
+def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: bool) -> Path:
     """Propose a layout for the table whose columns are not ours.
 
-    On a terminal the proposal is shown, and the file written and used if the user wants it so:
-    the path of a layout to import with is returned, None where it is not to be used now. Without
-    a terminal the proposed layout is printed and the error is raised.
+    On a terminal what is undecided is asked, and the answers are written: the path of the layout
+    to import with is returned. Without a terminal the proposed layout is printed with the same
+    questions, and the error is raised.
     """
     from rodhours.log.layout.propose import proposals_for
 
     for proposal in proposals_for(files, error.table):
         if all(match.ours is None for match in proposal.matches):
             break  # no trip log at all
-        if not as_json and sys.stdin.isatty() and sys.stdout.isatty():
-            return _ask(error, proposal)
+        if not as_json and can_ask():
+            return _ask(error, files, proposal)
         _print_instead(error, proposal, as_json)
         raise typer.Exit(error.exit_code)
     raise error
@@ -62,32 +62,34 @@ def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> No
         answer(proposal_text(proposal).rstrip())
     talk(says)
     if not proposal.fish_only and not as_json:
-        talk(words.how_to_go_on(proposal.file))
+        for number, question in enumerate(proposal.questions, start=1):
+            talk("\n".join(words.question_said(question, number)))
+        talk(words.how_to_go_on(proposal.file, len(proposal.questions)))
 
 
-def _ask(error: LayoutNeeded, proposal: Proposal) -> Path | None:
+def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path:
+    """Ask until nothing is undecided: each answer may settle others, or raise new ones."""
     from rodhours.log.layout import proposal_words as words
+    from rodhours.log.layout.propose import Answered, proposals_for
     from rodhours.report.layout_text import layout_text
 
-    talk(str(error))
+    answered = Answered()
+    while proposal.questions and not proposal.fish_only and not proposal.unanswerable:
+        question = proposal.questions[0]
+        entries = asked(question)
+        if entries is None:
+            raise typer.Exit(error.exit_code)
+        answered = answered.with_answer(question, entries)
+        (proposal,) = proposals_for(files, error.table, answered)[:1]
     talk("")
     answer(layout_text(proposal, width_of_answers()))
-    talk("")
-    if proposal.fish_only:
+    if not proposal.complete:
+        talk(str(error))
         raise typer.Exit(error.exit_code)
     target = _free_name(Path(f"{proposal.file}.layout.toml"))
-    if not _yes(words.ASK_TO_WRITE.format(file=target), default=True):
-        raise typer.Exit(error.exit_code)
     _write(target, proposal)
-    talk(words.layout_written(str(target)))
-    if not proposal.complete or proposal.ties or proposal.gaps or proposal.empty_counts:
-        # An import would refuse rows that the layout has a line for, which is not in force yet.
-        talk(words.correct_it_first(proposal.file, str(target)))
-        raise typer.Exit(error.exit_code)
-    if _yes(words.ASK_TO_IMPORT, default=False):
-        return target
-    talk(words.use_it_later(proposal.file, str(target)))
-    return None
+    talk(f"{words.layout_written(proposal.file, str(target))}\n")
+    return target
 
 
 def _write(target: Path, proposal: Proposal) -> None:
@@ -112,15 +114,6 @@ def _free_name(target: Path) -> Path:
     return free
 
 
-def _yes(question: str, default: bool) -> bool:
-    """The answer to a question; the end of the input is a no."""
-    try:
-        return typer.confirm(question, default=default, err=True)
-    except typer.Abort:
-        talk("")
-        return False
-
-
 def _machine_form(proposal: Proposal) -> dict[str, Any]:
     from rodhours.log.layout.proposal_text import proposal_text
 
@@ -130,6 +123,13 @@ def _machine_form(proposal: Proposal) -> dict[str, Any]:
         "table": proposal.table,
         "layout": proposal_text(proposal),
         "missing": list(proposal.missing),
-        "ties": {ours: list(names) for ours, names in proposal.ties.items()},
+        "questions": [
+            {
+                "asks": one.asks,
+                "cells": list(one.cells),
+                "answers": [{"says": each.says, "lines": each.lines} for each in one.answers],
+            }
+            for one in proposal.questions
+        ],
         "fish_only": proposal.fish_only,
     }

@@ -210,7 +210,7 @@ def _comes_back(files: dict[str, bytes], digest: str, zone: str | None) -> tuple
         with tempfile.TemporaryDirectory() as temporary:
             log, path = Path(temporary) / "log", Path(temporary) / "logbook.sqlite"
             write_together(files, log)
-            result = import_paths([log], path, zone=named, remembered=False)
+            result = import_paths([log], path, zone=named, remembered=False, sure=True)
             if result.problems:
                 first = result.problems[0]
                 return False, f"{Path(first.place).name}: {first.says}"

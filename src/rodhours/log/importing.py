@@ -6,6 +6,7 @@ Every data row ends in exactly one place: imported, already there, or rejected.
 from __future__ import annotations
 
 import gc
+import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -31,6 +32,9 @@ from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import Checked, check_log
 from rodhours.log.weight_unit import remember_weight_unit
 
+SURE = "sure"
+"""The setting of the logbook with what is beyond sense and was said to be right."""
+
 
 @dataclass(frozen=True)
 class TableRead:
@@ -48,6 +52,7 @@ class ImportResult:
 
     The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
     that the files, though they brought nothing, were entered into the history as saying it too.
+    `doubted` is what is beyond sense and was not said to be right.
     """
 
     rows_read: int
@@ -63,6 +68,7 @@ class ImportResult:
     dry_run: bool = False
     logbook: str = ""
     noted: bool = False
+    doubted: tuple[str, ...] = ()
 
     @property
     def complete(self) -> bool:
@@ -102,6 +108,8 @@ class _Given:
     zone: str | None
     weight_unit: str | None
     angler: str | None
+    sure: frozenset[str] = frozenset()
+    all_sure: bool = False
 
     @property
     def zone_name(self) -> str | None:
@@ -116,7 +124,7 @@ class _Given:
             stamp_angler(log, self.angler)
         log.findings.hints[:0] = self.laid.hints
         relabelled = relabel(log, labels)
-        checked = check_log(log, zone)
+        checked = check_log(log, zone, self.sure, self.all_sure)
         if self.zone is None and checked.spans:
             log.findings.hints.append(
                 "The times are taken for local times of this machine's zone, "
@@ -138,6 +146,7 @@ def import_paths(
     angler: str | None = None,
     layouts: Sequence[Path | str] = (),
     remembered: bool = True,
+    sure: bool = False,
 ) -> ImportResult:
     """Import the files of one or more trip logs into a logbook, in one transaction.
 
@@ -146,7 +155,8 @@ def import_paths(
     log the files are. `replace` swaps sessions that
     differ from what the logbook holds; `dry_run` writes nothing at all. `layouts` are layout
     files by which the tables are read; for tables that none of them speaks of, those that the
-    logbook knows for files of the same columns are used, unless `remembered` is off.
+    logbook knows for files of the same columns are used, unless `remembered` is off. `sure` takes
+    trips that are beyond sense, and the logbook remembers that they are right.
 
     Raises UnusableFile where a file is no trip log (then nothing of any file is imported), and
     of these LayoutNeeded where only its columns are not those of the trip log,
@@ -156,8 +166,9 @@ def import_paths(
         raise UsageError(f"The weight unit is one of {', '.join(WEIGHT_FORMS)}, not {weight_unit}.")
     path = Path(logbook_path)
     laid = _read(paths, layouts, path if remembered else None)
-    given = _Given(laid, zone if zone is not None else laid.zone, weight_unit, angler)
-    labels = _labels(path)
+    labels, known = _labels(path), _sure(path)
+    stated = zone if zone is not None else laid.zone
+    given = _Given(laid, stated, weight_unit, angler, known, sure)
     checked = given.checked(labels)
     if is_missing(path) or dry_run:
         merge = _compare(checked, path, replace)
@@ -177,6 +188,8 @@ def import_paths(
                 book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
         if merge.brings:
             remember_weight_unit(book, checked[0].log.weights_written)
+        if sure and checked[0].doubted:
+            book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
         if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
             remember(book, laid.used)
         return _result(merge, rejects, False, path, noted=noted)
@@ -195,6 +208,14 @@ def _labels(logbook: Path) -> Labels:
         return Labels()
     with open_logbook(logbook, create=True) as book:
         return book.labels() if book.is_begun() else Labels()
+
+
+def _sure(logbook: Path) -> frozenset[str]:
+    """What is beyond sense and was said to be right."""
+    if is_missing(logbook):
+        return frozenset()
+    with open_logbook(logbook, create=True) as book:
+        return frozenset(json.loads((book.is_begun() and book.setting(SURE)) or "[]"))
 
 
 def _read(
@@ -255,4 +276,5 @@ def _result(
         dry_run=dry_run,
         logbook=str(logbook),
         noted=noted,
+        doubted=tuple(merge.checked.unanswered),
     )

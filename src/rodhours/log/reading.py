@@ -16,6 +16,8 @@ from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.fish_only import is_fish_only
+from rodhours.log.layout.implied import implied_layout, implied_said
+from rodhours.log.layout.layout import Layout
 from rodhours.log.layout.match import rods_of
 from rodhours.log.problems import Findings
 from rodhours.log.remarks import remarks, weights_written
@@ -43,9 +45,12 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     a layout leaves out a needed column; LayoutNeeded where such a column is missing without one.
     """
     given = {raw.table for raw in raws}
+    implied = [None if raw.layout is not None else implied_layout(raw, weight_unit) for raw in raws]
     laid = [
-        _as_it_stands(raw, weight_unit) if raw.layout is None else apply_layout(raw, raw.layout)
-        for raw in raws
+        _as_it_stands(raw, weight_unit)
+        if raw.layout is None and said is None
+        else apply_layout(raw, raw.layout or said or Layout())
+        for raw, said in zip(raws, implied, strict=True)
     ]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
@@ -53,6 +58,8 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     findings = Findings()
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_names(raw, list(of_raw.values), given, findings)
+    for raw, said in zip(raws, implied, strict=True):
+        findings.hints += [] if said is None else implied_said(raw, said)
     findings.hints.extend(remarks(raws))
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
@@ -135,7 +142,8 @@ def _check_stints(raws: list[FileTable]) -> None:
 def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Findings) -> None:
     """LayoutNeeded where a needed column is missing; hints on names that are a near miss."""
     known = set(known_columns(raw.table))
-    unknown = [name for name in names if name not in known]
+    stated = raw.layout.columns if raw.layout is not None else {}
+    unknown = [name for name in names if name not in known and name not in stated]
     close = {name: near_names(name, known - set(names), 1, ALIKE) for name in unknown}
     missing = missing_columns(names, raw.table, given)
     sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""

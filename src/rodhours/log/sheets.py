@@ -7,6 +7,7 @@ at all raises UnusableFile with what to do. How a file's rows are got at is in `
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
@@ -103,7 +104,7 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
 
 def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> FileTable:
     text, encoding = decoded(file, content, form.encoding)
-    rows = records(file, text, form.separator)
+    rows, separator = records(file, text, form.separator)
     if may_hold_guarded(text):
         rows = [[unguarded(cell) for cell in row] for row in rows]
     if encoding == FALLBACK and form.encoding is None:
@@ -116,7 +117,7 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
         raise _empty(file)
     table, notes = _table(file, None, rows, header)
     hints.extend(f"{file}{note}" for note in notes)
-    return table
+    return replace(table, semicolons=separator == ";")
 
 
 def _read_workbook(

@@ -45,6 +45,7 @@ class FileTable:
     `columns` holds the text cells column by column, one list for each name in `header` (which
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
     whose cells do not fit the header are in `misfits` by position, with all their cells.
+    `semicolons` are what separates the cells of a text file whose numbers may have commas.
     """
 
     file: str
@@ -57,6 +58,7 @@ class FileTable:
     rows: list[int]
     misfits: dict[int, list[str]]
     layout: Layout | None = None
+    semicolons: bool = False
 
     @property
     def workbook(self) -> bool:

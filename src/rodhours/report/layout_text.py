@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.layout import LEAVE_OUT
-from rodhours.log.layout.proposal_text import match_lines, missing_line
+from rodhours.log.layout.proposal_text import match_lines
 from rodhours.log.layout.propose import Match, Proposal
 from rodhours.log.layout.toml import one_line
 from rodhours.report.text_tables import columns, wrapped
@@ -18,42 +18,27 @@ def layout_text(proposal: Proposal, width: int | None) -> str:
     first = min(max(columns(name) for name, _ in (*rows, (words.YOUR_COLUMN, ""))), LONGEST_NAME)
     second = max(columns(ours) for _, ours in (*rows, ("", words.OUR_COLUMN)))
     lines = [
-        words.proposed_for(
-            words.tables_laid_out(proposal.file, proposal.sheet, proposal.sheets_alike)
-        ),
-        "",
+        f"{words.tables_laid_out(proposal.file, proposal.sheet, proposal.sheets_alike)}:",
         _row(words.YOUR_COLUMN, words.OUR_COLUMN, words.CELLS, first, second),
     ]
-    indent = " " * (first + second + 6)
     for match, (name, ours) in zip(proposal.matches, rows, strict=True):
-        cells, *readings = match_lines(match)
-        lines.append(_row(name, ours, cells, first, second))
-        lines += [wrapped(line, width, indent, indent) for line in readings]
-    lines += ["", *(wrapped(line, width) for line in remarks(proposal))]
-    return "\n".join(lines).rstrip()
+        # One line a column: its cells, or where they are read otherwise, how.
+        lines.append(_row(name, ours, match_lines(match)[-1], first, second))
+    return "\n".join([*lines, *(wrapped(line, width) for line in remarks(proposal))])
 
 
 def remarks(proposal: Proposal) -> list[str]:
-    """What is said of the proposal as a whole: sessions, rods, labels, what is open."""
+    """What is said of the proposal as a whole: the sheet, the rods, the trips."""
     layout = proposal.layout
     said = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)] if proposal.sheets else []
     if layout.wide:
         said.append(words.wide_said(proposal.rods))
     if layout.session_from:
         said.append(f"{words.session_said(layout.session_from, proposal.sessions)}.")
-    if proposal.gaps:
-        said.append(words.above_shown(proposal.gaps))
-    if proposal.empty_counts:
-        said.append(words.empty_counts_shown(proposal.empty_counts))
-    if layout.dates.clock_on is not None:
-        said.append(words.clock_said(layout.dates.clock_on, layout.dates.clock_end_on))
-    for ours, groups in proposal.look_alikes.items():
-        said += [words.alike_shown(ours, group) for group in groups]
-    said += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]
     if proposal.fish_only:
         said.append(words.fish_only(proposal.place))
-    else:
-        said += [f"{missing_line(proposal, ours)}." for ours in proposal.missing]
+    elif proposal.unanswerable:
+        said.append(f"{words.no_column_said(proposal.unanswerable)}.")
     return said
 
 

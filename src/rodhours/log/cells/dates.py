@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.numbers import read_exactly
@@ -20,6 +21,7 @@ SERIAL_SYSTEMS = ("serial-1900", "serial-1904")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year-month-day", "day-month-year", "month-day-year"
 DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST, *SERIAL_SYSTEMS)
 """In the order in which they are proposed; the serials are a spreadsheet's numbers of days."""
+LEAP_YEAR = 2024
 PIVOT = 69
 """Two-digit years from here on are of the 1900s, those below of the 2000s, as POSIX has it."""
 PLAUSIBLE_YEARS = range(1950, 2100)
@@ -65,6 +67,13 @@ _ORDERS = {
     DAY_FIRST: rf"{_WEEKDAY}{_DAY}{_GAP}(?:of\s+)?{_MONTH}{_GAP}{_YEAR}{_CLOCK}",
     MONTH_FIRST: rf"{_WEEKDAY}{_MONTH}{_GAP}{_DAY}{_GAP}{_YEAR}{_CLOCK}",
 }
+_YEARLESS = {
+    DAY_FIRST: re.compile(rf"{_WEEKDAY}{_DAY}{_GAP}(?:of\s+)?{_MONTH}", re.ASCII | re.IGNORECASE),
+    MONTH_FIRST: re.compile(rf"{_WEEKDAY}{_MONTH}{_GAP}{_DAY}\.?", re.ASCII | re.IGNORECASE),
+}
+_LONGEST = 60
+"""No date has more characters; the patterns are not tried on a longer text."""
+_A_MONTH = 31
 _PATTERNS = {
     form: re.compile(pattern, re.ASCII | re.IGNORECASE) for form, pattern in _ORDERS.items()
 }
@@ -107,6 +116,47 @@ def date_forms(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
     return tuple(
         form for form in DATE_FORMS if filled and all(_could_be(t, form, pivot) for t in filled)
     )
+
+
+def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
+    """The day (1 to 366, as of a leap year) of a date written without its year; else None."""
+    found = _YEARLESS[form].fullmatch(text) if form in _YEARLESS and len(text) <= _LONGEST else None
+    if found is None or (found["weekday"] or "mon").lower() not in _DAY_OF:
+        return None
+    month = found["month"].lower()
+    number = int(month) if month.isdigit() else _MONTH_OF.get(month, 0)
+    try:
+        return date(LEAP_YEAR, number, int(found["day"])).timetuple().tm_yday
+    except ValueError:
+        return None
+
+
+def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -> list[str]:
+    """Dates without a year with theirs: `year` is that of the first, and New Year adds one.
+
+    Where the newest stands first it takes one off. A date with its own year sets it for those
+    below. A step of up to a month the wrong way is a row out of order.
+    """
+    days = {cell: day_of_year(cell.strip(), form) for cell in set(cells)}
+    met = [day for cell in cells if (day := days[cell]) is not None]
+    half = 183
+    steps = [(later - day + half) % (2 * half) - half for day, later in pairwise(met)]
+    way = -1 if sum((step > 0) - (step < 0) for step in steps) < 0 else 1
+    found: list[str] = []
+    last: int | None = None
+    for cell in cells:
+        day = days[cell]
+        if day is not None:
+            if last is not None and (last - day) * way > _A_MONTH:
+                year += way
+            found.append(f"{cell.strip().rstrip('.')} {year}")
+        else:
+            found.append(cell)
+            with suppress(CellFault):
+                own = date.fromisoformat(read_date(cell.strip(), form, pivot))
+                year, day = own.year, own.timetuple().tm_yday
+        last = day if day is not None else last
+    return found
 
 
 def ambiguous(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
@@ -226,7 +276,7 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
         if day.year not in LOG_YEARS:
             raise CellFault(A_LIKELY_YEAR)
         return day, after
-    found = _PATTERNS[form].fullmatch(text)
+    found = _PATTERNS[form].fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         raise CellFault(_in_form(form))
     month = found["month"].lower()

@@ -29,7 +29,7 @@ _OTHER_UNIT = re.compile(r"(?:°?\s*f|ft|feet|yd|yard|in|mmhg)[a-z.]*", re.IGNOR
 """Units that no column is in: a number beside one of them is not the number of the column."""
 _FORCE = re.compile(r"(?:force|f|bft)\s*(\d{1,2})|(\d{1,2})\s*(?:force|bft)", re.I | re.ASCII)
 _RANGE = re.compile(r"(\d{1,2})\s*(?:-|–|to)\s*(\d{1,2})", re.I | re.ASCII)
-_COUNT_WORDS = {
+COUNT_WORDS = {
     word: count
     for count, names in enumerate(
         (("none", "nil", "zero", "blank", "blanked", "-", "–", "—", "x"), ("one",), ("two",))
@@ -165,7 +165,7 @@ def _whole_remedy(text: str) -> str:
     force = _FORCE.fullmatch(text)
     if force:
         return _alone("whole number", force[1] or force[2])
-    count = _COUNT_WORDS.get(text.lower())
+    count = COUNT_WORDS.get(text.lower())
     if count is None:
         return "a whole number, such as 0 or 2"
     if count == 0:

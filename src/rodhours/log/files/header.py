@@ -180,13 +180,16 @@ def _is_plain(header: Header, rows: Sequence[Sequence[str]]) -> bool:
     return bool(used) and all(map(_is_word, named)) and not _has_gaps(header.names, used)
 
 
-def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
+def is_totals(row: Sequence[str], above: Sequence[Sequence[str]], wordless: bool = False) -> bool:
     """Whether a row calls itself total or sum and all its numbers are sums of what is above.
 
     A number may also be the count of the filled cells above it. A row that only has the word,
-    or a number that is no sum or cannot be summed, is a row like any other.
+    or a number that is no sum or cannot be summed, is a row like any other. `wordless`: so may
+    be two sums or more without a word, and without anything else.
     """
-    if not any(map(_TOTAL.fullmatch, row)):
+    named = any(map(_TOTAL.fullmatch, row))
+    sums = [_amount(cell) for cell in row if cell.strip()]
+    if not named and not (wordless and len(sums) > 1 and None not in sums):
         return False
     found = False
     for column, cell in enumerate(row):
@@ -200,7 +203,7 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]]) -> bool:
         count = sum(1 for text in cells if text.strip())
         whole = sum(value for value, _ in amounts)
         slack = amount[1] + 1e-9 * abs(whole)
-        if not (amounts and abs(whole - amount[0]) <= slack) and amount[0] != count:
+        if not (amounts and abs(whole - amount[0]) <= slack) and (amount[0] != count or not named):
             return False
         found = True
     return found

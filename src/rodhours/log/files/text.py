@@ -83,8 +83,10 @@ def _stated(file: Path, content: bytes, encoding: str) -> str:
     return text.removeprefix("\ufeff")
 
 
-def records(file: Path, text: str, separator: str | None = None) -> list[list[str]]:
-    """The cells of every record, blank lines included, so that a record's place is its row.
+def records(file: Path, text: str, separator: str | None = None) -> tuple[list[list[str]], str]:
+    """The cells of every record, blank lines included, and the separator they were told by.
+
+    A record's place is its row.
 
     `separator` is found where it is not given. Raises UnusableFile where two separators fit
     equally, quotation marks do not close or a cell is endless; UsageError for a separator that
@@ -101,7 +103,7 @@ def records(file: Path, text: str, separator: str | None = None) -> list[list[st
         raise UsageError(f"{separator!r} cannot separate cells; write a comma, ; or \\t.")
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
-        return list(reader)
+        return list(reader), separator
     except csv.Error as error:
         says = f"the quotation marks do not close ({error})"
         if "limit" in str(error):

@@ -11,8 +11,10 @@ from typing import Any
 
 from rodhours.errors import UnusableFile
 from rodhours.log.cells.cell import CellFaults, kept_column, read_column
+from rodhours.log.cells.dates import with_years
 from rodhours.log.cells.texts import label
 from rodhours.log.layout.clocks import Days, with_days
+from rodhours.log.layout.contents import filled_down
 from rodhours.log.layout.forms import column_form, nothing_above
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
 from rodhours.log.layout.match import find_column, names_of, rods_of, targets
@@ -56,11 +58,7 @@ class _Columns:
 
 def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
     """The table under our columns; UnusableFile where two columns would be the same of ours."""
-    fill = {find_column(name, raw.names) for name in layout.fill_down}
-    cells = {
-        name: _filled_down(column) if name in fill else column
-        for name, column in raw.named_columns.items()
-    }
+    cells = cells_to_read(raw, layout)
     columns = _Columns(cells)
     taken: dict[str, str] = {}
     days = _days(cells, layout, layout.dates.clock_on)
@@ -105,14 +103,20 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
     return LaidOut(columns.values, faults, rows, list(names) * len(rows))
 
 
-def _filled_down(cells: Sequence[str]) -> list[str]:
-    """Each empty cell takes the last filled one above it; those above the first stay empty."""
-    filled: list[str] = []
-    last = ""
-    for cell in cells:
-        last = cell if cell.strip() else last
-        filled.append(last)
-    return filled
+def cells_to_read(raw: FileTable, layout: Layout) -> dict[str, Sequence[str]]:
+    """The cells of each named column: those that mean as above filled, dates with their year."""
+    fill = {find_column(name, raw.names) for name in layout.fill_down}
+    cells = {
+        name: filled_down(column) if name in fill else column
+        for name, column in raw.named_columns.items()
+    }
+    dates = layout.dates
+    if dates.year is not None:
+        ends = (dates.clock_on, dates.clock_end_on)
+        for name, column in cells.items():
+            if layout.columns.get(name) == "date" or name in ends:
+                cells[name] = with_years(column, dates.form, dates.year, dates.pivot)
+    return cells
 
 
 def _days(cells: Mapping[str, Sequence[str]], layout: Layout, named: str | None) -> Days | None:
@@ -226,6 +230,10 @@ def _rod(
         if ours == "hours":
             form = replace(form, known={**form.known, **dict.fromkeys(_NOUGHTS)})
         of_rod = cells[names[ours]] if ours in names else [""] * len(raw.rows)
+        if ours == "variant":
+            # What the layout says is nothing, a dash say, is a rod that was not fished.
+            nothing = {text for text, value in form.known.items() if value is None}
+            of_rod = ["" if cell.strip() in nothing else cell for cell in of_rod]
         columns.put(ours, read_column(of_rod, form))
     unnamed = columns.faults.get("variant", {})
     for position, bait in enumerate(columns.values["variant"]):

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from rodhours.log.cells import CellFault
+from rodhours.log.cells.cell import LONGEST_VALUE
 from rodhours.log.cells.dates import (
     DATE_FORMS,
     DAY_FIRST,
@@ -20,6 +21,7 @@ from rodhours.log.cells.dates import (
     YEAR_FIRST,
     ambiguous,
     date_forms,
+    day_of_year,
     read_date,
     read_date_and_time,
 )
@@ -36,6 +38,7 @@ MOST = 0.6
 """The share of the distinct texts that must be readable for a column to hold such things."""
 LOOKED_AT = 400
 """Distinct texts that are looked at."""
+_BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
 _WORDS_FOR_COUNTS = ("-", "–", "x", "nil", "none", "blank", "blanked")
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
@@ -68,7 +71,10 @@ class Contents:
     def mostly(self, readable: Callable[[str], bool]) -> bool:
         """Whether most of the distinct texts can be read so; False where no cell is filled."""
         texts = self.distinct
-        return bool(texts) and sum(map(readable, texts)) >= MOST * len(texts)
+        return bool(texts) and (
+            sum(len(text) <= LONGEST_VALUE and readable(text) for text in texts)
+            >= MOST * len(texts)
+        )
 
     @cached_property
     def numbers(self) -> bool:
@@ -85,8 +91,19 @@ class Contents:
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        return bool(date_forms(self.distinct)) or self.mostly(
+        if bool(date_forms(self.distinct)) or self.mostly(
             lambda text: _can(read_date, text, DAY_FIRST)
+        ):
+            return True
+        return self.yearless and not self.numbers
+
+    @cached_property
+    def yearless(self) -> bool:
+        """Whether some of these are dates without their year, and most are dates."""
+        return self.mostly(is_a_date) and any(
+            day_of_year(text, form) is not None
+            for text in self.distinct
+            for form in (DAY_FIRST, MONTH_FIRST)
         )
 
     @cached_property
@@ -125,7 +142,9 @@ class Contents:
         if kind is Kind.MOMENT:
             return self.dates or self.mostly(lambda text: _can(read_time, text))
         if kind is Kind.WEIGHT:
-            return self.weights
+            return self.weights or self.mostly(
+                lambda text: all(map(weight_readings, weights_in(text)))
+            )
         if ours in ("variant", "venue", "species", "angler"):
             return not (self.numbers or self.dates or self.clock_times)
         if kind is Kind.COMPASS:
@@ -145,6 +164,16 @@ def _can(read: Callable[..., object], *arguments: str) -> bool:
 
 def _with_comma(text: str) -> bool:
     return "," in text and bool(hours_readings(text.replace(",", ".")))
+
+
+def filled_down(cells: Sequence[str]) -> list[str]:
+    """Each empty cell takes the last filled one above it; those above the first stay empty."""
+    filled: list[str] = []
+    last = ""
+    for cell in cells:
+        last = cell if cell.strip() else last
+        filled.append(last)
+    return filled
 
 
 @dataclass(frozen=True)
@@ -190,6 +219,7 @@ def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
         if COLUMNS[ours].kind is Kind.DATE
         for text in contents.distinct
     ]
+    own_year = _year_of_first(texts)
     clock_on = None
     for ours, (_, contents) in columns.items():
         if COLUMNS[ours].kind is Kind.MOMENT:
@@ -197,7 +227,23 @@ def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
                 clock_on = columns["date"][0] if "date" in columns else None
             else:
                 texts.extend(contents.distinct)
-    return Dates(form=date_form(texts), clock_on=clock_on)
+    return Dates(form=date_form(texts), clock_on=clock_on, year=own_year)
+
+
+def _year_of_first(texts: Sequence[str]) -> int | None:
+    """The year of the first date, where later ones are written without theirs."""
+    form = date_form(texts)
+    if not texts or all(day_of_year(text, form) is None for text in texts):
+        return None
+    return int(read_date(texts[0], form)[:4]) if _can(read_date, texts[0], form) else None
+
+
+def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
+    """The weights of a cell that holds one or several; the whole text where it cannot be split."""
+    if not text or weight_readings(text, numbers):
+        return [text] if text else []
+    split = [part.strip() for part in _BETWEEN_WEIGHTS.split(text)]
+    return split if all(split) else [text]
 
 
 def date_form(texts: Iterable[str]) -> str:
@@ -221,7 +267,10 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
         read = _clock_or_moment(layout, _shown(ours, layout, workbook=False))
     known = layout.values.get(ours, {})
     found: dict[str, Reading] = {}
-    for text in contents.distinct if read is not None else ():
+    texts: Iterable[str] = contents.distinct if read is not None else ()
+    if COLUMNS[ours].kind is Kind.WEIGHT:
+        texts = [one for text in texts for one in weights_in(text, layout.units.numbers)]
+    for text in texts:
         if read is not None and text not in known:
             value, fault = None, None
             try:
@@ -260,7 +309,14 @@ def _shape(text: str) -> str:
     return re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
 
 
+def is_a_date(text: str) -> bool:
+    """Whether a text is a date in any order, with or without its year."""
+    return any(_is_date(text, form) for form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST))
+
+
 def _is_date(text: str, form: str) -> bool:
+    if day_of_year(text, form) is not None:
+        return True
     for read in (read_date, read_date_and_time):
         try:
             value = read(text, form)

@@ -6,16 +6,19 @@ One column for each of ours. Where several are equally likely, none is taken and
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
-from rodhours.log.layout.contents import Contents
+from rodhours.log.layout.contents import Contents, filled_down
 from rodhours.log.layout.layout import ROD
 from rodhours.log.layout.names import SYNONYMS, plain_name
 from rodhours.log.table import known_columns
 from rodhours.near import near_names
 
 EXACT, STRONG, WEAK = 4, 3, 2
+LONGEST_NAME = 200
+"""Nobody names a column by more characters."""
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
 _ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
@@ -24,11 +27,16 @@ _ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b
 
 @dataclass
 class Guesses:
-    """`found`: their column to ours; `ties`: ours to the columns that are equally likely."""
+    """`found`: their column to ours; `ties`: ours to the columns that are equally likely.
+
+    `row_numbers`: the column that is called a session's and has another text in every row, though
+    day and water repeat.
+    """
 
     found: dict[str, str] = field(default_factory=dict)
     ties: dict[str, list[str]] = field(default_factory=dict)
     wide: dict[str, str] = field(default_factory=dict)
+    row_numbers: str | None = None
 
     @property
     def ours(self) -> set[str]:
@@ -36,39 +44,62 @@ class Guesses:
         return {*self.found.values(), *self.wide}
 
 
-def guess_columns(contents: Mapping[str, Contents], table: str) -> Guesses:
-    """The likeliest match for each column of a table, by their names and their contents."""
-    guesses = Guesses()
-    wide = wide_patterns(tuple(contents), table)
-    left = dict(contents)
+def guess_columns(
+    contents: Mapping[str, Contents], table: str, stated: Mapping[str, str] = MappingProxyType({})
+) -> Guesses:
+    """The likeliest match for each column of a table, by their names and their contents.
+
+    `stated` has those of their columns of which it is known.
+    """
+    guesses = Guesses(dict(stated))
+    wide = wide_patterns(contents, table)
+    left = {name: held for name, held in contents.items() if name not in stated}
     if "variant" in wide:
         guesses.wide = wide
         for name in contents:
             if _template(name) in {_template(pattern) for pattern in wide.values()}:
-                left.pop(name)
+                left.pop(name, None)
     candidates: list[tuple[int, str, str]] = []
-    for ours in known_columns(table):
+    of_fish = ("weight",) if table == "stints" and not guesses.wide else ()
+    for ours in (*known_columns(table), *of_fish):
         if ours in guesses.wide or (guesses.wide and ours in ("rod", "fish", "lost")):
             # A count of the whole trip cannot be shared out among its rods.
             continue
         for theirs, held in left.items():
-            rank = _rank(theirs, ours)
-            if ours == "hours" and rank == WEAK and held.clock_times and not _says_hours(theirs):
+            fit = rank(theirs, ours)
+            if ours == "hours" and fit == WEAK and held.clock_times and not _says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
-            if rank and (theirs == ours or held.could_be(ours)):
-                candidates.append((rank, theirs, ours))
+            if fit and (theirs == ours or held.could_be(ours)):
+                candidates.append((fit, theirs, ours))
     _take(guesses, candidates)
     _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
+    _without_row_numbers(guesses, left)
     return guesses
+
+
+def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None:
+    """A column with another text in every row is no session where day and water repeat."""
+    of = {ours: theirs for theirs, ours in guesses.found.items()}
+    named = of.get("session")
+    if named not in left or "date" not in of or guesses.wide:
+        return
+    cells = [cell.strip() for cell in left[named].cells]
+    days = [filled_down(left[of[one]].cells) for one in ("date", "venue") if of.get(one) in left]
+    if days and len(set(cells)) == len(cells) > len(set(zip(*days, strict=True))):
+        guesses.row_numbers = named
+        del guesses.found[named]
 
 
 def _says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
-def _rank(theirs: str, ours: str) -> int:
+def rank(theirs: str, ours: str) -> int:
+    """How well a name fits one of our columns: EXACT, STRONG, WEAK or 0."""
+    if len(theirs) > LONGEST_NAME:
+        return 0
     name = plain_name(theirs)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
@@ -81,11 +112,11 @@ def _rank(theirs: str, ours: str) -> int:
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
     """The best first; equals for one of ours are a tie, as is one column that fits several."""
     ties: dict[str, list[str]] = {}
-    for rank in (EXACT, STRONG, WEAK):
+    for fit in (EXACT, STRONG, WEAK):
         while free := [
             (theirs, ours)
             for r, theirs, ours in candidates
-            if r == rank
+            if r == fit
             and theirs not in guesses.found
             and ours not in guesses.found.values()
             and ours not in ties
@@ -133,9 +164,9 @@ def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> 
 def _times_rather_than_hours(guesses: Guesses, left: Mapping[str, Contents]) -> None:
     """`Time in` beside `Time out`, `Start` beside `Finish`: when the rods were in the water."""
     of = {ours: theirs for theirs, ours in guesses.found.items()}
-    if "hours" in of and "cast_out" in of and "cast_in" not in of:
+    if of.get("hours") in left and "cast_out" in of and "cast_in" not in of:
         named = of["hours"]
-        if _rank(named, "cast_in") and left[named].could_be("cast_in"):
+        if rank(named, "cast_in") and left[named].could_be("cast_in"):
             guesses.found[named] = "cast_in"
             return
     if "hours" in of or {"cast_in", "cast_out"} <= set(of) or "hours" in guesses.wide:
@@ -146,16 +177,19 @@ def _times_rather_than_hours(guesses: Guesses, left: Mapping[str, Contents]) -> 
             guesses.found[of["end"]] = "cast_out"
 
 
-def wide_patterns(header: Sequence[str], table: str) -> dict[str, str]:
-    """Our columns to patterns with {rod}, where a header has a group of columns for each rod."""
+def wide_patterns(contents: Mapping[str, Contents], table: str) -> dict[str, str]:
+    """Our columns to patterns with {rod}, where a header has a group of columns for each rod.
+
+    Columns called by their rod alone (`Rod 1`, `Left rod`) hold the baits, where they hold labels.
+    """
     if table != "stints":
         return {}
-    groups: dict[str, set[str]] = {}
-    for name in header:
+    groups: dict[str, dict[str, str]] = {}
+    for name in contents:
         template = _template(name)
         found = _ROD_NAME.search(name)
         if template is not None and found is not None:
-            groups.setdefault(template, set()).add(found[0].casefold())
+            groups.setdefault(template, {})[found[0].casefold()] = name
     patterns: dict[str, str] = {}
     for template, rods in groups.items():
         if len(rods) < 2:
@@ -163,9 +197,13 @@ def wide_patterns(header: Sequence[str], table: str) -> dict[str, str]:
         words = plain_name(template.replace(ROD, " ")).split()
         name = " ".join(word for word in words if word not in ("rod", "r"))
         for ours in ("variant", "fish", "hours", "lost", "cast_in", "cast_out", "spot", "batch"):
-            if ours not in patterns and _rank(name, ours):
+            if ours not in patterns and rank(name, ours):
                 patterns[ours] = template
                 break
+        if not name and "variant" not in patterns:
+            held = [contents[one] for one in rods.values()]
+            if any(one.distinct for one in held) and all(one.could_be("variant") for one in held):
+                patterns["variant"] = template
     return patterns
 
 

@@ -31,6 +31,8 @@ MEASURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """The units that a column of plain numbers may be in; the first is ours."""
+LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
+"""What may stand between the things that a cell lists, the likeliest first."""
 ROD = "{rod}"
 """Stands for the rod in the column names of a wide log."""
 
@@ -67,7 +69,8 @@ class Units:
 class Dates:
     """How dates are written.
 
-    `pivot`: the first year of two digits that is one of the 1900s. `clock_on`: their column
+    `pivot`: the first year of two digits that is one of the 1900s. `year`: that of the first date
+    where dates are written without; it runs on over New Year. `clock_on`: their column
     with the day on which cells with a clock time alone begin, `clock_end_on` the one with the day
     on which they end (None: the same or the next, whichever comes after the start); `clock` how
     those are written.
@@ -79,6 +82,7 @@ class Dates:
     clock_on: str | None = None
     clock_end_on: str | None = None
     clock: str = "clock"
+    year: int | None = None
 
 
 @dataclass(frozen=True)
@@ -87,7 +91,8 @@ class Layout:
 
     `columns`: their column to ours, KEEP or LEAVE_OUT; `values`: our column to their texts and
     ours; `session_from`: their columns that together make a session; `fill_down`: their columns
-    whose empty cells mean "as above"; `wide`: our column to the pattern of theirs with {rod};
+    whose empty cells mean "as above"; `lists`: their columns whose cells list one thing for each
+    rod, with the mark between them; `wide`: our column to the pattern of theirs with {rod};
     `file`: how the file is written, as `[file]` has it; `name` is where the layout stands.
     """
 
@@ -97,6 +102,7 @@ class Layout:
     dates: Dates = Dates()
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
+    lists: Mapping[str, str] = field(default_factory=_none)
     wide: Mapping[str, str] = field(default_factory=_none)
     file: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     name: str = "layout"

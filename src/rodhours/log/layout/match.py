@@ -84,6 +84,7 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
         ("[columns]", layout.columns),
         ("[session] from", layout.session_from),
         ("[fill_down] columns", layout.fill_down),
+        ("[lists]", layout.lists),
         ("[dates] clock_on", [layout.dates.clock_on]),
         ("[dates] clock_end_on", [layout.dates.clock_end_on]),
     ]

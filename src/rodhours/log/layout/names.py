@@ -38,7 +38,8 @@ SYNONYMS: dict[str, Names] = {
     ),
     "hours": Names(
         "hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, "
-        "fishing hours, hours in water, hours in, fishing time, fished hours, hrs in, "
+        "hours per rod, hrs per rod, fishing hours, hours in water, hours in, fishing time, "
+        "fished hours, hrs in, "
         "hours on bank, hours on the bank, time on bank, time on the bank",
         "h, time in, duration, time, length, total hours, total hrs, session length, in water, "
         "time in water, how long",
@@ -98,7 +99,11 @@ SYNONYMS: dict[str, Names] = {
         "time caught, time of capture, capture time, caught at, bite time, time of bite", "time"
     ),
     "species": Names("species, fish species, type of fish", "fish, fish type, kind"),
-    "weight": Names("weight, wt, fish weight, weight of fish, lb oz, lbs oz", "size, lb, lbs, kg"),
+    "weight": Names(
+        "weight, wt, fish weight, weight of fish, weights, fish weights, weights of fish, lb oz, "
+        "lbs oz",
+        "size, lb, lbs, kg",
+    ),
     "outcome": Names("outcome, result", "landed or lost"),
     "base_mix": Names("base mix, base"),
     "pellet_pct": Names("pellet pct, pellet percent, pellet share", "pellet"),

@@ -5,13 +5,9 @@ from __future__ import annotations
 import re
 
 from rodhours.log.cells.texts import may_be_pounds
-from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout import proposal_words as words
-from rodhours.log.layout.contents import Contents
-from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.propose import Match, Proposal
-from rodhours.log.layout.toml import layout_text, one_line, toml_value
-from rodhours.log.tables import Kind
+from rodhours.log.layout.toml import entry_line, layout_text, one_line, toml_value
 
 SHOWN_FORMS = 6
 """How many forms of a column are shown with their reading."""
@@ -48,11 +44,8 @@ def proposal_text(proposal: Proposal) -> str:
         notes["dates", "clock_on"] = [
             words.clock_said(proposal.layout.dates.clock_on, proposal.layout.dates.clock_end_on)
         ]
-    if proposal.gaps:
-        columns = f"columns = {toml_value(proposal.gaps)}"
-        after["fill_down"] = [f"{words.above_said(proposal.gaps)}:", columns]
-    _values(proposal, after)
-    _weights(proposal, after)
+    _questions(proposal, after)
+    _labels(proposal, after)
     return layout_text(proposal.layout, notes, after)
 
 
@@ -70,50 +63,42 @@ def match_lines(match: Match) -> list[str]:
         ]
     elif may_be_pounds(match.theirs) and any(map(_BARE_DECIMAL.fullmatch, match.samples)):
         lines.append(words.KEPT_POUNDS)
-    if match.both_ways:
-        lines.append(words.is_both_ways(match.theirs, match.both_ways) + ".")
     return [one_line(line, 300) for line in lines]
 
 
 def _openings(proposal: Proposal) -> list[str]:
-    """What has to be settled before the layout can be used."""
-    lines = []
+    """What has to be settled before the layout can be used, and what is left aside."""
     if proposal.fish_only:
         return [f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}."]
-    lines += [f"{words.tie_said(ours, names)}." for ours, names in proposal.ties.items()]
-    lines += [f"{missing_line(proposal, ours)}." for ours in proposal.missing]
-    return [f"TO DO: {line}" for line in lines]
+    lines = list(proposal.aside)
+    if proposal.unanswerable:
+        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable)}.")
+    return lines
 
 
-def missing_line(proposal: Proposal, ours: str) -> str:
-    """A needed column that none of theirs was matched to, with those that it may be."""
-    may_be = [
-        match.theirs
-        for match in proposal.matches
-        if match.ours is None and match.samples and Contents(match.samples).could_be(ours)
+def _questions(proposal: Proposal, after: dict[str, list[str]]) -> None:
+    """Each question in the section of its answer: the entries, of which one is to be in force."""
+    for question in proposal.questions:
+        for section in dict.fromkeys(name for one in question.answers for name in one.entries):
+            cells = f" ({' | '.join(question.cells)})" if question.cells else ""
+            lines = after.setdefault(section, [])
+            lines.append(f"QUESTION: {question.asks}{cells} Take the # off the answer's lines:")
+            for answer in question.answers:
+                entries = answer.entries.get(section, {})
+                lines += [f"  {answer.says}:"] if entries else []
+                lines += [entry_line(section, key, value) for key, value in entries.items()]
+
+
+def _labels(proposal: Proposal, after: dict[str, list[str]]) -> None:
+    """Every label of the baits, to be given another."""
+    held = "\n".join(after.get("values.variant", ()))
+    known = proposal.layout.values.get("variant", {})
+    rest = [
+        label
+        for label in proposal.labels
+        if f"{toml_value(label)} = " not in held and label not in known
     ]
-    already_said = ours in proposal.ties
-    return words.missing_said(ours, COLUMNS[ours].holds, [] if already_said else may_be[:4])
-
-
-def _values(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    for ours, groups in proposal.look_alikes.items():
-        lines = [words.alike_said(ours) + ":"]
-        for first, *others in groups:
-            lines += [f"{toml_value(other)} = {toml_value(first)}" for other in others]
-        after[f"values.{ours}"] = lines
-    alike = {label for groups in proposal.look_alikes.values() for g in groups for label in g[1:]}
-    rest = [label for label in proposal.labels if label not in alike]
     if 1 < len(proposal.labels) <= MOST_LABELS:
         after.setdefault("values.variant", []).extend(
             [words.labels_said() + ":", *(f"{toml_value(one)} = {toml_value(one)}" for one in rest)]
         )
-    if proposal.empty_counts:
-        after["values.fish"] = [words.empty_counts_said(proposal.empty_counts) + ":", '"" = "0"']
-
-
-def _weights(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    weights = [m for m in proposal.matches if m.ours and COLUMNS[m.ours].kind is Kind.WEIGHT]
-    unread = [one.text for m in weights for one in m.readings if one.fault is not None]
-    if proposal.layout.units.weight is None and any(map(weight_readings, unread)):
-        after["units"] = [words.weight_unit_said() + ":", 'weight = "lb.oz"']

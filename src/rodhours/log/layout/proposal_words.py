@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import shlex
+from collections.abc import Sequence
 from contextlib import suppress
+from typing import TYPE_CHECKING
 
 from rodhours.counts import listed, tallied
+from rodhours.log.layout.layout import COLUMNS
 
-
-def either(phrases: Iterable[str]) -> str:
-    """What would be right, where a layout states several forms."""
-    return ", or ".join(phrases)
+if TYPE_CHECKING:
+    from rodhours.log.layout.questions import Question
 
 
 LEGEND = (
@@ -52,28 +53,6 @@ def read_as(ours: str, text: str, value: str | None, fault: str | None) -> str:
     return f"{text} is read as {value}{unit}"
 
 
-def is_both_ways(theirs: str, texts: Sequence[str]) -> str:
-    """Dates whose day and month could be either way round."""
-    return (
-        f"{theirs} could be read day first or month first ({listed(texts)}); day first is "
-        'proposed. If it is month first, write form = "month-day-year" under [dates]'
-    )
-
-
-def tie_said(ours: str, names: Sequence[str]) -> str:
-    """Several columns that may be the same of ours."""
-    return (
-        f"{listed(names, 'or')} may be {ours}: equally likely, so that is left open. Write "
-        f'"{ours}" at the one that is'
-    )
-
-
-def missing_said(ours: str, holds: str, candidates: Sequence[str]) -> str:
-    """A needed column that none of theirs was matched to."""
-    may = f"; it may be {listed(candidates, 'or')}" if candidates else ""
-    return f"No column was found for {ours} ({holds}), which is needed{may}"
-
-
 def session_said(names: Sequence[str], sessions: int | None) -> str:
     """Which columns together make a session."""
     count = f"; that makes {tallied(sessions, 'session')}" if sessions is not None else ""
@@ -83,43 +62,11 @@ def session_said(names: Sequence[str], sessions: int | None) -> str:
     )
 
 
-def above_said(names: Sequence[str]) -> str:
-    """Columns with empty cells that may mean as above."""
-    return (
-        f"{listed(names)} {'has' if len(names) == 1 else 'have'} empty cells. If an empty cell "
-        "means the same as above, take the # off"
-    )
-
-
-def alike_said(ours: str) -> str:
-    """Labels that differ in capitals, spaces or punctuation alone."""
-    return (
-        f"These labels of {ours} are probably the same; they are not merged unless you take the # "
-        "off"
-    )
-
-
 def labels_said() -> str:
     """The labels of the baits, each with itself, to be given another."""
     return (
         "Every label of the baits. To give one another, take its # off and change the right-hand "
         "side"
-    )
-
-
-def empty_counts_said(empty: int) -> str:
-    """Empty cells in the count of fish."""
-    return (
-        f"{tallied(empty, 'cell')} of the fish {'is' if empty == 1 else 'are'} empty and will be "
-        "refused. If an empty cell is a blank, take the # off"
-    )
-
-
-def weight_unit_said() -> str:
-    """Weights without a unit whose unit nothing states."""
-    return (
-        "Weights without a unit: say what they mean, kg, g, lb (whole pounds), decimal lb or "
-        "lb.oz (22.4 is 22 lb 4 oz)"
     )
 
 
@@ -154,49 +101,6 @@ KEPT_POUNDS = (
     "ounces and one look alike: write 22lb 10oz. Weights that count are one row a fish, in catches."
 )
 KEPT, LEFT_OUT = "(kept as it is)", "(left out)"
-ASK_TO_WRITE = "Write this as a layout file, {file}, that you can correct?"
-ASK_TO_IMPORT = "Import with it now?"
-
-
-def proposed_for(place: str) -> str:
-    """The heading of a proposal."""
-    return f"{place}: proposed layout"
-
-
-def alike_shown(ours: str, labels: Sequence[str]) -> str:
-    """Labels that differ in capitals, spaces or punctuation alone."""
-    quoted = [f'"{label}"' for label in labels]
-    return (
-        f"Of {ours}, {listed(quoted)} are probably the same; they stay apart unless the layout "
-        "says so."
-    )
-
-
-def layout_written(file: str) -> str:
-    """The layout file is on disk."""
-    return f"The layout is in {file}."
-
-
-def correct_it_first(file: str, layout: str) -> str:
-    """What to do where the proposal has gaps."""
-    return (
-        f"Something in it is left to you: correct it in a text editor, then rodhours import {file} "
-        f"--layout {layout}"
-    )
-
-
-def use_it_later(file: str, layout: str) -> str:
-    """What to do where the layout was written and not used."""
-    return f"Read it, correct it, then: rodhours import {file} --layout {layout}"
-
-
-def how_to_go_on(file: str) -> str:
-    """What to do with a proposal that was printed."""
-    return (
-        "A layout for it is proposed on standard output; nothing was imported. Keep it with "
-        f"rodhours import {file} --propose > my.layout.toml, read and correct it, then rodhours "
-        f"import {file} --layout my.layout.toml"
-    )
 
 
 def clock_said(theirs: str, end: str | None = None) -> str:
@@ -210,27 +114,43 @@ def clock_said(theirs: str, end: str | None = None) -> str:
     )
 
 
-def above_shown(names: Sequence[str]) -> str:
-    """Empty cells that will be refused unless the layout says what they mean."""
-    return (
-        f"{listed(names)} {'has' if len(names) == 1 else 'have'} empty cells, which are refused "
-        "unless the layout says that they mean as above; the line for it is in the file, not in "
-        "force."
-    )
-
-
-def empty_counts_shown(empty: int) -> str:
-    """Empty counts that will be refused unless the layout says what they mean."""
-    return (
-        f"{tallied(empty, 'cell')} of the fish {'is' if empty == 1 else 'are'} empty, and refused "
-        "unless the layout says that an empty cell is a blank; the line for it is in the file, not "
-        "in force."
-    )
-
-
 def sheet_chosen(sheet: str, sheets: Sequence[str]) -> str:
     """The sheet that is most likely the log, among all."""
     return (
         f"The workbook has the sheets {listed(sheets)}; the log is taken to be {sheet}, whose "
         "columns fit best."
+    )
+
+
+def question_said(question: Question, number: int) -> list[str]:
+    """A question with the cells it is about; each answer with the lines of the layout file."""
+    cells = f" ({' | '.join(question.cells)})" if question.cells else ""
+    lines = [f"Question {number}: {question.asks}{cells}"]
+    for answer in question.answers:
+        entries = "; ".join(answer.lines) or "no line"
+        lines.append(f"  {answer.says}:  {entries}")
+    return lines
+
+
+def no_column_said(ours: Sequence[str]) -> str:
+    """Needed columns that no column of the file can be."""
+    holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
+    return f"No column can be {listed(holds, 'or')}, which is needed"
+
+
+def layout_written(file: str, layout: str) -> str:
+    """The layout file is on disk, and how a wrong answer is put right."""
+    again = shlex.join(["rodhours", "import", file, "--layout", layout])
+    return f"This is in {layout}. If it is wrong: rodhours undo, correct it there, then\n  {again}"
+
+
+def how_to_go_on(file: str, questions: int) -> str:
+    """What to do with a proposal that was printed, as commands to paste."""
+    file = shlex.quote(file)
+    answers = "answer the questions in it, each with the line beside it" if questions else "read it"
+    return (
+        "A layout for it is proposed on standard output; nothing was imported. Keep it, "
+        f"{answers}, then import with it (on a terminal, import asks instead):\n"
+        f"  rodhours import {file} --propose > my.layout.toml\n"
+        f"  rodhours import {file} --layout my.layout.toml"
     )

@@ -5,18 +5,15 @@ Nothing is taken in silence: every match, reading, tie and gap is in the proposa
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Mapping, Sequence, Set
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from rodhours.errors import LayoutNeeded
-from rodhours.log.labels import look_alikes
-from rodhours.log.layout.apply import apply_layout
+from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import (
     Contents,
     Reading,
-    both_ways,
     find_dates,
     find_units,
     read_forms,
@@ -26,10 +23,19 @@ from rodhours.log.layout.guess import Guesses, guess_columns
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
 from rodhours.log.layout.match import rod_groups
 from rodhours.log.layout.names import END_DATES, plain_name
+from rodhours.log.layout.questions import (
+    Found,
+    Question,
+    find_questions,
+    of_whole_trips,
+    plain_values,
+)
 from rodhours.log.layout.remember import header_key
+from rodhours.log.layout.reshape import OF_A_STINT, find_lists, taken_apart, without_titles
+from rodhours.log.layout.toml import Entries, with_entries
 from rodhours.log.layout.use import sheet_by_sheet
 from rodhours.log.sheets import read_tables
-from rodhours.log.table import FileTable, missing_columns
+from rodhours.log.table import FileTable
 from rodhours.log.tables import Kind
 
 SHOWN_KINDS = (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT)
@@ -39,31 +45,24 @@ SHOWN_KINDS = (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT)
 class Match:
     """One column of the file: what it is proposed to be, three of its cells, its readings.
 
-    `ours` is None where it is kept as it is; `tied_for` are those of ours that other columns may
-    be as well; `both_ways` are dates that could be read month first too.
+    `ours` is None where it is kept as it is.
     """
 
     theirs: str
     ours: str | None
     samples: tuple[str, ...]
     readings: tuple[Reading, ...] = ()
-    tied_for: tuple[str, ...] = ()
-    both_ways: tuple[str, ...] = ()
-    empty: int = 0
-    rows: int = 0
 
 
 @dataclass(frozen=True)
 class Proposal:
     """A layout for one file, and what has to be said about it.
 
-    `missing`: needed columns of ours without one of theirs; `ties`: ours to the columns that are
-    equally likely; `look_alikes`: our column to groups of labels that are probably the same, the
-    most frequent first; `sessions`: how many the session columns make; `fish_only`: the rows are
-    fish, without the hours that caught none; `labels`: those of the baits; `empty_of_rods`: empty
-    counts of rods that had a bait, in a wide log; `sheets_alike`: how many further tables with the
-    same columns it is for; `sheets`: those of the workbook, where nothing
-    tells which is the log.
+    `missing`: needed columns of ours without one of theirs; `questions`: what is undecided;
+    `sessions`: how many trips the session columns make; `fish_only`: the rows are fish, without
+    the hours that caught none; `labels`: those of the baits; `aside`: hints on rows that are no
+    stints; `sheets_alike`: how many further tables with the same columns it is for; `sheets`:
+    those of the workbook, where nothing tells which is the log.
     """
 
     file: str
@@ -72,13 +71,12 @@ class Proposal:
     layout: Layout
     matches: tuple[Match, ...]
     missing: tuple[str, ...]
-    ties: Mapping[str, tuple[str, ...]]
-    look_alikes: Mapping[str, tuple[tuple[str, ...], ...]]
+    questions: tuple[Question, ...]
     sessions: int | None
     rods: tuple[str, ...]
     fish_only: bool
     labels: tuple[str, ...] = ()
-    empty_of_rods: int = 0
+    aside: tuple[str, ...] = ()
     sheets_alike: int = 0
     sheets: tuple[str, ...] = ()
 
@@ -93,30 +91,41 @@ class Proposal:
         return sum(match.ours is not None for match in self.matches)
 
     @property
-    def gaps(self) -> tuple[str, ...]:
-        """Columns of theirs that are needed in every row, and are empty in some."""
-        layout = self.layout
-        needed = {*layout.session_from, layout.theirs("session"), layout.theirs("variant")}
-        return tuple(m.theirs for m in self.matches if m.theirs in needed and 0 < m.empty < m.rows)
-
-    @property
-    def empty_counts(self) -> int:
-        """How many cells of the fish are empty; of rods those alone that had a bait."""
-        if self.layout.wide:
-            return self.empty_of_rods
-        counts = [m.empty for m in self.matches if m.ours == "fish"]
-        return counts[0] if counts else 0
-
-    @property
     def complete(self) -> bool:
         """Whether an import with this layout has all the columns it needs."""
         return not self.missing and not self.fish_only
 
+    @property
+    def unanswerable(self) -> tuple[str, ...]:
+        """Needed columns of ours that no column of the file can be."""
+        asked = {one.about for one in self.questions}
+        return tuple(ours for ours in self.missing if f"column {ours}" not in asked)
+
+
+@dataclass(frozen=True)
+class Answered:
+    """What was answered so far: the entries of the layout file, and what each was about."""
+
+    entries: Entries = field(default_factory=dict)
+    about: frozenset[str] = frozenset()
+
+    def with_answer(self, question: Question, entries: Entries) -> Answered:
+        """These answers and one more."""
+        merged = {
+            name: {**self.entries.get(name, {}), **entries.get(name, {})}
+            for name in dict.fromkeys([*self.entries, *entries])
+        }
+        return Answered(merged, self.about | {question.about})
+
 
 def proposals_for(
-    paths: Sequence[Path], wanted: tuple[str, str | None] | None = None
+    paths: Sequence[Path],
+    wanted: tuple[str, str | None] | None = None,
+    answered: Answered | None = None,
 ) -> list[Proposal]:
     """The layout proposed for each table in these files, or for the one `wanted` (file, sheet).
+
+    `answered` are answers to the questions of an earlier proposal for it.
 
     Sheets of one header (a sheet a month) have one together. Raises UnusableFile for what cannot
     be read.
@@ -126,14 +135,14 @@ def proposals_for(
     except LayoutNeeded as error:
         if not error.sheets:
             raise
-        return [_likeliest_sheet(error)]
+        return [_likeliest_sheet(error, answered)]
     given = {raw.table for raw in raws}
     groups: dict[str, list[FileTable]] = {}
     for raw in raws:
         groups.setdefault(header_key(raw), []).append(raw)
     return [
         replace(
-            propose(_together(group), catches_given="catches" in given),
+            propose(_together(group), given, answered),
             sheets_alike=len(group) - 1,
         )
         for group in groups.values()
@@ -141,9 +150,9 @@ def proposals_for(
     ]
 
 
-def _likeliest_sheet(error: LayoutNeeded) -> Proposal:
+def _likeliest_sheet(error: LayoutNeeded, answered: Answered | None) -> Proposal:
     """The proposal for the sheet that is the log most likely; it states the sheet."""
-    proposals = [propose(raw) for raw in sheet_by_sheet(error)]
+    proposals = [propose(raw, {raw.table}, answered) for raw in sheet_by_sheet(error)]
     if not proposals:
         raise error
     best = max(proposals, key=lambda one: (one.complete, -len(one.missing), one.matched))
@@ -167,33 +176,94 @@ def _together(raws: Sequence[FileTable]) -> FileTable:
     )
 
 
-def propose(raw: FileTable, *, catches_given: bool = False) -> Proposal:
-    """The proposal for one table; `catches_given`: fish need not be counted in it."""
+def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -> Proposal:
+    """The proposal for one table; `given` names the tables of the import."""
+    answered = answered or Answered()
+    whole = raw
+    raw, lists = _as_stints(raw, answered)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
-    guesses = guess_columns(contents, raw.table)
-    groups = rod_groups(guesses.wide.values(), tuple(contents))
-    layout = _layout(contents, guesses, groups, raw.table)
-    columns = apply_layout(raw, layout).values
-    given = {raw.table, "catches"} if catches_given else {raw.table}
-    alike = {ours: _probably_the_same(columns.get(ours, ())) for ours in ("variant", "venue")}
+    guesses, groups = _guess(contents, raw.table, answered, lists)
+    raw, aside = without_titles(raw, *_of_stints(guesses, groups))
+    if aside:
+        contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
+        guesses, groups = _guess(contents, raw.table, answered, lists)
+    layout = with_entries(_layout(contents, guesses, groups, raw.table), answered.entries)
+    found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
+    differing = dict.fromkeys(of_whole_trips(found), KEEP)
+    if differing:
+        layout = with_entries(layout, {"columns": differing})
+        found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
+    layout = replace(layout, columns={k: v for k, v in layout.columns.items() if k in whole.names})
+    questions = find_questions(found, answered.about)
+    if questions:
+        # What is asked once these are answered, most likely so, is listed with them.
+        likely = answered
+        for one in questions:
+            likely = likely.with_answer(one, one.answers[0].entries)
+        questions += propose(whole, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
     return Proposal(
         file=raw.file,
         sheet=raw.sheet,
         table=raw.table,
-        layout=layout,
+        layout=replace(layout, lists=lists, name="the proposed layout"),
         matches=tuple(
-            _match(name, held, layout, guesses, groups, raw.workbook)
-            for name, held in contents.items()
+            _match(name, Contents(found.cells[name]), layout, guesses, groups, raw.workbook)
+            for name in whole.names
         ),
-        missing=_missing(guesses, layout, raw.table, given),
-        ties={ours: tuple(names) for ours, names in guesses.ties.items()},
-        look_alikes={ours: groups_of for ours, groups_of in alike.items() if groups_of},
-        sessions=len(set(columns["session"]) - {None}) if layout.session_from else None,
+        missing=found.missing,
+        questions=questions,
+        sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
         rods=tuple(groups),
-        labels=tuple(dict.fromkeys(text for text in columns.get("variant", ()) if text)),
-        empty_of_rods=_empty_of_rods(contents, guesses.wide, groups),
-        fish_only=raw.table == "stints" and not groups and is_fish_only(columns, lambda: fish_like),
+        labels=tuple(dict.fromkeys(str(text) for text in found.values.get("variant", ()) if text)),
+        aside=tuple(aside),
+        fish_only=raw.table == "stints"
+        and not groups
+        and is_fish_only(found.values, lambda: fish_like),
+    )
+
+
+def _as_stints(raw: FileTable, answered: Answered) -> tuple[FileTable, dict[str, str]]:
+    """The table with its lists taken apart, and which columns are lists."""
+    lists = find_lists(raw) if raw.table == "stints" else {}
+    return taken_apart(raw, lists), lists
+
+
+def _guess(
+    contents: Mapping[str, Contents], table: str, answered: Answered, lists: Collection[str]
+) -> tuple[Guesses, dict[str, dict[str, str]]]:
+    stated = {name: str(ours) for name, ours in answered.entries.get("columns", {}).items()}
+    guesses = guess_columns(contents, table, stated)
+    for theirs, ours in list(guesses.found.items() if lists else ()):
+        # What is said once of a row cannot be shared out among its rods.
+        if ours in ("lost", "weight") and theirs not in lists:
+            del guesses.found[theirs]
+    return guesses, rod_groups(guesses.wide.values(), tuple(contents))
+
+
+def _of_stints(
+    guesses: Guesses, groups: Mapping[str, Mapping[str, str]]
+) -> tuple[set[str], str | None]:
+    """Their columns that only a stint fills, and the one of its day."""
+    named = {theirs for theirs, ours in guesses.found.items() if ours in OF_A_STINT}
+    of_rods = {name for group in groups.values() for name in group.values()}
+    day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
+    return named | of_rods, day
+
+
+def _found(
+    raw: FileTable,
+    contents: Mapping[str, Contents],
+    layout: Layout,
+    guesses: Guesses,
+    groups: Mapping[str, Mapping[str, str]],
+    given: Set[str],
+    titles: Sequence[str],
+) -> Found:
+    cells = cells_to_read(raw, layout)
+    values = apply_layout(raw, layout).values
+    return Found(
+        raw, contents, layout, guesses, cells, values, groups, frozenset(given), tuple(titles)
     )
 
 
@@ -227,6 +297,7 @@ def _layout(
             targets[name] = guesses.found.get(name, own)
     return Layout(
         columns=targets,
+        values=plain_values(columns, bool(guesses.wide)),
         units=units,
         dates=dates,
         session_from=session_from,
@@ -239,7 +310,11 @@ def _cells_of_ours(
     contents: Mapping[str, Contents], guesses: Guesses, groups: Mapping[str, Mapping[str, str]]
 ) -> dict[str, tuple[str, Contents]]:
     """For each matched column of ours the name of theirs and its cells, all rods together."""
-    columns = {ours: (theirs, contents[theirs]) for theirs, ours in guesses.found.items()}
+    columns = {
+        ours: (theirs, contents[theirs])
+        for theirs, ours in guesses.found.items()
+        if ours in COLUMNS
+    }
     for ours, pattern in guesses.wide.items():
         names = [group[pattern] for group in groups.values() if pattern in group]
         cells = [cell for name in names for cell in contents[name].cells]
@@ -272,43 +347,6 @@ def _match(
                 ours = next(one for one, text in layout.wide.items() if text == pattern)
     ours = None if ours not in COLUMNS else ours
     readings: tuple[Reading, ...] = ()
-    twice: tuple[str, ...] = ()
     if ours is not None and COLUMNS[ours].kind in SHOWN_KINDS:
         readings = tuple(read_forms(ours, contents, layout, workbook))
-        if COLUMNS[ours].kind is Kind.DATE:
-            twice = both_ways(contents.distinct)
-    tied = tuple(one for one, names in guesses.ties.items() if name in names)
-    return Match(
-        name, ours, contents.samples, readings, tied, twice, contents.empty, len(contents.cells)
-    )
-
-
-def _empty_of_rods(
-    contents: Mapping[str, Contents],
-    wide: Mapping[str, str],
-    groups: Mapping[str, Mapping[str, str]],
-) -> int:
-    if "fish" not in wide:
-        return 0
-    return sum(
-        bool(bait.strip()) and not fish.strip()
-        for group in groups.values()
-        if wide["variant"] in group and wide["fish"] in group
-        for bait, fish in zip(
-            contents[group[wide["variant"]]].cells, contents[group[wide["fish"]]].cells, strict=True
-        )
-    )
-
-
-def _missing(guesses: Guesses, layout: Layout, table: str, given: set[str]) -> tuple[str, ...]:
-    have = guesses.ours | ({"session"} if layout.session_from else set())
-    return tuple(missing_columns(have, table, given))
-
-
-def _probably_the_same(texts: Sequence[str | None]) -> tuple[tuple[str, ...], ...]:
-    counts = Counter(text for text in texts if text)
-    first = {text: number for number, text in enumerate(counts)}
-    return tuple(
-        tuple(sorted(group, key=lambda text: (-counts[text], first[text])))
-        for group in look_alikes(counts)
-    )
+    return Match(name, ours, contents.samples, readings)

@@ -18,7 +18,7 @@ from typing import Any, NoReturn
 from zoneinfo import ZoneInfo
 
 from rodhours.errors import UnusableFile
-from rodhours.log.cells import CellFault
+from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.cell import cell_reader
 from rodhours.log.cells.dates import DATE_FORMS
 from rodhours.log.cells.hours import HOURS_FORMS
@@ -29,6 +29,7 @@ from rodhours.log.layout.layout import (
     DECIMAL_MARKS,
     KEEP,
     LEAVE_OUT,
+    LIST_MARKS,
     MEASURES,
     ROD,
     THOUSANDS_MARKS,
@@ -39,7 +40,7 @@ from rodhours.log.layout.layout import (
 from rodhours.log.tables import STINTS, TABLES
 from rodhours.near import near_names
 
-SECTIONS = ("file", "columns", "session", "fill_down", "wide", "units", "dates", "values")
+SECTIONS = ("file", "columns", "session", "fill_down", "lists", "wide", "units", "dates", "values")
 CLOCK_DAYS = ("clock_on", "clock_end_on")
 SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
@@ -49,6 +50,8 @@ _COLUMN_NAMES = 'names of columns in the file, each once, such as ["Date", "Wate
 _FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
 """What a comment in TOML may not hold."""
 
+Entries = Mapping[str, Mapping[str, object]]
+"""Keys and values by the section that they stand in."""
 Notes = Mapping[tuple[str, str], Sequence[str]]
 """Lines of comment over an entry, by section and key; over a section where the key is empty."""
 
@@ -116,6 +119,10 @@ class _Reader:
             dates=self.dates(of["dates"]),
             session_from=session_from,
             fill_down=fill_down,
+            lists={
+                theirs: self.choice("lists", theirs, mark, LIST_MARKS)
+                for theirs, mark in of["lists"].items()
+            },
             wide=wide,
             file=self.file(of["file"]),
             name=self.name,
@@ -275,7 +282,7 @@ class _Reader:
         return units
 
     def dates(self, entries: Mapping[str, Any]) -> Dates:
-        self.known("dates", entries, ("form", "pivot", "zone", *CLOCK_DAYS, "clock"))
+        self.known("dates", entries, ("form", "pivot", "zone", *CLOCK_DAYS, "clock", "year"))
         form = self.choice("dates", "form", entries.get("form", Dates.form), DATE_FORMS)
         pivot = entries.get("pivot", Dates.pivot)
         if isinstance(pivot, bool) or not isinstance(pivot, int) or not 0 <= pivot <= 100:
@@ -299,7 +306,10 @@ class _Reader:
                 "beside clock_on, the column with the day of the start",
             )
         clock = self.choice("dates", "clock", entries.get("clock", Dates.clock), TIME_FORMS)
-        return Dates(form, pivot, zone, clock=clock, **days)
+        year = entries.get("year")
+        if year is not None and (type(year) is not int or year not in LOG_YEARS):
+            self.wrong("dates", "year", year, "the year of the first date, such as 2025")
+        return Dates(form, pivot, zone, clock=clock, year=year, **days)
 
     def file(self, entries: Mapping[str, Any]) -> dict[str, object]:
         self.known("file", entries, _FILE)
@@ -369,16 +379,7 @@ def layout_text(
     The comments under an empty section name open the file.
     """
     notes, after = notes or {}, after or {}
-    sections: dict[str, Mapping[str, object]] = {
-        "file": {key: layout.file[key] for key in _FILE if key in layout.file},
-        "columns": layout.columns,
-        "session": {"from": layout.session_from} if layout.session_from else {},
-        "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
-        "wide": layout.wide,
-        "units": _units(layout.units),
-        "dates": _differing(asdict(layout.dates), asdict(Dates())),
-        **{f"values.{ours}": texts for ours, texts in layout.values.items()},
-    }
+    sections = _content(layout)
     sections |= {name: {} for name in after if name and name not in sections}
     parts = [_wrapped(notes.get(("", ""), ()))]
     for name, entries in sections.items():
@@ -387,13 +388,47 @@ def layout_text(
         lines = _wrapped(notes.get((name, ""), ()))
         # Its name is in force without entries too: taking the # off an entry is then enough.
         lines.append(f"[{name}]")
-        quoted = name == "columns" or name.startswith("values.")
         for key, value in entries.items():
-            lines += _wrapped(notes.get((name, key), ()))
-            lines.append(f"{toml_value(key) if quoted else key} = {toml_value(value)}")
+            lines += [*_wrapped(notes.get((name, key), ())), entry_line(name, key, value)]
         lines += [f"# {_FORBIDDEN.sub(' ', line)}" for line in after.get(name, ())]
         parts.append(lines)
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
+
+
+def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
+    """What a layout says, by the sections of its file; a section may be empty."""
+    return {
+        "file": {key: layout.file[key] for key in _FILE if key in layout.file},
+        "columns": layout.columns,
+        "session": {"from": layout.session_from} if layout.session_from else {},
+        "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
+        "lists": layout.lists,
+        "wide": layout.wide,
+        "units": _units(layout.units),
+        "dates": _differing(asdict(layout.dates), asdict(Dates())),
+        **{f"values.{ours}": texts for ours, texts in layout.values.items()},
+    }
+
+
+def with_entries(layout: Layout, entries: Entries) -> Layout:
+    """The layout with further entries in its sections; UnusableFile where these cannot stand."""
+    content: dict[str, Any] = {"values": {}}
+    sections = _content(layout)
+    for name in dict.fromkeys([*sections, *entries]):
+        merged = {**sections.get(name, {}), **entries.get(name, {})}
+        held = {key: list(one) if isinstance(one, tuple) else one for key, one in merged.items()}
+        section, _, ours = name.partition(".")
+        if ours:
+            content[section][ours] = held
+        else:
+            content[section] = {**content.get(section, {}), **held}
+    return _Reader("", layout.name).layout(content)
+
+
+def entry_line(section: str, key: str, value: object) -> str:
+    """One entry as it stands in its section of the file."""
+    quoted = section in ("columns", "lists") or section.startswith("values.")
+    return f"{toml_value(key) if quoted else key} = {toml_value(value)}"
 
 
 def _units(units: Units) -> dict[str, object]:

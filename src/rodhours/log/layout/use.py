@@ -23,6 +23,7 @@ from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import COLUMNS, Dates, Layout, Units
 from rodhours.log.layout.match import check_columns, find_column, fits, names_of, targets
 from rodhours.log.layout.remember import Remembered, header_key
+from rodhours.log.layout.reshape import reshaped
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
@@ -76,7 +77,12 @@ def read_laid_out(
                 f"{raw.file}: read as laid out in {remembered.layout.name} on {remembered.on}, "
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
-        done.raws.append(raw)
+        if raw.layout is not None and raw.table == "stints":
+            tables, said = reshaped(raw)
+            done.raws += tables
+            hints += said
+        else:
+            done.raws.append(raw)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
     hints += [*examples, *unfished]

@@ -6,6 +6,7 @@ Each rule first asks a set whether all is well; rows are walked only where it is
 
 from __future__ import annotations
 
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from rodhours.log.catches import match_catches, not_listed
@@ -13,6 +14,7 @@ from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key
 from rodhours.log.rules.duplicates import find_duplicates
 from rodhours.log.rules.hints import hints_on_look_alikes, point_out
 from rodhours.log.rules.records import gather_records, gather_variants
+from rodhours.log.rules.sense import doubt_what_is_beyond_sense
 from rodhours.log.rules.sessions import find_sessions, hold_back_above
 from rodhours.log.rules.times import check_rods, check_session_times, fill_hours
 from rodhours.log.table import Log
@@ -20,9 +22,15 @@ from rodhours.log.table import Log
 __all__ = ["CHOOSE_SESSION_COLUMNS", "Checked", "Key", "check_log", "hints_on_look_alikes"]
 
 
-def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
-    """Apply every rule between rows; `zone` None means the machine's own time zone."""
-    checked = Checked(log, spans=fill_hours(log, zone), zone=zone)
+def check_log(
+    log: Log, zone: ZoneInfo | None, sure: frozenset[str] = frozenset(), all_sure: bool = False
+) -> Checked:
+    """Apply every rule between rows; `zone` None means the machine's own time zone.
+
+    `sure` are the doubts that are answered already; with `all_sure` every one is.
+    """
+    spans = fill_hours(log, zone)
+    checked = Checked(log, spans=spans, zone=zone, sure=sure, all_sure=all_sure)
     find_sessions(checked)
     unlisted = not_listed(log, checked.session_of)
     gather_records(checked)
@@ -30,6 +38,7 @@ def check_log(log: Log, zone: ZoneInfo | None) -> Checked:
     gather_variants(checked)
     find_duplicates(checked)
     check_rods(checked)
+    doubt_what_is_beyond_sense(checked, date.today())
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
     _hold_back(checked)
     hold_back_above(checked)

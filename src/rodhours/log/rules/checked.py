@@ -32,6 +32,7 @@ class Checked:
     `perhaps` are those of them that the faulty row may not belong to,
     `row_of_session` to the table and position where a session's own fault is noted. `spans` are
     the times of the stints that have good ones, by the rules of `zone` (None: the machine's).
+    `doubted` is what is beyond sense, `sure` of it what was said to be right (or `all_sure`).
     """
 
     log: Log
@@ -50,6 +51,14 @@ class Checked:
     row_of_session: dict[int, tuple[str, int]] = field(default_factory=dict)
     spans: Spans = field(default_factory=dict)
     zone: ZoneInfo | None = None
+    sure: frozenset[str] = frozenset()
+    all_sure: bool = False
+    doubted: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def unanswered(self) -> list[str]:
+        """What is beyond sense and was not said to be right."""
+        return [one for one in self.doubted if not self.all_sure and one not in self.sure]
 
 
 def any_filled(column: list[Any]) -> bool:

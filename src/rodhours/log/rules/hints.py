@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from itertools import chain
 from typing import Any
 
+from rodhours.counts import tallied
 from rodhours.log.labels import look_alikes
 from rodhours.log.rules.checked import Checked
 from rodhours.log.table import Log
@@ -33,6 +36,7 @@ def point_out(checked: Checked) -> None:
             f"Some stints are longer than a week (up to {max(long):.4g} hours): are these hours, "
             "not minutes?"
         )
+    hints += _one_trip_in_parts(checked)
     anglers = (log.tables[name].columns["angler"] for name in log.tables if name != "variants")
     for what, texts, keep in (
         ("variants", {*_labels(log, "variant")}, False),
@@ -41,6 +45,35 @@ def point_out(checked: Checked) -> None:
         ("sessions", {label for _, label in checked.keys}, True),
     ):
         hints.extend(hints_on_look_alikes(what, texts - {None}, keep))
+
+
+def _one_trip_in_parts(checked: Checked) -> list[str]:
+    """Sessions of one angler on one day and water that have no rod in common: rods of one trip?"""
+    stints = checked.log.tables["stints"]
+    rods: dict[int, set[Any]] = defaultdict(set)
+    for number, rod in zip(checked.session_of["stints"], stints.columns["rod"], strict=True):
+        rods[number].add(rod)
+    together: dict[tuple[Any, ...], list[int]] = defaultdict(list)
+    for number, (angler, _) in enumerate(checked.keys):
+        day, venue = (checked.records[name].get(number) for name in ("date", "venue"))
+        if day is not None and None not in rods[number] and rods[number]:
+            together[angler, day, venue].append(number)
+    apart = [
+        (where, numbers)
+        for where, numbers in together.items()
+        if len(numbers) > 1
+        and sum(len(rods[one]) for one in numbers) == len({*chain(*(rods[n] for n in numbers))})
+    ]
+    if not apart:
+        return []
+    (_, day, venue), numbers = apart[0]
+    labels = " and ".join(checked.keys[number][1] for number in numbers[:3])
+    where = f"{day} at {venue}" if venue else day
+    more = f", and {tallied(len(apart) - 1, 'more day')} like it" if len(apart) > 1 else ""
+    return [
+        f"Sessions {labels} are of one angler on {where}, each with other rods{more}. "
+        "If they are one trip, give them one session label: baits are compared within a trip."
+    ]
 
 
 def hints_on_look_alikes(what: str, texts: set[Any], keep_punctuation: bool = False) -> list[str]:

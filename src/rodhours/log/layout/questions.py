@@ -1,0 +1,432 @@
+"""What a proposed layout leaves undecided: each a plain question, its answers lines of the file."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from rodhours.counts import listed, tallied
+from rodhours.log.cells import CellFault
+from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, read_date, with_years
+from rodhours.log.cells.numbers import COUNT_WORDS
+from rodhours.log.cells.weights import weight_readings
+from rodhours.log.labels import look_alikes
+from rodhours.log.layout.contents import Contents, both_ways, weights_in
+from rodhours.log.layout.guess import Guesses, rank
+from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
+from rodhours.log.layout.names import plain_name
+from rodhours.log.layout.toml import Entries, entry_line, one_line
+from rodhours.log.table import FileTable, missing_columns
+from rodhours.log.tables import SESSIONS, Kind
+
+FURTHEST_BACK = 30
+"""Years that dates without one may lie back."""
+MOST_ANSWERS = 6
+DASHES = ("-", "–", "—", "x", "X")
+"""What stands in a cell for nothing, or for no fish."""
+_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+_PLAINLY = {
+    "variant": "the bait",
+    "fish": "the number of fish landed",
+    "hours": "the hours each rod was in the water",
+    "session": "the trip",
+}
+_FISH_NAMED = re.compile(r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.I)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One answer, and the entries of the layout file that it writes."""
+
+    says: str
+    entries: Entries
+
+    @property
+    def lines(self) -> list[str]:
+        """Those entries as they stand in the file, each with its section."""
+        return [
+            f"[{section}] {entry_line(section, key, value)}"
+            for section, entries in self.entries.items()
+            for key, value in entries.items()
+        ]
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is undecided: `about` names it, `cells` are those it is about, the first answer likely.
+
+    `typed`: the entry (section, key) that a number typed instead is written to.
+    """
+
+    about: str
+    asks: str
+    cells: tuple[str, ...]
+    answers: tuple[Answer, ...]
+    typed: tuple[str, str] | None = None
+
+
+@dataclass(frozen=True)
+class Found:
+    """What questions are asked from: a table, its columns, the layout so far and what it gives.
+
+    `cells` are those that are read (filled down, with years), `values` what became of them.
+    """
+
+    raw: FileTable
+    contents: Mapping[str, Contents]
+    layout: Layout
+    guesses: Guesses
+    cells: Mapping[str, Sequence[str]]
+    values: Mapping[str, Sequence[object]]
+    groups: Mapping[str, Mapping[str, str]]
+    given: frozenset[str]
+    titles: tuple[str, ...] = ()
+
+    def theirs(self, ours: str) -> list[str]:
+        """Their columns of one of ours, of a wide log those of each rod."""
+        pattern = self.layout.wide.get(ours)
+        of_rods = [group[pattern] for group in self.groups.values() if pattern in group]
+        named = self.layout.theirs(ours)
+        return [*of_rods, *([named] if named in self.contents else [])]
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Columns of ours that an import needs and has not."""
+        have = {*self.layout.columns.values(), *self.layout.wide}
+        have |= {"session"} if self.layout.session_from else set()
+        if self.raw.table == "stints" and "weight" in have:
+            have.add("fish")
+        return tuple(missing_columns(have, self.raw.table, set(self.given)))
+
+
+def find_questions(found: Found, settled: Iterable[str] = ()) -> tuple[Question, ...]:
+    """What is undecided in a proposal, but for what is `settled` already."""
+    asked: list[Callable[[Found], Iterator[Question]]] = [_which_column]
+    if not found.missing:
+        asked += [_trips, _year, _day_or_month, _as_above, _blanks, _alike, _weights, _remarks]
+    questions = (question for ask in asked for question in ask(found))
+    return tuple(one for one in questions if one.about not in set(settled))
+
+
+def _shown(texts: Iterable[str], most: int = 3) -> tuple[str, ...]:
+    return tuple(one_line(text, 30) for text, _ in zip(texts, range(most), strict=False))
+
+
+def candidates(found: Found, ours: str) -> list[str]:
+    """Their columns that may be one of ours by what they hold: those tied first."""
+    free = [name for name in found.contents if found.layout.columns.get(name) == KEEP]
+    tied = [name for name in found.guesses.ties.get(ours, ()) if name in free]
+    if tied or found.raw.table not in ("stints", "catches"):
+        return tied
+    rows = len(found.raw.rows)
+
+    def may_be(name: str) -> bool:
+        held = found.contents[name]
+        labels = len({*held.cells}) < max(rows, 3) or rows < 4
+        return bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
+
+    named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
+    free.sort(key=lambda name: not named[name])
+    return [name for name in free if may_be(name)][:MOST_ANSWERS]
+
+
+def _which_column(found: Found) -> Iterator[Question]:
+    for ours in found.missing:
+        if found.layout.wide and ours in ("fish", "lost", "rod"):
+            continue
+        names = candidates(found, ours)
+        if names:
+            held = _PLAINLY.get(ours, COLUMNS[ours].holds)
+            yield Question(
+                f"column {ours}",
+                f"Which column is {held}?",
+                (),
+                tuple(
+                    Answer(
+                        f"{name} ({' | '.join(_shown(found.contents[name].samples))})",
+                        {"columns": {name: ours}},
+                    )
+                    for name in names
+                ),
+            )
+
+
+def _trips(found: Found) -> Iterator[Question]:
+    """Which columns make a trip, where another column is called as one and says otherwise."""
+    layout, named = found.layout, found.guesses.row_numbers
+    together = list(layout.session_from)
+    label = named or found.layout.theirs("session")
+    if not label or label not in found.cells:
+        return
+    if not together:
+        # A label over several days or waters is no trip, or a trip of several days.
+        date, venue = layout.theirs("date"), layout.theirs("venue")
+        names = [name for name in (date, venue) if name is not None]
+        if date is None or _same_within(found, [label], names):
+            return
+        together = names
+    labels = {cell.strip() for cell in found.cells[label]}
+    days = len({*zip(*(found.cells[name] for name in together), strict=True)})
+    if named is not None and layout.columns.get(named) == KEEP and not _called_a_trip(named):
+        return
+    repeat = len(labels) < days and not named
+    both = [*together, label] if repeat else together
+    count = len({*zip(*(found.cells[name] for name in both), strict=True)})
+    aside = LEAVE_OUT if label in COLUMNS else KEEP
+    first = Answer(
+        f"{listed(both)} together: {tallied(count, 'trip')}",
+        {"columns": {label: aside}, "session": {"from": both}},
+    )
+    kept = {name: LEAVE_OUT if name in COLUMNS else KEEP for name in together if not named}
+    second = Answer(
+        f"{label} alone: {tallied(len(labels), 'trip')}",
+        {"columns": {**kept, label: "session"}, "session": {"from": []}},
+    )
+    asks = "Which columns make a trip? A trip is one stay at one water, with all its rods"
+    cells = _shown(dict.fromkeys(found.cells[label]))
+    yield Question("trips", f"{asks}.", cells, (first, second))
+
+
+def _called_a_trip(name: str) -> bool:
+    return re.search(r"trip|session|outing|visit", name, re.IGNORECASE) is not None
+
+
+def _same_within(found: Found, keys: Sequence[str], names: Sequence[str]) -> bool:
+    """Whether the rows that agree in some columns agree in others too."""
+    pairs = {
+        (tuple(found.cells[key][at].strip() for key in keys), found.cells[name][at].strip(), name)
+        for name in names
+        for at in range(len(found.raw.rows))
+        if found.cells[name][at].strip()
+    }
+    return len(pairs) == len({(key, name) for key, _, name in pairs})
+
+
+def _year(found: Found) -> Iterator[Question]:
+    names = found.theirs("date")
+    if found.layout.dates.year is not None or not names:
+        return
+    contents = found.contents[names[0]]
+    if not contents.yearless:
+        return
+    this = date.today().year
+    said = [
+        int(year)
+        for text in (*found.titles, names[0], found.raw.sheet or "", found.raw.file)
+        for year in _A_YEAR.findall(text)
+    ]
+    back = range(this, this - FURTHEST_BACK, -1)
+    likely = said[0] if said else next((year for year in back if _fits_year(found, year)), this)
+    years = dict.fromkeys([likely, *(this - ago for ago in range(3))])
+    yield Question(
+        "year",
+        f"Which year is the first date, {contents.samples[0]}? (or type another year)",
+        _shown(contents.samples),
+        tuple(Answer(str(year), {"dates": {"year": year}}) for year in list(years)[:3]),
+        ("dates", "year"),
+    )
+
+
+def _fits_year(found: Found, year: int) -> bool:
+    """Whether the days of the week are right and no date lies ahead, if that is the first year."""
+    dates = found.layout.dates
+    read = []
+    for cell in with_years(found.contents[found.theirs("date")[0]].cells, dates.form, year):
+        try:
+            read.append(read_date(cell.strip(), dates.form, dates.pivot))
+        except CellFault as fault:
+            if "day of the week" in str(fault):
+                return False
+    return bool(read) and max(read) <= date.today().isoformat()
+
+
+def _day_or_month(found: Found) -> Iterator[Question]:
+    for name in found.theirs("date"):
+        twice = both_ways(found.contents[name].distinct)
+        # With full stops the day comes first everywhere.
+        if any("." not in text for text in twice):
+            first, second = (
+                Answer(
+                    f"day first: {twice[0]} is {read_date(twice[0], form)}",
+                    {"dates": {"form": form}},
+                )
+                for form in (DAY_FIRST, MONTH_FIRST)
+            )
+            month = Answer(second.says.replace("day first", "month first"), second.entries)
+            asks = f"Is the day or the month first in {name}?"
+            yield Question("day first", asks, _shown(twice), (first, month))
+
+
+def _as_above(found: Found) -> Iterator[Question]:
+    """Empty cells of what every row needs: as above, or a gap."""
+    layout, rows = found.layout, len(found.raw.rows)
+    needed = [*layout.session_from, *found.theirs("session"), *found.theirs("variant")]
+    if layout.wide:
+        needed = [name for name in needed if name not in found.theirs("variant")]
+    gaps = {name: found.contents[name].empty for name in needed if name in found.contents}
+    gaps = {name: count for name, count in gaps.items() if 0 < count < rows}
+    hours = layout.theirs("hours")
+    if hours in found.contents and found.contents[hours].empty in gaps.values():
+        gaps[hours] = found.contents[hours].empty
+    names = [name for name in gaps if name not in layout.fill_down]
+    if names:
+        have = "has" if len(names) == 1 else "have"
+        yes = Answer(
+            "the same as the cell above", {"fill_down": {"columns": [*layout.fill_down, *names]}}
+        )
+        yield Question(
+            "as above",
+            f"{listed(names)} {have} empty cells ({max(gaps.values())}). What do they mean?",
+            (),
+            (yes, Answer("nothing was written: leave those rows out", {})),
+        )
+
+
+def _fish_texts(found: Found) -> Counter[str]:
+    """The texts of the counts, of rods those alone that had a bait."""
+    counts: Counter[str] = Counter()
+    baits = found.theirs("variant")
+    for number, name in enumerate(found.theirs("fish")):
+        cells: Sequence[str] = found.cells[name]
+        if found.layout.wide and number < len(baits):
+            rods = zip(cells, found.cells[baits[number]], strict=True)
+            cells = [cell for cell, bait in rods if bait.strip() and bait.strip() not in DASHES]
+        counts.update(cell.strip() for cell in cells)
+    return counts
+
+
+def _blanks(found: Found) -> Iterator[Question]:
+    counts = _fish_texts(found)
+    known = found.layout.values.get("fish", {})
+    signs = [text for text in ("", *DASHES) if counts[text] and text not in known]
+    # Fish that are listed one by one need no count.
+    if not signs or "catches" in found.given:
+        return
+    said = [f'"{text}" ({counts[text]:,})' if text else f"empty ({counts['']:,})" for text in signs]
+    yes = Answer("a blank: 0 fish", {"values.fish": dict.fromkeys(signs, "0")})
+    no = Answer("not known: leave those trips out", {"values.fish": dict.fromkeys(signs, "")})
+    answers = [yes, no]
+    if "" in signs and len(signs) > 1:
+        written = dict.fromkeys(signs, "0") | {"": ""}
+        marked = listed([f'"{text}"' for text in signs if text], "or")
+        answers.insert(1, Answer(f"a blank only where it says {marked}", {"values.fish": written}))
+    names = listed(found.theirs("fish"))
+    yield Question("blanks", f"What does such a cell of {names} mean?", tuple(said), tuple(answers))
+
+
+def _alike(found: Found) -> Iterator[Question]:
+    for ours, what in (("variant", "bait"), ("venue", "water")):
+        texts = Counter(text for text in found.values.get(ours, ()) if isinstance(text, str))
+        known = found.layout.values.get(ours, {})
+        groups = [
+            sorted(group, key=lambda text: -texts[text])
+            for group in look_alikes(texts)
+            if not known.keys() >= set(group[1:])
+        ]
+        if groups:
+            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in groups)
+            same = {other: group[0] for group in groups for other in group[1:]}
+            yield Question(
+                f"alike {ours}",
+                f"Is each of these one {what}, spelt in two ways?",
+                shown,
+                (
+                    Answer(f"yes, one {what}", {f"values.{ours}": same}),
+                    Answer(
+                        "no, they are different", {f"values.{ours}": {one: one for one in same}}
+                    ),
+                ),
+            )
+
+
+def _weights(found: Found) -> Iterator[Question]:
+    name = found.layout.theirs("weight")
+    if name not in found.contents or found.layout.units.weight is not None:
+        return
+    numbers = found.layout.units.numbers
+    texts = [one for text in found.contents[name].distinct for one in weights_in(text, numbers)]
+    bare = [text for text in texts if any(form for form, _ in weight_readings(text, numbers))]
+    if bare:
+        says = {
+            "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",
+            "kg": "kilograms",
+            "decimal lb": "pounds with decimals: 22.5 is 22 lb 8 oz",
+            "g": "grams",
+        }
+        answers = [Answer(text, {"units": {"weight": unit}}) for unit, text in says.items()]
+        answers.append(Answer("leave the weights aside", {"columns": {name: KEEP}}))
+        asks = f"Weights in {name} have no unit. What are they?"
+        yield Question("weights", asks, _shown(bare), tuple(answers))
+
+
+def _remarks(found: Found) -> Iterator[Question]:
+    """Whether a remark that stands on some of a trip's rows is of the trip or of the rod."""
+    name = found.layout.theirs("notes")
+    sessions = found.values.get("session", ())
+    if name not in found.contents or name == "notes" or found.layout.wide:
+        return
+    rows = Counter(sessions)
+    cells = found.cells[name]
+    several = [
+        (session, text.strip())
+        for session, text in zip(sessions, cells, strict=False)
+        if session is not None and rows[session] > 1
+    ]
+    some = {session for session, text in several if text}
+    if any(session in some and not text for session, text in several):
+        yield Question(
+            "remarks",
+            f"Does a remark in {name} belong to the whole trip or to its rod?",
+            _shown(dict.fromkeys(text for _, text in several if text)),
+            (
+                Answer("the whole trip", {"columns": {name: "notes"}}),
+                Answer("its rod", {"columns": {name: KEEP}}),
+            ),
+        )
+
+
+def plain_values(
+    columns: Mapping[str, tuple[str, Contents]], wide: bool
+) -> dict[str, dict[str, str]]:
+    """Texts that can mean but one thing: `blank` is 0 fish, a dash where nothing need be nothing.
+
+    `columns` has for ours the name of theirs and its cells. In a wide log a dash for the bait is
+    a rod that was not fished.
+    """
+    values: dict[str, dict[str, str]] = {}
+    for ours, (_, contents) in columns.items():
+        kind = COLUMNS[ours].kind
+        texts = [text for text in contents.distinct if len(text) < 10]
+        counts = {text: COUNT_WORDS.get(text.lower()) for text in texts}
+        known = {text: str(count) for text, count in counts.items() if count is not None}
+        known |= {text: named[1] for text in texts if (named := _FISH_NAMED.fullmatch(text))}
+        dashes = {text: "" for text in texts if text in DASHES}
+        if ours in ("fish", "lost"):
+            values[ours] = {text: count for text, count in known.items() if text not in dashes}
+        if (kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours")) or (
+            wide and ours == "variant"
+        ):
+            values[ours] = {**values.get(ours, {}), **dashes}
+    return {ours: known for ours, known in values.items() if known}
+
+
+def of_whole_trips(found: Found) -> list[str]:
+    """Their columns that are taken for the trip's own, though its rows differ in them."""
+    sessions = found.values.get("session", ())
+    differing = []
+    for name, ours in found.layout.columns.items():
+        if (
+            ours not in SESSIONS.names
+            or ours in ("session", "angler", "date", "venue")
+            or name == ours
+        ):
+            continue
+        held = found.values.get(ours, ())
+        rows = zip(sessions, held, strict=False)
+        pairs = {(one, value) for one, value in rows if None not in (one, value)}
+        if len(pairs) > len({one for one, _ in pairs}):
+            differing.append(name)
+    return differing
