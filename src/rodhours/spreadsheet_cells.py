@@ -19,12 +19,14 @@ if TYPE_CHECKING:
 
 _FORMULA = re.compile(r"'*[=+\-@\t\r\n]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r\n]")
+_GUARD = re.compile(r"'[=+\-@\t\r\n]")
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 
 
 def may_hold_guarded(text: str) -> bool:
     """Whether there can be a cell to take an apostrophe off in a file's text."""
-    return _GUARDED.search(text) is not None
+    # The last apostrophe of a row of them is enough: a search for them all is quadratic.
+    return _GUARD.search(text) is not None
 
 
 def begins_like_formula(text: str) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -13,10 +14,12 @@ from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import (
     ambiguous,
     date_forms,
+    day_of_year,
     iso_date,
     moment,
     read_date,
     read_date_and_time,
+    with_years,
 )
 from rodhours.log.cells.times import read_time, span
 
@@ -223,3 +226,22 @@ def test_a_moment_needs_date_and_time(text: str) -> None:
     """A date alone is not a time, and the hour has two digits."""
     with pytest.raises(CellFault):
         moment(text)
+
+
+@pytest.mark.parametrize(
+    ("cells", "year", "read"),
+    [
+        # On over New Year; a row a week out of order is of the same year.
+        (("9 Nov", "20 Dec", "13 Dec", "", "4 Jan"), 2024, "2024 2024 2024 - 2025"),
+        # The newest first.
+        (("4 Jan", "20 Dec", "9 Nov"), 2025, "2025 2024 2024"),
+        # A date with its own year sets it for those below; words stay as they are.
+        (("1 May 2019", "8 May", "April", "3 Feb"), 2024, "2019 2019 - 2020"),
+    ],
+)
+def test_a_year_runs_on_over_new_year(cells: tuple[str, ...], year: int, read: str) -> None:
+    """The year of each date written without one, by the calendar."""
+    found = [re.search(r"\d{4}", cell) for cell in with_years(cells, "day-month-year", year)]
+    assert " ".join(one[0] if one else "-" for one in found) == read
+    assert day_of_year("29 Feb") == 60
+    assert day_of_year("31/4") is None

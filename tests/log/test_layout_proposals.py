@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
+from time import process_time
 
 import openpyxl
 import pytest
 
+from rodhours.errors import RodhoursError
+from rodhours.log.importing import import_paths
 from rodhours.log.layout.layout import Layout
 from rodhours.log.layout.names import SYNONYMS, plain_name, unit_in_name
 from rodhours.log.layout.proposal_text import proposal_text
@@ -257,3 +261,45 @@ def test_the_names_of_the_trade() -> None:
     }.items():
         assert unit_in_name(name) == unit
     assert plain_name("Water temp. (°F)") == plain_name("WATER_TEMP") == "water temp"
+
+
+@pytest.mark.parametrize("name", ["ID", "No.", "#", "Trip no"])
+def test_row_numbers_are_no_session(tmp_path: Path, name: str) -> None:
+    """Another text in every row is no trip where day and water repeat; one a trip is."""
+    rows = "1,12/05/2025,A,1,plain,5,0\n2,12/05/2025,A,2,mix,5,1\n3,19/05/2025,A,1,mix,5,0\n"
+    found = proposal(tmp_path, f"{name},Date,Lake,Rod,Bait,Hours,Fish\n{rows}")
+    assert found.layout.session_from == ("Date", "Lake")
+    assert found.sessions == 2
+    assert (asked(found, "trips") is not None) == (name == "Trip no")
+    found = proposal(
+        tmp_path, f"{name},Date,Lake,Rod,Bait,Hours,Fish\n{rows.replace('2,1', '1,1')}"
+    )
+    assert found.layout.theirs("session") == name
+
+
+LONG = {
+    "apostrophes": "'" * 100_000,
+    "digits": "1" * 100_000,
+    "blanks": "1" + " " * 100_000 + "x",
+    "weights": "22lb " * 20_000,
+}
+
+
+@pytest.mark.parametrize("text", LONG.values(), ids=LONG)
+def test_endless_texts_take_no_time(tmp_path: Path, text: str) -> None:
+    """Reading and proposing take a time that goes with the length: ten times it, not a hundred.
+
+    The bound is loose, for busy machines: a search that is quadratic takes minutes.
+    """
+    head = f"Trip,Day,Bait,Hrs,Landed,Weight,In,{text[:20_000].strip()}"
+    row = [text.replace(",", " ")] * 8
+    (tmp_path / "log.csv").write_text(f"{head}\n1,2025-04-12,plain,5,0,,,\n{','.join(row)}\n")
+    started = process_time()
+    with suppress(RodhoursError):
+        proposals_for([tmp_path / "log.csv"])
+    (tmp_path / "own.csv").write_text(
+        f"session,date,variant,hours,fish,cast_in\n1,2025-04-12,plain,5,0,\n{','.join(row[:6])}\n"
+    )
+    with suppress(RodhoursError):
+        import_paths([tmp_path / "own.csv"], tmp_path / "logbook.sqlite")
+    assert process_time() - started < 10

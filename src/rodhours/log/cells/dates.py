@@ -138,6 +138,11 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
     below. A step of up to a month the wrong way is a row out of order.
     """
     days = {cell: day_of_year(cell.strip(), form) for cell in set(cells)}
+    own: dict[str, date] = {}
+    for cell in days:
+        with suppress(CellFault):
+            own[cell] = date.fromisoformat(read_date(cell.strip(), form, pivot))
+            days[cell] = own[cell].timetuple().tm_yday
     met = [day for cell in cells if (day := days[cell]) is not None]
     half = 183
     steps = [(later - day + half) % (2 * half) - half for day, later in pairwise(met)]
@@ -146,15 +151,11 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
     last: int | None = None
     for cell in cells:
         day = days[cell]
-        if day is not None:
-            if last is not None and (last - day) * way > _A_MONTH:
-                year += way
-            found.append(f"{cell.strip().rstrip('.')} {year}")
-        else:
-            found.append(cell)
-            with suppress(CellFault):
-                own = date.fromisoformat(read_date(cell.strip(), form, pivot))
-                year, day = own.year, own.timetuple().tm_yday
+        if cell in own:
+            year = own[cell].year
+        elif day is not None and last is not None and (last - day) * way > _A_MONTH:
+            year += way
+        found.append(cell if day is None or cell in own else f"{cell.strip().rstrip('.')} {year}")
         last = day if day is not None else last
     return found
 

@@ -230,6 +230,10 @@ def _rod(
         if ours == "hours":
             form = replace(form, known={**form.known, **dict.fromkeys(_NOUGHTS)})
         of_rod = cells[names[ours]] if ours in names else [""] * len(raw.rows)
+        if ours == "variant":
+            # What the layout says is nothing, a dash say, is a rod that was not fished.
+            nothing = {text for text, value in form.known.items() if value is None}
+            of_rod = ["" if cell.strip() in nothing else cell for cell in of_rod]
         columns.put(ours, read_column(of_rod, form))
     unnamed = columns.faults.get("variant", {})
     for position, bait in enumerate(columns.values["variant"]):

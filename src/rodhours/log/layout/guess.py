@@ -82,7 +82,7 @@ def guess_columns(
 def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None:
     """A column with another text in every row is no session where day and water repeat."""
     of = {ours: theirs for theirs, ours in guesses.found.items()}
-    named = of.get("session")
+    named = of.get("session", "")
     if named not in left or "date" not in of or guesses.wide:
         return
     cells = [cell.strip() for cell in left[named].cells]

@@ -194,6 +194,13 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         layout = with_entries(layout, {"columns": differing})
         found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
     layout = replace(layout, columns={k: v for k, v in layout.columns.items() if k in whole.names})
+    questions = find_questions(found, answered.about)
+    if questions:
+        # What is asked once these are answered, most likely so, is listed with them.
+        likely = answered
+        for one in questions:
+            likely = likely.with_answer(one, one.answers[0].entries)
+        questions += propose(whole, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
     return Proposal(
         file=raw.file,
@@ -205,7 +212,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
             for name in whole.names
         ),
         missing=found.missing,
-        questions=find_questions(found, answered.about),
+        questions=questions,
         sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
         rods=tuple(groups),
         labels=tuple(dict.fromkeys(str(text) for text in found.values.get("variant", ()) if text)),

@@ -87,9 +87,9 @@ class Found:
 
     def theirs(self, ours: str) -> list[str]:
         """Their columns of one of ours, of a wide log those of each rod."""
-        pattern = self.layout.wide.get(ours)
+        pattern = self.layout.wide.get(ours, "")
         of_rods = [group[pattern] for group in self.groups.values() if pattern in group]
-        named = self.layout.theirs(ours)
+        named = self.layout.theirs(ours) or ""
         return [*of_rods, *([named] if named in self.contents else [])]
 
     @property
@@ -268,7 +268,7 @@ def _as_above(found: Found) -> Iterator[Question]:
         needed = [name for name in needed if name not in found.theirs("variant")]
     gaps = {name: found.contents[name].empty for name in needed if name in found.contents}
     gaps = {name: count for name, count in gaps.items() if 0 < count < rows}
-    hours = layout.theirs("hours")
+    hours = layout.theirs("hours") or ""
     if hours in found.contents and found.contents[hours].empty in gaps.values():
         gaps[hours] = found.contents[hours].empty
     names = [name for name in gaps if name not in layout.fill_down]
@@ -343,7 +343,7 @@ def _alike(found: Found) -> Iterator[Question]:
 
 
 def _weights(found: Found) -> Iterator[Question]:
-    name = found.layout.theirs("weight")
+    name = found.layout.theirs("weight") or ""
     if name not in found.contents or found.layout.units.weight is not None:
         return
     numbers = found.layout.units.numbers
@@ -364,9 +364,9 @@ def _weights(found: Found) -> Iterator[Question]:
 
 def _remarks(found: Found) -> Iterator[Question]:
     """Whether a remark that stands on some of a trip's rows is of the trip or of the rod."""
-    name = found.layout.theirs("notes")
+    name = found.layout.theirs("notes") or ""
     sessions = found.values.get("session", ())
-    if name not in found.contents or name == "notes" or not sessions:
+    if name not in found.contents or name == "notes" or found.layout.wide:
         return
     rows = Counter(sessions)
     cells = found.cells[name]
