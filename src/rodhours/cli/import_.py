@@ -218,11 +218,12 @@ def _next(result: ImportResult) -> list[str]:
             "is right and the logbook is not, with --replace "
             "(rodhours undo brings the old version back)."
         )
+    waits = "waiting" if result.rows_rejected else "summary"
     if result.rows_imported:
-        lines.append(f"The logbook is {result.logbook}. Next: rodhours summary")
+        lines.append(f"The logbook is {result.logbook}. Next: rodhours {waits}")
     elif not result.problems:
         noted = "keeps that these files say it too" if result.noted else "is unchanged"
         lines.append(f"Nothing new: {result.logbook} {noted}. Next: rodhours summary")
     else:
-        lines.append("The logbook is unchanged.")
+        lines.append(f"Nothing new; {result.logbook} keeps what waits. Next: rodhours waiting")
     return lines

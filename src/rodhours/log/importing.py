@@ -163,7 +163,7 @@ def import_paths(
     checked = given.checked(labels)
     if is_missing(path) or dry_run:
         merge = _compare(checked, path, laid, replace, as_new)
-        if dry_run or not merge.brings:
+        if dry_run or not (merge.brings or merge.rejects):
             return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
     with open_logbook(path, create=True) as book:
         with book.transaction():
@@ -176,8 +176,13 @@ def import_paths(
             rejects = _rejects_file(merge, path)
             # The same files again change nothing; other ones count as saying it too.
             noted = not merge.brings and merge.says_again and not book.has_read(files)
-            if merge.brings or noted:
-                book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
+            waiting, done = merge.waiting_news(book)
+            if merge.brings or noted or waiting or done:
+                book.add(
+                    merge.new_rows(book, waiting, done),
+                    zone=zone_label(given.zone_name),
+                    files=files,
+                )
         if merge.brings:
             remember_weight_unit(book, checked[0].log.weights_written)
         if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
