@@ -145,7 +145,7 @@ def in_words(result: ImportResult) -> str:
         sheets = [part.sheet for part in group if part.sheet is not None]
         rows = tallied(sum(part.rows for part in group), "row")
         lines.append(f"Read {rows} of {name} from {sheets_address(file, sheets)}.")
-    lines += _fates(result)
+    lines += [*_fates(result), *_unread(result)]
     if result.problems:
         lines += ["", f"{tallied(len(result.problems), 'problem')}:", *_problems(result)]
     return "\n".join([*lines, "", *_next(result)])
@@ -177,6 +177,18 @@ def _fates(result: ImportResult) -> list[str]:
     ]
 
 
+def _unread(result: ImportResult) -> list[str]:
+    """A line for each column with cells that could not be read and that no answer needs."""
+    groups: dict[str | None, list[Problem]] = {}
+    for problem in result.unread:
+        groups.setdefault(problem.column, []).append(problem)
+    return [
+        f"  {tallied(len(group), 'cell')} of {column} left empty in the numbers, kept as written: "
+        f"{group[0].place}: found {group[0].found!r}; {group[0].says}"
+        for column, group in groups.items()
+    ]
+
+
 def _problems(result: ImportResult) -> list[str]:
     """A line a problem; where there are too many, the empty cells of one column are one."""
     groups: dict[object, list[Problem]] = {}
@@ -200,6 +212,10 @@ def _next(result: ImportResult) -> list[str]:
     if result.dry_run:
         return ["This was a dry run: nothing was written."]
     lines = []
+    if result.unread:
+        lines.append(
+            "What could not be read: rodhours waiting --cells. Mended, it is taken with --replace."
+        )
     if result.rejects_file is not None:
         lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
     conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts

@@ -45,11 +45,16 @@ def waiting(
             who = None if angler is None else label(angler)
             book.drop_waiting(label(drop), who, " ".join((because or "").split()))
         trips = book.waiting()
+        unread = book.unread_cells() if cells else []
     if as_json:
         listed = [trip.to_dict() for trip in trips]
-        answer_json({"schema": 1, "logbook": str(logbook), "trips": listed})
+        said = {"unread_cells": [list(one) for one in unread]} if cells else {}
+        answer_json({"schema": 1, "logbook": str(logbook), "trips": listed, **said})
         return
     answer(in_words(trips, cells))
+    if unread:
+        answer("\nCells that could not be read, empty in the numbers and kept as written:")
+        answer("\n".join(f"  {label}, {column}: {text}" for label, column, text in unread))
 
 
 def in_words(trips: list[WaitingTrip], with_cells: bool = False) -> str:

@@ -49,6 +49,8 @@ class ImportResult:
 
     The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
     that the files, though they brought nothing, were entered into the history as saying it too.
+    `unread` are cells that no answer needs and nobody could read: empty in the numbers, kept word
+    for word.
     """
 
     rows_read: int
@@ -64,6 +66,7 @@ class ImportResult:
     dry_run: bool = False
     logbook: str = ""
     noted: bool = False
+    unread: tuple[Problem, ...] = ()
 
     @property
     def complete(self) -> bool:
@@ -80,6 +83,7 @@ class ImportResult:
             "rows_rejected": self.rows_rejected,
             "rejects_file": self.rejects_file,
             "problems": [problem.to_dict() for problem in self.problems],
+            "unread_cells": [problem.to_dict() for problem in self.unread],
         }
 
 
@@ -290,4 +294,5 @@ def _result(
         dry_run=dry_run,
         logbook=str(logbook),
         noted=noted,
+        unread=tuple(merge.log.findings.unread),
     )

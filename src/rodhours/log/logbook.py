@@ -42,6 +42,7 @@ from rodhours.log.schema import (
     field,
     quoted,
 )
+from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, WaitingTrip
@@ -356,6 +357,20 @@ class Logbook:
         """The rows that wait, by their number."""
         with self._plain_words():
             return waiting.waiting_rows(self._connection)
+
+    def unread_cells(self) -> list[tuple[str, str, str]]:
+        """Trip (or bait), column and text of each cell that could not be read, kept as it was."""
+        labels = {row["id"]: row["session"] for row in self.sessions()}
+        rows = [(labels[row["id"]], row["extra"]) for row in self.sessions()]
+        for of_table in (self.stints(), self.catches()):
+            rows += [(labels[row["session_id"]], row["extra"]) for row in of_table]
+        rows += [(row["variant"], row["extra"]) for row in self.variants()]
+        return [
+            (label, name.removeprefix(UNREAD), text)
+            for label, extra in rows
+            for name, text in json.loads(extra or "{}").items()
+            if name.startswith(UNREAD)
+        ]
 
     def files_of_sessions(self) -> dict[int, str]:
         """The files of the last import that says each session, by the session's id."""
