@@ -74,6 +74,7 @@ STORE = (
     "recipe_rows",
     "left_out",
     "batches",
+    "waiting",
 )
 HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn", "weasyprint")
 
@@ -207,6 +208,7 @@ COMMANDS = [
     "history",
     "rename",
     "leave-out",
+    "waiting",
     "template",
 ]
 PROGRAM = f"""

@@ -19,11 +19,14 @@ if TYPE_CHECKING:
 
     from rodhours.evidence.result import Note
     from rodhours.log.logbook import Labels, Logbook
+    from rodhours.log.waiting import WaitingTrip
 
 REFERENCE = "reference"
 """The logbook's setting that remembers the reference."""
 LOGGED, STAYS = "logged", "stays"
 """What a trip is: what the log calls a session, or days in a row on one water."""
+WAITING_SHARE = 0.05
+"""More trips than this share that wait are a serious matter."""
 LEFT_OUT = "left_out"
 """The code of the note, and the name of the filter, on sessions left out."""
 
@@ -34,9 +37,9 @@ class LogContent:
 
     `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
     the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
-    what labels stand for after renames and opened keys; `taken_as_new` are label and angler of
-    trips known to be no doubles; `reference` is the bait remembered; `zone` names the time zone of
-    the latest import.
+    what labels stand for after renames and opened keys; `waiting` are the trips whose rows were
+    refused, `taken_as_new` label and angler of those known to be no doubles; `reference` is the
+    bait remembered; `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -46,6 +49,7 @@ class LogContent:
     recipes: pd.DataFrame
     batches: pd.DataFrame
     left_out: tuple[Mapping[str, Any], ...]
+    waiting: tuple[WaitingTrip, ...]
     taken_as_new: frozenset[tuple[str, str | None]]
     reference: str | None
     weight_unit: str
@@ -55,10 +59,26 @@ class LogContent:
 
     @cached_property
     def warnings(self) -> tuple[Note, ...]:
-        """What is amiss with what is counted, whichever rows are chosen: trips counted twice."""
-        from rodhours.evidence.checks.doubles import doubles
+        """What is amiss with what is counted, whichever rows are chosen: doubles, trips that wait.
 
-        return tuple(doubles(self.stints, self.taken_as_new))
+        Those are serious where they are more than 5 % of trips, or have fish. A probable double is
+        in the log already, and a trip in conflict in another version.
+        """
+        from rodhours.evidence.checks.doubles import doubles
+        from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+
+        found = doubles(self.stints, self.taken_as_new)
+        trips = [trip for trip in self.waiting if trip.rows[0].of_table != "variants"]
+        if trips:
+            there = len(self.stints[["session", "angler"]].drop_duplicates())
+            kinds = [trip.kind for trip in trips]
+            absent = len(kinds) - kinds.count("probable double")
+            fish = sum(trip.fish for trip in trips if trip.kind == "held back")
+            serious = fish > 0 or absent > WAITING_SHARE * (there + absent)
+            weight = SERIOUS if serious else CAUTION if absent else INFORMATION
+            numbers = {"trips": len(trips), "absent": absent, "counted": there, "fish": fish}
+            found.append(Note("trips_waiting", None, weight, numbers))
+        return tuple(found)
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
@@ -206,6 +226,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
                 {"session": one.session, "angler": one.angler, "because": one.because}
                 for one in left_out
             ),
+            waiting=tuple(logbook.waiting()),
             taken_as_new=logbook.taken_as_new(),
             reference=logbook.variant_meant(logbook.setting(REFERENCE)),
             weight_unit=unit_to_show(logbook),

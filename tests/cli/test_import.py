@@ -56,6 +56,7 @@ def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
         "problems": [
             {"file": "log.csv", "sheet": None, "row": 4, "column": "hours", "found": "5:30"}
         ],
+        "unread_cells": [],
     }
     assert "5.5" in says
     with (tmp_path / rejects).open(newline="", encoding="utf-8-sig") as file:

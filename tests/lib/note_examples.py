@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from rodhours.evidence.result import CAUTION, SERIOUS, Note
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 
 BAIT = "pellet-20"
 TWENTY = 20 * 0.45359237  # pounds to kilograms, by the definition of the pound
@@ -364,6 +364,14 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("T1, T2, T3, T4, T5 and 7 more are missing",),
     ),
     (
+        note("trips_waiting", None, SERIOUS, trips=9, absent=9, counted=22, fish=14),
+        ("9 trips wait outside this answer, with 14 fish, beside the 22 in the logbook",),
+    ),
+    (
+        note("trips_waiting", None, INFORMATION, trips=1, absent=0, counted=22, fish=0),
+        ("1 probable double is held back", "as their twins"),
+    ),
+    (
         note("doubles", None, SERIOUS, pairs=[["T1 (Ann)", "7"]], trips=8),
         ("Of 8 trips, 1 pair says the same", "T1 (Ann) and 7."),
     ),
@@ -384,8 +392,12 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     ],
     # Beyond five missing numbers the others are counted.
     "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
+<<<<<<< HEAD
     # Ten hours written as 24, as an example.
     "whole_days": lambda one: [10, 24],
+=======
+    "trips_waiting": lambda one: [one["trips"] - one["absent"]],
+>>>>>>> wt-counted
     "doubles": lambda one: [len(one["pairs"]), len(one["pairs"]) - 5],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],

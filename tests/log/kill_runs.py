@@ -154,6 +154,8 @@ def at_once(folder: Path, rounds: int) -> int:
         for table in ("stints", "sessions"):
             for row in log[table]:
                 row["session"] = f"{number} {row['session']}"
+        for row in (*log["stints"], *log["variants"]):
+            row["variant"] += f" of season {number}"
         logs.append(write_flat(folder / f"{number}.csv", log))
     both = 0
     for number in range(rounds):

@@ -263,7 +263,9 @@ def test_refused_rows_are_written_as_they_were(tmp_path: Path) -> None:
     assert row[:4] == [str(path), "", "stints", "2"]
     assert "5.5" in row[4]
     assert dict(zip(header[5:], row[5:], strict=True)) == cells
-    assert not (tmp_path / "logbook.sqlite").exists()
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        (trip,) = book.waiting()
+    assert trip.to_dict()["rows"][0]["cells"] == list(cells.values())
 
 
 def test_a_rejects_file_is_never_overwritten(tmp_path: Path) -> None:

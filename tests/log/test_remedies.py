@@ -30,6 +30,11 @@ def imported(folder: Path, cells: dict[str, str], weight: str, **how: object) ->
     return import_paths([stints, catches], folder / "logbook.sqlite", zone="UTC", **how)
 
 
+def named(result):
+    """What is wrong with cells, be their trip refused for it or not."""
+    return (*result.problems, *result.unread)
+
+
 @pytest.mark.parametrize(
     ("cells", "weight", "line"),
     [
@@ -42,11 +47,11 @@ def test_the_line_for_a_layout(
     tmp_path: Path, cells: dict[str, str], weight: str, line: str
 ) -> None:
     """With that line alone in a layout file, the trip log's own columns are read."""
-    (problem,) = imported(tmp_path, cells, weight).problems
+    (problem,) = named(imported(tmp_path, cells, weight))
     assert line in problem.says
     section, _, entry = line.partition(" ")
     layout = write_text(tmp_path / "my.toml", f"{section}\n{entry}\n")
-    assert imported(tmp_path, cells, weight, layouts=[layout]).complete
+    assert imported(tmp_path, cells, weight, layouts=[layout], replace=True).complete
     with open_logbook(tmp_path / "logbook.sqlite") as book:
         assert unit_to_show(book) == "lb"
 
@@ -79,7 +84,7 @@ def test_the_line_for_a_layout(
 def test_what_a_remedy_proposes_is_taken(tmp_path: Path, column: str, cell: str) -> None:
     """Each value that the remedy shows can stand in the cell in place of what was found."""
     cell_in = {"weight": ({}, f'"{cell}"')}.get(column, ({column: f'"{cell}"'}, "20lb"))
-    (problem,) = imported(tmp_path, *cell_in).problems
+    (problem,) = named(imported(tmp_path, *cell_in, dry_run=True))
     says = (
         problem.says.partition(": the digits")[0].replace("(ISO 8601)", "").partition(" or say")[0]
     )
@@ -95,7 +100,7 @@ def test_what_a_remedy_proposes_is_taken(tmp_path: Path, column: str, cell: str)
     assert proposed
     for value in proposed:
         good = ({}, value) if column == "weight" else ({column: value}, "20lb")
-        found = imported(tmp_path, *good, dry_run=True).problems
+        found = named(imported(tmp_path, *good, dry_run=True))
         # Another count than that of the fish listed is another matter, and a date another than
         # that of the start.
         assert not [p for p in found if p.column == column and "catches" not in p.says]

@@ -23,6 +23,7 @@ class Listed(NamedTuple):
 
 COMMANDS = {
     "import": Listed("import_", "import_files", "Read a trip log into the logbook"),
+    "waiting": Listed("waiting", "waiting", "Trips whose rows were refused, and what each needs"),
     "template": Listed("template", "template", "Write a blank trip log to fill in"),
     "summary": Listed("summary", "summary", "What was fished, and fish per 100 rod-hours"),
     "compare": Listed("compare", "compare", "Did one bait really outfish another?"),

@@ -152,7 +152,7 @@ def in_words(result: ImportResult) -> str:
         sheets = [part.sheet for part in group if part.sheet is not None]
         rows = tallied(sum(part.rows for part in group), "row")
         lines.append(f"Read {rows} of {name} from {sheets_address(file, sheets)}.")
-    lines += _fates(result)
+    lines += [*_fates(result), *_unread(result)]
     if result.problems:
         lines += ["", f"{tallied(len(result.problems), 'problem')}:", *_problems(result)]
     return "\n".join([*lines, "", *_next(result)])
@@ -184,6 +184,18 @@ def _fates(result: ImportResult) -> list[str]:
     ]
 
 
+def _unread(result: ImportResult) -> list[str]:
+    """A line for each column with cells that could not be read and that no answer needs."""
+    groups: dict[str | None, list[Problem]] = {}
+    for problem in result.unread:
+        groups.setdefault(problem.column, []).append(problem)
+    return [
+        f"  {tallied(len(group), 'cell')} of {column} left empty in the numbers, kept as written: "
+        f"{group[0].place}: found {group[0].found!r}; {group[0].says}"
+        for column, group in groups.items()
+    ]
+
+
 def _problems(result: ImportResult) -> list[str]:
     """A line a problem; where there are too many, the empty cells of one column are one."""
     groups: dict[object, list[Problem]] = {}
@@ -207,9 +219,15 @@ def _next(result: ImportResult) -> list[str]:
     if result.dry_run:
         return ["This was a dry run: nothing was written."]
     lines = []
+    if result.unread:
+        lines.append(
+            "What could not be read: rodhours waiting --cells. Mended, it is taken with --replace."
+        )
     # Before the first trip there are recipes alone: they are mixed and planned with.
-    what_next = "rodhours summary"
-    if not any(table.rows for table in result.tables if table.table != "variants"):
+    what_next = "rodhours waiting" if result.rows_rejected else "rodhours summary"
+    if not result.rows_rejected and not any(
+        table.rows for table in result.tables if table.table != "variants"
+    ):
         what_next = "rodhours mix VARIANT --baits 30, or rodhours plan rotation"
     if result.rejects_file is not None:
         lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
@@ -235,5 +253,5 @@ def _next(result: ImportResult) -> list[str]:
         noted = "keeps that these files say it too" if result.noted else "is unchanged"
         lines.append(f"Nothing new: {result.logbook} {noted}. Next: {what_next}")
     else:
-        lines.append("The logbook is unchanged.")
+        lines.append(f"Nothing new; {result.logbook} keeps what waits. Next: rodhours waiting")
     return lines

@@ -62,20 +62,24 @@ def _state(path: Path) -> str:
     from rodhours.words.numbers import count
 
     with open_logbook(path) as logbook:
-        held = logbook.counts()
+        held, waiting = logbook.counts(), len(logbook.waiting())
         recipes = len(logbook.variants())
-    if not held.stints and recipes:
+    waits = f"{count(waiting, 'trip')} {'waits' if waiting == 1 else 'wait'}: rodhours waiting"
+    if not held.stints and recipes and not waiting:
         return (
             f"The logbook {path} holds {count(recipes, 'recipe')} and no trip yet.\n"
             "Next: rodhours mix VARIANT --baits 30, or rodhours plan rotation"
         )
     if not held.stints:
-        return f"The logbook {path} is empty.\nNext: rodhours import FILE"
+        first = waits if waiting else f"The logbook {path} is empty."
+        return f"{first}\nNext: rodhours import FILE"
     when = f", {held.first_date} to {held.last_date}" if held.first_date else ""
     lines = [
         f"The logbook {path} holds {count(held.sessions, 'trip')} with "
         f"{count(held.stints, 'stint')} and {count(held.fish, 'fish')}{when}.",
     ]
+    if waiting:
+        lines.append(f"{waits} lists them.")
     if held.variants < 2:
         lines.append("It knows one bait only; fish two or more side by side, then compare.")
         lines.append("Next: rodhours summary")

@@ -35,6 +35,8 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
         return f"taking batch {details['batch']} off the ledger"
     if kind == "leave-out":
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
+    if kind == "drop-waiting":
+        return f"dropping {of_angler(details['session'], details.get('angler'))}, which waited"
     if kind == "take-back":
         return f"counting {of_angler(details['session'], details.get('angler'))} again"
     return f"the import of {', '.join(files)}"
@@ -130,6 +132,12 @@ def no_such_session(label: str, close: Sequence[str]) -> str:
     return f"The logbook has no session '{label}'.{hint}"
 
 
+def no_such_trip_waits(label: str, close: Sequence[str]) -> str:
+    """A label that no trip on the list of those that wait has."""
+    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
+    return f"No trip '{label}' waits: rodhours waiting lists them.{hint}"
+
+
 def several_anglers(label: str, anglers: Sequence[str]) -> str:
     """A session label that more than one angler used."""
     names = listed([one or WITHOUT_ANGLER for one in anglers])
@@ -167,7 +175,9 @@ def change_lines(
     """One change of the history: what, when, and below it what it rests on."""
     if kind == "import":
         brought = f"{tallied(rows, 'row')}, {tallied(sessions, 'session')}"
-        what = f"import: {brought if rows else 'nothing new, the same said again'}"
+        what = f"import: {brought if rows else 'nothing new'}"
+        if details.get("waiting"):
+            what += f"; {tallied(details['waiting'], 'row')} refused, which wait"
     elif kind == "rename":
         into = ", which was there already: the two are one" if details.get("merged") else ""
         what = (
@@ -180,6 +190,8 @@ def change_lines(
     elif kind.startswith("batch"):
         says = "recorded" if kind == "batch-added" else "taken off the ledger"
         what = f"batch: {details['batch']} of {details['variant']} {says}"
+    elif kind == "drop-waiting":
+        what = f"{of_angler(details['session'], details.get('angler'))} dropped, which waited"
     else:
         says = "left out" if kind == "leave-out" else "counted again"
         who = of_angler(details["session"], details.get("angler"))
@@ -188,7 +200,7 @@ def change_lines(
     if zone:
         lines.append(f"      local times: {zone}")
     lines += [f"      {file}  SHA-256 {digest or 'not kept'}" for file, digest in files]
-    if kind == "leave-out":
+    if kind in ("leave-out", "drop-waiting"):
         lines.append(f"      because: {details['because']}")
     if undone_at is not None:
         lines.append(f"      taken back {moment(undone_at)}")
@@ -223,6 +235,10 @@ def undone(
         parts.append(tallied(numbers["variants_restored"], "variant row") + " put back as before")
     if numbers["variants_kept"]:
         parts.append(tallied(numbers["variants_kept"], "variant row") + " kept")
+    if numbers["rows_waiting"] > 0:
+        parts.append(f"{tallied(numbers['rows_waiting'], 'row')} waiting again")
+    if numbers["rows_waiting"] < 0:
+        parts.append(f"{tallied(-numbers['rows_waiting'], 'row')} waiting no longer")
     if kind == "leave-out":
         parts.append("it counts again")
     if kind == "take-back":

@@ -22,7 +22,7 @@ from rodhours.log.logbook import (
     Logbook,
     Row,
 )
-from rodhours.log.tables import CATCHES, SESSIONS, STINTS, VARIANTS, Kind, Table
+from rodhours.log.tables import CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Kind, Table
 
 Cell = str | float | int | None
 
@@ -98,7 +98,11 @@ def _table(
         (place, row[:-1], json.loads(row[-1]) if row[-1] is not None else {})
         for place, row in placed
     ]
-    further = sorted({name for _, _, extra in rows for name in extra})
+    unread = {name for _, _, extra in rows for name in extra if name.startswith(UNREAD)}
+    own = sorted(name.removeprefix(UNREAD) for name in unread)
+    further = sorted({name for _, _, extra in rows for name in extra} - unread)
+    # Cells of columns that belong to another table stand here, beside what differs by row.
+    further = sorted({*further, *(set(own) - {*names})})
     marks = [FISH_LISTED] if unlisted else []
     needed = {column.name for column in table.columns if column.needed}
     declared = [name for name in table.names if name in names]
@@ -106,15 +110,15 @@ def _table(
     filled = [
         name
         for name in declared
-        if name in needed or any(row[at[name]] is not None for _, row, _ in rows)
+        if name in needed or name in own or any(row[at[name]] is not None for _, row, _ in rows)
     ]
     cells = [
         (
             place,
             (
-                *(_cell(row[at[name]], kinds[name]) for name in filled),
+                *(extra.get(UNREAD + name, _cell(row[at[name]], kinds[name])) for name in filled),
                 *("no" if place in (unlisted or ()) else None for _ in marks),
-                *(extra.get(name) for name in further),
+                *(extra.get(UNREAD + name, extra.get(name)) for name in further),
             ),
         )
         for place, row, extra in rows

@@ -24,7 +24,7 @@ from rodhours.log.logbook import (
     Row,
     by_column,
 )
-from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
+from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Table
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
 """The columns every stint frame has, filled or not."""
@@ -149,6 +149,7 @@ def _frame(columns: Columns, table: Table) -> pd.DataFrame:
     if extras.notna().any():
         known = {text: json.loads(text) for text in set(extras.dropna())}
         names = sorted({name for cells in known.values() for name in cells} - {*frame.columns})
+        names = [name for name in names if not name.startswith(UNREAD)]
         for name in names:
             cells = extras.map({text: cells.get(name) for text, cells in known.items()})
             frame[name] = _numeric_if_all(cells.astype("object"))

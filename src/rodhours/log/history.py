@@ -18,6 +18,7 @@ from typing import Any
 IMPORT, RENAME, OPENED_KEY = "import", "rename", "opened-key"
 LEAVE_OUT, TAKE_BACK = "leave-out", "take-back"
 BATCH_ADDED, BATCH_REMOVED = "batch-added", "batch-removed"
+DROP_WAITING = "drop-waiting"
 """The kinds of change."""
 
 

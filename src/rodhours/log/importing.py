@@ -53,7 +53,12 @@ class ImportResult:
 
     The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
     that the files, though they brought nothing, were entered into the history as saying it too.
+<<<<<<< HEAD
     `doubted` is what is beyond sense and was not said to be right.
+=======
+    `unread` are cells that no answer needs and nobody could read: empty in the numbers, kept word
+    for word.
+>>>>>>> wt-counted
     """
 
     rows_read: int
@@ -69,7 +74,11 @@ class ImportResult:
     dry_run: bool = False
     logbook: str = ""
     noted: bool = False
+<<<<<<< HEAD
     doubted: tuple[str, ...] = ()
+=======
+    unread: tuple[Problem, ...] = ()
+>>>>>>> wt-counted
 
     @property
     def complete(self) -> bool:
@@ -86,6 +95,7 @@ class ImportResult:
             "rows_rejected": self.rows_rejected,
             "rejects_file": self.rejects_file,
             "problems": [problem.to_dict() for problem in self.problems],
+            "unread_cells": [problem.to_dict() for problem in self.unread],
         }
 
 
@@ -174,7 +184,7 @@ def import_paths(
     checked = given.checked(labels)
     if is_missing(path) or dry_run:
         merge = _compare(checked, path, laid, replace, as_new)
-        if dry_run or not merge.brings:
+        if dry_run or not (merge.brings or merge.rejects):
             return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
     with open_logbook(path, create=True) as book:
         with book.transaction():
@@ -187,8 +197,13 @@ def import_paths(
             rejects = _rejects_file(merge, path)
             # The same files again change nothing; other ones count as saying it too.
             noted = not merge.brings and merge.says_again and not book.has_read(files)
-            if merge.brings or noted:
-                book.add(merge.new_rows(book), zone=zone_label(given.zone_name), files=files)
+            waiting, done = merge.waiting_news(book)
+            if merge.brings or noted or waiting or done:
+                book.add(
+                    merge.new_rows(book, waiting, done),
+                    zone=zone_label(given.zone_name),
+                    files=files,
+                )
         if merge.brings:
             remember_weight_unit(book, checked[0].log.weights_written)
         if sure and checked[0].doubted:
@@ -306,5 +321,9 @@ def _result(
         dry_run=dry_run,
         logbook=str(logbook),
         noted=noted,
+<<<<<<< HEAD
         doubted=tuple(merge.checked.unanswered),
+=======
+        unread=tuple(merge.log.findings.unread),
+>>>>>>> wt-counted
     )

@@ -20,7 +20,7 @@ from types import TracebackType
 from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.log import aliases, batches, history, left_out, undoing
+from rodhours.log import aliases, batches, history, left_out, undoing, waiting
 from rodhours.log.aliases import Labels, Opening, Renamed
 from rodhours.log.batches import check_code
 from rodhours.log.change_texts import no_such_change
@@ -42,8 +42,10 @@ from rodhours.log.schema import (
     field,
     quoted,
 )
+from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED
+from rodhours.log.waiting import WaitingRow, WaitingTrip
 
 __all__ = [
     "BATCH_DATA",
@@ -97,7 +99,7 @@ class NewRows:
     VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
     `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
     take the place of what differs. `as_new` names the sessions taken although another says the
-    same.
+    same; `waiting` are refused rows, `waiting_done` the numbers of those that wait no longer.
     """
 
     sessions: Columns
@@ -109,6 +111,8 @@ class NewRows:
     brought: int
     replace: bool = False
     as_new: Sequence[tuple[str, str | None]] = ()
+    waiting: Sequence[WaitingRow] = ()
+    waiting_done: Sequence[int] = ()
 
 
 def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
@@ -344,6 +348,30 @@ class Logbook:
             if file.sha256 is not None
         }
 
+    def waiting(self) -> list[WaitingTrip]:
+        """The trips that wait: their rows were refused, and not yet imported or dropped."""
+        with self._plain_words():
+            return waiting.waiting_trips(self._connection) if self.is_begun() else []
+
+    def waiting_rows(self) -> dict[int, WaitingRow]:
+        """The rows that wait, by their number."""
+        with self._plain_words():
+            return waiting.waiting_rows(self._connection)
+
+    def unread_cells(self) -> list[tuple[str, str, str]]:
+        """Trip (or bait), column and text of each cell that could not be read, kept as it was."""
+        labels = {row["id"]: row["session"] for row in self.sessions()}
+        rows = [(labels[row["id"]], row["extra"]) for row in self.sessions()]
+        for of_table in (self.stints(), self.catches()):
+            rows += [(labels[row["session_id"]], row["extra"]) for row in of_table]
+        rows += [(row["variant"], row["extra"]) for row in self.variants()]
+        return [
+            (label, name.removeprefix(UNREAD), text)
+            for label, extra in rows
+            for name, text in json.loads(extra or "{}").items()
+            if name.startswith(UNREAD)
+        ]
+
     def files_of_sessions(self) -> dict[int, str]:
         """The files of the last import that says each session, by the session's id."""
         files = {
@@ -427,7 +455,11 @@ class Logbook:
             sessions=new.brought,
             details={
                 name: value
-                for name, value in (("replace", new.replace), ("as_new", list(new.as_new)))
+                for name, value in (
+                    ("replace", new.replace),
+                    ("as_new", list(new.as_new)),
+                    ("waiting", len(new.waiting)),
+                )
                 if value
             },
         )
@@ -443,6 +475,7 @@ class Logbook:
             "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
             ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
         )
+        waiting.keep(run, number, new.waiting, new.waiting_done)
         return number
 
     def _insert(self, table: str, columns: Columns) -> None:
@@ -503,6 +536,11 @@ class Logbook:
         """Take a batch off the ledger; raises as `batches.remove_batch` does."""
         with self.transaction() as run:
             return batches.remove_batch(run, code)
+
+    def drop_waiting(self, session: str, angler: str | None, because: str) -> WaitingTrip:
+        """Take a trip off the list of those that wait; raises as `waiting.drop` does."""
+        with self.transaction() as run:
+            return waiting.drop(run, session, angler, because)
 
     def leave_out(
         self, session: str, angler: str | None, because: str, dry_run: bool = False

@@ -6,11 +6,13 @@ row by row, or replaced. Nothing is written here.
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import Enum
 from functools import cached_property
 from itertools import compress
+from pathlib import Path
 from typing import Any
 
 from rodhours.log.batches import batch_hints
@@ -20,10 +22,11 @@ from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.rejects import Reject
 from rodhours.log.relabelling import Relabelled
-from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, hints_on_look_alikes
+from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
 from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.table import FileTable
+from rodhours.log.waiting import WaitingRow, news
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
 ANGLER_REMEDY = "If it is another person's trip, import the file with --angler NAME"
@@ -446,6 +449,60 @@ class Merge:
             for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
         ]
 
+    @cached_property
+    def waiting(self) -> list[WaitingRow]:
+        """Every refused row as it waits in the logbook, in the order of the files."""
+        of_row: dict[tuple[int, int], tuple[Key | None, Fate, int]] = {}
+        fish, outcome = self.log.tables["stints"].columns["fish"], self.log.tables["catches"]
+        key: Key | None
+        for name, rows in self.log.tables.items():
+            for position, fate in enumerate(self.row_fates(name)):
+                if not fate.refused:
+                    continue
+                at = rows.source[position], rows.index[position]
+                if name == "variants":
+                    label, landed = rows.columns["variant"][position], 0
+                    key = None if label is None else (None, label)
+                else:
+                    number = self.checked.session_of[name][position]
+                    key = self.checked.keys[number] if number >= 0 else None
+                    landed = int(name == "catches")
+                    if name == "stints":
+                        landed = fish[position] or 0
+                    elif name == "catches" and outcome.columns["outcome"][position] == "lost":
+                        landed = 0
+                earlier = of_row.get(at, (None, fate, 0))
+                of_row[at] = key or earlier[0], fate, earlier[2] + landed
+        places = {(raw.file, raw.sheet): number for number, raw in enumerate(self.log.raws)}
+        found = []
+        for raw, index, reason in self.rejects:
+            key, fate, landed = of_row[places[raw.file, raw.sheet], index]
+            angler, label = key or (None, raw.place(index))
+            address = raw.file, raw.sheet, raw.table, raw.rows[index]
+            cells = json.dumps(list(raw.cells(index)), ensure_ascii=False)
+            found.append(WaitingRow(label, angler, fate.value, *address, reason, cells, landed))
+        return found
+
+    def waiting_news(self, book: Logbook) -> tuple[list[WaitingRow], list[int]]:
+        """The rows that wait from now on, and the numbers of those that wait no longer."""
+        held = book.waiting_rows()
+        if not held:
+            return self.waiting, []
+        here = {
+            key: True
+            for key, fate in zip(self.checked.keys, self.fates, strict=True)
+            if not fate.refused
+        }
+        files = {row.place[0] for row in held.values()}
+        taken = {}
+        for name in self.log.tables:
+            for position, fate in enumerate(self.row_fates(name)):
+                raw, index = self.log.raw(name, position)
+                file = Path(raw.file).name
+                if file in files and not fate.refused:
+                    taken[file, raw.sheet, raw.table, raw.rows[index]] = raw.cells(index)
+        return news(held, self.waiting, here, taken)
+
     def _reason(self, name: str, position: int) -> str:
         if (name, position) in self.reasons:
             return "; ".join(self.reasons[name, position])
@@ -457,7 +514,9 @@ class Merge:
         belongs = "may belong" if number in self.checked.perhaps else "belongs"
         return f"held back with {self.checked.held_back[number]}, which {belongs} to this session"
 
-    def new_rows(self, book: Logbook) -> NewRows:
+    def new_rows(
+        self, book: Logbook, waiting: Sequence[WaitingRow], done: Sequence[int]
+    ) -> NewRows:
         """What goes into the logbook, with the labels that the files have."""
         checked = self.checked
         session_of = checked.session_of
@@ -502,6 +561,8 @@ class Merge:
             rows=self.count(Fate.NEW, Fate.REPLACED),
             brought=sum(fate.taken for fate in self.fates),
             replace=self.replace,
+            waiting=waiting,
+            waiting_done=done,
             as_new=[checked.keys[number][::-1] for number in self.as_new],
         )
 

@@ -45,12 +45,15 @@ class Problem:
 class Findings:
     """Problems in the order found, the reasons of refused rows, and hints that refuse nothing.
 
+    `unread` are cells of columns that no answer needs: empty in the numbers, kept word for word.
+
     `reasons` maps (table name, position of the row in that table) to why the row is refused.
     """
 
     problems: list[Problem] = field(default_factory=list)
     reasons: dict[tuple[str, int], list[str]] = field(default_factory=dict)
     hints: list[str] = field(default_factory=list)
+    unread: list[Problem] = field(default_factory=list)
 
     def refuse(self, table: str, position: int, problem: Problem) -> None:
         """Note a problem that refuses this row."""

@@ -29,8 +29,12 @@ from rodhours.log.table import (
     known_columns,
     missing_columns,
 )
+<<<<<<< HEAD
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
 from rodhours.log.trip_days import with_days
+=======
+from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Column, Table
+>>>>>>> wt-counted
 from rodhours.near import near_names
 
 ALIKE = 0.8
@@ -70,12 +74,23 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
         for number in of_table:
             faults = sorted(laid[number].faults, key=lambda fault: fault[0])
             for position, column, says, found in faults:
-                if says:
+                if column not in {None, *ESSENTIAL} and found is not None:
+                    _keep_unread(log, table.name, start + position, str(column), says, found)
+                elif says:
                     log.problem(table.name, start + position, column, says, found)
                 else:
                     findings.reasons.setdefault((table.name, start + position), [])
             start += len(laid[number].index)
     return log
+
+
+def _keep_unread(log: Log, table: str, position: int, column: str, says: str, found: str) -> None:
+    """Keep a cell word for word beside the numbers; said once where rods share it."""
+    rows = log.tables[table]
+    rows.extras.setdefault(UNREAD + column, [None] * len(rows))[position] = found
+    if says:
+        problem = log.problem_at(table, position, column, f"should be {says}", found)
+        log.findings.unread.append(problem)
 
 
 def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:

@@ -11,7 +11,7 @@ from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Ta
 
 APPLICATION_ID = 0x526F6448
 """`RodH`, in the header of every logbook."""
-VERSION = 4
+VERSION = 5
 """The layout of the logbook; a file of another one is refused, not guessed at.
 
 A further column in `tables` is no new layout: a file begun before it is read without it, and
@@ -76,6 +76,16 @@ SCHEMA = (
     f"batch TEXT NOT NULL UNIQUE, {_fields('batches')})",
     "CREATE TABLE diameters (batch_id INTEGER NOT NULL, bait INTEGER NOT NULL, "
     "diameter_mm REAL NOT NULL, PRIMARY KEY (batch_id, bait))",
+    # Rows that an import refused, and the changes that have done with them.
+    "CREATE TABLE waiting (id INTEGER PRIMARY KEY, change_id INTEGER NOT NULL, trip TEXT NOT NULL, "
+    "angler TEXT, kind TEXT NOT NULL, file TEXT NOT NULL, sheet TEXT, of_table TEXT NOT NULL, "
+    "row INTEGER NOT NULL, reason TEXT NOT NULL, cells TEXT NOT NULL, fish INTEGER NOT NULL)",
+    "CREATE TABLE waiting_done (waiting_id INTEGER NOT NULL, change_id INTEGER NOT NULL, "
+    "PRIMARY KEY (waiting_id, change_id)) WITHOUT ROWID",
+    "CREATE VIEW waits AS SELECT * FROM waiting "
+    "WHERE change_id IN (SELECT id FROM changes WHERE undone_at IS NULL) "
+    "AND id NOT IN (SELECT waiting_id FROM waiting_done "
+    "WHERE change_id IN (SELECT id FROM changes WHERE undone_at IS NULL))",
     # Of each session the version that the last change still standing speaks of.
     "CREATE VIEW current AS SELECT s.id AS id, max(y.change_id) AS change_id "
     "FROM session_says y JOIN sessions s ON s.id = y.session_id "

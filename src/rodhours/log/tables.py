@@ -180,4 +180,14 @@ BATCHES = Table(
 )
 """The kitchen's own table: kept by `rodhours batch`, never read from a trip log's files."""
 
+ESSENTIAL = frozenset(
+    {
+        *("session", "angler", "variant", "hours", "cast_in", "cast_out", "fish", "rod"),
+        *("date", "start", "end", "venue", "outcome"),
+    }
+)
+"""Columns that an answer needs: where a cell of one cannot be read, its whole trip waits."""
+UNREAD = "unread:"
+"""Before a column's name: the cells of it that could not be read, word for word."""
+
 TABLES: dict[str, Table] = {table.name: table for table in (STINTS, SESSIONS, CATCHES, VARIANTS)}

@@ -12,11 +12,13 @@ from rodhours.log.aliases import Labels, labels_of
 from rodhours.log.change_texts import no_such_change, taken_back_before
 from rodhours.log.history import Change, changes, now
 from rodhours.log.recipe_rows import held_recipes
+from rodhours.log.waiting import waiting_rows
 
 
 @dataclass(frozen=True)
 class Undone:
-    """What taking back a change did. `sessions_kept` are those that a later import had too."""
+    """What taking back a change did. `sessions_kept` are those that a later import had too,
+    `rows_waiting` how many more rows wait than before."""
 
     change: Change
     sessions_removed: int
@@ -25,6 +27,7 @@ class Undone:
     variants_restored: int
     sessions_kept: int = 0
     variants_kept: int = 0
+    rows_waiting: int = 0
 
     @property
     def numbers(self) -> dict[str, int]:
@@ -52,7 +55,7 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     change = history[number]
     if change.undone_at is not None:
         raise UsageError(taken_back_before(number, change.undone_at))
-    before = _Held.of(run)
+    before, waited = _Held.of(run), len(waiting_rows(run))
     run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
     after = _Held.of(run)
     relabelled = _relabelled(run, before.labels, after.labels)
@@ -69,6 +72,7 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
         variants_removed=_not_in(after.recipes, before.recipes),
         variants_restored=_not_in(before.recipes, after.recipes),
         sessions_kept=len(_first_of(number, sessions_said) & {*after.sessions.values()}),
+        rows_waiting=len(waiting_rows(run)) - waited,
         variants_kept=len(_first_of(number, recipes_said) & after.recipes.keys()),
     )
 

@@ -12,7 +12,7 @@ from rodhours.evidence.results import CheckResult
 from rodhours.words.check_notes import CHECK_TEXTS
 from rodhours.words.compare_notes import COMPARISON_TEXTS
 from rodhours.words.fish_counted import FISH_TEXTS
-from rodhours.words.left_out import sessions_left_out
+from rodhours.words.left_out import sessions_left_out, trips_waiting
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
 from rodhours.words.response_notes import RESPONSE_TEXTS
@@ -31,6 +31,7 @@ TEXTS: dict[str, Callable[..., Parts]] = {
     **CHECK_TEXTS,
     **COMPARISON_TEXTS,
     **FISH_TEXTS,
+    "trips_waiting": trips_waiting,
     "left_out": lambda note: sessions_left_out(note.numbers["sessions"]),
 }
 """The text of each code; those of `TOGETHER` take one or several notes, the others one."""

@@ -23,23 +23,23 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     number, _ = pd.factorize(pd.MultiIndex.from_frame(keys))
     by = columns.groupby(number, sort=False)
     began = by["start"].first().fillna(by["cast_in"].min())
-    day = by["date"].first().dt.strftime("%Y-%m-%d")
+    days = by["date"].first().dt.strftime("%Y-%m-%d")
     first = columns[~pd.Series(number, index=columns.index).duplicated()]
     content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
     texts = pd.DataFrame(
         {
             "label": first["session"].to_numpy(),
             "angler": first["angler"].to_numpy(),
-            "day": day.to_numpy(),
+            "day": days.to_numpy(),
             "venue": by["venue"].first().to_numpy(),
             "began": began.astype("object").str[:16].to_numpy(),
         }
     ).astype("object")
     texts = texts.where(texts.notna(), None)
     trips = [
-        Trip(*row, content[place])
-        for place, row in enumerate(texts.itertuples(index=False, name=None))
-        if row[:2] not in apart
+        Trip(label, angler, day, venue, began, content[place])
+        for place, (label, angler, day, venue, began) in enumerate(texts.to_numpy().tolist())
+        if (label, angler) not in apart
     ]
     if texts["angler"].notna().any():
         trips = [trip.as_somebody() for trip in trips]

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from rodhours.log.reading import MOVED_SESSIONS, MOVED_VARIANTS
 from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked
 from rodhours.log.table import Log
+from rodhours.log.tables import ESSENTIAL
 
 _Key = TypeVar("_Key", bound=Hashable)
 
@@ -38,6 +39,8 @@ def gather_records(checked: Checked) -> None:
             pairs = _agreed(checked.session_of["stints"], carried, known)
             if pairs is not None:
                 known.update(pairs)
+            elif column.name not in ESSENTIAL:
+                _keep_by_stint(checked, column.name, known, carried)
             else:
                 _settle_session(checked, column.name, known, carried, first_row)
         known.pop(-1, None)
@@ -87,6 +90,28 @@ def _settle_session(
             if column in ("date", "start", "venue"):
                 says += f"; {CHOOSE_SESSION_COLUMNS}"
             log.problem("stints", position, column, says)
+
+
+def _keep_by_stint(
+    checked: Checked, column: str, known: dict[int, Any], carried: list[Any]
+) -> None:
+    """What differs from rod to rod stays with the stints, as a column of their own.
+
+    What all stints of a session say alike is the session's.
+    """
+    numbers = checked.session_of["stints"]
+    said: dict[int, set[Any]] = {}
+    for number, value in zip(numbers, carried, strict=True):
+        if value is not None and number >= 0:
+            said.setdefault(number, set()).add(value)
+    own = {number for number, values in said.items() if len(values) > 1} | {
+        number for number, values in said.items() if number in known and {known[number]} != values
+    }
+    known.update({number: values.pop() for number, values in said.items() if number not in own})
+    checked.log.tables["stints"].extras[column] = [
+        None if value is None or number not in own else str(value)
+        for number, value in zip(numbers, carried, strict=True)
+    ]
 
 
 def gather_variants(checked: Checked) -> None:

@@ -1,0 +1,181 @@
+"""Trips that wait: refused rows as their files had them, until they are imported or dropped.
+
+A row waits while the import that refused it stands, and no standing change has done with it. All
+functions take a connection, inside a transaction where they write.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from rodhours.errors import UsageError
+from rodhours.log.change_texts import no_such_trip_waits, several_anglers
+from rodhours.log.history import DROP_WAITING, record
+from rodhours.near import near_names
+
+HELD_BACK = "held back"
+"""The kind of a trip that is not in the logbook in any version."""
+Key = tuple[str | None, str]
+
+
+@dataclass(frozen=True)
+class WaitingRow:
+    """A refused row: its trip, its address, why it was refused, and its cells by column.
+
+    `trip` is the session's label, or the row's address where that cannot be read; `kind` is what
+    became of it (`held back`, `conflict`, `probable double`); `fish` those it says were landed.
+    """
+
+    trip: str
+    angler: str | None
+    kind: str
+    file: str
+    sheet: str | None
+    of_table: str
+    row: int
+    reason: str
+    cells: str
+    fish: int
+
+    @property
+    def place(self) -> tuple[str, str | None, str, int]:
+        """Where the row stood, wherever its file was."""
+        return Path(self.file).name, self.sheet, self.of_table, self.row
+
+    @property
+    def written(self) -> str:
+        """The cells as they were, separated by bars."""
+        return " | ".join(json.loads(self.cells))
+
+    def is_now(self, cells: Sequence[str]) -> bool:
+        """Whether these cells are the row's own, but for one that was mended."""
+        own = json.loads(self.cells)
+        return len(own) == len(cells) and sum(map(str.__ne__, own, cells)) < 2
+
+
+@dataclass(frozen=True)
+class WaitingTrip:
+    """A trip that waits, with its rows; `fish` are those its rows say were landed."""
+
+    session: str
+    angler: str | None
+    kind: str
+    fish: int
+    rows: tuple[WaitingRow, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form."""
+        rows = [
+            {
+                "file": row.file,
+                "sheet": row.sheet,
+                "table": row.of_table,
+                "row": row.row,
+                "reason": row.reason,
+                "cells": json.loads(row.cells),
+            }
+            for row in self.rows
+        ]
+        return {
+            "session": self.session,
+            "angler": self.angler,
+            "kind": self.kind,
+            "fish": self.fish,
+            "rows": rows,
+        }
+
+
+def waiting_rows(run: sqlite3.Connection) -> dict[int, WaitingRow]:
+    """Every row that waits, by its number."""
+    names = ", ".join(WaitingRow.__dataclass_fields__)
+    rows = run.execute(f"SELECT id, {names} FROM waits ORDER BY id").fetchall()
+    return {row[0]: WaitingRow(*row[1:]) for row in rows}
+
+
+def waiting_trips(run: sqlite3.Connection) -> list[WaitingTrip]:
+    """Every trip that waits; refused rows of `variants` are listed by the bait."""
+    trips: dict[tuple[str, str | None, bool], list[WaitingRow]] = {}
+    for row in waiting_rows(run).values():
+        trips.setdefault((row.trip, row.angler, row.of_table == "variants"), []).append(row)
+    for rows in trips.values():
+        rows.sort(key=lambda row: (row.file, row.sheet or "", row.row))
+    return [
+        WaitingTrip(trip, angler, rows[0].kind, _fish(rows), tuple(rows))
+        for (trip, angler, _), rows in trips.items()
+    ]
+
+
+def _fish(rows: Iterable[WaitingRow]) -> int:
+    """The fish of a trip, be they counted in its stints, listed in catches, or both."""
+    of_table = {"stints": 0, "catches": 0}
+    for row in rows:
+        if row.of_table in of_table:
+            of_table[row.of_table] += row.fish
+    return max(of_table.values())
+
+
+def news(
+    held: Mapping[int, WaitingRow],
+    refused: Sequence[WaitingRow],
+    here: Mapping[Key, bool],
+    taken: Mapping[tuple[str, str | None, str, int], Sequence[str]],
+) -> tuple[list[WaitingRow], list[int]]:
+    """The rows that wait from now on, and the numbers of those that wait no longer.
+
+    `held` are those that wait already, `refused` the rows that an import refuses, `here` the
+    sessions it does not refuse, `taken` the cells of the rows it does not, by place. A row is done
+    with where its session is here (one in conflict, or a double, by its own file alone), where it
+    was taken under another label, and where its file refuses the trip otherwise now.
+    """
+    files = {(row.angler, row.trip, Path(row.file).name) for row in refused}
+    again = set(refused)
+    own_files = {place[0] for place in taken}
+    done = []
+    for number, row in held.items():
+        key, name = (row.angler, row.trip), Path(row.file).name
+        is_here = key in here and (row.kind == HELD_BACK or name in own_files)
+        was_taken = row.place in taken and row.is_now(taken[row.place])
+        if is_here or was_taken or ((*key, name) in files and row not in again):
+            done.append(number)
+    known = set(held.values())
+    return [row for row in refused if row not in known], done
+
+
+def keep(
+    run: sqlite3.Connection, change: int, rows: Sequence[WaitingRow], done: Iterable[int]
+) -> None:
+    """Write what waits from a change on, and what waits no longer."""
+    if rows:
+        names = tuple(WaitingRow.__dataclass_fields__)
+        marks = ", ".join("?" * (len(names) + 1))
+        run.executemany(
+            f"INSERT INTO waiting (change_id, {', '.join(names)}) VALUES ({marks})",
+            ((change, *(getattr(row, name) for name in names)) for row in rows),
+        )
+    run.executemany(
+        "INSERT INTO waiting_done (change_id, waiting_id) VALUES (?, ?)",
+        ((change, number) for number in done),
+    )
+
+
+def drop(run: sqlite3.Connection, session: str, angler: str | None, because: str) -> WaitingTrip:
+    """Take a trip off the list, into the history; UsageError where none, or several, are meant."""
+    trips = waiting_trips(run)
+    meant = [trip for trip in trips if trip.session == session]
+    if angler is not None:
+        meant = [trip for trip in meant if (trip.angler or "") == angler]
+    if not meant:
+        labels = {trip.session for trip in trips}
+        raise UsageError(no_such_trip_waits(session, near_names(session, labels)))
+    if len({trip.angler for trip in meant}) > 1:
+        raise UsageError(several_anglers(session, sorted(trip.angler or "" for trip in meant)))
+    details = {"session": session, "angler": meant[0].angler, "because": because}
+    change = record(run, DROP_WAITING, sessions=1, details=details)
+    gone = {row for trip in meant for row in trip.rows}
+    keep(run, change, (), [n for n, row in waiting_rows(run).items() if row in gone])
+    return meant[0]
