@@ -21,18 +21,22 @@ from rodhours.evidence.session_model.fit import (
     fit,
     poisson_start,
 )
-from rodhours.evidence.session_model.profile import Profile, limit_without_fish
+from rodhours.evidence.session_model.profile import TOUCHES, Profile, limit_without_fish
+from rodhours.evidence.session_model.runaway import settled
 from rodhours.evidence.stints import Stints
 from rodhours.evidence.trips import independent_columns, share_columns
 
 FEWEST_DF = 3
+FURTHEST = float(np.log(1000.0))
+"""A limit more than a thousand times away from the estimate, in log rate ratio, is none."""
 
 
 @dataclass(frozen=True)
 class Answer:
     """A rate ratio with two pairs of limits: for the family, and alone.
 
-    None where a value does not exist; `p_value` is not yet multiplied by the family's size.
+    None where a value does not exist: nothing does where the coefficient runs off or its profile
+    levels off short of a limit. `p_value` is not yet multiplied by the family's size.
     `log_spread` is the standard error of the log ratio from the curvature.
     """
 
@@ -192,8 +196,8 @@ class Basis:
         near = self.near
         if near is None or len(near.b) != self.data.columns:
             return fit(self.data, self.start)
-        point = climb(self.data, near.b, near.s, near.t, near.branch)
-        return Fit(self.data, point, (point,))
+        data = settled(self.data)
+        return _single(climb(data, near.b, near.s, near.t, near.branch), data)
 
     def without_session(self, session: int) -> Basis:
         """The same basis without one session, to be fitted from this one's fit."""
@@ -221,8 +225,7 @@ class Basis:
 
     @cached_property
     def _poisson(self) -> Fit:
-        point = climb(self.data, self.start, 0.0, 0.0, POISSON)
-        return Fit(self.data, point, (point,))
+        return _single(climb(self.fitted.data, self.start, 0.0, 0.0, POISSON), self.fitted.data)
 
     def answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
         """The session model's answer for one variant against the reference."""
@@ -250,28 +253,19 @@ class Basis:
                 variant, alpha, family_alpha, fitted, session_model=session_model
             )
         column = self.column_of(variant)
-        estimate = float(fitted.best.b[column])
-        ratio = float(np.exp(estimate))
-        if session_model and self.df < FEWEST_DF:
-            return Answer(rate_ratio=ratio)
+        if (session_model and self.df < FEWEST_DF) or not fitted.determined[column]:
+            return Answer()
         cutoff = Cutoff(self.df, fish, reference_fish) if session_model else Cutoff(None)
         profile = _profile(fitted, column)
         low, high = _limits(profile, cutoff, family_alpha)
-        if alpha == family_alpha:
-            alone_low, alone_high = low, high
-        else:
-            alone_low, alone_high = _limits(profile, cutoff, alpha)
-        # The side of 1 as seen from the estimate.
-        p = cutoff.p_value(profile.statistic(0.0), 1 if estimate < 0 else -1)
-        return Answer(ratio, low, high, p, alone_low, alone_high, profile.spread)
-
-    def interval(self, variant: int, alpha: float) -> Answer:
-        """Ratio and limits alone, for a variant that has fish against a reference that has."""
-        if not self.fitted.converged or self.df < FEWEST_DF:
+        if low is None or high is None:
+            # A profile that levels off has its estimate anywhere along it.
             return Answer()
-        cutoff = Cutoff(self.df, int(self.fish[variant]), int(self.fish[self.reference]))
-        low, high = _limits(self.profile(variant), cutoff, alpha)
-        return Answer(float(np.exp(self.fitted.best.b[self.column_of(variant)])), low, high)
+        alone = (low, high) if alpha == family_alpha else _limits(profile, cutoff, alpha)
+        estimate = float(fitted.best.b[column])
+        # The side of 1 as seen from the estimate.
+        p = cutoff.p_value(profile.at_equal_rates, 1 if estimate < 0 else -1)
+        return Answer(_exp(estimate), low, high, p, *alone, profile.spread)
 
     def _without_fish(
         self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
@@ -286,10 +280,11 @@ class Basis:
         rows = self.fitted_rows | (self.stints.variant == empty)
         with_fish = self._with_fish
         order = np.append(with_fish[with_fish != other], empty)
-        data = self._data(rows, order)
+        column = len(order)
+        data = settled(self._data(rows, order), column)
         df = self._df(rows, len(with_fish) + 1)
         if session_model and df < FEWEST_DF:
-            return Answer(rate_ratio=0.0 if empty == variant else None)
+            return Answer()
         cutoff = Cutoff(df, 0, int(self.fish[other])) if session_model else Cutoff(None)
         bare = fitted
         if other != self.base:
@@ -303,23 +298,22 @@ class Basis:
             )
             if not bare.converged:
                 return Answer()
-        column = len(order)
         limits = []
         for level in dict.fromkeys((family_alpha, alpha)):
-            limits.append(limit_without_fish(data, bare, column, cutoff.at(level, 1)))
+            cut = cutoff.at(level, 1)
+            limits.append(limit_without_fish(data, bare, column, cut, FURTHEST))
         statistic = limits[0].statistic_at(0.0)
-        p = cutoff.p_value(statistic, 1)
         high, alone = limits[0].limit, limits[-1].limit
+        if high is None or alone is None:
+            return Answer()
+        outside = statistic >= cutoff.at(family_alpha, 1)
+        if (high < 0.0) != outside and abs(high) > TOUCHES:
+            # On a profile that is all but flat two searches may end on two hills.
+            return Answer()
+        p = cutoff.p_value(statistic, 1)
         if empty == variant:
             return Answer(0.0, 0.0, _exp(high), p, 0.0, _exp(alone))
-        return Answer(
-            None,
-            None if high is None else float(np.exp(-high)),
-            None,
-            p,
-            None if alone is None else float(np.exp(-alone)),
-            None,
-        )
+        return Answer(None, _exp(-high), None, p, _exp(-alone), None)
 
 
 def _by_variant(stints: Stints, values: Floats) -> Floats:
@@ -341,12 +335,13 @@ def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Intege
 
 def _profile(fitted: Fit, column: int) -> Profile:
     one = len(fitted.branches) == 1
-    return Profile.of_one_branch(fitted, column) if one else Profile.of(fitted, column)
+    profile = Profile.of_one_branch(fitted, column) if one else Profile.of(fitted, column)
+    return replace(profile, reach=FURTHEST)
 
 
 def _limits(profile: Profile, cutoff: Cutoff, alpha: float) -> tuple[float | None, float | None]:
     """Lower and upper limit of the rate ratio at confidence 1 − alpha."""
-    low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
+    low, high = (profile.limit_of_ratio(side, cutoff.at(alpha, side)) for side in (-1, 1))
     return _exp(low), _exp(high)
 
 

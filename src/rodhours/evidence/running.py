@@ -149,7 +149,8 @@ class View:
             return FEW_FISH
         if basis.df < FEWEST_DF:
             return FEW_TRIPS
-        return None if basis.fitted.converged else NO_FIT
+        fitted = basis.fitted
+        return None if fitted.converged and fitted.determined[basis.column_of(variant)] else NO_FIT
 
     def profile(self, variant: int, alpha: float) -> tuple[Profile, float] | None:
         """The profile of a variant's log rate ratio and the running cutoff R of its L.

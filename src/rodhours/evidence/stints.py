@@ -229,7 +229,7 @@ def _covariates(
             parts.append(values.to_numpy(dtype=np.float64, na_value=np.nan))
             column_of.append(column)
         else:
-            codes, _ = pd.factorize(values.to_numpy(dtype=object), sort=False)
+            codes, _ = pd.factorize(values.to_numpy(dtype=object), sort=True)
             parts.append(codes.astype(float))
             column_of.append("=" + column)
     table = np.column_stack(parts) if parts else np.empty((len(frame), 0))

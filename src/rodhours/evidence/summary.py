@@ -123,9 +123,11 @@ def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: f
     lower_cut = max(quantile, guard_rate_lower(plain.fish, alpha))
     upper_cut = max(quantile, guard_rate_upper(plain.fish, alpha))
     profile = Profile.of(fitted, 0)
-    low, high = profile.limit(-1, lower_cut), profile.limit(1, upper_cut)
-    method = SESSION_MODEL
     furthest = float(np.log(WIDEST * plain.fish / plain.rod_hours))
+    low = profile.limit(-1, lower_cut)
+    profile = replace(profile, reach=furthest - float(fitted.best.b[0]))
+    high = profile.limit(1, upper_cut)
+    method = SESSION_MODEL
     if high is None or high > furthest:
         high = _gamma_upper(stints, session, upper_cut)
         method = GAMMA_MODEL

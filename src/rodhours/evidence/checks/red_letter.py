@@ -69,7 +69,7 @@ def red_letter_trip(
         rest = basis.without_session(session)
         if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
             continue
-        without = rest.interval(variant, alpha)
+        without = rest.answer(variant, alpha, alpha)
         if without.rate_ratio is None:
             continue
         moved = log(without.rate_ratio / answer.rate_ratio) / half_width

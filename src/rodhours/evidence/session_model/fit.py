@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from scipy.linalg.lapack import dposv
@@ -16,6 +17,7 @@ from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import Evaluation
 from rodhours.evidence.session_model.likelihood import NODES, evaluate
 from rodhours.evidence.session_model.quadrature import Centre
+from rodhours.evidence.session_model.runaway import determined, settled
 
 FULL, NO_CLUMPS, NO_SESSIONS, POISSON = (True, True), (True, False), (False, True), (False, False)
 """Branches: whether s and whether t are free (the other one is held at 0)."""
@@ -32,13 +34,20 @@ _WIDE = 1.2
 _NODES_WHEN_WIDE = 31
 _CLOSE_ENOUGH = 1e-7
 """Newton decrement after which one more step, taken blind, leaves an error far below 1e-6."""
-_MOST_STEPS = 60
+_USUAL_STEPS, _MOST_STEPS = 20, 60
+"""After the usual ones a step is measured by the log rates that it moves, not by coefficients:
+columns that differ little have large ones."""
 _LARGEST_STEP = 1.5
 _LARGEST_SPREAD_STEP = 0.7
+_NO_FISH = 1e-8
+_MOST = 50.0
 _HALVINGS = 12
+_NO_RISE = 1e-7
 _SAME_HEIGHT = 1e-6
 _FLAT_ENOUGH = 1e-6
 _OFF_A_SADDLE = 0.3
+_TINY = 1e-8
+"""Inside is at least this far from the boundary: the square of less is lost beside 1."""
 _FLAT = 1e-7
 """Curvature below this, in units of fish, is no curvature: the direction runs off."""
 
@@ -115,7 +124,7 @@ def climb(
     units of the curvature, at a place that curves down in every free direction.
     """
     p = data.columns
-    s, t = (s if branch[0] else 0.0), (t if branch[1] else 0.0)
+    s, t = (max(s, _TINY) if branch[0] else 0.0), (max(t, _TINY) if branch[1] else 0.0)
     free = free_parameters(p, branch, held)
     centre = centre or Centre(np.zeros(len(data.weight)))
     grid = np.ix_(free, free)
@@ -123,7 +132,7 @@ def climb(
     now = np.append(b, (s, t))
     at = evaluate(data, now[:p], float(now[p]), float(now[p + 1]), centre, nodes)
     converged = False
-    for _ in range(_MOST_STEPS):
+    for taken in range(_MOST_STEPS):
         step, gain, concave = _direction(at.gradient[free], at.hessian[grid])
         # Wide session effects need more nodes for the same accuracy; never fewer again.
         enough = NODES if now[p] < _WIDE else _NODES_WHEN_WIDE
@@ -137,7 +146,8 @@ def climb(
             at = replace(at, value=at.value + 0.5 * gain)
             converged = True
             break
-        longest = np.abs(step).max() / _LARGEST_STEP
+        far = np.abs(step).max() if taken < _USUAL_STEPS else _farthest(data, now[:p], free, step)
+        longest = far / _LARGEST_STEP
         spread = step[len(free) - branch[0] - branch[1] :]
         if len(spread):
             longest = max(longest, np.abs(spread).max() / _LARGEST_SPREAD_STEP)
@@ -148,9 +158,9 @@ def climb(
             # The likelihood is even in s and in t; exactly 0 would be the other branch.
             trial[p], trial[p + 1] = abs(trial[p]), abs(trial[p + 1])
             if branch[0]:
-                trial[p] = max(trial[p], 1e-8)
+                trial[p] = max(trial[p], _TINY)
             if branch[1]:
-                trial[p + 1] = max(trial[p + 1], 1e-8)
+                trial[p + 1] = max(trial[p + 1], _TINY)
             new = evaluate(data, trial[:p], float(trial[p]), float(trial[p + 1]), centre, nodes)
             if np.isfinite(new.value) and new.value >= at.value - 1e-9:
                 break
@@ -159,13 +169,26 @@ def climb(
             # No way up along an ascent direction: at the accuracy of the numbers.
             converged = gain < 1e-5
             break
+        rise = new.value - at.value
         now, at = trial, new
+        if scale < 1.0 and rise < _NO_RISE:
+            # The sums over nodes are no more exact than this where effects are very wide.
+            converged = concave and gain < _ROUGH_UNTIL
+            break
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)
     return Point(
         now[:p], float(now[p]), float(now[p + 1]), at.value, branch, at, converged, slope, path
     )
+
+
+def _farthest(data: SessionData, b: Floats, free: np.ndarray, step: Floats) -> float:
+    """How far a step moves the log rate of any stint that expects fish at coefficients `b`."""
+    own = free < data.columns
+    moved = np.abs(data.design[:, free[own]] @ step[own])
+    expects = data.hours * np.exp(np.minimum(data.design @ b, _MOST)) > _NO_FISH
+    return float(moved[expects].max(initial=0.0))
 
 
 def _along(at: Evaluation, free: np.ndarray, held: int, p: int) -> tuple[float, Floats]:
@@ -216,6 +239,11 @@ class Fit:
     def converged(self) -> bool:
         return self.best.converged
 
+    @cached_property
+    def determined(self) -> np.ndarray:
+        """Which coefficients have an estimate, since they do not run off; a mask (p,)."""
+        return determined(self.data)
+
     def covariance(self) -> Floats:
         """Covariance of the coefficients from the curvature at the estimate, (p, p).
 
@@ -231,7 +259,11 @@ class Fit:
 
 
 def fit(data: SessionData, start: Floats | None = None) -> Fit:
-    """Fit the session model: full, each boundary, and a restart where the best is a boundary."""
+    """Fit the session model: full, each boundary, and a restart where the best is a boundary.
+
+    Stints that a coefficient empties as it runs off are left out of it.
+    """
+    data = settled(data)
     poisson = climb(data, poisson_start(data) if start is None else start, 0.0, 0.0, POISSON)
     tried = [
         climb(data, poisson.b, START, START, FULL, rough=True),

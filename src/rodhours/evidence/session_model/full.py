@@ -21,6 +21,8 @@ from rodhours.evidence.session_model.quadrature import (
     weighted,
 )
 
+_NEXT_TO_NOTHING = 1e-150
+
 
 def evaluate_full(
     parts: Parts, s: float, t: float, centre: Centre | None, nodes: int
@@ -66,7 +68,8 @@ def evaluate_full(
         data.cell_weight * clump * a * mean_vv,
         parts.rate**2,
         out=np.zeros(size),
-        where=parts.rate > 0,
+        # The square of next to nothing is nothing.
+        where=parts.rate > _NEXT_TO_NOTHING,
     )
     hessian[:p, :p] += parts.slope.T @ (tail[:, None] * parts.slope)
     hessian[p + 1, p + 1] += 2.0 * in_a + 4.0 * a * in_aa

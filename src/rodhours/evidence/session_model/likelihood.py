@@ -7,6 +7,8 @@ Hessian use the posterior weights of the nodes (Louis 1982, JRSS B 44:226-233).
 
 from __future__ import annotations
 
+import numpy as np
+
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import Evaluation, expected_fish
 from rodhours.evidence.session_model.full import evaluate_full
@@ -32,8 +34,10 @@ def evaluate(
     is 0 are those of the boundary: gradient 0 and the true second derivative.
     """
     parts = expected_fish(data, b)
-    if s == 0.0:
-        return evaluate_no_sessions(parts, t)
-    if t == 0.0:
-        return evaluate_no_clumps(parts, s, centre, nodes)
-    return evaluate_full(parts, s, t, centre, nodes)
+    # A step too far gives no number, which the search sees for itself.
+    with np.errstate(over="ignore", invalid="ignore"):
+        if s == 0.0:
+            return evaluate_no_sessions(parts, t)
+        if t == 0.0:
+            return evaluate_no_clumps(parts, s, centre, nodes)
+        return evaluate_full(parts, s, t, centre, nodes)

@@ -7,6 +7,7 @@ along the path of the other parameters (Venzon & Moolgavkar 1988, Applied Statis
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -14,26 +15,26 @@ from rodhours.evidence.session_model.data import SessionData
 from rodhours.evidence.session_model.fit import (
     BRANCHES,
     START,
-    Branch,
     Fit,
     Point,
     best_of,
     climb,
+    poisson_start,
     with_path,
 )
 from rodhours.evidence.session_model.quadrature import Centre
 
 REACH = 12.0
-"""No limit is looked for further than this from the estimate, in log rate ratio (e^12)."""
+"""A limit further than this from the estimate, in log rate ratio (e^12), is none."""
 
-_SMALL_LOG = 30
-"""Up to this many sessions, the inside is tried again from a boundary at every limit."""
 _HIGHER = 1e-6
 _FIRST_LOOK = 1e-3
 _NEXT_LOOKS = 1e-6
 _MOST_LOOKS = 40
 _CLOSE_STEP = 1e-3
 _NEXT_TO_ZERO = 0.05
+TOUCHES = 1e-4
+"""A limit this near to a ratio of 1 touches it, whatever the last digits say."""
 
 
 def _step_to(
@@ -60,8 +61,6 @@ def _other_branches(
     for branch in BRANCHES:
         if branch == at.branch or ceiling.get(branch, np.inf) < threshold:
             continue
-        if _contains(branch, at.branch) and not _worth_trying(data, at, branch):
-            continue
         point = climb(
             data,
             at.b.copy(),
@@ -81,25 +80,13 @@ def _inside(spread: float) -> float:
     return spread if spread > _NEXT_TO_ZERO else START
 
 
-def _contains(larger: Branch, smaller: Branch) -> bool:
-    return larger[0] >= smaller[0] and larger[1] >= smaller[1]
-
-
-def _worth_trying(data: SessionData, at: Point, branch: Branch) -> bool:
-    """From a boundary inwards: always in small logs, else where the likelihood curves up."""
-    if data.sessions <= _SMALL_LOG:
-        return True
-    p = data.columns
-    curvature = np.diag(at.evaluation.hessian)[p:]
-    return any(branch[k] and not at.branch[k] and curvature[k] > 0 for k in (0, 1))
-
-
 @dataclass(frozen=True)
 class Profile:
     """The profile of one coefficient of a fit.
 
     `maximum` is the log-likelihood that the statistic is measured from, `anchor` a point to
-    start from and `known` the maxima of the branches, which bound what a branch can reach.
+    start from and `known` the maxima of the branches, which bound what a branch can reach. No
+    limit is looked for further than `reach` from the estimate.
     """
 
     data: SessionData
@@ -108,6 +95,7 @@ class Profile:
     anchor: Point
     known: tuple[Point, ...]
     spread: float
+    reach: float = REACH
 
     @classmethod
     def of(cls, fit: Fit, held: int) -> Profile:
@@ -136,14 +124,48 @@ class Profile:
 
     def statistic(self, theta: float) -> float:
         """L(theta) = 2 (maximum − profile at theta), over all branches; >= 0."""
-        point = self._at(theta)
-        other = _other_branches(self.data, point, self.held, self.known, point.value)
-        value = point.value if other is None else other.value
-        return max(0.0, 2.0 * (self.maximum - value))
+        return self._lost(self._highest(theta))
 
-    def _at(self, theta: float) -> Point:
+    def _lost(self, point: Point) -> float:
+        return max(0.0, 2.0 * (self.maximum - point.value))
+
+    def _highest(self, theta: float) -> Point:
         centre = Centre(np.zeros(len(self.data.weight)))
-        return _step_to(self.data, self.anchor, self.held, theta, centre, _NEXT_LOOKS)
+        point = _step_to(self.data, self.anchor, self.held, theta, centre, _NEXT_LOOKS)
+        other = _other_branches(self.data, point, self.held, self.known, point.value)
+        return point if other is None else other
+
+    @cached_property
+    def _at_equal_rates(self) -> Point:
+        return self._highest(0.0)
+
+    @cached_property
+    def at_equal_rates(self) -> float:
+        """L(0), the statistic at a rate ratio of 1."""
+        return self._lost(self._at_equal_rates)
+
+    def limit_of_ratio(self, side: int, cutoff: float) -> float | None:
+        """`limit`, on the side of 0 on which L(0) says that it lies, also where they differ.
+
+        A lopsided log's profile may have more than one hill, and a search that comes from the
+        estimate may find another than one at 0: limits and p must not contradict each other.
+        """
+        found = self.limit(side, cutoff)
+        estimate = float(self.anchor.b[self.held])
+        beyond = found is None or side * found > 0.0
+        touches = found is not None and abs(found) < TOUCHES
+        if side * estimate >= 0.0 or touches or beyond == (self.at_equal_rates < cutoff):
+            return found
+        if beyond:
+            again = self._search(self.anchor, 0.5 * estimate, estimate, side, cutoff, 0.0)
+        else:
+            again = self._search(self._at_equal_rates, side * 0.1 * self._unit, 0.0, side, cutoff)
+        return None if again is None else again[0]
+
+    @property
+    def _unit(self) -> float:
+        """A step to begin with: the standard error, where the curvature gives one."""
+        return self.spread if np.isfinite(self.spread) and self.spread > 0 else 1.0
 
     def limit(self, side: int, cutoff: float) -> float | None:
         """The value on one side (+1 or −1) where L first reaches the cutoff on every branch.
@@ -151,9 +173,8 @@ class Profile:
         None where the profile levels off below the cutoff: there is no limit on that side.
         """
         estimate = float(self.anchor.b[self.held])
-        spread = self.spread if np.isfinite(self.spread) and self.spread > 0 else 1.0
-        first = estimate + side * min(np.sqrt(cutoff) * spread, 0.5 * REACH)
-        found = self._search(self.anchor, first, estimate, side, cutoff, spread)
+        first = estimate + side * min(np.sqrt(cutoff) * self._unit, 0.5 * self.reach)
+        found = self._search(self.anchor, first, estimate, side, cutoff)
         for _ in range(4):
             if found is None:
                 return None
@@ -161,24 +182,30 @@ class Profile:
             other = _other_branches(
                 self.data, point, self.held, self.known, self.maximum - 0.5 * cutoff
             )
-            if other is None or 2.0 * (self.maximum - other.value) >= cutoff:
+            if other is None or self._lost(other) >= cutoff:
                 return theta
-            found = self._search(other, theta + side * 0.1 * spread, theta, side, cutoff, spread)
+            found = self._search(other, theta + side * 0.1 * self._unit, theta, side, cutoff)
         return None if found is None else found[0]
 
     def _search(
-        self, point: Point, theta: float, inside: float, side: int, cutoff: float, spread: float
+        self,
+        point: Point,
+        theta: float,
+        inside: float,
+        side: int,
+        cutoff: float,
+        outside: float | None = None,
     ) -> tuple[float, Point] | None:
         """Newton on sqrt(L) − sqrt(cutoff), kept between a value inside and one outside."""
-        estimate = float(self.anchor.b[self.held])
+        estimate, spread = float(self.anchor.b[self.held]), self._unit
+        furthest = estimate + side * self.reach
         centre = Centre(np.zeros(len(self.data.weight)))
         target = np.sqrt(cutoff)
-        outside: float | None = None
         close = _FIRST_LOOK
         for _ in range(_MOST_LOOKS):
             point = _step_to(self.data, point, self.held, theta, centre, close)
             close = _NEXT_LOOKS
-            root = np.sqrt(max(0.0, 2.0 * (self.maximum - point.value)))
+            root = np.sqrt(self._lost(point))
             if root < target:
                 inside = theta
             else:
@@ -197,10 +224,12 @@ class Profile:
                 return new, point
             if outside is not None and abs(outside - inside) < 1e-7:
                 return new, point
-            if abs(new - estimate) > REACH:
-                return None
+            if side * (new - furthest) > 0.0:
+                if theta == furthest:
+                    return None
+                new = furthest
             theta = new
-        return None
+        return None if outside is None else (outside, point)
 
 
 @dataclass(frozen=True)
@@ -222,17 +251,16 @@ class WithoutFish:
         return max(0.0, 2.0 * (self.bare.best.value - point.value))
 
 
-def _widened(point: Point, held: int, theta: float) -> np.ndarray:
-    """The bare fit's coefficients with the held one put in."""
-    return np.insert(point.b, held, theta)
-
-
 def _highest_at(data: SessionData, bare: Fit, held: int, theta: float) -> Point:
-    """The profile at theta: the best branch, each from its own maximum of the bare fit."""
+    """The profile at theta: the best branch, each from its own maximum of the bare fit.
+
+    Where a coefficient of the bare fit runs off, from the overall rate: it may not run off here.
+    """
+    known = bool(bare.determined.all())
     found = [
         climb(
             data,
-            _widened(point, held, theta),
+            np.insert(point.b if known else poisson_start(bare.data), held, theta),
             _inside(point.s),
             _inside(point.t),
             point.branch,
@@ -244,17 +272,24 @@ def _highest_at(data: SessionData, bare: Fit, held: int, theta: float) -> Point:
     return best_of(found)
 
 
-def limit_without_fish(data: SessionData, bare: Fit, held: int, cutoff: float) -> WithoutFish:
+def limit_without_fish(
+    data: SessionData, bare: Fit, held: int, cutoff: float, reach: float = REACH
+) -> WithoutFish:
     """The upper limit of a variant without fish, in log rate ratio.
 
     `data` holds the stints of the bare fit and those of the variant, whose indicator is column
-    `held`. The profile falls as theta grows; for small theta L is twice the variant's expected
-    fish, so that log L is nearly straight in theta.
+    `held`; a limit further than `reach` from that of plain rates is none. The profile falls as
+    theta grows; for small theta L is twice the variant's expected fish, so that log L is nearly
+    straight in theta.
     """
     added = float(data.row_weight @ (data.hours * (data.design[:, held] > 0)))
     rate = np.exp(bare.best.b[0])
+    if not added:
+        # Another coefficient empties its stints, whatever its own rate is.
+        return WithoutFish(data, bare, held, None)
     theta = float(np.log(0.5 * cutoff / (added * rate)))
-    begin = theta
+    # Where it would be if every stint had the overall rate.
+    plain = float(np.log(0.5 * cutoff / added) - poisson_start(bare.data)[0])
     point = _highest_at(data, bare, held, theta)
     centre = Centre(np.zeros(len(data.weight)))
     inside, outside = -np.inf, np.inf
@@ -277,7 +312,7 @@ def limit_without_fish(data: SessionData, bare: Fit, held: int, cutoff: float) -
                 return WithoutFish(data, bare, held, new)
             point, outside = other, np.inf
             continue
-        if new - begin > REACH:
+        if abs(new - plain) > reach:
             return WithoutFish(data, bare, held, None)
         theta = new
         point = _step_to(data, point, held, theta, centre, _NEXT_LOOKS)

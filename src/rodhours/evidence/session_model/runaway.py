@@ -1,0 +1,82 @@
+"""Coefficients that run off: stints without fish that the likelihood empties are left out exactly.
+
+A direction d of the coefficients along which no stint with fish changes (x'd = 0) and some without
+fish fall (x'd <= 0) has no maximum: the likelihood rises as long as one goes on, whatever the
+spreads, and in the limit those stints expect nothing (separation; Albert & Anderson 1984,
+Biometrika 71:1-10). What is left determines every other coefficient.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from rodhours.evidence.session_model.data import Floats, SessionData
+
+_NOTHING = 1e-9
+"""Singular values below this part of the largest are rounding."""
+_DIGITS = 9
+
+
+def settled(data: SessionData, held: int | None = None) -> SessionData:
+    """The stints that every maximum expects fish on; the same data where nothing runs off.
+
+    `held` is a coefficient that is kept where it is. A stint that is emptied keeps its place
+    without hours.
+    """
+    columns = [j for j in range(data.columns) if j != held]
+    inside = data.hours > 0
+    design = data.design[:, columns]
+    free = _kernel(design[inside & (data.fish > 0)])
+    if not free.shape[1]:
+        return data
+    bare = inside & (data.fish == 0)
+    emptied = _emptied(design[bare] @ free)
+    if not emptied.any():
+        return data
+    hours = data.hours.copy()
+    hours[np.flatnonzero(bare)[emptied]] = 0.0
+    return replace(data, hours=hours)
+
+
+def determined(data: SessionData) -> np.ndarray:
+    """Which coefficients the stints with hours determine; a mask (p,)."""
+    kernel = _kernel(data.design[data.hours > 0])
+    return np.asarray(np.abs(kernel).max(axis=1, initial=0.0) < 1e-6)
+
+
+def _kernel(rows: Floats) -> Floats:
+    """An orthonormal basis of the directions in which no row changes; (p, k)."""
+    if not len(rows):
+        return np.eye(rows.shape[1])
+    size = np.maximum(np.abs(rows).max(axis=0), 1e-300)
+    _, values, vectors = np.linalg.svd(np.unique(rows, axis=0) / size)
+    rank = int((values > _NOTHING * values[0]).sum())
+    # Back from columns of one size; only the directions' span matters.
+    kernel, _ = np.linalg.qr(vectors[rank:].T / size[:, None])
+    return np.asarray(kernel)
+
+
+def _emptied(slopes: Floats) -> np.ndarray:
+    """Which rows some direction takes down while it takes none up; a mask.
+
+    The linear programme max Σ u over slopes · c + u <= 0, 0 <= u <= 1: a row that can fall has
+    u = 1 at its maximum, since a direction may be as long as one likes.
+    """
+    from scipy.optimize import linprog
+
+    # Rounding would fall too, along a direction that is long enough.
+    whole = np.round(slopes, _DIGITS)
+    distinct, place = np.unique(whole, axis=0, return_inverse=True)
+    rows, columns = distinct.shape
+    size = np.maximum(np.abs(distinct).max(axis=0), 1e-300)
+    best = linprog(
+        np.concatenate((np.zeros(columns), -np.ones(rows))),
+        A_ub=np.column_stack((distinct / size, np.eye(rows))),
+        b_ub=np.zeros(rows),
+        bounds=[(None, None)] * columns + [(0.0, 1.0)] * rows,
+    )
+    if best.x is None:
+        return np.zeros(len(slopes), dtype=bool)
+    return np.asarray(best.x[columns:][place.ravel()] > 0.5)

@@ -1,0 +1,151 @@
+"""Random logs of hardly any fish: every answer comes, and no answer contradicts itself.
+
+No expected value is needed: what must hold holds whatever the fish did.
+"""
+
+from __future__ import annotations
+
+import warnings
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from nasty_logs import nasty_log, recipes_of
+from rodhours.errors import RodhoursError
+from rodhours.evidence.check import check
+from rodhours.evidence.compare import compare
+from rodhours.evidence.response.respond import respond
+from rodhours.evidence.running import running_looks
+from rodhours.evidence.session_model.data import lay_out
+from rodhours.evidence.session_model.fit import fit
+from rodhours.evidence.sizes import sizes
+from rodhours.evidence.summary import summarise
+from rodhours.planning.next_season import next_season
+
+SEEDS = range(8)
+MANY = range(1000, 4000)
+
+
+def estimates(result):
+    for one in result.comparisons:
+        yield (one.variant, "headline"), one
+        yield (one.variant, "all trips"), one.all_trips
+
+
+def assert_agrees_with_itself(part, alpha):
+    """p is below alpha exactly where 1 is outside the limits; else all numbers or none."""
+    low, high, p = part.conf_low, part.conf_high, part.p_value
+    if part.rate_ratio is None:
+        # A reference without fish has a lower limit alone.
+        assert high is None
+        assert (low is None) == (p is None)
+    else:
+        assert None not in (low, high, p)
+        assert low <= part.rate_ratio <= high
+    outside = (low is not None and low > 1) or (high is not None and high < 1)
+    nearest = min((abs(np.log(end)) for end in (low, high) if end), default=1.0)
+    if nearest > 1e-4:
+        assert outside == (p is not None and p < alpha)
+
+
+def assert_turned_over(part, swapped):
+    """The swapped answer is the answer upside down: p to 1e-6, limits to 1e-5 relative."""
+    assert (part.p_value is None) == (swapped.p_value is None)
+    if part.p_value is None:
+        return
+    assert swapped.p_value == pytest.approx(part.p_value, rel=1e-6, abs=1e-12)
+    turned = [None if not end else 1 / end for end in (swapped.conf_high, swapped.conf_low)]
+    for end, other in zip((part.conf_low, part.conf_high), turned, strict=True):
+        assert (not end) == (other is None)
+        if end and other:
+            assert other == pytest.approx(end, rel=1e-5)
+
+
+def compared(log, basis="auto"):
+    """Each variant of the log as the reference."""
+    return {name: compare(log, name, basis=basis, checks=False) for name in set(log["variant"])}
+
+
+def assert_honest(log):
+    results = compared(log)
+    for result in results.values():
+        for _, part in estimates(result):
+            assert_agrees_with_itself(part, 0.05)
+    for one, other in combinations(results, 2):
+        (there,) = (c for c in results[one].comparisons if c.variant == other)
+        (back,) = (c for c in results[other].comparisons if c.variant == one)
+        if there.basis == back.basis:
+            assert_turned_over(there, back)
+        assert_turned_over(there.all_trips, back.all_trips)
+
+
+def answer_everything(log):
+    """Every answer that a log can be asked for; a refusal in words is an answer."""
+    catches = log.loc[log.index.repeat(log["fish"])].assign(weight=6.0, outcome="landed")
+    for ask in (
+        lambda: summarise(log),
+        lambda: summarise(log, "month"),
+        lambda: check(log),
+        lambda: compare(log, adjust=["water_temp_c"]),
+        lambda: respond(log, recipes_of(log), "pellet_pct"),
+        lambda: running_looks(log, most=4),
+        lambda: sizes(catches),
+        lambda: next_season(log),
+    ):
+        try:
+            ask()
+        except RodhoursError:
+            continue
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_answers_of_logs_of_few_fish_do_not_contradict_themselves(seed):
+    """p and limits agree; swapping reference and bait turns ratio and limits upside down."""
+    assert_honest(nasty_log(seed))
+
+
+@pytest.mark.parametrize("seed", SEEDS[:3])
+def test_every_answer_of_a_log_of_few_fish_comes_without_a_warning(seed):
+    """No exception but a refusal in words, and no warning of a library."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", RuntimeWarning)
+        answer_everything(nasty_log(seed))
+
+
+def test_a_share_that_runs_off_takes_no_other_answer_away():
+    """A column that is above 0 on blanks alone empties them: the rest is the fit without them."""
+    rng = np.random.default_rng(3)
+    session = np.repeat(np.arange(20), 2)
+    fish = rng.poisson(0.8, 40).astype(float)
+    blank = np.bincount(session, fish)[session] == 0
+    separated = np.where(blank, rng.uniform(0.001, 0.5, 40), 0.0)
+    bait = np.tile([0.0, 1.0], 20)
+    hours = np.full(40, 12.0)
+    cells = np.tile([0, 1], 20)
+
+    def fitted(rows, *columns):
+        design = np.column_stack((np.ones(40), *columns))[rows]
+        return fit(lay_out(session[rows], cells[rows], hours[rows], fish[rows], design))
+
+    whole = fitted(np.ones(40, dtype=bool), bait, separated)
+    rest = fitted(~blank, bait)
+    assert blank.any()
+    assert whole.converged
+    assert list(whole.determined) == [True, True, False]
+    assert whole.best.b[:2] == pytest.approx(rest.best.b, abs=1e-6)
+    assert whole.best.value == pytest.approx(rest.best.value, abs=1e-8)
+
+
+@pytest.mark.full
+def test_three_thousand_nasty_logs():
+    """The same at full size; every fault is counted before the test fails."""
+    faults = []
+    for seed in MANY:
+        log = nasty_log(seed)
+        for tried in (assert_honest, answer_everything):
+            try:
+                tried(log)
+            except Exception as error:
+                faults.append((seed, tried.__name__, type(error).__name__, str(error)[:60]))
+    assert not faults, f"{len(faults)} faults: {faults[:20]}"
