@@ -392,12 +392,9 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     ],
     # Beyond five missing numbers the others are counted.
     "gaps_in_the_log": lambda one: [len(one["missing_numbers"]) - 5],
-<<<<<<< HEAD
     # Ten hours written as 24, as an example.
     "whole_days": lambda one: [10, 24],
-=======
     "trips_waiting": lambda one: [one["trips"] - one["absent"]],
->>>>>>> wt-counted
     "doubles": lambda one: [len(one["pairs"]), len(one["pairs"]) - 5],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],

@@ -53,12 +53,9 @@ class ImportResult:
 
     The rows are data rows of all tables. Sessions are counted by what became of them. `noted` says
     that the files, though they brought nothing, were entered into the history as saying it too.
-<<<<<<< HEAD
     `doubted` is what is beyond sense and was not said to be right.
-=======
     `unread` are cells that no answer needs and nobody could read: empty in the numbers, kept word
     for word.
->>>>>>> wt-counted
     """
 
     rows_read: int
@@ -74,11 +71,8 @@ class ImportResult:
     dry_run: bool = False
     logbook: str = ""
     noted: bool = False
-<<<<<<< HEAD
     doubted: tuple[str, ...] = ()
-=======
     unread: tuple[Problem, ...] = ()
->>>>>>> wt-counted
 
     @property
     def complete(self) -> bool:
@@ -321,9 +315,6 @@ def _result(
         dry_run=dry_run,
         logbook=str(logbook),
         noted=noted,
-<<<<<<< HEAD
         doubted=tuple(merge.checked.unanswered),
-=======
         unread=tuple(merge.log.findings.unread),
->>>>>>> wt-counted
     )

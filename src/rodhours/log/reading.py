@@ -29,12 +29,8 @@ from rodhours.log.table import (
     known_columns,
     missing_columns,
 )
-<<<<<<< HEAD
-from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Column, Table
-from rodhours.log.trip_days import with_days
-=======
 from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Column, Table
->>>>>>> wt-counted
+from rodhours.log.trip_days import with_days
 from rodhours.near import near_names
 
 ALIKE = 0.8
