@@ -6,12 +6,40 @@ written to, what was there is left as it was.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
-from collections.abc import Mapping
+from collections.abc import Container, Mapping, Sequence
 from pathlib import Path
 
 from rodhours.errors import UsageError
+
+LOGBOOK_HEAD = b"SQLite format 3\0"
+
+
+def require_free(paths: Sequence[Path], force: bool, inputs: Container[str] = ()) -> None:
+    """Raise UsageError where files must not be written: before any work, and before any is.
+
+    On a folder, twice at one place, over a file that is there without `force`; never over a
+    logbook or a file that was imported (`inputs` are SHA-256 of such files).
+    """
+    if len({path.resolve() for path in paths}) < len(paths):
+        raise UsageError(f"Two files cannot be one: {', '.join(map(str, paths))}.")
+    for path in paths:
+        if path.is_dir():
+            raise UsageError(f"{path} is a folder: give the name of a file.")
+        if not path.exists() and not path.is_symlink():
+            continue
+        if not force:
+            raise UsageError(f"{path}: there already, and left alone. Write over with --force.")
+        content = path.read_bytes() if path.is_file() else b""
+        if content.startswith(LOGBOOK_HEAD):
+            raise UsageError(f"{path} is a logbook, and never written over: name another file.")
+        if hashlib.sha256(content).hexdigest() in inputs:
+            raise UsageError(
+                f"{path} was imported into the logbook, and is never written over: name another "
+                "file."
+            )
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

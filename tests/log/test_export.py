@@ -14,9 +14,9 @@ from trip_logs import Log, season, write_csv, write_log
 
 from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export import Exported, export_logbook
-from rodhours.log.formula_text import guarded, unguarded
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
+from rodhours.spreadsheet_cells import guarded, unguarded
 
 RUNS = "=+-@\t\r"
 """What a spreadsheet takes for the beginning of a formula: common practice, no source."""

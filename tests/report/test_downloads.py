@@ -7,7 +7,7 @@ import io
 import pandas as pd
 import pytest
 
-from rodhours.report.downloads import csv_link, csv_text, safe_cell
+from rodhours.report.downloads import cell_text, csv_link
 
 
 def opened(link):
@@ -27,17 +27,21 @@ def test_a_saved_table_is_the_table():
     assert [row[1] for row in rows[1:]] == ["0", "1", "2", "3", "4"]
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"])
+FORMULAS = ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"]
+"""What a spreadsheet would run: the characters named on OWASP's page on CSV injection (equals,
+plus, minus, at, tab, carriage return; from memory)."""
+
+
+@pytest.mark.parametrize("text", FORMULAS)
 def test_no_cell_runs_as_a_formula(text):
-    """What a spreadsheet would run is marked as text (the characters are those named on OWASP's
-    page on CSV injection: equals, plus, minus, at, tab, carriage return; from memory)."""
-    assert safe_cell(text) == f"'{text}"
-    assert not csv_text(pd.DataFrame({text: [text]})).startswith(text[0])
+    """What a spreadsheet would run is marked as text, in the head too."""
+    assert opened(csv_link(pd.DataFrame({text: [text]}))) == [[f"'{text}"]] * 2
 
 
 def test_numbers_stay_numbers():
     """A number with a sign is no formula, its minus is a spreadsheet's, and thousands lose their
     comma."""
     cells = {"-0.5": "-0.5", "+3.1": "+3.1", "−0.63": "-0.63", "1,234.5": "1234.5", "–": "–"}
-    assert {text: safe_cell(text) for text in cells} == cells
-    assert safe_cell("1,2") == "1,2"
+    assert {text: cell_text(text) for text in cells} == cells
+    assert cell_text("1,2") == "1,2"
+    assert opened(csv_link(pd.DataFrame({"n": list(cells)})))[1:] == [[v] for v in cells.values()]

@@ -12,7 +12,7 @@ from rodhours.cli.import_ import import_files
 from rodhours.cli.output import answer
 from rodhours.cli.report import report
 from rodhours.cli.summary import summary
-from rodhours.errors import RodhoursError
+from rodhours.errors import RodhoursError, UsageError
 from rodhours.whole_files import write_whole
 
 ASKED, REFERENCE = "pellet-20", "plain"
@@ -25,6 +25,8 @@ def demo(
     ),
 ) -> None:
     """Import an invented season, ask whether one bait really outfished another, write a report."""
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise UsageError(f"{folder} is there already: the demo wants a new folder, --dir NAME.")
     source = example_season()
     for name in TABLES:
         write_whole(folder / name, (source / name).read_bytes())

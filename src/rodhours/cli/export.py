@@ -9,6 +9,7 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
+from rodhours.cli.places import ForceOption
 from rodhours.errors import RefusedRows, UsageError
 
 
@@ -21,9 +22,7 @@ def export(
             show_default=False,
         ),
     ] = None,
-    force: Annotated[
-        bool, typer.Option("--force", help="Write over files that are there already.")
-    ] = False,
+    force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 
 import typer
 
 from rodhours.cli.commands import Commands
-from rodhours.cli.output import talk
+from rodhours.cli.output import take_any_text, talk
 from rodhours.cli.welcome import welcome
-from rodhours.errors import RodhoursError
+from rodhours.errors import RodhoursError, UnusableFile
 
 app = typer.Typer(
     cls=Commands,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -35,8 +35,14 @@ def _interrupt(*_: object) -> None:
 def run() -> None:
     """Entry point of the console script."""
     signal.signal(signal.SIGINT, _interrupt)
+    if sys.stdout is None:
+        sys.exit("Standard output is closed, so there is nowhere to answer.")
+    take_any_text()
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except RodhoursError as error:
         talk(str(error))
         sys.exit(error.exit_code)
@@ -45,5 +51,16 @@ def run() -> None:
         sys.exit(130)
     except BrokenPipeError:
         # The reader of a pipe (head, less) went away: not an error of ours.
-        sys.stderr.close()
+        _say_no_more()
         sys.exit(0)
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        talk(f"{place}{error.strerror or error}. It cannot be read or written.")
+        _say_no_more()
+        sys.exit(UnusableFile.exit_code)
+
+
+def _say_no_more() -> None:
+    """Nothing is left to flush when Python ends: it would fail once more, and aloud."""
+    if sys.__stdout__ is not None and sys.stdout is sys.__stdout__:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.__stdout__.fileno())

@@ -9,6 +9,7 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
 from rodhours.kitchen.amounts import EggSize
 from rodhours.kitchen.batch import USUAL_EGG_CLASS, USUAL_WASTE_PCT
@@ -93,6 +94,7 @@ def mix(
         Path | None,
         typer.Option(help="Also write the sheet as one A4 page (HTML) here.", show_default=False),
     ] = None,
+    force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -101,6 +103,7 @@ def mix(
     Give one of --baits, --eggs and --dry-g. Pellet is a share of the finished dry mix, part of it
     and not added on top. The recipe is the variant's row of the variants table.
     """
+    require_places(sheet, force=force, logbook=logbook)
     row, own = recipe_and_own_figure(variant, logbook)
     from rodhours.kitchen.batch import asked_for, egg_of, make_batch
     from rodhours.kitchen.lift import lift_asked
@@ -124,8 +127,6 @@ def mix(
     lift = lift_asked(size, cork, water_temp_c, paste_density, weight_of_20, mean_mm)
     result = mixing_sheet(batch, lift)
     if sheet is not None:
-        if sheet.is_dir():
-            raise UsageError(f"{sheet} is a folder: give the name of a file.")
         from rodhours.whole_files import write_whole
 
         write_whole(sheet, sheet_page(result, __version__))

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import io
 import sys
 from collections.abc import Mapping
 from typing import Any
+
+from rodhours.unseen import shown
 
 WIDEST_LINE = 100
 """Sentences are not wrapped wider than this: longer lines are hard to read."""
 
 
 def answer(text: str) -> None:
-    """Print an answer on stdout."""
-    print(text)
+    """Print an answer on stdout; characters that would steer the terminal as code points."""
+    print(shown(text))
 
 
 def talk(text: str) -> None:
     """Say something beside the answer, on stderr."""
-    print(text, file=sys.stderr)
+    print(shown(text), file=sys.stderr)
 
 
 def answer_json(content: Mapping[str, Any]) -> None:
@@ -30,6 +33,16 @@ def json_text(content: Mapping[str, Any]) -> str:
     import json
 
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False)
+
+
+def take_any_text() -> None:
+    """Make the streams write a character that their encoding lacks as its escape.
+
+    The escape is also what JSON has for it, up to U+FFFF.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def width_of_answers() -> int | None:

@@ -11,6 +11,7 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -85,6 +86,7 @@ def rotation(
             show_default=False,
         ),
     ] = None,
+    force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -101,9 +103,7 @@ def rotation(
     if not blind and (key is not None or packing_list is not None):
         raise UsageError("--key and --packing-list go with --blind.")
     parts, part_hours = _parts(swap_every, trip_hours)
-    for path in (sheet, csv, key, packing_list):
-        if path is not None and path.is_dir():
-            raise UsageError(f"{path} is a folder: give the name of a file.")
+    require_places(sheet, csv, packing_list, key, force=force, logbook=logbook)
     if key is not None:
         _refuse_to_write_over(key)
     from rodhours.planning.blind import draw_codes

@@ -21,6 +21,7 @@ from rodhours.cli.options import (
     reference_kept,
 )
 from rodhours.cli.output import answer, talk
+from rodhours.cli.places import ForceOption, require_places
 from rodhours.cli.rehearse import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
@@ -97,6 +98,7 @@ def report(
     intervals: Intervals,
     further: Further,
     units: UnitsOption = None,
+    force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:
     """Write the season as one page: the answer first, then what it rests on and what limits it.
@@ -104,7 +106,9 @@ def report(
     The page is a single file that opens in any browser and asks nothing of the network. The other
     forms say the same.
     """
+    own_place = out is None
     form, out = form_and_place(form, out)
+    require_places(out, force=force or own_place, logbook=logbook)
     _require(form)
     everything = asked = rows.of(logbook)
     if further.compare_season:
@@ -169,10 +173,6 @@ def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
         raise UsageError(f"A report is written as {', '.join(Form)}, not as Markdown: {out}.")
     named = Form(ending) if ending in set(Form) else None
     meant = form or named or Form.HTML
-    if out.is_dir():
-        raise UsageError(
-            f"{out} is a folder: give the name of a file, such as {out / f'season.{meant}'}."
-        )
     if named not in (None, meant):
         raise UsageError(
             f"Which is meant? {out} ends in {out.suffix}, --format asks for {meant}. "

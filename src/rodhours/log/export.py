@@ -5,7 +5,6 @@ What the format has no place for (batches, marks of sessions left out) is not ex
 
 from __future__ import annotations
 
-import csv
 import gc
 import io
 import sys
@@ -16,13 +15,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rodhours.counts import listed
 from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
-from rodhours.log.formula_text import begins_like_formula, guarded
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import Logbook, open_logbook
-from rodhours.whole_files import write_together
+from rodhours.spreadsheet_cells import csv_text, put_text
+from rodhours.whole_files import require_free, write_together
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -75,6 +73,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         digest = book.content_sha256()
         left_out = tuple(mark.session for mark in book.left_out())
         batches = len(book.batches())
+        inputs = book.files_read()
         zones = _zones(book) if _has_times(tables) else ()
     if not tables[0].rows:
         raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
@@ -90,10 +89,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     else:
         folder, files = target, csv_files(tables)
     paths = [folder / name for name in files]
-    there = [str(path) for path in paths if path.exists() or path.is_symlink()]
-    if there and not force:
-        says = "there already, and left alone. Write over with --force."
-        raise UsageError(f"{listed(there)}: {says}")
+    require_free(paths, force, inputs)
     write_files(files, folder, called=target)
     same, problem = _comes_back(files, digest, zones[-1] if zones else None)
     return Exported(
@@ -126,14 +122,10 @@ def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
     """Each table as a CSV file: UTF-8, commas, its names in the first row."""
     files = {}
     for table in tables:
-        out = io.StringIO(newline="")
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(map(guarded, table.columns))
-        writer.writerows(
-            [guarded(cell) if isinstance(cell, str) else text_of(cell) for cell in row]
-            for row in table.rows
+        rows = (
+            [cell if isinstance(cell, str) else text_of(cell) for cell in r] for r in table.rows
         )
-        files[f"{table.name}.csv"] = out.getvalue().encode()
+        files[f"{table.name}.csv"] = csv_text([table.columns, *rows]).encode()
     return files
 
 
@@ -166,22 +158,13 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
 
 
 def _write_text(cell: Cell, text: str, table: OpenTable) -> None:
-    from openpyxl.utils.exceptions import IllegalCharacterError
-
-    try:
-        cell.value = text
-    except IllegalCharacterError:
-        cell.value = None
-    if cell.value != text:
+    if not put_text(cell, text):
         shown = text if len(text) <= 40 else text[:40] + "…"
         raise UnusableFile(
             f"A workbook cannot hold a text as it is: {shown!r}, in "
             f"{table.columns[cell.column - 1]} of {table.name}. Export to a folder of CSV files "
             "instead."
         )
-    cell.data_type = "s"
-    if begins_like_formula(text):
-        cell.quotePrefix = True
 
 
 def workbook_bytes(book: Workbook) -> bytes:

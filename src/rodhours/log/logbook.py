@@ -332,6 +332,16 @@ class Logbook:
             if change.kind == history.IMPORT and change.undone_at is None
         )
 
+    def files_read(self) -> set[str]:
+        """SHA-256 of every file of the imports that stand."""
+        return {
+            file.sha256
+            for change in self.changes()
+            if change.undone_at is None
+            for file in change.files
+            if file.sha256 is not None
+        }
+
     def left_out(self) -> list[LeftOut]:
         """The sessions that are left out of every answer, by label."""
         with self._plain_words():

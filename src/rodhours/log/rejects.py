@@ -6,14 +6,13 @@ the same refusals give the same file, and no rejects file is ever overwritten.
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 from collections.abc import Iterable
 from pathlib import Path
 
 from rodhours.log.sheets import REJECTS_ADDRESS
 from rodhours.log.table import FileTable
+from rodhours.spreadsheet_cells import csv_text
 from rodhours.whole_files import write_together
 
 Reject = tuple[FileTable, int, str]
@@ -31,15 +30,13 @@ def rejects_content(rejects: Iterable[Reject]) -> str:
     for raw, _, _, cells in rows:
         for name in _names(raw, len(cells)):
             names.setdefault(name, len(names))
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
-    writer.writerow([*REJECTS_ADDRESS, *names])
+    lines: list[list[object]] = [[*REJECTS_ADDRESS, *names]]
     for raw, index, reason, cells in rows:
         line = [""] * len(names)
         for name, cell in zip(_names(raw, len(cells)), cells, strict=False):
             line[names[name]] = cell
-        writer.writerow([raw.file, raw.sheet or "", raw.table, raw.rows[index], reason, *line])
-    return out.getvalue()
+        lines.append([raw.file, raw.sheet or "", raw.table, raw.rows[index], reason, *line])
+    return csv_text(lines)
 
 
 def _names(raw: FileTable, width: int) -> list[str]:

@@ -24,9 +24,9 @@ from rodhours.log.files.sheets import chosen_sheets
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.log.files.unpack import binary, damaged
 from rodhours.log.files.workbook import read_sheets, require_saved
-from rodhours.log.formula_text import may_hold_guarded, unguarded
 from rodhours.log.table import FileTable
 from rodhours.log.tables import TABLES
+from rodhours.spreadsheet_cells import may_hold_guarded, unguarded
 
 SHEETS_NAMED = 3
 """More sheets than this are named once, where it is said that they are read."""

@@ -6,8 +6,6 @@ row bears a mark that the import knows.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
@@ -18,6 +16,7 @@ from rodhours.errors import UnusableFile
 from rodhours.log.example_rows import EXAMPLE_MARK
 from rodhours.log.export import cannot_be_written, workbook_bytes, write_files
 from rodhours.log.tables import COMPASS_POINTS, STINTS, TABLES, VARIANTS, Column, Kind, Table
+from rodhours.spreadsheet_cells import csv_text, put_text
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -92,11 +91,8 @@ def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
     """
     files: dict[str, bytes] = {}
     for table in _tables(recipes):
-        stream = io.StringIO(newline="")
-        writer = csv.DictWriter(stream, table.names, restval="")
-        writer.writeheader()
-        writer.writerows(map(dict, _rows(table, recipes)))
-        files[f"{table.name}.csv"] = stream.getvalue().encode("utf-8")
+        rows = ([row.get(name) for name in table.names] for row in _rows(table, recipes))
+        files[f"{table.name}.csv"] = csv_text([table.names, *rows]).encode()
     _write(files, folder, called=folder)
     return [folder / name for name in files]
 
@@ -170,7 +166,11 @@ def _fill(sheet: Worksheet, table: Table, rows: Recipes) -> None:
             cell.border = boxes
             cell.alignment = Alignment(vertical="center")
             if line - 2 < len(rows):
-                cell.value = _typed(column, rows[line - 2].get(column.name))
+                value = _typed(column, rows[line - 2].get(column.name))
+                if isinstance(value, str):
+                    put_text(cell, value)
+                else:
+                    cell.value = value
             if line == 2:
                 cell.font = Font(italic=True, color="707070")
     for line in range(2, last + 1):

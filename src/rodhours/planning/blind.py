@@ -95,7 +95,10 @@ def opened(text: str, name: str) -> BagKey:
         content = json.loads(unpacked.decode())
         codes = tuple((str(code), str(variant)) for code, variant in content["codes"].items())
         return BagKey(str(content["plan"]), codes, int(content["trips"]))
-    except (binascii.Error, zlib.error, ValueError, KeyError, AttributeError, TypeError):
+    except (
+        binascii.Error, zlib.error, ValueError, KeyError, AttributeError, TypeError,
+        OverflowError, RecursionError,
+    ):  # fmt: skip
         raise UnusableFile(
             f"{name} was changed or cut off since it was written, so its key cannot be trusted. "
             "Take another copy of the file."

@@ -5,14 +5,13 @@ Scope: order and layout alone; sentences come from the words.
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 
 from rodhours.planning.balance import STAYS
 from rodhours.planning.blind import BagKey
 from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import aligned, columns, wrapped
+from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import blind as blind_words
 from rodhours.words import rotation as words
 
@@ -74,13 +73,11 @@ def rotation_csv(plan: Rotation) -> str:
     names = list(CSV_COLUMNS)
     if plan.parts > 1:
         names.insert(names.index("cast_in"), PART_COLUMN)
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, names, restval="", lineterminator="\n")
-    writer.writeheader()
+    rows: list[list[object]] = [[*names]]
     for number, trip in enumerate(plan.turns, 1):
         for part, row in enumerate(trip, 1):
             for rod, variant in enumerate(row, 1):
-                cells = {
+                cells: dict[str, object] = {
                     "session": words.trip_label(plan.name, number),
                     "rod": rod,
                     "variant": variant,
@@ -88,8 +85,8 @@ def rotation_csv(plan: Rotation) -> str:
                 }
                 if plan.parts > 1:
                     cells[PART_COLUMN] = part
-                writer.writerow(cells)
-    return stream.getvalue()
+                rows.append([cells.get(name) for name in names])
+    return csv_text(rows)
 
 
 def packing_list(plan: Rotation, variant_of: dict[str, str]) -> str:

@@ -16,6 +16,7 @@ from rodhours.log.cells.numbers import percentage, read_number, read_whole
 from rodhours.log.cells.texts import compass, extra, label, may_be_pounds, outcome, rod
 from rodhours.log.cells.weights import read_weight
 from rodhours.log.tables import Column, Kind
+from rodhours.unseen import steering
 
 Reader = Callable[[str], object]
 CellFaults = dict[int, tuple[str, str | None]]
@@ -135,6 +136,9 @@ def bounded(column: Column, read: Reader) -> Reader:
             if set(text) == {"#"}:
                 text, why = "####", "is what a column that is too narrow shows"
             raise CellFault(f"a value: {text} {why}")
+        unseen = steering(text)
+        if unseen is not None:
+            raise CellFault(f"a text that can be seen: {unseen} stands in it; type it anew")
         if len(text) > LONGEST_VALUE and column.kind is not Kind.TEXT:
             raise CellFault(f"a {kind} alone; this cell holds {len(text):,} characters")
         value = read(text)

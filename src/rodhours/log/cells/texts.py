@@ -8,6 +8,7 @@ import unicodedata
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.tables import COMPASS_POINTS
+from rodhours.unseen import without_silent
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
 _POINTS = frozenset(COMPASS_POINTS)
@@ -15,9 +16,10 @@ _DIRECTIONS = {"north": "N", "south": "S", "east": "E", "west": "W"}
 
 
 def label(text: str) -> str:
-    """A text or label: outer space off, and one code for what looks the same (Unicode NFC)."""
+    """A text or label: outer space and what nobody sees off, one code for what looks the same
+    (Unicode NFC)."""
     text = text.strip()
-    return text if text.isascii() else unicodedata.normalize("NFC", text)
+    return text if text.isascii() else unicodedata.normalize("NFC", without_silent(text)).strip()
 
 
 def rod(text: str) -> str:

@@ -54,6 +54,15 @@ class Content(Enum):
     COMPOUND = "a compound file: an old or an encrypted workbook"
 
 
+def _with_name(path: Path) -> Path:
+    """The file, where its name can be written down; UnusableFile where it is no text."""
+    try:
+        str(path).encode()
+    except UnicodeEncodeError:
+        raise UnusableFile(f"{path}: this name is no readable text; rename the file.") from None
+    return path
+
+
 def files_of(path: Path, hints: list[str]) -> list[Path]:
     """The files to read, in order; `hints` takes what was left aside.
 
@@ -63,7 +72,7 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
         if not path.is_dir():
             if not path.exists():
                 raise UnusableFile(f"{path}: no such file.")
-            return [path]
+            return [_with_name(path)]
         inside = sorted(file for file in path.iterdir() if not file.name.startswith(("~$", ".")))
     except OSError as error:
         raise _cannot_be_read(path, error) from None
@@ -71,7 +80,7 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
         raise UnusableFile(f"{str(path)!r}: no such file.") from None
     read = (*TEXT_FILES[:2], *WORKBOOKS)
     # A binary workbook is among them to be refused: nothing is left out in silence.
-    found = [file for file in inside if file.suffix.lower() in (*read, ".xlsb")]
+    found = [_with_name(file) for file in inside if file.suffix.lower() in (*read, ".xlsb")]
     named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
     if any(file.stem.lower() == "stints" for file in named):
         # One log as four files; a workbook beside them may well be the same log again.

@@ -56,9 +56,10 @@ Notes = Mapping[tuple[str, str], Sequence[str]]
 def load_layout(path: Path) -> Layout:
     """The layout in a TOML file; UnusableFile where it cannot be read or says what nobody knows."""
     try:
-        if path.stat().st_size > LONGEST_FILE:
+        with path.open(encoding="utf-8-sig") as file:
+            text = file.read(LONGEST_FILE + 1)
+        if len(text) > LONGEST_FILE:
             raise _no_layout(path)
-        text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
         raise UnusableFile(
             f"{path}: the layout cannot be read ({error.strerror or error})."

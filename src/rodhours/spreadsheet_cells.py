@@ -1,4 +1,4 @@
-"""Texts that begin like a formula: written so that no spreadsheet runs them, and read back.
+"""Cells of every spreadsheet and CSV file written: a text that begins like a formula never runs.
 
 In a CSV file such a text gets an apostrophe in front, which is how spreadsheets themselves mark a
 text. Reading takes one apostrophe off again wherever what follows it could have got one, so that
@@ -8,7 +8,14 @@ apostrophe ('tis) is left alone both ways.
 
 from __future__ import annotations
 
+import csv
+import io
 import re
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from openpyxl.cell import Cell
 
 _FORMULA = re.compile(r"'*[=+\-@\t\r\n]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r\n]")
@@ -36,3 +43,25 @@ def guarded(text: str) -> str:
 def unguarded(cell: str) -> str:
     """The text that a cell of a CSV file stands for."""
     return cell[1:] if cell.startswith("'") and _GUARDED.match(cell) else cell
+
+
+def csv_text(rows: Iterable[Iterable[object]]) -> str:
+    """Rows as a CSV file (RFC 4180): texts guarded, None an empty cell."""
+    out = io.StringIO(newline="")
+    csv.writer(out).writerows(
+        [guarded(cell) if isinstance(cell, str) else cell for cell in row] for row in rows
+    )
+    return out.getvalue()
+
+
+def put_text(cell: Cell, text: str) -> bool:
+    """Write a text, as a text, into a workbook's cell; whether the cell can hold it as it is."""
+    from openpyxl.utils.exceptions import IllegalCharacterError
+
+    try:
+        cell.value = text
+    except IllegalCharacterError:
+        cell.value = None
+    cell.data_type = "s"
+    cell.quotePrefix = begins_like_formula(text)
+    return bool(cell.value == text)
