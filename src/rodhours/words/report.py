@@ -217,7 +217,7 @@ def ratios_alt(
 ) -> str:
     """What a picture of rate ratios shows; each row has variant, basis, estimate and limits."""
     parts = [
-        f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
+        f"{row['variant']}, {row['basis']}: {times(row['rate_ratio'])} as fast, "
         f"{limits(row['conf_low'], row['conf_high'], margin)}"
         for row in rows
         if exists(row["rate_ratio"]) or exists(row["conf_low"]) or exists(row["conf_high"])
