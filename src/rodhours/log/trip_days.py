@@ -40,7 +40,7 @@ def read_day(text: str, year: int | None) -> str:
                 found[read_date(whole, form)] = None
                 break
             except CellFault as fault:
-                wrong = str(fault) if "day of the week" in str(fault) else wrong
+                wrong = wrong if "such as" in str(fault) else str(fault)
     if len(found) == 1:
         return next(iter(found))
     raise CellFault(f"a day with the name of its month: {' or '.join(found)}" if found else wrong)

@@ -101,7 +101,10 @@ def is_notes(text: str) -> bool:
     if not lines or _HEAD.match(lines[0]):
         return bool(lines)
     return _TRIP.match(lines[0]) is not None and any(
-        find(part, OF_ROD) for line in lines for part in grammar.split(line)[1:]
+        find(part, OF_ROD)
+        for line in lines
+        if not _TRIP.match(line)
+        for part in grammar.split(line)[1:]
     )
 
 
