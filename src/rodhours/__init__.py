@@ -6,7 +6,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 # Here and not on first use: the module of that name would stand in the function's place.
-from rodhours.question import question
+from rodhours.question import question, read_logbook
 from rodhours.version import __version__
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ __all__ = [
     "plan_hours",
     "plot",
     "question",
+    "read_logbook",
     "rehearse",
     "respond",
     "running_looks",
@@ -55,3 +56,7 @@ def __getattr__(name: str) -> Any:
     if name in _HOMES:
         return getattr(importlib.import_module(_HOMES[name]), name)
     raise AttributeError(f"module 'rodhours' has no attribute '{name}'")
+
+
+def __dir__() -> list[str]:
+    return __all__

@@ -226,6 +226,11 @@ class Question(Chosen):
         return result.knowing(self.filters, self.notes, self.log.sha256)
 
 
+def read_logbook(logbook: str | Path | Logbook = "logbook.sqlite") -> pd.DataFrame:
+    """The stint frame of a logbook, sessions left out aside; UnusableLogbook where it is none."""
+    return question(logbook).stints
+
+
 def question(
     logbook: str | Path | Logbook = "logbook.sqlite",
     *,

@@ -37,7 +37,7 @@ COMMANDS = (
     ("compare", "pellet-10", "NAME", "--running", "--json"),
     ("check", "--reference", "NAME"),
     ("sizes", "--reference", "NAME"),
-    ("report", "--reference", "NAME", "--out", "page.json"),
+    ("report", "--reference", "NAME", "--out", "page.json", "--force"),
     ("plan", "hours", "--reference", "NAME", "--quick", "--ratio", 2),
     ("plan", "next", "--reference", "NAME"),
     ("plan", "rotation", "--variants", "pellet-10,NAME", "--reference", "NAME", "--rods", 2,

@@ -118,7 +118,10 @@ def test_weights_are_shown_in_the_unit_asked_for(command, tmp_path):
     folder = example_season()
     assert command("import", *folder.glob("[svc]*.csv"), "--no-layout").code in (0, 3)
     for option, shown, other in (((), "lb", "kg"), (("--units", "kg"), "kg", "lb")):
-        assert command("report", "--out", "s.html", "--reference", "plain", *option).code == 0
+        assert (
+            command("report", "--out", "s.html", "--force", "--reference", "plain", *option).code
+            == 0
+        )
         said = part_of((tmp_path / "s.html").read_text(encoding="utf-8"), "fish")
         assert re.search(rf"\d ?{shown}\b", said), said
         assert not re.search(rf"\d ?{other}\b", said)

@@ -837,7 +837,7 @@ def test_frame_is_tidy():
     )
     assert list(frame["basis"]) == ["same trips", "all trips", "poisson"] * 2
     machine = result.to_dict()["comparisons"]
-    assert list(frame["estimate"]) == [
+    assert list(frame["rate_ratio"]) == [
         value
         for one in machine
         for value in (

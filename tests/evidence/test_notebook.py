@@ -58,12 +58,12 @@ def test_hostile_labels_are_escaped() -> None:
     assert "<script>alert(1)</script>" in page.text
 
 
-def test_a_summary_shows_its_rows_and_the_total() -> None:
-    """One row a group, the total last; what does not exist is a dash."""
+def test_a_summary_shows_its_rows() -> None:
+    """One row a group and no total; what does not exist is a dash."""
     log = seasons.both_on_every_trip(np.random.default_rng(2), 1.5)
     summary = rodhours.summarise(log)
-    assert list(summary.frame["group"]) == ["pellet-20", "plain", "all"]
+    assert list(summary.frame["group"]) == ["pellet-20", "plain"]
     page = read(summary._repr_html_())
-    assert page.tags.count("tr") == 4
+    assert page.tags.count("tr") == 3
     assert "NaN" not in page.text
     assert "None" not in page.text

@@ -206,7 +206,7 @@ def test_the_order_is_that_of_the_dates_whatever_the_order_of_the_rows(log, look
     shuffled = log.sample(frac=1, random_state=1).reset_index(drop=True)
     shuffled["session"] = "trip " + (100 - shuffled["session"].astype(int)).astype(str)
     found = running_looks(shuffled, REFERENCE)
-    columns = ["trip", "date", "fish", "estimate", "conf_low", "conf_high"]
+    columns = ["trip", "date", "fish", "rate_ratio", "conf_low", "conf_high"]
     pd.testing.assert_frame_equal(found.frame[columns], looks.frame[columns], rtol=1e-5)
 
 

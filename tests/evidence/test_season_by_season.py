@@ -129,7 +129,7 @@ def test_seasons_without_the_reference_or_a_date():
     assert found.seasons[0].rates != ()
     assert found.changes == ()
     assert found.undated_sessions == 1
-    assert found.frame["estimate"].notna().sum() == 1
+    assert found.frame["rate_ratio"].notna().sum() == 1
     assert found.to_dict()["seasons"][0]["comparisons"] == []
 
 

@@ -15,7 +15,6 @@ from rodhours.errors import RodhoursError, UnusableFile
 
 app = typer.Typer(
     cls=Commands,
-    add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any, ClassVar, Protocol, Self, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
 
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.version import __version__
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
 SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
@@ -86,6 +89,16 @@ class Result:
     another name there, `*name` for all keys of a part."""
     KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ()
     """Those that follow where rows or fish were chosen."""
+
+    ROWS: ClassVar[str] = "notes"
+    """The field whose parts are the rows of `frame`."""
+
+    @property
+    def frame(self) -> pd.DataFrame:
+        """A tidy frame: one row for each part of the answer, columns named as its fields."""
+        import pandas as pd
+
+        return pd.DataFrame([vars(part) for part in getattr(self, self.ROWS)])
 
     def knowing(
         self,

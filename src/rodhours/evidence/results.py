@@ -57,7 +57,7 @@ def estimate_row(
     """
     return {
         "basis": basis,
-        "estimate": part.rate_ratio,
+        "rate_ratio": part.rate_ratio,
         "conf_low": part.conf_low,
         "conf_high": part.conf_high,
         "p_value": part.p_value,
@@ -128,6 +128,7 @@ class ComparisonResult(Result):
     models: tuple[FittedModel, ...]
     margin: float
 
+    ROWS: ClassVar[str] = "comparisons"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference",
         "confidence",
@@ -145,7 +146,7 @@ class ComparisonResult(Result):
     def frame(self) -> pd.DataFrame:
         """A tidy frame: one row a comparison and basis.
 
-        Columns: variant, reference, basis, estimate, conf_low, conf_high, p_value, verdict,
+        Columns: variant, reference, basis, rate_ratio, conf_low, conf_high, p_value, verdict,
         fish, rod_hours, sessions. The basis `poisson` is 'as if every fish came by itself'.
         """
         rows: list[dict[str, Any]] = []
@@ -192,13 +193,14 @@ class RateSummary(Result):
     total: RateRow
     confidence: float
 
+    ROWS: ClassVar[str] = "rows"
     KEYS: ClassVar[tuple[str, ...]] = ("by", "rows", "total")
     KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ("filters", "notes")
 
     @property
     def frame(self) -> pd.DataFrame:
-        """A tidy frame: one row a group, the total last; columns as in the machine form."""
-        frame = pd.DataFrame([asdict(row) for row in (*self.rows, self.total)])
+        """A tidy frame: one row a group, columns as in the machine form; not the total."""
+        frame = pd.DataFrame([asdict(row) for row in self.rows])
         if frame["model_per_100_rod_hours"].isna().all():
             del frame["model_per_100_rod_hours"]
         numbers = [name for name in frame if name not in ("group", "method")]

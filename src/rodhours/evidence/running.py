@@ -24,6 +24,7 @@ from scipy.special import chdtri, stdtrit
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.compare import compare
 from rodhours.evidence.cutoffs import Cutoff
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import SAME_TRIPS, ComparisonResult
 from rodhours.evidence.running_result import (
     FEW_FISH,
@@ -261,12 +262,12 @@ def trips_in_order(frame: pd.DataFrame, stints: Stints) -> tuple[Trip, ...]:
     """
     codes = np.unique(stints.session)
     rows = frame.iloc[stints.first_row[codes]]
-    dates = pd.to_datetime(rows["date"]) if "date" in rows else pd.Series(pd.NaT, index=rows.index)
+    dates = dates_of(rows)
     anglers = rows["angler"] if "angler" in rows else pd.Series(None, index=rows.index)
     trips = [
         (
             pd.isna(date),
-            pd.Timestamp(0) if pd.isna(date) else pd.Timestamp(date).tz_localize(None),
+            pd.Timestamp(0) if pd.isna(date) else pd.Timestamp(date),
             _natural(str(session)),
             str(session),
             "" if pd.isna(angler) else str(angler),

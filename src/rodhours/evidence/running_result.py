@@ -132,6 +132,7 @@ class RunningResult(Result):
     every_trip: bool
     comparisons: tuple[RunningComparison, ...]
 
+    ROWS: ClassVar[str] = "comparisons"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference",
         "confidence",
@@ -152,7 +153,7 @@ class RunningResult(Result):
         """A tidy frame: one row a comparison and look.
 
         Columns: variant, reference, basis, trip, session, date, sessions, fish, reference_fish,
-        estimate, conf_low, conf_high (running), fixed_low, fixed_high, missing.
+        rate_ratio, conf_low, conf_high (running), fixed_low, fixed_high, missing.
         """
         numbers = ("conf_low", "conf_high", "fixed_low", "fixed_high")
         rows: list[dict[str, Any]] = [
@@ -163,7 +164,7 @@ class RunningResult(Result):
                 **{name: getattr(look, name) for name in ("trip", "session", "date", "sessions")},
                 "fish": look.fish,
                 "reference_fish": look.reference_fish,
-                "estimate": look.rate_ratio,
+                "rate_ratio": look.rate_ratio,
                 **{name: getattr(look, name) for name in numbers},
                 "missing": look.missing,
             }
@@ -171,4 +172,4 @@ class RunningResult(Result):
             for look in one.looks
         ]
         frame = pd.DataFrame(rows)
-        return frame.astype(dict.fromkeys(("estimate", *numbers), float)) if rows else frame
+        return frame.astype(dict.fromkeys(("rate_ratio", *numbers), float)) if rows else frame

@@ -66,6 +66,7 @@ class SeasonBySeason(Result):
     changes: tuple[Change, ...]
     undated_sessions: int
 
+    ROWS: ClassVar[str] = "seasons"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference",
         "confidence",
@@ -79,7 +80,7 @@ class SeasonBySeason(Result):
         """A tidy frame, one row a season and variant.
 
         Columns: season, variant, sessions, blanks, rod_hours, fish, per_100_rod_hours, basis,
-        estimate, conf_low, conf_high, verdict; the last five are those of the rate ratio,
+        rate_ratio, conf_low, conf_high, verdict; the last five are those of the rate ratio,
         missing for the reference and where a season has no answer.
         """
         rows: list[dict[str, Any]] = []
@@ -97,7 +98,7 @@ class SeasonBySeason(Result):
                         "fish": rate.fish,
                         "per_100_rod_hours": rate.per_100_rod_hours,
                         "basis": None if answer is None else answer.basis,
-                        "estimate": None if answer is None else answer.rate_ratio,
+                        "rate_ratio": None if answer is None else answer.rate_ratio,
                         "conf_low": None if answer is None else answer.conf_low,
                         "conf_high": None if answer is None else answer.conf_high,
                         "verdict": None if answer is None else answer.verdict,

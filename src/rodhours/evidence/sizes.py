@@ -19,6 +19,7 @@ from statsmodels.regression.mixed_linear_model import MixedLM
 from rodhours.errors import UsageError
 from rodhours.evidence.fish_counted import LOST, weights_kg
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, Result, order_notes
+from rodhours.evidence.stints import require_frame
 from rodhours.near import unknown_name
 
 FEWEST_FISH = 5
@@ -91,6 +92,7 @@ class SizesResult(Result):
     model: SizeModel | None
     fish: pd.DataFrame = field(compare=False)
 
+    ROWS: ClassVar[str] = "rows"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference",
         "confidence",
@@ -111,13 +113,13 @@ class SizesResult(Result):
         """A tidy frame: one row a variant, the reference first.
 
         Columns: variant, weighed, unweighed, sessions, median_kg, lower_quartile_kg,
-        upper_quartile_kg, biggest_kg, estimate, conf_low, conf_high.
+        upper_quartile_kg, biggest_kg, weight_ratio, conf_low, conf_high.
         """
         against = {one.variant: one for one in self.comparisons}
         return pd.DataFrame(
             {
                 **asdict(row),
-                "estimate": getattr(against.get(row.variant), "weight_ratio", None),
+                "weight_ratio": getattr(against.get(row.variant), "weight_ratio", None),
                 "conf_low": getattr(against.get(row.variant), "conf_low", None),
                 "conf_high": getattr(against.get(row.variant), "conf_high", None),
             }
@@ -142,6 +144,7 @@ def sizes(
     """
     if not 0.0 < confidence < 1.0:
         raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    require_frame(catches, "Catches")
     landed, weight = _landed_fish(catches)
     weighed = ~np.isnan(weight)
     variants = landed["variant"].astype(str).to_numpy()

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.near import unknown_name
 
@@ -126,8 +127,18 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     return _coded_categories(_one_row_a_stint(stints))
 
 
+def require_frame(frame: object, what: str) -> None:
+    """Raise UsageError where something else than a frame is given for stints, recipes, catches."""
+    if not isinstance(frame, pd.DataFrame):
+        raise UsageError(
+            f"{what} are a pandas DataFrame, not {type(frame).__name__}; read a file with "
+            "pandas.read_csv, or ask a logbook: rodhours.question('logbook.sqlite')."
+        )
+
+
 def _hours_and_fish(frame: pd.DataFrame) -> tuple[Floats, Floats]:
     """The columns that every frame of stints needs, checked."""
+    require_frame(frame, "Stints")
     for column in ("session", "variant", "hours", "fish"):
         if column not in frame.columns:
             raise UsageError(
@@ -169,8 +180,9 @@ def _refuse(
 ) -> None:
     if bad.any():
         first = int(np.flatnonzero(bad)[0])
+        found = values[first].item() if hasattr(values[first], "item") else values[first]
         raise UsageError(
-            f"The column '{column}' holds {values[first]!r} in row {frame.index[first]!r}; "
+            f"The column '{column}' holds {found!r} in row {frame.index[first]!r}; "
             f"right would be {right}."
         )
 
@@ -186,7 +198,7 @@ def _covariates(
         if column in DERIVED and column not in frame.columns:
             if "date" not in frame.columns:
                 raise UsageError(f"'{column}' needs the dates of the sessions; the log has none.")
-            dates = pd.to_datetime(frame["date"])
+            dates = dates_of(frame)
             missing[column] = dates.isna().to_numpy()
             if column == "time_of_year":
                 angle = 2.0 * np.pi * dates.dt.day_of_year.to_numpy(dtype=float) / _YEAR_DAYS

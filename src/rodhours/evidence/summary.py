@@ -14,13 +14,14 @@ import pandas as pd
 from scipy.special import stdtrit
 
 from rodhours.errors import UsageError
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.evidence.session_model.data import SessionData, lay_out
 from rodhours.evidence.session_model.fit import NO_SESSIONS, Fit, climb, fit, poisson_start
 from rodhours.evidence.session_model.profile import Profile
-from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.stints import Stints, prepare, require_frame
 
 GROUPINGS = ("variant", "venue", "month", "rod", "angler")
 PER = 100.0
@@ -61,6 +62,7 @@ def summarise(stints: pd.DataFrame, by: str = "variant", confidence: float = 0.9
 
 def _grouped(stints: pd.DataFrame, by: str) -> tuple[Stints, np.ndarray, list[Hashable]]:
     """The stints, the code of each one's group, and the groups' names in reading order."""
+    require_frame(stints, "Stints")
     if by == "variant":
         prepared = prepare(stints)
         return prepared, prepared.variant, list(prepared.variants)
@@ -68,7 +70,7 @@ def _grouped(stints: pd.DataFrame, by: str) -> tuple[Stints, np.ndarray, list[Ha
         if "date" not in stints.columns or not stints["date"].notna().any():
             raise UsageError("There is no summary by month: the log has no dates.")
         # Months of different years are different months here: 2025-04 and 2026-04.
-        labels = pd.to_datetime(stints["date"]).dt.strftime("%Y-%m")
+        labels = dates_of(stints).dt.strftime("%Y-%m")
     elif by not in stints.columns or not stints[by].notna().any():
         raise UsageError(f"There is no summary by {by}: the log has no {by} column filled in.")
     else:

@@ -14,6 +14,7 @@ from typing import Any, ClassVar
 import numpy as np
 import pandas as pd
 
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.result import Result
 
 
@@ -146,7 +147,7 @@ def age_at_use(stints: pd.DataFrame, batches: pd.DataFrame) -> pd.Series[Any]:
     ledger or the session has no date. Below 0 where one of the two dates must be wrong.
     """
     made = dict(zip(batches["batch"], batches["date"], strict=True))
-    day = pd.to_datetime(stints["date"]).dt.normalize()
+    day = dates_of(stints).dt.normalize()
     days = (day - pd.to_datetime(stints["batch"].map(made))).dt.days
     return days.astype("float64").rename("batch_age_days")
 

@@ -118,6 +118,7 @@ class NextSeason(Result):
     grounds: Grounds
     hours_by_formula: bool = True
 
+    ROWS: ClassVar[str] = "variants"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference", "rate_per_100=per_100", "rate_from", "confidence", "margin", "ratio", "power",
         "variants", "trips_that_help", "sharing", "hours_by_formula", "grounds",

@@ -95,7 +95,7 @@ def ratios_table(
 
 
 def _ratio_cell(row: Mapping[str, Any]) -> str:
-    return "no fish" if row["estimate"] == 0 else ratio(row["estimate"])
+    return "no fish" if row["rate_ratio"] == 0 else ratio(row["rate_ratio"])
 
 
 def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:

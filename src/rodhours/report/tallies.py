@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
 
 NO_DATE = "no date"
@@ -217,9 +218,7 @@ def logged(stints: pd.DataFrame, name: str) -> pd.Series:
 
 def logged_dates(stints: pd.DataFrame) -> pd.Series:
     """The day of each stint's trip, NaT where it is not known."""
-    if "date" not in stints:
-        return pd.Series(pd.NaT, index=stints.index, dtype="datetime64[ns]")
-    return pd.to_datetime(stints["date"])
+    return dates_of(stints)
 
 
 def _time_bins(dates: pd.Series) -> tuple[pd.Series, list[str], str]:

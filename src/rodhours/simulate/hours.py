@@ -94,6 +94,7 @@ class HoursPlan(Result):
     seed: int
     confidence: float = CONFIDENCE
 
+    ROWS: ClassVar[str] = "designs"
     KEYS: ClassVar[tuple[str, ...]] = (
         "ratio", "power", "designs", "smallest_ratio", "family", "confidence", "variants",
         "season_trips", "season_trips_from", "*grounds", "quick", "simulated_seasons=seasons",

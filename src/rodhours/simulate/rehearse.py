@@ -105,6 +105,7 @@ class RehearsalResult(Result):
     arms: tuple[ArmResult, ...]
     confidence: float = CONFIDENCE
 
+    ROWS: ClassVar[str] = "ladder"
     KEYS: ClassVar[tuple[str, ...]] = (
         "seasons", "seasons_asked=own.asked", "ratio", "coverage", "poisson_coverage", "settled",
         "settled_seasons", "median_width", "no_limit=own.no_limit", "same_trips=own.same_trips",

@@ -228,7 +228,7 @@ def ratios_alt(
         f"{row['variant']}, {row['basis']}: {times(row['estimate'])} as fast, "
         f"{limits(row['conf_low'], row['conf_high'], margin)}"
         for row in rows
-        if exists(row["estimate"]) or exists(row["conf_low"]) or exists(row["conf_high"])
+        if exists(row["rate_ratio"]) or exists(row["conf_low"]) or exists(row["conf_high"])
     ]
     said = "; ".join(parts) if parts else "no ratio can be given yet"
     return f"Rate ratios against {reference}: {said}."

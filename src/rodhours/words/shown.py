@@ -49,11 +49,17 @@ def in_a_line(result: Result) -> str:
 def as_html(result: Result) -> str:
     """A paragraph for each sentence and note, then the tidy frame; texts escaped."""
     paragraphs = "".join(f"<p>{escape(text)}</p>" for text in _texts(result))
-    frame = getattr(result, "frame", None)
-    if frame is None:
+    if result.ROWS == "notes":
         return paragraphs
-    table = frame.to_html(index=False, na_rep="–", float_format=lambda value: f"{value:.4g}")
+    table = result.frame.to_html(index=False, na_rep="–", float_format=_figure)
     return f"{paragraphs}{table}"
+
+
+def _figure(value: float) -> str:
+    """Four significant figures, never as a power of ten."""
+    import numpy as np
+
+    return np.format_float_positional(value, 4, fractional=False, trim="-")
 
 
 def _texts(result: Result) -> Iterator[str]:

@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import betainc, gammaincc
 
+from rodhours.evidence.dates import dates_of
 from rodhours.evidence.session_model.data import Floats, Integers
 
 FAR = 0.5
@@ -67,12 +68,7 @@ def codes(stints: pd.DataFrame, column: str) -> tuple[Integers, np.ndarray]:
 
 def days_of(stints: pd.DataFrame) -> np.ndarray:
     """The day of each row as datetime64[D], NaT where it is not logged or no date."""
-    if "date" not in stints.columns:
-        return np.full(len(stints), np.datetime64("NaT", "D"))
-    dates = stints["date"]
-    if not pd.api.types.is_datetime64_dtype(dates):
-        dates = pd.to_datetime(dates, errors="coerce", utc=True).dt.tz_localize(None)
-    return np.asarray(dates.to_numpy().astype("datetime64[D]"))
+    return np.asarray(dates_of(stints).to_numpy().astype("datetime64[D]"))
 
 
 def sums(level: Integers, weights: np.ndarray, levels: int = 0) -> Floats:

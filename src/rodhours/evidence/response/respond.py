@@ -46,7 +46,7 @@ from rodhours.evidence.response.result import (
 from rodhours.evidence.result import order_notes
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.stints import Stints, prepare, require_frame
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,
     FEWEST_SESSIONS,
@@ -108,6 +108,7 @@ def respond(
     for needed in ("variant", "hours", "fish"):
         if needed not in stints.columns:
             raise UsageError(f"The frame of stints has no column '{needed}'.")
+    require_frame(recipes, "Recipes")
     table = recipe_table(recipes)
     numbers = numeric_column(table, column)
     value_of_row = stints["variant"].map(numbers.to_dict()).to_numpy(dtype="float64")

@@ -124,6 +124,7 @@ class ResponseResult(Result):
     models: tuple[FittedModel, ...]
     margin: float = MARGIN
 
+    ROWS: ClassVar[str] = "points"
     KEYS: ClassVar[tuple[str, ...]] = (
         "column",
         "unit",
@@ -165,7 +166,7 @@ class ResponseResult(Result):
     def frame(self) -> pd.DataFrame:
         """A tidy frame: one row a basis.
 
-        Columns: column, per, basis, estimate, conf_low, conf_high, p_value, verdict, fish,
+        Columns: column, per, basis, rate_ratio, conf_low, conf_high, p_value, verdict, fish,
         rod_hours, sessions.
         """
         shown: list[tuple[str, Any, str | None]] = [(self.basis, self, self.verdict)]

@@ -86,7 +86,7 @@ def _row(row: Mapping[str, Any], style: VariantStyle, label: str, margin: float 
 
 
 def _limited(row: Mapping[str, Any]) -> Limited:
-    return row["estimate"], row["conf_low"], row["conf_high"]
+    return row["rate_ratio"], row["conf_low"], row["conf_high"]
 
 
 def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:

@@ -1,0 +1,39 @@
+"""Dates of a frame of stints: datetimes or ISO text, and nothing that could be read two ways."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from rodhours.errors import UsageError
+
+
+def dates_of(stints: pd.DataFrame, column: str = "date") -> pd.Series:
+    """The column as datetimes without a zone, NaT where it is empty or there is no such column.
+
+    UsageError for a text that is no ISO 8601 date: 12/04/2025 is a day of April to one reader
+    and of December to another.
+    """
+    if column not in stints.columns:
+        return pd.Series(pd.NaT, index=stints.index, dtype="datetime64[ns]")
+    dates = stints[column]
+    if not pd.api.types.is_datetime64_any_dtype(dates):
+        try:
+            if pd.api.types.is_numeric_dtype(dates) and dates.notna().any():
+                raise ValueError
+            dates = pd.to_datetime(dates, format="ISO8601")
+        except (ValueError, TypeError):
+            raise UsageError(
+                f"The column '{column}' holds {_first_odd(dates)!r}; right would be dates, as "
+                "datetimes or as text such as 2025-04-12."
+            ) from None
+    return dates if dates.dt.tz is None else dates.dt.tz_localize(None)
+
+
+def _first_odd(dates: pd.Series) -> object:
+    """The first value that is no ISO date, as a plain Python value."""
+    texts = dates.astype(object)
+    read = pd.to_datetime(texts.astype("string"), format="ISO8601", errors="coerce")
+    odd = texts[texts.notna() & (read.isna() | pd.api.types.is_numeric_dtype(dates))]
+    first: object = odd.iloc[0] if len(odd) else None
+    return int(first) if isinstance(first, np.integer) else first
