@@ -12,8 +12,8 @@ from datetime import timedelta
 from rodhours.log.cells import CellFault
 from rodhours.log.export_tables import OpenTable, text_of
 from rodhours.log.notes.grammar import BLANK, FISH, LOST, OF_ROD, OF_TRIP, Word, quoted
-from rodhours.log.notes.read import STINT_COLUMNS, read_fish, when
-from rodhours.log.trip_days import TripDays, between
+from rodhours.log.notes.read import STINT_COLUMNS, read_fish
+from rodhours.log.trip_days import TripDays, between, when
 from rodhours.log.unfished import PLANNED
 
 Cells = dict[str, str]
