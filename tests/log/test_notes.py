@@ -23,7 +23,8 @@ from rodhours.log.notes.read import is_notes
 
 README = Path(__file__).parents[2] / "README.md"
 TEXTS = ["plain", "pellet-20", "a, b", 'the "old" one', "Ann’s", "en–dash", "2 x", "rod 3", "blank",
-         "in season", "fish", "x=1", "a:b", "#1", "“curled”", "müsli", "at 3:10", "lb"]  # fmt: skip
+         "in season", "fish", "x=1", "a:b", "#1", "“curled”", "müsli", "at 3:10", "lb",
+         "plain in 5", "- x", "not blank"]  # fmt: skip
 
 
 def read(folder: Path, text: str, **options: object) -> ImportResult:
@@ -144,6 +145,22 @@ def test_a_night_in_which_the_clocks_go_back(tmp_path: Path) -> None:
     assert "+01:00" in done.problems[0].says
     assert read(tmp_path, f"{head}1 plain, in 20:00, out 1:30+00:00, blank\n").complete
     assert rows(tmp_path, "stints", "hours") == [(6.5,)]
+
+
+def test_commas_that_were_forgotten(tmp_path: Path) -> None:
+    """Before a word and its figure they are meant; elsewhere a text stays whole."""
+    assert read(
+        tmp_path,
+        "Trip 12 Apr 2026\n"
+        "Rod 1 plain in 18:30 out 6:15 fish 2\n"
+        "Rod 2 – pellet-20 hours 11.5 lost 1 blank\n"
+        "3: in season, in 18:30, out 6:15, spot far bank blank\n",
+    ).complete
+    assert rows(tmp_path, "stints", "rod", "variant", "hours", "fish", "lost", "spot") == [
+        ("1", "plain", 11.75, 2, None, None),
+        ("2", "pellet-20", 11.5, 0, 1, None),
+        ("3", "in season", 11.75, 0, None, "far bank"),
+    ]
 
 
 def test_a_table_about_trips_is_no_note() -> None:

@@ -93,7 +93,7 @@ def is_notes(text: str) -> bool:
             find(part, OF_ROD)
             for line in lines
             if not _TRIP.match(line)
-            for part in grammar.split(line)[1:]
+            for part in grammar.split_rod(line)[1:]
         )
     )
 
@@ -189,7 +189,7 @@ def _column(name: str) -> str:
 
 def _read_rod(trip: _Trip, line: _Line) -> None:
     """What a rod's line says; its times get their days in the order of the lines."""
-    parts = grammar.split(line.text)
+    parts = grammar.split_rod(line.text)
     rod, bait, rest = _rod_and_bait(parts)
     if rod is None and bait is None:
         line.fault(A_LINE)
@@ -219,6 +219,7 @@ def _rod_and_bait(parts: Sequence[str]) -> tuple[str | None, str | None, Sequenc
     told, bait_text = rod["rod"], rod["rest"]
     if told is None:
         told, bait_text = grammar.first_text(rod["named"])
+    bait_text = grammar.SIGN.sub("", bait_text)
     if not bait_text and rest and not find(rest[0], OF_ROD):
         bait_text, rest = rest[0], rest[1:]
     return grammar.value(told.rstrip(":.")), grammar.value(bait_text), rest
