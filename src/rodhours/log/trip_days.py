@@ -19,7 +19,7 @@ from rodhours.log.table import Fault, FileTable
 
 EARLY = timedelta(hours=6)
 DAY = timedelta(days=1)
-_OFFSET = re.compile(r"\s*(Z|[+-]\d{2}:\d{2})$", re.IGNORECASE)
+_OFFSET = re.compile(r"\s*(Z|[+-](?:0\d|1[0-4]):[0-5]\d)$", re.IGNORECASE)
 _FROM = re.compile(r"(?:on|day|date|from|time)\s+(?=\S)", re.IGNORECASE)
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
 _YEAR = r"(?:19|20|21)\d\d"

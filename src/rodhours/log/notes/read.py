@@ -210,7 +210,7 @@ def _read_rod(trip: _Trip, line: _Line) -> None:
 
 def _rod_and_bait(parts: Sequence[str]) -> tuple[str | None, str | None, Sequence[str]]:
     """Rod and bait with which a line begins, and its other parts: `1 plain`, `rod left plain`."""
-    head, rest = parts[0], parts[1:]
+    head, rest = "".join(parts[:1]), parts[1:]
     if bait := _BAIT.fullmatch(head):
         return None, grammar.value(bait[1]), rest
     rod = _ROD.fullmatch(head)
@@ -233,7 +233,7 @@ def _say(line: _Line, word: Word, text: str, part: str) -> None:
         line.say("fish", "0", part)
     elif word in (FISH, LOST) and text.casefold() in NUMBERS:
         line.say(word.column, str(NUMBERS[text.casefold()]), part)
-    elif word in (FISH, LOST) and text and not text.isdigit():
+    elif word in (FISH, LOST) and text and not re.fullmatch("[0-9]{1,4}", text):
         line.fish.append(read_fish(text) | ({"outcome": "lost"} if word is LOST else {}))
     elif word.column == PLANNED and not text:
         line.say(PLANNED, line.cells.get("variant", ""), part)

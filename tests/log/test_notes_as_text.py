@@ -7,19 +7,24 @@ from __future__ import annotations
 
 import random
 import re
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from trip_logs import season, write_log
 
+from rodhours.errors import UnusableFile
 from rodhours.log.export import export_logbook
 from rodhours.log.importing import ImportResult, import_paths
 from rodhours.log.logbook import open_logbook
 from rodhours.log.notes import grammar
-from rodhours.log.notes.read import is_notes
+from rodhours.log.notes.read import is_notes, read_notes
+from rodhours.log.reading import read_log
+from rodhours.log.rules import check_log
 
 README = Path(__file__).parents[2] / "README.md"
 TEXTS = ["plain", "pellet-20", "a, b", 'the "old" one', "Ann’s", "en–dash", "2 x", "rod 3", "blank",
@@ -178,6 +183,25 @@ def test_a_quoted_text_is_read_to_the_letter(text: str) -> None:
     first, *rest = grammar.split(line)
     assert grammar.value(grammar.first_text(first)[1]) == text
     assert rest == ["in 18:30"]
+
+
+PIECES = ["trip", "notes 2026", "1", "rod", "bait", "plain", "in", "out", "at", "fish", "lost", "²",
+          "blank", "not fished", "planned", "hours", "18:30", "6.15", "1:30+99:99", "2026-02-30",
+          "12 Apr", "12 Apr 99999", "99999999999999999999", "x:", "fish:", "till", "note", "?", ",",
+          "\n", '"', "“", "”", "22lb 4oz", "24:00", "47:59", "2199-12-31 23:59", "date:", "rod:",
+          "session:", "start: 1", "end: x", "#", "-", ".", "angler",
+          "Ann", "\x1b", "part"]  # fmt: skip
+
+
+@given(st.lists(st.sampled_from(PIECES), max_size=25), st.booleans())
+def test_any_text_is_read_or_refused_in_words(pieces: list[str], listed: bool) -> None:
+    """No text of these words, however it is put together, ends in anything but an answer."""
+    text = "notes 2026\ntrip 12 Apr\n1 a, in 18:30, out 6:15, " + ("fish ?" if listed else "blank")
+    text += "\n" + " ".join(pieces)
+    with suppress(UnusableFile):
+        tables, _ = read_notes("notes.txt", text)
+        log = read_log(tables)
+        check_log(log, ZoneInfo("Europe/London"))
 
 
 def odd_log(rng: random.Random) -> dict[str, list[dict[str, str]]]:
