@@ -33,6 +33,8 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
         return f"the recording of batch {details['batch']}"
     if kind == "batch-removed":
         return f"taking batch {details['batch']} off the ledger"
+    if kind == "reference":
+        return f"the choice of {details['variant']} as the reference"
     if kind == "leave-out":
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
     if kind == "drop-waiting":
@@ -190,6 +192,9 @@ def change_lines(
     elif kind.startswith("batch"):
         says = "recorded" if kind == "batch-added" else "taken off the ledger"
         what = f"batch: {details['batch']} of {details['variant']} {says}"
+    elif kind == "reference":
+        how = "taken without being named" if details["automatic"] else "as named"
+        what = f"reference: {details['variant']}, {how}"
     elif kind == "drop-waiting":
         what = f"{of_angler(details['session'], details.get('angler'))} dropped, which waited"
     else:

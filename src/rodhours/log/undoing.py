@@ -42,14 +42,17 @@ class Undone:
 def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     """Take back a change, the latest still standing without a number; None where there is none.
 
+    A reference that nobody asked for is taken back by its number alone.
+
     UsageError for a number that no change has, or one that is taken back already.
     """
     history = {change.id: change for change in changes(run)}
     standing = [change.id for change in history.values() if change.undone_at is None]
     if number is None:
-        if not standing:
+        asked_for = [one for one in standing if not history[one].details.get("automatic")]
+        if not asked_for:
             return None
-        number = standing[-1]
+        number = asked_for[-1]
     if number not in history:
         raise UsageError(no_such_change(number, list(history)))
     change = history[number]
