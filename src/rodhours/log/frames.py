@@ -75,6 +75,7 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
             joined[name] = joined[name].fillna(of_stint[name])
     made = {batch_key(batch["batch"]): batch for batch in logbook.batches()}
     of_ledger = joined["batch"].map(lambda text: made.get(batch_key(text)), na_action="ignore")
+    of_ledger = of_ledger.astype("object")
     joined["batch"] = of_ledger.str["batch"].fillna(joined["batch"]).astype("object")
     days = (joined["date"].dt.normalize() - pd.to_datetime(of_ledger.str["date"])).dt.days
     joined["age_days"] = days.astype("float64")

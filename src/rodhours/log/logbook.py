@@ -600,10 +600,11 @@ def open_logbook(path: Path | str, create: bool = False, unsound: bool = False) 
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
-            if check_file(path, connection, create) < VERSION:
-                _bring_up_to_date(connection)
+            layout = check_file(path, connection, create)
             if not unsound and connection.execute(IS_SET_UP).fetchone():
                 check_content(path, connection)
+            if layout < VERSION:
+                _bring_up_to_date(connection)
             return Logbook(path, connection)
         except BaseException:
             connection.close()
@@ -616,4 +617,5 @@ def _bring_up_to_date(run: sqlite3.Connection) -> None:
     while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
         for statement in UPGRADES[layout]:
             run.execute(statement)
+    keep_digests(run)
     run.execute("COMMIT")

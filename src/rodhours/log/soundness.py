@@ -44,8 +44,10 @@ def unsound(run: sqlite3.Connection) -> set[int]:
 
 def keep_digests(run: sqlite3.Connection) -> None:
     """Write the digests of the content as it is now, inside the transaction that changed it."""
-    run.execute("DELETE FROM digests")
-    run.executemany("INSERT INTO digests VALUES (?, ?)", list(digests(run)))
+    now = dict(digests(run))
+    if now != dict(_plain(run, "SELECT change_id, sha256 FROM digests")):
+        run.execute("DELETE FROM digests")
+        run.executemany("INSERT INTO digests VALUES (?, ?)", now.items())
 
 
 def digests(run: sqlite3.Connection) -> Iterator[tuple[int, str]]:

@@ -95,13 +95,15 @@ class _Trip:
 def is_notes(text: str) -> bool:
     """Whether a text is in the notation: `notes 2026` or a trip's line first, then lines of rods.
 
-    A table whose first column is called trip is none: its cells do not begin with words of a rod.
+    A table whose first column is called trip is none: there is no day in its head, and its cells
+    do not begin with words of a rod.
     """
     lines = [line for _, line in _lines(text)]
     if not lines or _HEAD.match(lines[0]):
         return bool(lines)
-    return _TRIP.match(lines[0]) is not None and any(
-        find(part, OF_ROD) for line in lines for part in grammar.split(line)[1:]
+    dated = _TRIP.match(lines[0]) is not None and any(map(str.isdigit, lines[0]))
+    return dated and any(
+        find(part, OF_ROD) for line in lines[1:] for part in grammar.split(line)[1:]
     )
 
 
