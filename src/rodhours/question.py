@@ -287,6 +287,7 @@ def question(
     outcome: str = "landed",
     trips_are: str = "logged",
     at: str | None = None,
+    shared: bool = False,
 ) -> Question:
     """What is to be answered from a logbook, by its path or open.
 
@@ -307,15 +308,23 @@ def question(
     at
         Latitude and longitude, such as '52.5,-1.5', of sessions without their own: the sun
         gives the column `night` of stints with cast times.
+    shared
+        People and swims go by numbers, and neither coordinates nor reasons are told.
 
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
+    log = read_log(logbook)
+    if shared:
+        from rodhours.sharing import disguised
+
+        log, angler = disguised(log, [angler] if isinstance(angler, str) else angler)
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
     fish = (species, min_weight, str(outcome))
-    chosen = choose(read_log(logbook), dates, names, *fish, str(trips_are), at)
-    return Question(**vars(chosen))
+    asked = Question(**vars(choose(log, dates, names, *fish, str(trips_are), at)))
+    told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
+    return replace(asked, filters=told)
 
 
 def holds_stints(logbook: Path) -> bool:

@@ -140,10 +140,11 @@ class Rows:
         typer.Option("--batch", help="Of its bait, only this batch. May be given several times."),
     ] = None
 
-    def of(self, logbook: Path) -> Question:
+    def of(self, logbook: Path, shared: bool = False) -> Question:
         """The question about these rows and fish of a logbook; what it passed over is said."""
         choice = {one.name: getattr(self, one.name) for one in fields(self)}
-        asked = question(logbook, **{name: one for name, one in choice.items() if one is not None})
+        given = {name: one for name, one in choice.items() if one is not None}
+        asked = question(logbook, shared=shared, **given)
         for remark in asked.remarks:
             talk(remark)
         return asked

@@ -70,6 +70,10 @@ class Further:
         ),
     ] = False
     season_starts: SeasonStartsOption = "01-01"
+    share: Annotated[
+        bool,
+        typer.Option("--share", help="To hand on: no names, swims, coordinates or notes."),
+    ] = False
 
 
 @asks
@@ -108,7 +112,7 @@ def report(
     form, out = form_and_place(form, out)
     require_places(out, force=force or own_place, logbook=logbook)
     _require(form)
-    everything = asked = rows.of(logbook)
+    everything = asked = rows.of(logbook, further.share)
     if further.compare_season:
         starts = season_start(further.season_starts)
         asked = everything.last_season(starts)

@@ -412,6 +412,12 @@ class Logbook:
             said.setdefault(row["change_id"], set()).add((row["angler"], row["session"]))
         return said
 
+    def anglers_of_imports(self) -> Mapping[int, list[str]]:
+        """The names of those whose trips each import says or refused, by its number."""
+        with self._plain_words():
+            found = undoing.anglers_of_imports(self._connection) if self.is_begun() else {}
+        return {number: sorted(filter(None, names)) for number, names in found.items()}
+
     def taken_as_new(self) -> frozenset[tuple[str, str | None]]:
         """Label and angler of the trips that were taken although another says the same."""
         return frozenset(
@@ -525,6 +531,13 @@ class Logbook:
             raise UsageError(no_such_change(change, []))
         with self.transaction(keep=not dry_run) as run:
             return undoing.undo(run, change)
+
+    def undo_imports(
+        self, file: str | None, angler: str | None, dry_run: bool = False
+    ) -> list[Undone]:
+        """Take back the imports of a file, an angler or both; see `undoing.undo_imports`."""
+        with self.transaction(keep=not dry_run) as run:
+            return undoing.undo_imports(run, file, angler)
 
     def set_reference(self, variant: str, automatic: bool = False) -> None:
         """Keep a reference, one that was asked for or `automatic`, unless it is that already."""
