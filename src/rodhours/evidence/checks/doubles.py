@@ -23,7 +23,7 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     keys = columns[["session", "angler"]].astype("object").fillna("")
     number, _ = pd.factorize(pd.MultiIndex.from_frame(keys))
     by = columns.groupby(number, sort=False)
-    began = by["start"].first().astype("object").fillna(by["cast_in"].min())
+    began = by["start"].first().astype("string").fillna(by["cast_in"].min().astype("string"))
     days = by["date"].first().dt.strftime("%Y-%m-%d")
     first = columns[~pd.Series(number, index=columns.index).duplicated()]
     content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
@@ -33,7 +33,7 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
             "angler": first["angler"].to_numpy(),
             "day": days.to_numpy(),
             "venue": by["venue"].first().to_numpy(),
-            "began": began.astype("string").str[:16].to_numpy(),
+            "began": began.str[:16].to_numpy(),
         }
     ).astype("object")
     texts = texts.where(texts.notna(), None)
