@@ -32,7 +32,7 @@ LAYERS = {
     "likeness": set(),
     "words": {"errors", "counts", "log", "evidence", "kitchen", "planning", "simulate"},
     "log": {"errors", "near", "counts", "whole_files", "spreadsheet_cells", "unseen", "likeness"},
-    "evidence": {"errors", "near", "likeness", "version", "words"},
+    "evidence": {"errors", "near", "counts", "likeness", "version", "words"},
     "kitchen": {"errors", "near", "evidence"},
     "simulate": {"errors", "evidence"},
     "planning": {"errors", "evidence", "simulate"},
