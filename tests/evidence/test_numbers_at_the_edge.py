@@ -106,6 +106,21 @@ def test_answers_of_logs_of_few_fish_do_not_contradict_themselves(seed):
     assert_honest(nasty_log(seed))
 
 
+def test_a_look_without_both_fixed_limits_has_no_ratio():
+    """A running limit may be further off; a ratio beside an open fixed limit is a guess."""
+    looks = [
+        look
+        for seed in SEEDS
+        for one in running_looks(nasty_log(seed), most=4).comparisons
+        for look in one.looks
+    ]
+    assert any(look.rate_ratio for look in looks)
+    for look in looks:
+        numbers = look.rate_ratio, look.fixed_low, look.fixed_high
+        assert len({number is None for number in (*numbers, look.cutoff)}) == 1
+        assert (look.missing is None) == (look.rate_ratio is not None)
+
+
 @pytest.mark.parametrize("seed", SEEDS[:3])
 def test_every_answer_of_a_log_of_few_fish_comes_without_a_warning(seed):
     """No exception but a refusal in words, and no warning of a library."""
