@@ -22,8 +22,8 @@ class Look:
     and `fixed_high` those of one look settled beforehand. None where a value does not exist, with
     `missing` saying why there is no interval: fewer than 5 fish on the two or none on one of them
     (`few_fish`), too few trips (`few_trips`), no maximum or a fixed limit not found (`no_fit`), no
-    same-trip answer in the season (`no_same_trips`). `spread` is the standard error of the log ratio, `cutoff` the
-    running cutoff R.
+    same-trip answer in the season (`no_same_trips`). `spread` is the standard error of the log
+    ratio, `cutoff` the running cutoff R.
     """
 
     trip: int
