@@ -40,7 +40,7 @@ TRIPS_AXIS = "trips so far"
 WHY_MISSING = {
     FEW_FISH: f"fewer than {FEWEST_FISH} fish on the two, or none on one",
     FEW_TRIPS: "too few trips",
-    NO_FIT: "no fit",
+    NO_FIT: "no fit with both limits",
     NO_SAME_TRIPS: "no same-trip answer",
 }
 TABLE_HEADING = (
@@ -81,7 +81,7 @@ def found(comparison: RunningComparison, running: RunningResult) -> str:
     if not has_lower(low) and not exists(high):
         bounded = "has no limit on either side yet"
     text = (
-        f"After trip {comparison.looks[-1].trip:,} {variant} caught {times(last.rate_ratio)} as "
+        f"After trip {last.trip:,} {variant} caught {times(last.rate_ratio)} as "
         f"fast as {reference}, {where} {comparison.basis}. "
         f"With {confidence_level(running.confidence)} confidence the running interval {bounded}, "
         f"the fixed one is {limits(last.fixed_low, last.fixed_high, margin)}."
@@ -98,7 +98,7 @@ def _why_none(comparison: RunningComparison, reference: str) -> str:
     if last.missing == FEW_TRIPS:
         return f"{count(last.sessions, 'trip').capitalize()} on this basis are too few for one."
     if last.missing == NO_FIT:
-        return "The model could not be fitted to these trips."
+        return "The model finds no answer with both limits in these trips."
     return (
         f"It needs {FEWEST_FISH} fish on the two together and at least one on each; so far there "
         f"are {last.fish:,} on {comparison.variant} and {last.reference_fish:,} on {reference}."
@@ -265,7 +265,7 @@ def growth_alt(drawn: Sequence[RunningComparison], running: RunningResult) -> st
     for one in drawn:
         first, last = one.shown[0], one.shown[-1]
         text = (
-            f"{one.variant}, after trip {one.looks[-1].trip:,}, {times(last.rate_ratio)} as fast "
+            f"{one.variant}, after trip {last.trip:,}, {times(last.rate_ratio)} as fast "
             f"as {running.reference}; running interval "
             f"{limits(last.conf_low, last.conf_high, margin)}, fixed interval "
             f"{limits(last.fixed_low, last.fixed_high, margin)}"

@@ -243,7 +243,7 @@ class Fit:
     @cached_property
     def determined(self) -> np.ndarray:
         """Which coefficients have an estimate, since they do not run off; a mask (p,)."""
-        return determined(self.data)
+        return determined(self.data.design[self.data.hours > 0])
 
     def covariance(self) -> Floats:
         """Covariance of the coefficients from the curvature at the estimate, (p, p).

@@ -44,9 +44,9 @@ def settled(data: SessionData, held: int | None = None) -> SessionData:
     return replace(data, hours=hours, pinned=tuple(int(one) for one in pinned))
 
 
-def determined(data: SessionData) -> np.ndarray:
-    """Which coefficients the stints with hours determine; a mask (p,)."""
-    kernel = _kernel(data.design[data.hours > 0])
+def determined(rows: Floats) -> np.ndarray:
+    """Which coefficients rows of a design (rows, p) determine; a mask (p,)."""
+    kernel = _kernel(rows)
     return np.asarray(np.abs(kernel).max(axis=1, initial=0.0) < 1e-6)
 
 
