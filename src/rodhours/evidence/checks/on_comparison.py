@@ -191,7 +191,7 @@ def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
 
 
 def _blanks(headlines: Sequence[Headline], everything: Basis) -> list[Note]:
-    found = unlogged_blanks(everything.data, everything.fitted)
+    found = unlogged_blanks(everything.fitted)
     if found is None:
         return []
     shifts: list[tuple[float, int, Headline]] = []
