@@ -206,7 +206,7 @@ def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:
         says = "recorded" if kind == "batch-added" else "taken off the ledger"
         what = f"batch: {details['batch']} of {details['variant']} {says}"
     elif kind == "reference":
-        how = "taken without being named" if details["automatic"] else "as named"
+        how = "taken by the first answer" if details["automatic"] else "named with --reference"
         what = f"reference: {details['variant']}, {how}"
     elif kind == "drop-waiting":
         what = f"{of_angler(details['session'], details.get('angler'))} dropped, which waited"
