@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -136,11 +138,19 @@ def report(
         rehearsal=rehearsal,
         by_season=by_season,
         units=units or asked.log.weight_unit,
+        made=_today(),
         notes=asked.notes,
     )
     write_whole(out, _in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
+
+
+def _today() -> str:
+    """The day that the report names; SOURCE_DATE_EPOCH, where it is set, for the same bytes."""
+    told = os.environ.get("SOURCE_DATE_EPOCH")
+    day = datetime.now() if told is None else datetime.fromtimestamp(int(told), UTC)
+    return day.date().isoformat()
 
 
 def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> RehearsalResult:

@@ -35,9 +35,13 @@ NO_UPPER_LIMIT = "session model, too few trips for an upper limit"
 EXACT_FEW_SESSIONS = "exact Poisson, fewer than 3 sessions"
 EXACT_NO_FISH = "exact Poisson, no fish"
 
-WIDEST = 100.0
+WIDEST = 8.0
 """An upper limit more than this many times the plain rate is none: the profile all but levels
-off there, and where it crosses the cutoff is an accident."""
+off there, and where it crosses the cutoff is an accident. One fish alone has an upper limit of 5.6
+times its rate (7.4 times at 99 % confidence; exact Poisson), so what goes further comes of too few
+trips. Measured on 100 simulated seasons of each length, trips as uneven as s = 0.9: no upper limit
+in 43 of 100 seasons of 6 trips, 13 of 10 and none of 20; the others are up to 31, 29 and 16 times
+the lower limit, where a bound of 100 had let 547, 442 and 43 times stand."""
 
 FEWEST_SESSIONS = 3
 """Below this many sessions the session model has nothing to go by."""
