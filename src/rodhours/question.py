@@ -70,6 +70,19 @@ class Question(Chosen):
             self, stints=self.stints[names == last], filters={**self.filters, "season": last}
         )
 
+    def as_planned(self) -> Question:
+        """The same question by the bait that a plan asked for; UsageError where none has one."""
+        from rodhours.evidence.checks.plan import as_planned, departures
+        from rodhours.evidence.result import INFORMATION, Note
+
+        asked = departures(self.stints)
+        stints = as_planned(self.stints)
+        numbers = {"planned": len(asked), "departed": int(asked["departed"].sum())}
+        numbers["unplanned"] = len(self.stints) - len(asked)
+        notes = (*self.notes, Note("as_planned", None, INFORMATION, numbers))
+        filters = {**self.filters, "as_planned": True}
+        return replace(self, stints=stints, filters=filters, notes=notes)
+
     def remember(self, reference: str | None) -> str | None:
         """Let the logbook remember a reference; what there is to say where it cannot."""
         from rodhours.log.logbook import open_logbook

@@ -1,0 +1,59 @@
+"""What became of a plan at the bank: one text of three parts for each code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from rodhours.evidence.result import Note
+from rodhours.words.numbers import count, limits, listed, number, percent, the_count, times
+from rodhours.words.parts import Parts
+
+DILUTED = "That says what being told to fish a bait brings: swaps water it down towards 1, but why "
+DILUTED += "they were made cannot flatter it."
+
+
+def plan_departed(note: Note) -> Parts:
+    """Stints with another bait than planned, and the answer as planned where they are many."""
+    numbers = note.numbers
+    planned, departed = numbers["planned"], numbers["departed"]
+    by_rod = {f"rod {rod}": many for rod, many in numbers["rods"].items()}
+    answers = listed(
+        f"{one['variant']} caught {times(one['as_planned'])} as fast as the reference "
+        f"({limits(one['conf_low'], one['conf_high'])}), not {times(one['rate_ratio'])}"
+        for one in numbers["answers"]
+        if one["rate_ratio"] is not None
+    )
+    on_rods = f", {_each(by_rod, 'on')}" if by_rod else ""
+    moved = "A bait that is put on where fish show gets their credit."
+    return Parts(
+        f"{_of(departed, planned)} had another bait than planned: "
+        f"{_each(numbers['towards'], 'to')}{on_rods}.",
+        f"{moved} By the bait planned, {answers}. {DILUTED}" if answers else moved,
+        "Where a swap followed what a rod showed, go by the answer as planned (--as-planned).",
+    )
+
+
+def as_planned(note: Note) -> Parts:
+    """An answer by the bait that the plan asked for."""
+    numbers = note.numbers
+    unplanned = numbers["unplanned"]
+    aside = f" {count(unplanned, 'stint')} without a plan stood aside." if unplanned else ""
+    return Parts(
+        "Baits are compared here as planned, not as fished: "
+        f"{_of(numbers['departed'], numbers['planned'])} had another one.{aside}",
+        DILUTED,
+    )
+
+
+def _of(some: int, planned: int) -> str:
+    share = f" ({percent(some / planned)})" if some else ""
+    return f"{number(some)} of {the_count(planned, 'planned stint')}{share}"
+
+
+def _each(counts: Mapping[str, int], where: str) -> str:
+    return listed(f"{many:,} {where} {name}" for name, many in counts.items())
+
+
+PLAN_TEXTS: dict[str, Callable[..., Parts]] = {
+    text.__name__: text for text in (as_planned, plan_departed)
+}
