@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -65,6 +66,7 @@ class LogContent:
         in the log already, and a trip in conflict in another version.
         """
         from rodhours.evidence.checks.doubles import doubles
+        from rodhours.evidence.checks.plan import rods_unfished
         from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 
         found = doubles(self.stints, self.taken_as_new)
@@ -78,7 +80,18 @@ class LogContent:
             weight = SERIOUS if serious else CAUTION if absent else INFORMATION
             numbers = {"trips": len(trips), "absent": absent, "counted": there, "fish": fish}
             found.append(Note("trips_waiting", None, weight, numbers))
-        return tuple(found)
+        return (*found, *rods_unfished(self.stints, self._empty_rods))
+
+    @property
+    def _empty_rods(self) -> Counter[str]:
+        """The rods of trips that wait of which nothing is said, by the bait planned."""
+        from rodhours.log.unfished import planned_of_empty
+
+        reasons = [row.reason for trip in self.waiting for row in trip.rows]
+        found: Counter[str] = Counter()
+        for bait, many in planned_of_empty(reasons).items():
+            found[self.labels.of(bait)] += many
+        return found
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""

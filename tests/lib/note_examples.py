@@ -46,6 +46,13 @@ _DEPARTED = {
         }
     ],
 }
+_UNFISHED = {
+    "empty": {"plain": 4, "pellet-20": 2},
+    "unfished": {"plain": 3},
+    "share": 0.07,
+    "bait": "plain",
+    "p_value": 0.03,
+}
 _WITHOUT_BATCH = {
     "rate_ratio": 2.46,
     "rate_ratio_without": 0.78,
@@ -399,6 +406,18 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("16 to plain.", "gets their credit. Where"),
     ),
     (
+        note("rods_unfished", None, SERIOUS, **_UNFISHED),
+        (
+            "Of the rods planned, 7 % are missing: nothing is said of 4 with plain and 2 with "
+            "pellet-20 and not fished were 3 with plain.",
+            "More of them are of plain than chance",
+        ),
+    ),
+    (
+        note("rods_unfished", None, **_UNFISHED | {"empty": {}, "bait": None}),
+        ("missing: not fished were 3 with plain.", "all catch rates are too high"),
+    ),
+    (
         note("as_planned", None, INFORMATION, planned=240, departed=36, unplanned=3),
         ("36 of the 240 planned stints (15 %) had another one. 3 stints without a plan",),
     ),
@@ -427,6 +446,8 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     "whole_days": lambda one: [10, 24],
     "trips_waiting": lambda one: [one["trips"] - one["absent"]],
     "doubles": lambda one: [len(one["pairs"]), len(one["pairs"]) - 5],
+    # How a blank is written.
+    "rods_unfished": lambda one: [0.0],
     # A share for two counts; the scale that swaps water a ratio down to.
     "plan_departed": lambda one: [one["departed"] / one["planned"], 1.0],
     "as_planned": lambda one: [one["departed"] / one["planned"], 1.0],

@@ -20,6 +20,7 @@ from rodhours.log.batches import held_batches
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
+from rodhours.log.unfished import BETWEEN
 from rodhours.near import near_names
 
 
@@ -65,6 +66,13 @@ class Labels:
         """The labels now of a whole column."""
         of = cache(self.of)
         return [None if label is None else of(label) for label in labels]
+
+    def each(self, texts: Iterable[str | None]) -> list[str | None]:
+        """The same of a column whose cells have several labels, as `BETWEEN` parts them."""
+        return [
+            None if text is None else BETWEEN.join(map(self.of, text.split(BETWEEN)))
+            for text in texts
+        ]
 
     @property
     def targets(self) -> set[str]:

@@ -45,7 +45,7 @@ from rodhours.log.schema import (
 from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
-from rodhours.log.unfished import PLANNED
+from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow, WaitingTrip
 
 __all__ = [
@@ -254,10 +254,10 @@ class Logbook:
 
         @cache
         def extra_now(text: str | None) -> str | None:
-            planned = json.loads(text or "{}").get(PLANNED)
-            if text is None or planned is None:
-                return text
-            return as_json(json.loads(text) | {PLANNED: labels.of(planned)})
+            cells = json.loads(text or "{}")
+            for column in cells.keys() & {PLANNED, UNFISHED}:
+                (cells[column],) = labels.each([cells[column]])
+            return as_json(cells) if cells else text
 
         variant_now = cache(lambda label: None if label is None else labels.of(label))
         self._connection.create_function("variant_now", 1, variant_now, deterministic=True)

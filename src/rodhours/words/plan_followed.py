@@ -45,6 +45,29 @@ def as_planned(note: Note) -> Parts:
     )
 
 
+def rods_unfished(note: Note) -> Parts:
+    """Rods that the plan asked for and that were not fished, or of which nothing is said."""
+    numbers = note.numbers
+    counted = [
+        f"{says} {_each(numbers[kind], 'with')}"
+        for kind, says in (("empty", "nothing is said of"), ("unfished", "not fished were"))
+        if numbers[kind]
+    ]
+    bait = numbers["bait"]
+    if bait is None:
+        moved = "If they were left out because they blanked, all catch rates are too high."
+    else:
+        moved = (
+            f"More of them are of {bait} than chance would often have it. If it was left out "
+            "because it blanked, it looks better than it is."
+        )
+    return Parts(
+        f"Of the rods planned, {percent(numbers['share'])} are missing: {listed(counted)}.",
+        moved,
+        "Fill in each rod of a trip, a blank as 0; no figuring afterwards mends it.",
+    )
+
+
 def _of(some: int, planned: int) -> str:
     share = f" ({percent(some / planned)})" if some else ""
     return f"{number(some)} of {the_count(planned, 'planned stint')}{share}"
@@ -55,5 +78,5 @@ def _each(counts: Mapping[str, int], where: str) -> str:
 
 
 PLAN_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text for text in (as_planned, plan_departed)
+    text.__name__: text for text in (as_planned, plan_departed, rods_unfished)
 }

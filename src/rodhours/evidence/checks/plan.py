@@ -1,11 +1,13 @@
-"""Was the plan followed? Stints with another bait than planned, and the answer as planned."""
+"""Was the plan followed? Other baits than planned, the answer as planned, rods not fished."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import pandas as pd
+from scipy.stats import binomtest
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
@@ -13,6 +15,7 @@ from rodhours.evidence.results import Comparison, ComparisonResult, RatioEstimat
 
 MOST_DEPARTED = 0.05
 """Where more of the planned stints than this share departed, the answer as planned is given."""
+UNEVEN = 0.05
 NO_PLAN = (
     "No stint says what was planned for it, so there is no answer as planned: the column planned "
     "of a rotation's CSV, or planned in notes, says so."
@@ -107,3 +110,37 @@ def _estimate(one: Comparison | None) -> RatioEstimate | None:
 def _counted(column: pd.Series) -> dict[str, int]:
     """How often each value is there, the most often first."""
     return {str(one): int(many) for one, many in column.dropna().value_counts().items()}
+
+
+def rods_unfished(stints: pd.DataFrame, empty: Mapping[str, int]) -> list[Note]:
+    """A note where rods that a plan asked for were not fished, or nothing is said of them.
+
+    `empty` are the rods that wait, by the bait planned; those not fished are in the column
+    `unfished`. Serious where they are more than 5 % of all planned rods, or where one bait has more
+    of them than chance would often give it: an exact binomial test at 5 % over the number of
+    baits, against its share of the planned rods. Numbers: `empty` and `unfished` by bait, `share`
+    of the planned rods, `p_value` and `bait`, where one stands out.
+    """
+    out = stints["unfished"].dropna() if "unfished" in stints else pd.Series(dtype=object)
+    unfished = Counter(bait for cell in out for bait in str(cell).split("; "))
+    missing = Counter(empty) + unfished
+    total = missing.total()
+    if not total:
+        return []
+    asked = Counter(departures(stints).get("planned", pd.Series(dtype=object))) + missing
+    tests = {
+        bait: float(binomtest(missing[bait], total, asked[bait] / asked.total(), "greater").pvalue)
+        for bait in asked
+    }
+    bait = min(tests, key=lambda one: tests[one])
+    uneven = len(asked) > 1 and tests[bait] * len(asked) < UNEVEN
+    share = total / asked.total()
+    numbers = {
+        "empty": dict(empty),
+        "unfished": dict(unfished),
+        "share": share,
+        "bait": bait if uneven else None,
+        "p_value": min(1.0, tests[bait] * len(asked)),
+    }
+    weight = SERIOUS if uneven or share > MOST_DEPARTED else CAUTION
+    return [Note("rods_unfished", None, weight, numbers)]
