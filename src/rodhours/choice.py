@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.result import Note
+    from rodhours.log.aliases import OpenedEarly
     from rodhours.log.logbook import Labels, Logbook
     from rodhours.log.waiting import WaitingTrip
 
@@ -36,11 +37,12 @@ LEFT_OUT = "left_out"
 class LogContent:
     """What is read of a logbook, all of one moment.
 
-    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
-    the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
-    what labels stand for after renames and opened keys; `waiting` are the trips whose rows were
-    refused, `taken_as_new` label and angler of those known to be no doubles; `reference` is the
-    bait remembered; `zone` names the time zone of the latest import.
+    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything`
+    has the stints of sessions left out too, for what is in the log is no gap in it. `labels`
+    are what labels stand for after renames and opened keys; `waiting` are the trips whose rows
+    were refused, `opened_early` the keys of blind bags opened before the last trip,
+    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait
+    remembered; `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -51,6 +53,7 @@ class LogContent:
     batches: pd.DataFrame
     left_out: tuple[Mapping[str, Any], ...]
     waiting: tuple[WaitingTrip, ...]
+    opened_early: tuple[OpenedEarly, ...]
     taken_as_new: frozenset[tuple[str, str | None]]
     reference: str | None
     weight_unit: str
@@ -80,6 +83,16 @@ class LogContent:
             weight = SERIOUS if serious else CAUTION if absent else INFORMATION
             numbers = {"trips": len(trips), "absent": absent, "counted": there, "fish": fish}
             found.append(Note("trips_waiting", None, weight, numbers))
+        for key in self.opened_early:
+            early: dict[str, Any] = {
+                "plan": key.plan,
+                "opened_on": key.opened_at[:10],
+                "blind": key.blind,
+                "planned": key.trips_planned,
+                "after": len(key.after),
+            }
+            weight = CAUTION if key.after else INFORMATION
+            found.append(Note("opened_early", None, weight, early))
         return (*found, *rods_unfished(self.stints, self._empty_rods))
 
     @property
@@ -240,6 +253,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
                 for one in left_out
             ),
             waiting=tuple(logbook.waiting()),
+            opened_early=tuple(logbook.opened_early()),
             taken_as_new=logbook.taken_as_new(),
             reference=logbook.variant_meant(logbook.setting(REFERENCE)),
             weight_unit=unit_to_show(logbook),

@@ -118,6 +118,7 @@ class Question(Chosen):
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(variant, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
+        off = (*off, *self._blind_alone(result, variant, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
@@ -140,6 +141,41 @@ class Question(Chosen):
         rest = self.stints[kept]
         without = compare(rest, result.reference, variant, *options)
         return off_recipe_notes(result, without, off_here)
+
+    def _blind_alone(
+        self,
+        result: ComparisonResult,
+        variant: str | None,
+        options: tuple[Sequence[str], float, str, float],
+    ) -> tuple[Note, ...]:
+        """The same answers without the trips that came after a key was opened early."""
+        from rodhours.evidence.compare import compare
+        from rodhours.evidence.result import INFORMATION, Note
+
+        after = {trip for key in self.log.opened_early for trip in key.after}
+        who = self.stints["angler"].astype(object).where(self.stints["angler"].notna(), None)
+        blind = [trip not in after for trip in zip(self.stints["session"], who, strict=True)]
+        if all(blind):
+            return ()
+        try:
+            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+        except UsageError:
+            return ()
+        return tuple(
+            Note(
+                "blind_alone",
+                one.variant,
+                INFORMATION,
+                {
+                    "trips": one.sessions,
+                    "rate_ratio": one.rate_ratio,
+                    "conf_low": one.conf_low,
+                    "conf_high": one.conf_high,
+                },
+            )
+            for one in alone.comparisons
+            if one.rate_ratio is not None
+        )
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
         """`rodhours compare --running`: a comparison of these stints after every trip.

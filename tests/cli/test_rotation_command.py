@@ -222,6 +222,16 @@ def test_unblinded_is_as_if_never_blind(command):
 
     fill_in("blind.csv", 6)
     assert command("import", "blind.csv").code == 0
+    late = json.loads(command("compare", "pellet-20", "plain", "--json").out)["notes"]
+    (note,) = [one for one in late if one["code"] == "opened_early"]
+    assert {name: note["numbers"][name] for name in ("blind", "planned", "after")} == {
+        "blind": 4,
+        "planned": 6,
+        "after": 2,
+    }
+    (note,) = [one for one in late if one["code"] == "blind_alone"]
+    assert note["numbers"]["trips"] == 4
+    assert note["numbers"]["rate_ratio"] == pytest.approx(truth["rate_ratio"], rel=1e-6)
     groups = {one["group"] for one in json.loads(command("summary", "--json").out)["rows"]}
     assert set(NAMES) <= groups
     assert not set(packed) & groups
@@ -282,6 +292,8 @@ def test_a_key_is_never_written_over(command):
     Path("key.sealed").write_text("old")
     done = command(*ASKED, "--blind", "--trips", "3", "--key", "key.sealed")
     assert done.code == 2
+    assert command(*ASKED, "--blind", "--trips", "3", "--key", "mine.sealed").code == 0
+    assert "plan unblind mine.sealed" in Path("mine.sealed").read_text()
     assert Path("key.sealed").read_text() == "old"
 
 

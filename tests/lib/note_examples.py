@@ -53,6 +53,7 @@ _UNFISHED = {
     "bait": "plain",
     "p_value": 0.03,
 }
+_EARLY = {"plan": "KADE", "opened_on": "2026-05-02", "blind": 4, "planned": 6, "after": 2}
 _WITHOUT_BATCH = {
     "rate_ratio": 2.46,
     "rate_ratio_without": 0.78,
@@ -416,6 +417,18 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (
         note("rods_unfished", None, **_UNFISHED | {"empty": {}, "bait": None}),
         ("missing: not fished were 3 with plain.", "all catch rates are too high"),
+    ),
+    (
+        note("opened_early", None, **_EARLY),
+        ("KADE was opened on 2026-05-02, with 4 of 6 planned trips in; 2 trips of it came after.",),
+    ),
+    (
+        note("opened_early", None, INFORMATION, **_EARLY | {"after": 0}),
+        ("no trip of it has come since. Trips still to come are not blind.",),
+    ),
+    (
+        note("blind_alone", trips=4, rate_ratio=1.5, conf_low=0.7, conf_high=3.2),
+        ("pellet-20 caught 1.50 times as fast as the reference (between 0.70 and 3.20", "4 trips"),
     ),
     (
         note("as_planned", None, INFORMATION, planned=240, departed=36, unplanned=3),

@@ -112,6 +112,45 @@ class Opening:
     first: bool
 
 
+@dataclass(frozen=True)
+class OpenedEarly:
+    """A key opened before all trips planned were in; `after` are label and angler of its trips
+    that came into the logbook afterwards, `blind` counts those before."""
+
+    plan: str
+    opened_at: str
+    trips_planned: int
+    blind: int
+    after: frozenset[tuple[str, str | None]]
+
+
+def opened_early(run: sqlite3.Connection) -> list[OpenedEarly]:
+    """Every standing key that was opened early; when it was first opened is what counts."""
+    found = []
+    for key in standing(run, OPENED_KEY):
+        details = key.details
+        if details["trips_in"] >= details["trips_planned"]:
+            continue
+        opened_first = min(
+            one.id for one in changes(run, OPENED_KEY) if one.details["plan"] == details["plan"]
+        )
+        codes = [code.upper() for code in details["codes"]]
+        rows = run.execute(
+            "SELECT s.session, s.angler, min(y.change_id) FROM sessions s "
+            "JOIN session_says y ON y.session_id = s.id JOIN changes c ON c.id = y.change_id "
+            "WHERE c.undone_at IS NULL AND (s.session, ifnull(s.angler, '')) IN "
+            "(SELECT session, ifnull(angler, '') FROM sessions WHERE id IN "
+            "(SELECT session_id FROM stints "
+            f"WHERE upper(variant) IN ({', '.join('?' * len(codes))}))) "
+            "GROUP BY s.session, ifnull(s.angler, '')",
+            codes,
+        ).fetchall()
+        after = frozenset((row[0], row[1]) for row in rows if row[2] > opened_first)
+        early = details["opened_at"], details["trips_planned"], len(rows) - len(after), after
+        found.append(OpenedEarly(details["plan"], *early))
+    return found
+
+
 def labels_of(run: sqlite3.Connection) -> Labels:
     """What the changes still standing say of labels."""
     return Labels(

@@ -21,7 +21,7 @@ from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.log import aliases, batches, history, left_out, undoing, waiting
-from rodhours.log.aliases import Labels, Opening, Renamed
+from rodhours.log.aliases import Labels, OpenedEarly, Opening, Renamed
 from rodhours.log.batches import check_code
 from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
@@ -530,6 +530,11 @@ class Logbook:
         """
         with self.transaction() as run:
             return aliases.open_key(run, plan, codes, trips_planned)
+
+    def opened_early(self) -> list[OpenedEarly]:
+        """The keys that were opened before all their trips were in."""
+        with self._plain_words():
+            return aliases.opened_early(self._connection)
 
     def add_batch(
         self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None

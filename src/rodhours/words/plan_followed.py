@@ -68,6 +68,32 @@ def rods_unfished(note: Note) -> Parts:
     )
 
 
+def opened_early(note: Note) -> Parts:
+    """A key that was opened before all trips were in."""
+    numbers = note.numbers
+    after = numbers["after"]
+    came = f"{count(after, 'trip')} of it came after" if after else "no trip of it has come since"
+    return Parts(
+        f"The key of rotation {numbers['plan']} was opened on {numbers['opened_on']}, with "
+        f"{number(numbers['blind'])} of {count(numbers['planned'], 'planned trip')} in; {came}.",
+        "Whoever knows the bag may give it the better spot, or stop while it is ahead."
+        if after
+        else "Trips still to come are not blind.",
+        "Trips fished before the opening but imported later were blind all the same." * bool(after),
+    )
+
+
+def blind_alone(note: Note) -> Parts:
+    """The answer from the trips before a key was opened."""
+    numbers = note.numbers
+    return Parts(
+        f"Without the trips that came after the key was opened, {note.variant} caught "
+        f"{times(numbers['rate_ratio'])} as fast as the reference "
+        f"({limits(numbers['conf_low'], numbers['conf_high'])}), on "
+        f"{count(numbers['trips'], 'trip')}."
+    )
+
+
 def _of(some: int, planned: int) -> str:
     share = f" ({percent(some / planned)})" if some else ""
     return f"{number(some)} of {the_count(planned, 'planned stint')}{share}"
@@ -78,5 +104,6 @@ def _each(counts: Mapping[str, int], where: str) -> str:
 
 
 PLAN_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text for text in (as_planned, plan_departed, rods_unfished)
+    text.__name__: text
+    for text in (as_planned, blind_alone, opened_early, plan_departed, rods_unfished)
 }

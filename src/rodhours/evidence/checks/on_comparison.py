@@ -114,7 +114,7 @@ def _red_letter(
     return Note(
         "red_letter_trip",
         one.comparison.variant,
-        SERIOUS if found.verdict_changes else CAUTION,
+        SERIOUS if found.is_serious else CAUTION,
         {
             "session": str(row["session"]),
             "date": None if pd.isna(date) else pd.Timestamp(date).date().isoformat(),
