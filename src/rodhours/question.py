@@ -70,6 +70,19 @@ class Question(Chosen):
             self, stints=self.stints[names == last], filters={**self.filters, "season": last}
         )
 
+    def as_planned(self) -> Question:
+        """The same question by the bait that a plan asked for; UsageError where none has one."""
+        from rodhours.evidence.checks.plan import as_planned, departures
+        from rodhours.evidence.result import INFORMATION, Note
+
+        asked = departures(self.stints)
+        stints = as_planned(self.stints)
+        numbers = {"planned": len(asked), "departed": int(asked["departed"].sum())}
+        numbers["unplanned"] = len(self.stints) - len(asked)
+        notes = (*self.notes, Note("as_planned", None, INFORMATION, numbers))
+        filters = {**self.filters, "as_planned": True}
+        return replace(self, stints=stints, filters=filters, notes=notes)
+
     def remember(self, reference: str | None, taken: str | None = None) -> str | None:
         """Let the logbook keep a reference that was asked for; what there is to say then.
 
@@ -111,6 +124,7 @@ class Question(Chosen):
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(variant, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
+        off = (*off, *self._blind_alone(result, variant, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
@@ -133,6 +147,41 @@ class Question(Chosen):
         rest = self.stints[kept]
         without = compare(rest, result.reference, variant, *options)
         return off_recipe_notes(result, without, off_here)
+
+    def _blind_alone(
+        self,
+        result: ComparisonResult,
+        variant: str | None,
+        options: tuple[Sequence[str], float, str, float],
+    ) -> tuple[Note, ...]:
+        """The same answers without the trips that came after a key was opened early."""
+        from rodhours.evidence.compare import compare
+        from rodhours.evidence.result import INFORMATION, Note
+
+        after = {trip for key in self.log.opened_early for trip in key.after}
+        who = self.stints["angler"].astype(object).where(self.stints["angler"].notna(), None)
+        blind = [trip not in after for trip in zip(self.stints["session"], who, strict=True)]
+        if all(blind):
+            return ()
+        try:
+            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+        except UsageError:
+            return ()
+        return tuple(
+            Note(
+                "blind_alone",
+                one.variant,
+                INFORMATION,
+                {
+                    "trips": one.sessions,
+                    "rate_ratio": one.rate_ratio,
+                    "conf_low": one.conf_low,
+                    "conf_high": one.conf_high,
+                },
+            )
+            for one in alone.comparisons
+            if one.rate_ratio is not None
+        )
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
         """`rodhours compare --running`: a comparison of these stints after every trip.

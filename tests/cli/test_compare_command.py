@@ -323,3 +323,30 @@ def test_a_logbook_that_cannot_be_written_still_answers(command, book, tmp_path,
     done = command("compare", "--reference", REFERENCE, "--json")
     assert said(done)["reference"] == REFERENCE
     assert "not remembered" in done.err
+
+
+def test_as_planned_compares_what_the_plan_asked_for(command, tmp_path):
+    """Stints under the bait planned, those without a plan aside; a log without plans has none."""
+    log = rows()
+    planned = log["variant"].mask(log.index % 7 == 0, REFERENCE).mask(log.index % 5 == 0)
+    log.assign(planned=planned).to_csv(tmp_path / "log.csv", index=False)
+    assert command("import", "log.csv").code == 0
+    machine = said(command("compare", "--as-planned", "--json", "--reference", REFERENCE))
+    obeyed = log.assign(variant=planned)[planned.notna()]
+    wanted = expected(obeyed, reference=REFERENCE)
+    assert machine["comparisons"] == wanted["comparisons"]
+    assert machine["filters"] == {"as_planned": True}
+    (note,) = [one for one in machine["notes"] if one["code"] == "as_planned"]
+    off = (planned != log["variant"]) & planned.notna()
+    assert note["numbers"] == {
+        "planned": int(planned.notna().sum()),
+        "departed": int(off.sum()),
+        "unplanned": int(planned.isna().sum()),
+    }
+    found = said(command("check", "--json"))["findings"]
+    assert "plan_departed" in {one["code"] for one in found}
+    log.to_csv(tmp_path / "plain.csv", index=False)
+    assert command("import", "plain.csv", "--logbook", "plain.sqlite").code == 0
+    done = command("compare", "--as-planned", "--logbook", "plain.sqlite")
+    assert done.code == 2
+    assert "planned" in done.err

@@ -43,6 +43,10 @@ def compare(
     ] = BasisChoice.AUTO,
     rows: RowsAndFish,
     intervals: Intervals,
+    as_planned: Annotated[
+        bool,
+        typer.Option("--as-planned", help="By the bait that the plan asked for on each rod."),
+    ] = False,
     running: Annotated[
         bool,
         typer.Option(
@@ -61,6 +65,7 @@ def compare(
         raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
     reference = against if reference is None else reference
     asked = rows.of(answers.logbook)
+    asked = asked.as_planned() if as_planned else asked
     result = asked.compare(
         variant,
         reference,

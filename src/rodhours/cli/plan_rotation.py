@@ -245,7 +245,7 @@ def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
     key = BagKey(plan.name, of_code, plan.trips)
-    _write(path, sealed(key, seal_heading(plan.name)))
+    _write(path, sealed(key, seal_heading(plan.name, path.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
 
 

@@ -15,6 +15,7 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
+from rodhours.evidence.checks.plan import with_plan_beside
 from rodhours.evidence.compare_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.rates import two_rate_limits
@@ -102,7 +103,7 @@ def compare(
     asked = _asked(prepared, code, variant)
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
     comparisons, models = work.run(_BASES[basis], checks=checks)
-    return ComparisonResult(
+    result = ComparisonResult(
         reference=prepared.variants[code],
         confidence=confidence,
         adjusted_for=prepared.adjusted_for,
@@ -111,6 +112,10 @@ def compare(
         margin=margin,
         notes=order_notes(notes.notes),
     )
+    if not checks:
+        return result
+    options = (result.reference, variant, adjust, confidence, basis, margin, False)
+    return with_plan_beside(result, stints, lambda planned: compare(planned, *options))
 
 
 def _check_options(confidence: float, basis: str, margin: float) -> None:

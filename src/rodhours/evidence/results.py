@@ -111,6 +111,8 @@ class Comparison:
     alone: Limits
     all_trips: AllTripsEstimate
     poisson: RatioEstimate
+    as_planned: RatioEstimate | None = field(default=None, metadata=ONLY_WHERE_KNOWN)
+    """By the bait that the plan asked for, where many stints had another."""
 
     @property
     def is_direct(self) -> bool:

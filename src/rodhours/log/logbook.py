@@ -21,7 +21,7 @@ from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.log import aliases, batches, history, left_out, undoing, waiting
-from rodhours.log.aliases import Labels, Opening, Renamed
+from rodhours.log.aliases import Labels, OpenedEarly, Opening, Renamed
 from rodhours.log.batches import check_code
 from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
@@ -45,7 +45,7 @@ from rodhours.log.schema import (
 from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
-from rodhours.log.unfished import PLANNED
+from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow, WaitingTrip
 
 __all__ = [
@@ -262,10 +262,10 @@ class Logbook:
 
         @cache
         def extra_now(text: str | None) -> str | None:
-            planned = json.loads(text or "{}").get(PLANNED)
-            if text is None or planned is None:
-                return text
-            return as_json(json.loads(text) | {PLANNED: labels.of(planned)})
+            cells = json.loads(text or "{}")
+            for column in cells.keys() & {PLANNED, UNFISHED}:
+                (cells[column],) = labels.each([cells[column]])
+            return as_json(cells) if cells else text
 
         variant_now = cache(lambda label: None if label is None else labels.of(label))
         self._connection.create_function("variant_now", 1, variant_now, deterministic=True)
@@ -558,6 +558,11 @@ class Logbook:
         """
         with self.transaction() as run:
             return aliases.open_key(run, plan, codes, trips_planned)
+
+    def opened_early(self) -> list[OpenedEarly]:
+        """The keys that were opened before all their trips were in."""
+        with self._plain_words():
+            return aliases.opened_early(self._connection)
 
     def add_batch(
         self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None

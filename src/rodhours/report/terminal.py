@@ -147,6 +147,11 @@ def _comparison_rows(one: Comparison, result: ComparisonResult) -> list[list[str
             *_estimate(one.poisson, result),
             *base,
         ],
+        *(
+            [["  as planned", *_estimate(one.as_planned, result), "", "", ""]]
+            if one.as_planned
+            else []
+        ),
     ]
 
 

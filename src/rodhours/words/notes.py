@@ -15,6 +15,7 @@ from rodhours.words.fish_counted import FISH_TEXTS
 from rodhours.words.left_out import sessions_left_out, trips_waiting
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
+from rodhours.words.plan_followed import PLAN_TEXTS
 from rodhours.words.response_notes import RESPONSE_TEXTS
 
 HOW_MUCH = "How much: "
@@ -31,6 +32,7 @@ TEXTS: dict[str, Callable[..., Parts]] = {
     **CHECK_TEXTS,
     **COMPARISON_TEXTS,
     **FISH_TEXTS,
+    **PLAN_TEXTS,
     "trips_waiting": trips_waiting,
     "left_out": lambda note: sessions_left_out(note.numbers["sessions"]),
 }

@@ -116,7 +116,7 @@ def _red_letter(
     return Note(
         "red_letter_trip",
         one.comparison.variant,
-        SERIOUS if found.verdict_changes else CAUTION,
+        SERIOUS if found.is_serious else CAUTION,
         {
             "session": str(row["session"]),
             "angler": angler if isinstance(angler, str) else None,
