@@ -198,7 +198,8 @@ def _rehearsed(result: RehearsalResult) -> Iterator[Said]:
     for text in (*(text for text, item in lines if not item), rehearsal.picture_caption(result)):
         yield said(text, own, derived=[*derived, 100 * result.confidence])
     every = [one for arm in (result.own, *arms) for one in _shares(arm)]
-    yield said(rehearsal.picture_alt(result), result, derived=every)
+    left = list(range(1, 9))  # further parts, counted where there is no room for them
+    yield said(rehearsal.picture_alt(result), result, derived=[*every, *left])
 
 
 def _shares(arm: ArmResult) -> list[float]:
