@@ -228,12 +228,17 @@ class Question(Chosen):
         reference: str | None = None,
         ratio: float = 1.5,
         power: float = 0.8,
+        result: ComparisonResult | None = None,
         **options: Any,
     ) -> NextSeason:
-        """`rodhours plan next`; options are adjust, confidence and margin of `compare`."""
+        """`rodhours plan next`; options are adjust, confidence and margin of `compare`.
+
+        `result` is a comparison of these stints where it is made already.
+        """
         from rodhours.planning.next_season import next_season
 
-        result = self.compare(reference=reference, **options)
+        if result is None:
+            result = self.compare(reference=reference, **options)
         return self._known(next_season(self.stints, ratio=ratio, power=power, result=result))
 
     def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:

@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks, reference_kept
+from rodhours.cli.options import (
+    Against,
+    AllNotesOption,
+    Answers,
+    Intervals,
+    RowsAndFish,
+    asks,
+    reference_kept,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.errors import UsageError
@@ -49,6 +57,7 @@ def compare(
             "--running", help="After every trip, an interval you may look at as often as you like."
         ),
     ] = False,
+    all_notes: AllNotesOption = False,
     answers: Answers,
 ) -> None:
     """Did one bait really outfish another? The answer, how sure it is, and what limits it.
@@ -78,7 +87,8 @@ def compare(
         return
     from rodhours.report.terminal import comparison_text
 
-    answer(comparison_text(result, width_of_answers()))
+    plan = asked.next_season(result=result) if result.comparisons else None
+    answer(comparison_text(result, width_of_answers(), plan, all_notes))
 
 
 def _answer_running(asked: Question, result: ComparisonResult, as_json: bool) -> None:

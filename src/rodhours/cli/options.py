@@ -46,6 +46,9 @@ UnitsOption = Annotated[
     WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+AllNotesOption = Annotated[
+    bool, typer.Option("--all-notes", help="All that was found and that limits it.")
+]
 SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
 JobsOption = Annotated[
     int | None, typer.Option(help="Cores to use; all of them without this.", show_default=False)

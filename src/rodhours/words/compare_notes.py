@@ -79,10 +79,9 @@ def favourite_conditions(note: Note) -> Parts:
     same, everything = note.numbers["same_trips_ratio"], note.numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
     return Parts(
-        f"The all-trips answer {effect} {note.variant}: {times(everything)} the reference’s rate "
-        f"over all trips, but {times(same)} on the same trips.",
-        "That is a wider gap than chance alone would often leave; fishing "
-        f"{note.variant} more on the {days} trips does that.",
+        f"The all-trips answer {effect} {note.variant}: {times(everything)} the reference’s rate, "
+        f"but {times(same)} on the same trips.",
+        f"Chance would seldom do that; fishing {note.variant} more on the {days} trips does.",
         "Go by the same trips.",
     )
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 
-from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+from rodhours.evidence.result import CAUTION, INFORMATION, OF_THE_LOG, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
 from rodhours.words.check_notes import CHECK_TEXTS
 from rodhours.words.compare_notes import COMPARISON_TEXTS
@@ -21,6 +21,9 @@ HOW_MUCH = "How much: "
 WHAT_TO_DO = "What to do: "
 WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
 NO_ALL_CLEAR = "No note is not an all-clear: what was not logged cannot be seen here."
+WHAT_LIMITS = "What limits it most:"
+MOST_SERIOUS = 3
+"""More serious things than these are counted in a brief answer, not told."""
 _KINDS = {
     SERIOUS: ("serious thing", "serious things"),
     CAUTION: ("caution", "cautions"),
@@ -48,6 +51,8 @@ TOGETHER = frozenset(
     }
 )
 """Codes that can be said of several baits at once."""
+ON_WHAT_COUNTS = frozenset({*OF_THE_LOG, *FISH_TEXTS, "reference_chosen", "stints_left_out"})
+"""Codes of notes on which rows and fish count, and against what: no answer is without them."""
 
 
 def says(*notes: Note) -> str:
@@ -68,11 +73,40 @@ def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
     Notes of one code, severity and reason about several baits become one text where the code has
     one for several. The machine form keeps every note by itself.
     """
+    return list(dict.fromkeys((group[0].severity, says(*group)) for group in alike(notes)))
+
+
+def alike(notes: Sequence[Note]) -> list[list[Note]]:
+    """Notes in the groups that one text is said of, in their order."""
     groups: dict[Hashable, list[Note]] = {}
     for place, note in enumerate(notes):
-        alike = (note.code, note.severity, note.numbers.get("reason"))
-        groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
-    return list(dict.fromkeys((group[0].severity, says(*group)) for group in groups.values()))
+        kind = (note.code, note.severity, note.numbers.get("reason"))
+        groups.setdefault(kind if note.code in TOGETHER else place, []).append(note)
+    return list(groups.values())
+
+
+def briefly(notes: Sequence[Note]) -> list[str]:
+    """What limits an answer most, in few sentences: the worst, or up to three serious things.
+
+    What was counted, and what not, is always told. How many more there are comes last.
+    """
+    groups = alike(notes)
+    counted = [group for group in groups if group[0].code in ON_WHAT_COUNTS]
+    others = [group for group in groups if group[0].code not in ON_WHAT_COUNTS]
+    grave = [group for group in others if group[0].severity == SERIOUS][:MOST_SERIOUS]
+    told = grave or others[:1]
+    said = [_told(group) for group in told]
+    if said:
+        said[0] = f"{WHAT_LIMITS} {said[0]}"
+    said += [says(*group) for group in counted]
+    more = how_many([group[0].severity for group in others[len(told) :]])
+    return [*dict.fromkeys(said), *([f"Further: {listed(more)} (--all-notes)."] if more else [])]
+
+
+def _told(group: Sequence[Note]) -> str:
+    """A serious thing whole; of others how much it could move the answer is left to `check`."""
+    found, how_much, what_to_do = parts(*group)
+    return Parts(found, how_much if group[0].severity == SERIOUS else "", what_to_do).joined
 
 
 def how_many(severities: Sequence[str]) -> list[str]:

@@ -46,6 +46,7 @@ from rodhours.words.numbers import (
     rate_limits,
     ratio,
     ratio_label,
+    times,
 )
 from rodhours.words.planning_hours import chances, plain_rate
 
@@ -53,6 +54,7 @@ PER = "fish per 100 rod-hours"
 MOST_NAMED = 5
 TABLE_TITLE = "What each bait gains or costs"
 FOLDED_TITLE = "Each bait in a sentence, and the rules"
+WHAT_SETTLES = "What would settle it:"
 _MANY_TRIPS = "more trips than anybody fishes"
 
 
@@ -249,6 +251,29 @@ def next_step(plan: NextSeason) -> str:
             "least; for a gain, try a bait that differs from them in one thing."
         )
     return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
+
+
+def settles(plan: NextSeason) -> str:
+    """What would settle the bait that can be settled first; empty where none is open."""
+    open_ones = [one for one in plan.variants if one.choice in OPEN and one.because != ONE_TRIP]
+    if not open_ones:
+        return ""
+    first = min(open_ones, key=lambda one: (one.trips_to_go_alone is None, one.trips_to_go_alone))
+    trips = first.trips_to_go_alone
+    interest = f"if one truly catches {times(plan.ratio)} as fast"
+    if trips is None:
+        return f"{WHAT_SETTLES} {_MANY_TRIPS}, {interest}."
+    if not trips:
+        return f"{WHAT_SETTLES} hardly more trips, {interest}: look again as you go on."
+    return (
+        f"{WHAT_SETTLES} about {count(trips, 'more trip')} with {first.variant} and "
+        f"{plan.reference} alone, {interest} ({_by_formula(plan)})."
+    )
+
+
+def _by_formula(plan: NextSeason) -> str:
+    stand_in = "" if plan.grounds.source == LOG else " on stand-in figures"
+    return f"by formula{stand_in}, {chances(plan.power)}"
 
 
 def trip_says(one: MissingTrips, plan: NextSeason) -> str:
