@@ -70,6 +70,7 @@ STORE = (
     "logbook_file",
     "history",
     "undoing",
+    "soundness",
     "aliases",
     "recipe_rows",
     "left_out",

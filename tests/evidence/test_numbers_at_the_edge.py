@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from nasty_logs import nasty_log, recipes_of
-from rodhours.errors import RodhoursError
+from rodhours.errors import RodhoursError, UsageError
 from rodhours.evidence.check import check
 from rodhours.evidence.compare import compare
 from rodhours.evidence.response.respond import respond
@@ -135,6 +135,16 @@ def test_a_share_that_runs_off_takes_no_other_answer_away():
     assert list(whole.determined) == [True, True, False]
     assert whole.best.b[:2] == pytest.approx(rest.best.b, abs=1e-6)
     assert whole.best.value == pytest.approx(rest.best.value, abs=1e-8)
+
+
+def test_two_thousand_variants_are_refused_in_one_line():
+    """A label for every stint is a slip, and is told at once."""
+    log = nasty_log(0)
+    log = log.loc[np.resize(log.index, 2000)].reset_index(drop=True)
+    log["variant"] = [f"bait {one}" for one in range(len(log))]
+    with pytest.raises(UsageError, match="at most 60 variants, and these rows have 2000") as told:
+        compare(log)
+    assert "\n" not in str(told.value)
 
 
 @pytest.mark.full

@@ -42,7 +42,7 @@ if files:
     assert result.complete, result.problems
 with open_logbook(book) as held:
     fish, stints = catches_frame(held), stint_frame(held)
-    out = export_logbook(held, Path(book + "-out"), force=True)
+    out = export_logbook(held, Path(f"{book}-out-{bool(files)}"), force=True)
     filled = [stints, fish, variants_frame(held), batches_frame(held)]
     print(json.dumps({
         "counts": vars(held.counts()),

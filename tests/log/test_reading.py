@@ -39,7 +39,7 @@ def import_flat(folder: Path, **cells: str) -> ImportResult:
     [
         ("fish", "", "a blank is written 0"),
         ("fish", "none", "a blank is written 0"),
-        ("fish", "-1", "0 or more"),
+        ("fish", "-1", "from 0 to 1000"),
         ("fish", "1.5", "whole number"),
         ("hours", "0", "above 0"),
         ("hours", "-2", "above 0"),

@@ -120,7 +120,7 @@ def test_checks_stop_what_an_import_would_refuse(workbook):
     """Counts are whole and not below 0, hours above 0, bounded columns bounded, dates dates."""
     book = openpyxl.load_workbook(workbook)
     fish = check_on(book["stints"], "fish")
-    assert (fish.type, fish.operator, fish.formula1) == ("whole", "greaterThanOrEqual", "0")
+    assert (fish.type, fish.operator, fish.formula2) == ("whole", "between", "1000")
     hours = check_on(book["stints"], "hours")
     assert (hours.type, hours.operator, hours.formula1) == ("decimal", "greaterThan", "0")
     pellet = check_on(book["variants"], "pellet_pct")

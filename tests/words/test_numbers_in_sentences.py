@@ -248,11 +248,12 @@ def _mixed(sheet: MixingSheet) -> Iterator[Said]:
 def _dosed(batch: Batch) -> list[float]:
     """Doses in other ways, worked out from the recipe: a kilogram of dry mix, a bait, on top."""
     recipe, egg = batch.recipe, batch.egg
-    dose, pellet = recipe.attractor_ml_per_egg.value, recipe.pellet_pct.value
+    doses = {one.column: one.dose for one in recipe.ingredients}
+    dose, pellet = (doses.get(name, 0.0) for name in ("attractor_ml_per_egg", "pellet_pct"))
     skin_cm3 = math.pi / 6 * (recipe.size_mm.value**3 - recipe.cork_mm.value**3) / 1000
     paste_g = egg.dry_g.value + egg.contents_g.value + dose  # a millilitre is taken as a gram
     bait_g = skin_cm3 * batch.paste_density.value / 1000
-    baits = paste_g * (1 - batch.waste_pct / 100) / bait_g
+    baits = paste_g / bait_g  # waste is of paste with its attractor in it
     on_top = 100 * pellet / (100 - pellet)
     doses = [1000 * dose / egg.dry_g.value, float(f"{dose / baits:.2g}")]
     shares = [pellet / 100, on_top / 100, pellet / (100 + pellet), batch.waste_pct / 100]
@@ -260,12 +261,13 @@ def _dosed(batch: Batch) -> list[float]:
 
 
 def _lifted(found: Lift) -> Iterator[Said]:
-    """Lifts that must not be too high are rounded down; natural cork is 120 to 240 kg/m³."""
-    least = (found.lift_g.low, found.holds_in_water_g, found.holds_lead_in_air_g)
+    """Lifts that must not be too high are rounded down; natural cork is 120 to 240 kg/m³, tungsten
+    19,300 (CRC Handbook, from memory)."""
+    least = (found.lift_g.low, found.holds_in_water_g, found.holds_putty_in_air_g)
     down = [math.floor(100 * value + 1e-9) / 100 for value in least]
     for text in kitchen.lift_sentences(found):
-        yield said(text, replace(found, holds_in_water_g=0, holds_lead_in_air_g=0),
-                   derived=[*down, 120, 170, 240, 0.5])  # fmt: skip
+        yield said(text, replace(found, holds_in_water_g=0, holds_putty_in_air_g=0),
+                   derived=[*down, 120, 170, 240, 0.5, 19300, 20])  # fmt: skip
 
 
 def _compared_recipes(recipes: RecipesCompared) -> Iterator[Said]:
@@ -399,7 +401,8 @@ def mixed(name: str) -> MixingSheet:
 def ledger_of(name: str) -> Ledger:
     """A batch of each bait of a season, two of the first; each recorded as an angler might."""
     baits = recipes_of(name)["variant"].tolist()
-    blank = ("baits", "egg_g", "attractor_ml", "albumen_g", "paste_g", "drying_days", "notes")
+    blank = ("baits", "egg_g", "attractor_ml", "albumen_g", "paste_g", "drying_days", "notes",
+             "weight_of_20", "lift_g", "lift_after_h", "paste_lot", "paste_date")  # fmt: skip
     rows = [
         {"batch": f"B{at}", "variant": bait, "date": pd.Timestamp("2024-02-20"),
          "dry_g": 1250.0 + at, "pellet_g": 130.0 * at, "eggs": 17.0, "boil_s": 1100.0 + 7 * at,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Annotated
 
@@ -43,7 +44,7 @@ def demo(
     compare(ASKED, REFERENCE, logbook=logbook)
     _step("4. The season on one page", f"rodhours report --out {page} --logbook {logbook}")
     report(out=page, logbook=logbook)
-    at = f" --logbook {logbook}"
+    at = f" --logbook {shlex.quote(str(logbook))}"
     answer(
         "\nThe season is invented; what is true in it stands in example_data/truth.toml.\n"
         f"Open {page} in a browser. Then try:\n"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
-from rodhours.cli.output import answer, answer_json
+from rodhours.cli.output import answer, answer_json, talk
 
 
 def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = False) -> None:
@@ -14,12 +14,17 @@ def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = Fals
     """
     from rodhours.log import change_texts as words
     from rodhours.log.logbook import open_logbook
+    from rodhours.log.logbook_file import not_as_written
 
-    with open_logbook(logbook) as book:
-        changes = book.changes()[::-1]
+    with open_logbook(logbook, unsound=True) as book:
+        changes, wrong = book.changes()[::-1], book.unsound()
+    if wrong:
+        talk(f"{logbook}: {not_as_written(wrong)}")
     if as_json:
         listed = [one.to_dict() for one in changes]
-        answer_json({"schema": 1, "logbook": str(logbook), "changes": listed})
+        answer_json(
+            {"schema": 1, "logbook": str(logbook), "unsound": sorted(wrong), "changes": listed}
+        )
         return
     if not changes:
         answer(words.EMPTY_HISTORY)

@@ -29,7 +29,7 @@ def import_files(
         list[Path],
         typer.Argument(
             metavar="FILE...",
-            help="Spreadsheets, CSV files or folders: the trip log's format, or your own.",
+            help="Spreadsheets, CSV files, notes or folders: the trip log's format, or your own.",
             show_default=False,
         ),
     ],

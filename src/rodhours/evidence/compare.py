@@ -40,6 +40,8 @@ from rodhours.evidence.trips import (
 )
 from rodhours.evidence.verdicts import verdict
 
+MOST_VARIANTS = 60
+"""More variants than this in one fit take minutes, and each would have next to no fish."""
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 
 
@@ -82,6 +84,12 @@ def compare(
     """
     _check_options(confidence, basis, margin)
     prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
+    found = len(np.unique(prepared.variant))
+    if found > MOST_VARIANTS:
+        raise UsageError(
+            f"A comparison takes at most {MOST_VARIANTS} variants, and these rows have {found}: "
+            "give one label to those that are one bait ('rodhours rename'), or choose fewer rows."
+        )
     notes = NoteWriter()
     for left in prepared.left_out:
         notes.stints_left_out(left)

@@ -198,12 +198,12 @@ def import_paths(
                     zone=zone_label(given.zone_name),
                     files=files,
                 )
-        if merge.brings:
-            remember_weight_unit(book, checked[0].log.weights_written)
-        if sure and checked[0].doubted:
-            book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
-        if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
-            remember(book, laid.used)
+            if merge.brings:
+                remember_weight_unit(book, checked[0].log.weights_written)
+            if sure and checked[0].doubted:
+                book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
+            if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
+                remember(book, laid.used)
         return _result(merge, rejects, False, path, noted=noted)
 
 

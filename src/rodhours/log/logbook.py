@@ -26,7 +26,7 @@ from rodhours.log.batches import check_code
 from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
 from rodhours.log.left_out import LeftOut
-from rodhours.log.logbook_file import check_file, is_missing, plain_words
+from rodhours.log.logbook_file import check_content, check_file, is_missing, plain_words
 from rodhours.log.recipe_rows import as_json, held_recipes
 from rodhours.log.schema import (
     BATCH_DATA,
@@ -42,6 +42,7 @@ from rodhours.log.schema import (
     field,
     quoted,
 )
+from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED
@@ -129,6 +130,7 @@ class Logbook:
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path = path
         self._connection = connection
+        self._changing = False
         connection.row_factory = sqlite3.Row
 
     def __enter__(self) -> Logbook:
@@ -157,9 +159,13 @@ class Logbook:
     def transaction(self, keep: bool = True) -> Iterator[sqlite3.Connection]:
         """All or nothing: waits for another writer, then writes everything or leaves no trace.
 
-        Columns declared since the logbook was begun are added first. Without `keep` everything
-        is undone at the end: to see what a change would do.
+        Inside another one it is part of that. Columns declared since the logbook was begun are
+        added first. Without `keep` everything is undone at the end: to see what a change would do.
         """
+        if self._changing:
+            yield self._connection
+            return
+        self._changing = True
         with self._plain_words():
             self._connection.execute("BEGIN IMMEDIATE")
             try:
@@ -169,11 +175,14 @@ class Logbook:
                     for column in set(columns) - self._columns_of(name):
                         self._connection.execute(f"ALTER TABLE {name} ADD {field(table, column)}")
                 yield self._connection
+                keep_digests(self._connection)
                 self._connection.execute("COMMIT" if keep else "ROLLBACK")
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
                 raise
+            finally:
+                self._changing = False
 
     @contextmanager
     def snapshot(self) -> Iterator[None]:
@@ -328,6 +337,11 @@ class Logbook:
         """Every change, the oldest first, those taken back included."""
         with self._plain_words():
             return history.changes(self._connection)
+
+    def unsound(self) -> set[int]:
+        """The changes whose content is not what was written; see `soundness.unsound`."""
+        with self._plain_words():
+            return unsound(self._connection) if self.is_begun() else set()
 
     def has_read(self, files: Sequence[FileRead]) -> bool:
         """Whether one import still standing had all these files, byte for byte."""
@@ -555,11 +569,12 @@ class Logbook:
             return left_out.take_back(run, session, angler)
 
 
-def open_logbook(path: Path | str, create: bool = False) -> Logbook:
+def open_logbook(path: Path | str, create: bool = False, unsound: bool = False) -> Logbook:
     """Open a logbook; with `create`, a missing one is begun when the first change is written.
 
-    Raises UnusableLogbook, in plain words, for a file that is missing, no logbook, damaged, or
-    written by another version that this one cannot read.
+    With `unsound` its content is not held against what its changes wrote. Raises
+    UnusableLogbook, in plain words, for a file that is missing, no logbook, damaged, or written by
+    another version that this one cannot read.
     """
     path = Path(path)
     if is_missing(path) and not create:
@@ -569,7 +584,11 @@ def open_logbook(path: Path | str, create: bool = False) -> Logbook:
     with plain_words(path, BUSY_SECONDS):
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
-            if check_file(path, connection, create) < VERSION:
+            connection.execute("PRAGMA trusted_schema = OFF")
+            layout = check_file(path, connection, create)
+            if not unsound and connection.execute(IS_SET_UP).fetchone():
+                check_content(path, connection)
+            if layout < VERSION:
                 _bring_up_to_date(connection)
             return Logbook(path, connection)
         except BaseException:
@@ -583,4 +602,5 @@ def _bring_up_to_date(run: sqlite3.Connection) -> None:
     while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
         for statement in UPGRADES[layout]:
             run.execute(statement)
+    keep_digests(run)
     run.execute("COMMIT")

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from contextlib import contextmanager
 from pathlib import Path
 
+from rodhours.counts import listed
 from rodhours.errors import UnusableLogbook
 from rodhours.log.schema import APPLICATION_ID, UPGRADES, VERSION
+from rodhours.log.soundness import SETTINGS, unsound
 
 
 def is_missing(path: Path) -> bool:
@@ -55,9 +57,42 @@ def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> int:
             f"{path} was written by an older version of rodhours (layout {layout}, this one "
             f"knows {VERSION}); it was left alone. Import your files again into a new logbook."
         )
-    if connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+    if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
         raise UnusableLogbook(_damaged(path))
     return layout
+
+
+def check_content(path: Path, connection: sqlite3.Connection) -> None:
+    """Raise UnusableLogbook where the content is not what the logbook's changes wrote.
+
+    Looked at once for each state of the file in one run of the program.
+    """
+    state = path.stat()
+    seen = (path.resolve(), state.st_ino, state.st_mtime_ns, state.st_size)
+    if seen in _SOUND:
+        return
+    connection.execute("BEGIN")
+    wrong = unsound(connection)
+    connection.execute("ROLLBACK")
+    if wrong:
+        raise UnusableLogbook(
+            f"{path}: {not_as_written(wrong)} It gives no answer; rodhours history says what is "
+            "sound. Take a copy from before, or import your files again into a new logbook."
+        )
+    _SOUND.add(seen)
+
+
+_SOUND: set[tuple[Path, int, int, int]] = set()
+
+
+def not_as_written(wrong: Set[int]) -> str:
+    """What of a logbook is damaged, as a sentence."""
+    changes = sorted(one for one in wrong if one > SETTINGS)
+    what = "its settings or its tables are"
+    if changes:
+        many = len(changes) > 1
+        what = f"change{'s' if many else ''} {listed(map(str, changes))} {'are' if many else 'is'}"
+    return f"damaged, or changed by another program: {what} not what was written."
 
 
 @contextmanager

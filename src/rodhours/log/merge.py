@@ -432,22 +432,27 @@ class Merge:
             return numbers
         return list(compress(numbers, self.log.tables[name].leads))
 
-    @cached_property
+    @property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
+        return list(self._refused.values())
+
+    @cached_property
+    def _refused(self) -> dict[tuple[int, int], Reject]:
+        """The refused rows by their file's number and their place in it, in that order."""
         found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
-            return []
+            return {}
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
                     key = (rows.source[position], index)
                     found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
-        return [
-            (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
-            for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
-        ]
+        return {
+            at: (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
+            for at, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
+        }
 
     @cached_property
     def waiting(self) -> list[WaitingRow]:
@@ -473,10 +478,9 @@ class Merge:
                         landed = 0
                 earlier = of_row.get(at, (None, fate, 0))
                 of_row[at] = key or earlier[0], fate, earlier[2] + landed
-        places = {(raw.file, raw.sheet): number for number, raw in enumerate(self.log.raws)}
         found = []
-        for raw, index, reason in self.rejects:
-            key, fate, landed = of_row[places[raw.file, raw.sheet], index]
+        for at, (raw, index, reason) in self._refused.items():
+            key, fate, landed = of_row[at]
             angler, label = key or (None, raw.place(index))
             address = raw.file, raw.sheet, raw.table, raw.rows[index]
             cells = json.dumps(list(raw.cells(index)), ensure_ascii=False)

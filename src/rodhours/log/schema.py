@@ -60,6 +60,8 @@ SCHEMA = (
     "CREATE TABLE changes (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, made_at TEXT NOT NULL, "
     "undone_at TEXT, zone TEXT, files TEXT NOT NULL, rows INTEGER NOT NULL, "
     "sessions INTEGER NOT NULL, details TEXT NOT NULL)",
+    # Of what each change brought: see `soundness`.
+    "CREATE TABLE digests (change_id INTEGER PRIMARY KEY, sha256 TEXT NOT NULL)",
     # A version of a session with its stints and catches, as a file had it: never changed.
     "CREATE TABLE sessions (id INTEGER PRIMARY KEY, session TEXT NOT NULL, angler TEXT, "
     f"{_fields('sessions')}, extra TEXT)",

@@ -32,7 +32,7 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
             "angler": first["angler"].to_numpy(),
             "day": days.to_numpy(),
             "venue": by["venue"].first().to_numpy(),
-            "began": began.astype("object").str[:16].to_numpy(),
+            "began": began.astype("string").str[:16].to_numpy(),
         }
     ).astype("object")
     texts = texts.where(texts.notna(), None)

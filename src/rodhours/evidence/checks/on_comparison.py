@@ -165,7 +165,7 @@ def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
     """
     found = []
     for one in headlines:
-        if one.basis.fish.sum() == 0:
+        if one.basis.fish.sum() == 0 or one.basis.rod_hours[one.variant] == 0:
             continue
         alone = one.basis.poisson_answer(one.variant, alpha, alpha)
         clumps = clumping(
