@@ -6,12 +6,24 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.options import Answers, ConfidenceOption, Rows, SpeciesOption, UnitsOption, asks
+from rodhours.cli.options import (
+    AgainstArgument,
+    Answers,
+    ConfidenceOption,
+    Rows,
+    SpeciesOption,
+    UnitsOption,
+    VariantArgument,
+    asks,
+    reference_of,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
 @asks
 def sizes(
+    variant: VariantArgument = None,
+    against: AgainstArgument = None,
     reference: Annotated[
         str | None,
         typer.Option(
@@ -30,8 +42,9 @@ def sizes(
 
     Typical weights are compared with fish of one trip allowed to be alike.
     """
+    reference = reference_of(against, reference)
     asked = rows.of(answers.logbook)
-    result = asked.sizes(reference, species, confidence)
+    result = asked.sizes(reference, species, confidence, variant)
     if answers.as_json:
         answer_json(result.to_dict())
         return

@@ -11,11 +11,12 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, DryRunOption, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json
+from rodhours.errors import UsageError
 
 
 def undo(
     change: Annotated[
-        int | None,
+        str | None,
         typer.Argument(
             metavar="[NUMBER]",
             help="The change's number in rodhours history; without one, the latest that stands.",
@@ -33,8 +34,14 @@ def undo(
     from rodhours.log.logbook import open_logbook
     from rodhours.words.numbers import tallied
 
+    if change is not None and not change.isdecimal():
+        raise UsageError(
+            f"'{change}' is no change: they have numbers, which rodhours history lists; rodhours "
+            "undo alone takes the latest back."
+        )
+    number = None if change is None else int(change)
     with open_logbook(logbook) as book:
-        undone = book.undo(change, dry_run)
+        undone = book.undo(number, dry_run)
         sessions = book.counts().sessions if undone is not None else 0
     if as_json:
         done = {"change": None} if undone is None else undone.to_dict()

@@ -92,8 +92,7 @@ def opening(plan: NextSeason) -> str:
         )
     return (
         f"What each bait gains or costs against {plan.reference}, which takes "
-        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}), and what that "
-        "means for the next trips:"
+        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}):"
     )
 
 
@@ -329,12 +328,36 @@ def rules(plan: NextSeason) -> str:
     """The rules that the choices follow."""
     margin = margin_text(plan.margin)
     return (
-        f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
-        f"choose by cost. Anything else: more hours while the limits still allow a gain above "
-        f"{margin} times, and none for a gain once they do not. All but more hours, where it rests "
-        "on all trips only, on one trip, or on rods that the reference was never on: confirm it "
-        "side by side."
+        "The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else more hours while the "
+        f"limits allow a gain above {margin} times. Confirm what rests on all trips, on one trip "
+        "or on rods that the reference was never on."
     )
+
+
+def limits_in_short(plan: NextSeason) -> str:
+    """What the hours to go cannot say, for a terminal; `limits_lines` says it whole."""
+    if not any(one.choice in OPEN for one in plan.variants):
+        return ""
+    return (
+        f"Trips to go are {_by_formula(plan)}, too hopeful where an answer rests on few trips: "
+        "rodhours plan hours simulates."
+    )
+
+
+def brief_rows(plan: NextSeason) -> list[list[str]]:
+    """The table for a terminal: answers, gains without their limits, choices and trips to go."""
+    head, *rows = table_rows(plan)
+    kept = (0, 1, 2, 3, 5, 6)
+    alone = any(_sooner_alone(one, plan) for one in plan.variants)
+    trips = ["two alone", *(_alone(one) for one in plan.variants)]
+    return [
+        [*(row[i] for i in kept), *([two] if alone else [])]
+        for row, two in zip([head, *rows], trips, strict=True)
+    ]
+
+
+def _alone(one: VariantPlan) -> str:
+    return MISSING if one.trips_to_go_alone is None else f"{one.trips_to_go_alone:,}"
 
 
 def limits_lines(plan: NextSeason) -> list[str]:
