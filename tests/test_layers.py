@@ -47,7 +47,17 @@ LAYERS = {
         "simulate",
     },
     "choice": {"errors", "near", "log", "evidence"},
-    "question": {"errors", "choice", "log", "evidence", "kitchen", "planning", "simulate"},
+    "sharing": {"choice"},
+    "question": {
+        "errors",
+        "sharing",
+        "choice",
+        "log",
+        "evidence",
+        "kitchen",
+        "planning",
+        "simulate",
+    },
     "cli": {
         "errors",
         "near",

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from rodhours.log.logbook import Labels, Logbook
     from rodhours.log.waiting import WaitingTrip
 
-REFERENCE = "reference"
-"""The logbook's setting that remembers the reference."""
 LOGGED, STAYS = "logged", "stays"
 """What a trip is: what the log calls a session, or days in a row on one water."""
 WAITING_SHARE = 0.05
@@ -39,7 +37,7 @@ class LogContent:
     the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
     what labels stand for after renames and opened keys; `waiting` are the trips whose rows were
     refused, `taken_as_new` label and angler of those known to be no doubles; `reference` is the
-    bait remembered; `zone` names the time zone of the latest import.
+    bait that the logbook keeps; `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -228,7 +226,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
             ),
             waiting=tuple(logbook.waiting()),
             taken_as_new=logbook.taken_as_new(),
-            reference=logbook.variant_meant(logbook.setting(REFERENCE)),
+            reference=logbook.reference(),
             weight_unit=unit_to_show(logbook),
             labels=logbook.labels(),
             sha256=logbook.content_sha256(),

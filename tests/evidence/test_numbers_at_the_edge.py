@@ -10,6 +10,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+import statsmodels.api as sm
 
 from nasty_logs import nasty_log, recipes_of
 from rodhours.errors import RodhoursError, UsageError
@@ -135,6 +136,23 @@ def test_a_share_that_runs_off_takes_no_other_answer_away():
     assert list(whole.determined) == [True, True, False]
     assert whole.best.b[:2] == pytest.approx(rest.best.b, abs=1e-6)
     assert whole.best.value == pytest.approx(rest.best.value, abs=1e-8)
+
+
+def test_two_columns_that_run_off_together_leave_the_rest_exact():
+    """An emptied stint frees a direction of two columns; the others are the GLM's without it."""
+    hours = np.array([20.0, 24, 30, 18, 22, 26, 24, 44])
+    fish = np.array([1.0, 3, 0, 2, 4, 1, 1, 0])
+    bait = np.array([0.0, 1, 0, 1, 1, 0, 0, 0])
+    alone = np.where(np.arange(8) == 7, 0.7, -0.1)
+    cells = np.arange(8)
+    design = np.column_stack((np.ones(8), bait, alone))
+    whole = fit(lay_out(cells, cells, hours, fish, design))
+    kept = design[:7, :2]
+    family = sm.families.Poisson()
+    plain = sm.GLM(fish[:7], kept, family=family, exposure=hours[:7]).fit(tol=1e-14)
+    assert whole.best.s == whole.best.t == 0.0
+    assert list(whole.determined) == [False, True, False]
+    assert whole.best.b[1] == pytest.approx(plain.params[1], abs=1e-9)
 
 
 def test_two_thousand_variants_are_refused_in_one_line():

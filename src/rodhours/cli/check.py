@@ -9,7 +9,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     VariantArgument,
     asks,
-    reference_kept,
+    keep_reference,
     reference_of,
 )
 from rodhours.cli.output import answer, answer_json, width_of_answers
@@ -28,10 +28,10 @@ def check(
 
     Gaps are looked for in the whole logbook, whichever rows are chosen.
     """
-    reference = reference_of(against, reference)
+    named = reference_of(against, reference)
     asked = rows.of(answers.logbook)
-    with reference_kept(asked, reference):
-        result = asked.check(reference, variant)
+    result = asked.check(named, variant)
+    keep_reference(asked, reference, result.reference if against is None else None)
     if answers.as_json:
         answer_json(result.to_dict())
         return

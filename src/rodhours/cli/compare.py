@@ -14,7 +14,7 @@ from rodhours.cli.options import (
     Intervals,
     RowsAndFish,
     asks,
-    reference_kept,
+    keep_reference,
     reference_of,
 )
 from rodhours.cli.output import answer, answer_json, width_of_answers
@@ -69,15 +69,15 @@ def compare(
     asked_about, last = (named[:-1], named[-1]) if len(named) > 1 else (named, None)
     reference = reference_of(last, options.reference)
     asked = rows.of(answers.logbook)
-    with reference_kept(asked, reference):
-        result = asked.compare(
-            asked_about or None,
-            reference,
-            options.adjust or (),
-            intervals.confidence,
-            basis.value,
-            intervals.margin,
-        )
+    result = asked.compare(
+        asked_about or None,
+        reference,
+        options.adjust or (),
+        intervals.confidence,
+        basis.value,
+        intervals.margin,
+    )
+    keep_reference(asked, options.reference, result.reference if last is None else None)
     if running:
         _answer_running(asked, result, answers.as_json, all_notes)
         return

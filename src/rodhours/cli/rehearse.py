@@ -24,7 +24,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    reference_kept,
+    keep_reference,
     reference_of,
     talk_notes,
 )
@@ -70,21 +70,21 @@ def rehearse(
     have, what such a season can settle, and what happens where the model is wrong. Ctrl-C leaves
     the result so far.
     """
-    reference = reference_of(against, reference)
+    named = reference_of(against, reference)
     asked = rows.of(logbook)
     # Sessions left out are named by the answer itself.
     talk_notes([note for note in asked.notes if note.code != LEFT_OUT])
-    with reference_kept(asked, reference):
-        result = run_rehearsal(
-            asked,
-            variant,
-            reference,
-            not (quiet or as_json),
-            ratio=ratio,
-            seasons=seasons,
-            seed=seed,
-            jobs=jobs,
-        )
+    result = run_rehearsal(
+        asked,
+        variant,
+        named,
+        not (quiet or as_json),
+        ratio=ratio,
+        seasons=seasons,
+        seed=seed,
+        jobs=jobs,
+    )
+    keep_reference(asked, reference, result.reference if against is None else None)
     if as_json:
         answer_json(result.to_dict())
     else:

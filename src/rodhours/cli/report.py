@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -16,9 +15,11 @@ from rodhours.cli.options import (
     Intervals,
     LogbookOption,
     RowsAndFish,
+    SeasonStartsOption,
     UnitsOption,
     asks,
-    reference_kept,
+    keep_reference,
+    season_start,
 )
 from rodhours.cli.output import answer, talk
 from rodhours.cli.places import ForceOption, require_places
@@ -68,10 +69,11 @@ class Further:
             help="Report on the last season alone, and put the earlier ones beside it.",
         ),
     ] = False
-    season_starts: Annotated[
-        str,
-        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
-    ] = "01-01"
+    season_starts: SeasonStartsOption = "01-01"
+    share: Annotated[
+        bool,
+        typer.Option("--share", help="To hand on: no names, swims, coordinates or notes."),
+    ] = False
 
 
 @asks
@@ -110,13 +112,13 @@ def report(
     form, out = form_and_place(form, out)
     require_places(out, force=force or own_place, logbook=logbook)
     _require(form)
-    everything = asked = rows.of(logbook)
+    everything = asked = rows.of(logbook, further.share)
     if further.compare_season:
-        starts = _season_start(further.season_starts)
+        starts = season_start(further.season_starts)
         asked = everything.last_season(starts)
     fit: dict[str, Any] = {"adjust": options.adjust or (), **vars(intervals)}
-    with reference_kept(asked, options.reference):
-        result = asked.compare(reference=options.reference, **fit)
+    result = asked.compare(reference=options.reference, **fit)
+    keep_reference(asked, options.reference, result.reference)
     rehearsal = by_season = None
     if further.rehearse is not None:
         rehearsal = _whole_rehearsal(asked, result.reference, further.rehearse)
@@ -148,15 +150,6 @@ def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> Rehearsal
         talk("Interrupted; no page was written.")
         raise typer.Exit(INTERRUPTED)
     return rehearsal
-
-
-def _season_start(text: str) -> tuple[int, int]:
-    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
-    try:
-        day = date.fromisoformat(f"2025-{text}")
-    except ValueError:
-        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
-    return day.month, day.day
 
 
 def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
