@@ -105,30 +105,32 @@ class Question(Chosen):
 
     def compare(
         self,
-        variant: str | None = None,
+        variant: str | Sequence[str] | None = None,
         reference: str | None = None,
         adjust: Sequence[str] = (),
         confidence: float = 0.95,
         basis: str = "auto",
         margin: float = 1.25,
     ) -> ComparisonResult:
-        """`rodhours compare`: one variant, or all others, against the reference."""
+        """`rodhours compare`: one variant, several, or all others, against the reference."""
         from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import lift_notes, recipe_notes
         from rodhours.kitchen.ledger import paste_densities
 
-        variant = self._meant(variant)
-        reference = self._reference(reference, variant)
+        several = (variant,) if isinstance(variant, str) else variant or ()
+        named = [meant for one in several if (meant := self._meant(one)) is not None]
+        asked = named[0] if len(named) == 1 else named or None
+        reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self.stints, reference, variant, *options)
+        result = compare(self.stints, reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
-        off = self._off_recipe(variant, result, options)
+        off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
         off = (*off, *self._blind_alone(result, variant, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
-        self, variant: str | None, result: ComparisonResult, options: tuple[Any, ...]
+        self, variant: str | list[str] | None, result: ComparisonResult, options: tuple[Any, ...]
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
@@ -142,7 +144,8 @@ class Question(Chosen):
         left = set(self.stints["variant"][kept])
         if not off_here:
             return ()
-        if result.reference not in left or (variant or result.reference) not in left:
+        needed = {result.reference, *([variant] if isinstance(variant, str) else variant or [])}
+        if not needed <= left:
             return off_recipe_notes(result, replace(result, comparisons=()), off_here)
         rest = self.stints[kept]
         without = compare(rest, result.reference, variant, *options)
@@ -202,14 +205,18 @@ class Question(Chosen):
         of = {"recipes": self.log.recipes, "season_starts": starts}
         return self._known(summarise(self.stints, by, confidence, **of))
 
-    def check(self, reference: str | None = None, **options: Any) -> CheckResult:
+    def check(
+        self, reference: str | None = None, variant: str | None = None, **options: Any
+    ) -> CheckResult:
         """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
 
         Options are adjust, confidence and margin, as `compare` has them.
         """
         from rodhours.evidence.check import check
 
-        reference, whole = self._reference(reference), self.log.everything
+        variant, whole = self._meant(variant), self.log.everything
+        reference = self._reference(reference, variant)
+        options["variant"] = variant
         result = self._known(check(self.stints, reference, whole_log=whole, **options))
         notes = self.compare(reference=result.reference, **options).notes
         return result.with_notes(tuple(one for one in notes if one.code == "batch_off_recipe"))
@@ -239,11 +246,13 @@ class Question(Chosen):
         reference: str | None = None,
         species: str | None = None,
         confidence: float = 0.95,
+        variant: str | None = None,
     ) -> SizesResult:
         """`rodhours sizes`: weights by variant, of the fish of one species or of all.
 
         The fish are those of the sessions chosen; neither a least weight nor an outcome chooses
-        among them. Without `species` it is the question's own.
+        among them. Without `species` it is the question's own. Of all variants, or of `variant`
+        and the reference alone.
         """
         from rodhours.evidence.result import OF_THE_LOG
         from rodhours.evidence.sizes import sizes
@@ -254,6 +263,10 @@ class Question(Chosen):
         reference = self._meant(reference)
         if reference is None and self.log.reference in landed:
             reference = self.log.reference
+        variant = self._meant(variant)
+        if variant is not None:
+            check_names("variant", [variant], self.stints)
+            catches = catches[catches["variant"].isin([variant, reference])]
         filters = {
             name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
         } | ({} if species is None else {"species": species})
@@ -287,12 +300,17 @@ class Question(Chosen):
         reference: str | None = None,
         ratio: float = 1.5,
         power: float = 0.8,
+        result: ComparisonResult | None = None,
         **options: Any,
     ) -> NextSeason:
-        """`rodhours plan next`; options are adjust, confidence and margin of `compare`."""
+        """`rodhours plan next`; options are adjust, confidence and margin of `compare`.
+
+        `result` is a comparison of these stints where it is made already.
+        """
         from rodhours.planning.next_season import next_season
 
-        result = self.compare(reference=reference, **options)
+        if result is None:
+            result = self.compare(reference=reference, **options)
         return self._known(next_season(self.stints, ratio=ratio, power=power, result=result))
 
     def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:
@@ -306,12 +324,12 @@ class Question(Chosen):
     def _meant(self, name: str | None) -> str | None:
         return self.log.variant_meant(name)
 
-    def _reference(self, given: str | None, variant: str | None = None) -> str | None:
+    def _reference(self, given: str | None, *variants: str | None) -> str | None:
         """The reference given, else the remembered one where these rows have it."""
         if given is not None:
             return self._meant(given)
         remembered = self.log.reference
-        return None if remembered == variant or self.passed_over is not None else remembered
+        return None if remembered in variants or self.passed_over is not None else remembered
 
     def _known(self, result: Answer) -> Answer:
         """The same result, knowing what was chosen, what that left out, and the logbook."""

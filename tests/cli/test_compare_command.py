@@ -208,7 +208,7 @@ def test_a_remembered_reference_that_the_rows_lack_is_passed_over(command, tmp_p
 
 
 def test_the_answer_opens_with_one_sentence_in_plain_words(command, book):
-    """a sentence, the table of three columns of evidence, then what limits it."""
+    """A sentence, the table, what limits it most, the next command; on demand all of it."""
     done = command("compare", FAVOURITE, REFERENCE)
     machine = said(command("compare", FAVOURITE, REFERENCE, "--json"))
     (one,) = machine["comparisons"]
@@ -217,10 +217,12 @@ def test_the_answer_opens_with_one_sentence_in_plain_words(command, book):
     assert first.startswith(words.get(one["verdict"], one["verdict"].capitalize()) + ":")
     for piece in (FAVOURITE, REFERENCE, "95 %", f"{one['rate_ratio']:.2f}", "confidence"):
         assert piece in first
-    for row in ("same trips", "all trips", "as if every fish came by itself"):
-        assert row in done.out.lower()
-    limits = done.out.index("What limits this answer")
-    assert limits > done.out.lower().index("as if every fish came by itself")
+    rows = ("  same trips", "  all trips", "What limits it most:", "Next: rodhours check")
+    places = [done.out.index(row) for row in rows]
+    assert places == sorted(places)
+    whole = command("compare", FAVOURITE, REFERENCE, "--all-notes").out
+    assert "as if every fish came by itself" in whole
+    assert all(note["says"] in whole for note in machine["notes"])
     for forbidden in ("significant", "proved", "e-1", "nan", "None"):
         assert forbidden not in done.out
     assert done.err == ""

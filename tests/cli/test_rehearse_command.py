@@ -28,7 +28,7 @@ def with_season(command):
 
 def test_the_words(with_season):
     """What held, what it settles, what was broken; all on stdout, beside it the reference alone."""
-    done = with_season(*SMALL, "--variant", "pellet-20")
+    done = with_season(*SMALL, "pellet-20")
     assert done.code == 0, done.err
     assert "On your own season’s schedule, the interval held the truth in" in done.out
     assert "counting every fish by itself would have in" in done.out
@@ -56,7 +56,7 @@ def test_the_machine_form_alone_on_stdout(with_season):
 @pytest.mark.parametrize(
     ("options", "says"),
     [
-        (["--variant", "pelet-20"], "Did you mean 'pellet-20'"),
+        (["pelet-20"], "Did you mean 'pellet-20'"),
         (["--seasons", "0"], "Rehearse between 1 and"),
         (["--ratio", "-1"], "true ratio"),
         (["--jobs", "0"], "number of jobs"),

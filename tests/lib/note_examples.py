@@ -186,7 +186,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("adjust_by_rod", None, columns=["rod"]), ("Rods are logged", "--adjust rod.")),
     (
         note("adjust_by_rod", None, columns=["rod", "spot"]),
-        ("Rods and spots are logged", "--adjust rod and with --adjust spot."),
+        ("Rods and spots are logged", "--adjust rod and --adjust spot."),
     ),
     (
         note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
@@ -227,8 +227,8 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (
         note("red_letter_trip", **_RED_LETTER),
         (
-            "T17 (2025-07-12), with 7 fish on pellet-20 and 1 on the reference",
-            "1.10 (between 0.70 and 1.74 times) instead of 1.62",
+            "T17 (2025-07-12), 7 fish against 1 on the reference",
+            "1.10 (0.70 to 1.74) instead of 1.62",
             "from “ahead” to “not settled”",
         ),
     ),
@@ -239,7 +239,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
             | {"date": None, "angler": "Ida", "reference_fish": 0, "verdict_changes": False}
             | {"conf_low_without": 1.02, "conf_high_without": None},
         ),
-        ("T17 (Ida), with 7 fish", "none on the reference", "stays “ahead”"),
+        ("T17 (Ida), 7 fish against none", "(above 1.02) instead of 1.62."),
     ),
     (note("clumping", None, **_CLUMPS), ("gives 2.7 times", "runs beyond", "1.6 times as far")),
     (

@@ -13,7 +13,7 @@ from rodhours.evidence.running_result import Look, RunningComparison, RunningRes
 from rodhours.report.pictures.growth import evidence_growth, looks_to_draw
 from rodhours.report.pictures.style import HUES
 from rodhours.report.pictures.variant_style import variant_styles
-from rodhours.report.running_text import MOST_ROWS, running_text
+from rodhours.report.running_text import FEW_ROWS, MOST_ROWS, running_text
 from rodhours.words.answer import headline
 
 
@@ -150,22 +150,25 @@ def test_at_most_40_looks_are_drawn_and_fewer_where_there_are_many_variants():
 def test_the_table_of_a_long_season_has_40_rows_and_the_last(drawn):
     """Looks from the first interval on, thinned, the last always among them; that is said."""
     result = a_result([a_comparison("pellet-20")])
-    long = running_text(result, a_running(trips=400))
+    long = running_text(result, a_running(trips=400), whole=True)
     rows = re.findall(r"^\d+ +2025|^\d+ +no date", long, re.MULTILINE)
     assert len(rows) == MOST_ROWS
     assert re.search(r"^400 ", long, re.MULTILINE)
     assert "40 of 397 looks" in long
-    short = running_text(result, a_running(trips=12))
+    brief = running_text(result, a_running(trips=400))
+    assert len(re.findall(r"^\d+ +2025|^\d+ +no date", brief, re.MULTILINE)) == FEW_ROWS
+    assert re.search(r"^400 ", brief, re.MULTILINE)
+    short = running_text(result, a_running(trips=12), whole=True)
     assert len(re.findall(r"^\d+ +2025", short, re.MULTILINE)) == 9
     assert "spread evenly" not in short
 
 
 def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
-    """The headline sentence, the looks, what each interval is for, the notes of the season."""
+    """What the running interval says leads, never the verdict for a single look."""
     result = a_result([a_comparison("pellet-20")])
-    text = running_text(result, a_running())
-    assert text.startswith(headline(result.comparisons[0], result))
-    assert text.index("After trip 50") < text.index("what each is for") < len(text)
+    text = running_text(result, a_running(), whole=True)
+    assert text.startswith("Nothing is settled yet")
+    assert text.index("After trip 50") < text.index(headline(result.comparisons[0], result))
     assert ("limits both intervals as well" in text) == bool(result.notes)
     none = running_text(result, a_running(trips=3))
     assert "no running interval yet" in none

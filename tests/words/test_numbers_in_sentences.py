@@ -137,7 +137,6 @@ def _comparison(one: Comparison, result: ComparisonResult) -> Iterator[Said]:
     yield said(first, *known, derived=[*turned, *together])
     yield said(beside + second, one.variant, one.all_trips, *known[1:3])
     yield said(answer.rests_on(one, result.reference), *known)
-    yield said(answer.reference_row(one, result.reference), *known)
 
 
 def _compared(result: ComparisonResult) -> Iterator[Said]:
@@ -158,15 +157,17 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
     family = [len(result.comparisons)]
     names = [one.variant for one in result.comparisons]
     for text in (
-        answer.tally(result),
         first_screen.question(result),
         first_screen.finding(result) if names else "",
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),
-        report.together(result.confidence, len(result.comparisons)),
+        report.together(len(result.comparisons)),
     ):
         yield said(text, *known, names, derived=family)
+    own = [replace(one, alone=None, poisson=None, p_value=None) for one in result.comparisons]
+    told = [(note.numbers.get("session"), note.numbers.get("level")) for note in result.notes]
+    yield said(answer.tally(result), *known, own, told, derived=family)
 
 
 def _summarised(summary: Any) -> Iterator[Said]:

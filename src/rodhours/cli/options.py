@@ -47,6 +47,9 @@ UnitsOption = Annotated[
     WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+AllNotesOption = Annotated[
+    bool, typer.Option("--all-notes", help="All that was found and that limits it.")
+]
 SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
 JobsOption = Annotated[
     int | None, typer.Option(help="Cores to use; all of them without this.", show_default=False)
@@ -62,6 +65,12 @@ ReferenceOption = Annotated[
         help="The variant to compare with, from now on.",
         show_default=False,
     ),
+]
+VariantArgument = Annotated[
+    str | None, typer.Argument(metavar="[BAIT]", help="The bait asked about; all without one.")
+]
+AgainstArgument = Annotated[
+    str | None, typer.Argument(metavar="[REFERENCE]", help="The bait to compare with.")
 ]
 AdjustOption = Annotated[
     list[str] | None,
@@ -193,6 +202,27 @@ class Answers:
 
     logbook: LogbookOption = DEFAULT_LOGBOOK
     as_json: JsonOption = False
+
+
+def reference_of(named: str | None, option: str | None) -> str | None:
+    """The reference, named after the bait or as an option; UsageError where both, and unlike."""
+    if named is not None and option not in (None, named):
+        raise UsageError(f"Two references are given: '{named}' and '{option}'. Name one.")
+    return option if named is None else named
+
+
+def hours_given(option: str, text: str) -> float:
+    """Hours from the text of an option: 12, 12h or 90min; UsageError for anything else."""
+    bare = text.strip().lower()
+    unit = 60.0 if bare.endswith("min") else 1.0
+    bare = bare.removesuffix("min").removesuffix("h").strip()
+    try:
+        value = float(bare) / unit
+    except ValueError:
+        value = 0.0
+    if not 0 < value < float("inf"):
+        raise UsageError(f"{option} takes hours, such as 12h or 90min, not '{text}'.")
+    return value
 
 
 def asks(command: Callable[..., None]) -> Callable[..., None]:

@@ -16,6 +16,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
+    hours_given,
     keep_reference,
     talk_notes,
 )
@@ -48,9 +49,10 @@ def hours(
         ),
     ] = None,
     trip_hours: Annotated[
-        float | None,
+        str | None,
         typer.Option(
-            help="Hours of a trip.  [default: with --rods, the log’s usual trip; else 24]",
+            help="How long a trip is, such as 24h.  [default: with --rods, the log’s usual trip; "
+            "else 24h]",
             show_default=False,
         ),
     ] = None,
@@ -97,7 +99,7 @@ def hours(
             ratio=ratio,
             trips=trips,
             rods=rods,
-            trip_hours=trip_hours,
+            trip_hours=None if trip_hours is None else hours_given("--trip-hours", trip_hours),
             power=power,
             family=family,
             quick=quick,

@@ -49,7 +49,7 @@ _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 def compare(
     stints: pd.DataFrame,
     reference: str | None = None,
-    variant: str | None = None,
+    variant: str | Sequence[str] | None = None,
     adjust: Sequence[str] = (),
     confidence: float = 0.95,
     basis: str = "auto",
@@ -66,7 +66,7 @@ def compare(
     reference
         The variant to compare with; without one, the variant with most shared rod-hours.
     variant
-        The one variant to compare; without one all others, with intervals and p-values that
+        The variant to compare, or several; without one all others, with intervals and p-values that
         hold for the family (Bonferroni).
     adjust
         Columns to adjust for; `month` and `time_of_year` are derived from `date`.
@@ -97,7 +97,7 @@ def compare(
     if reference is not None:
         code = prepared.code_of(reference)
     else:
-        asked_about = None if variant is None else prepared.code_of(variant)
+        asked_about = prepared.code_of(variant) if isinstance(variant, str) else None
         code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
     asked = _asked(prepared, code, variant)
@@ -127,7 +127,7 @@ def _check_options(confidence: float, basis: str, margin: float) -> None:
         raise UsageError(f"The margin is a ratio above 1, such as 1.25, not {margin}.")
 
 
-def _asked(stints: Stints, reference: int, variant: str | None) -> list[int]:
+def _asked(stints: Stints, reference: int, variant: str | Sequence[str] | None) -> list[int]:
     """The codes of the variants to compare with the reference."""
     present = np.unique(stints.variant)
     if reference not in present:
@@ -135,12 +135,14 @@ def _asked(stints: Stints, reference: int, variant: str | None) -> list[int]:
         raise UsageError(f"The reference '{name}' has no stint in the rows chosen.")
     if variant is None:
         return [int(one) for one in present if one != reference]
-    wanted = stints.code_of(variant)
-    if wanted == reference:
-        raise UsageError(f"'{variant}' is the reference itself; name another variant.")
-    if wanted not in present:
-        raise UsageError(f"The variant '{variant}' has no stint in the rows chosen.")
-    return [wanted]
+    wanted = {}
+    for name in (variant,) if isinstance(variant, str) else variant:
+        wanted[name] = stints.code_of(name)
+        if wanted[name] == reference:
+            raise UsageError(f"'{name}' is the reference itself; name another variant.")
+        if wanted[name] not in present:
+            raise UsageError(f"The variant '{name}' has no stint in the rows chosen.")
+    return list(wanted.values())
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from rodhours.words.numbers import (
     count,
     exists,
     limits,
+    limits_short,
     listed,
     month_name,
     number,
@@ -41,19 +42,17 @@ def red_letter_trip(note: Note) -> Parts:
     fish, other = numbers["fish"], numbers["reference_fish"]
     before, after = numbers["verdict"], numbers["verdict_without"]
     turns = (
-        f"and the verdict goes from “{verdict_words(before)}” to “{verdict_words(after)}”"
+        f", from “{verdict_words(before)}” to “{verdict_words(after)}”"
         if numbers["verdict_changes"]
-        else f"and the verdict stays “{verdict_words(before)}”"
+        else ""
     )
     low, high = numbers["conf_low_without"], numbers["conf_high_without"]
     return Parts(
-        f"One trip carries much of the answer for {variant}: {trip}{date}, with "
-        f"{count(fish, 'fish')} on {variant} and {number(other) if other else 'none'} on the "
-        "reference.",
+        f"The answer for {variant} hangs on one trip: {trip}{date}, "
+        f"{count(fish, 'fish')} against {number(other) if other else 'none'} on the reference.",
         f"Without it the ratio is {ratio(numbers['rate_ratio_without'])} "
-        f"({limits(low, high)}) instead of {ratio(numbers['rate_ratio'])}, {turns}.",
-        "See that this trip is logged right. Do not leave it out because it stands apart; fish "
-        "on until other trips say the same without it.",
+        f"({limits_short(low, high)}) instead of {ratio(numbers['rate_ratio'])}{turns}.",
+        "Check its entry, leave it in, and fish on.",
     )
 
 
@@ -82,14 +81,13 @@ def clumping(note: Note) -> Parts:
         wider = "Here that hardly widens the limits."
     else:
         wider = (
-            f"It makes the limits {number(width, 1 if width >= 1.1 else 2)} times as far apart "
-            "(on the scale of ratios) as if every fish came by itself; they allow for it already."
+            f"The limits allow for it: they are {number(width, 1 if width >= 1.1 else 2)} times as "
+            "far apart (as ratios) as if every fish came by itself."
         )
     return Parts(
         f"{found}.",
         wider,
-        "Nothing is wrong with the log. More trips make the answer firmer; more rods on the same "
-        "few trips do much less.",
+        "More trips help; more rods on the same trips do much less.",
     )
 
 

@@ -371,14 +371,12 @@ def calendar_trip(baits: Sequence[Mapping[str, Any]]) -> str:
     return f"{name}{when}: {'; '.join(each)}"
 
 
-def together(confidence: float, family: int) -> str:
-    """What the limits hold for, under a table of several comparisons."""
+def together(family: int, whole: bool = False) -> str:
+    """What the limits hold for, under a table of several comparisons; nothing of one alone."""
     if family < 2:
-        return f"Limits hold with {confidence_level(confidence)} confidence."
-    return (
-        f"Limits hold with {confidence_level(confidence)} confidence for all {word(family)} "
-        "comparisons together; p allows for their number too."
-    )
+        return ""
+    allows = "; p allows for their number too" if whole else ""
+    return f"The limits hold for all {word(family)} comparisons together{allows}."
 
 
 def adjusted(columns: Sequence[str]) -> str:

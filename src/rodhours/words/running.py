@@ -35,7 +35,6 @@ from rodhours.words.numbers import (
     word,
 )
 
-TITLE = "The two intervals, and what each is for:"
 LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
 WHY_MISSING = {
@@ -82,14 +81,14 @@ def found(comparison: RunningComparison, running: RunningResult) -> str:
     if not has_lower(low) and not exists(high):
         bounded = "has no limit on either side yet"
     text = (
-        f"After trip {last.trip:,} {variant} caught {times(last.rate_ratio)} as "
-        f"fast as {reference}, {where} {comparison.basis}. "
-        f"With {confidence_level(running.confidence)} confidence the running interval {bounded}, "
-        f"the fixed one is {limits(last.fixed_low, last.fixed_high, margin)}."
+        f"{_leaves_out_one(comparison, running)} After trip {last.trip:,} "
+        f"{variant} caught {times(last.rate_ratio)} as fast as {reference}, {where} "
+        f"{comparison.basis}: with {confidence_level(running.confidence)} confidence the running "
+        f"interval {bounded}, the fixed one is {limits(last.fixed_low, last.fixed_high, margin)}."
     )
     if since > 1 and running.every_trip:
         text += f" There has been an interval since trip {since:,}."
-    return f"{text} {_leaves_out_one(comparison, running)}"
+    return text
 
 
 def _why_none(comparison: RunningComparison, reference: str) -> str:
@@ -111,7 +110,7 @@ def _leaves_out_one(comparison: RunningComparison, running: RunningResult) -> st
     since, low, high = comparison.excluded_one_since, comparison.low_so_far, comparison.high_so_far
     if since is None:
         seen = "at none of the looks" if running.every_trip else "at none of the looks taken"
-        return f"The running interval has left out 1 {seen}: nothing is settled by it yet."
+        return f"Nothing is settled yet: the running interval has left out 1 {seen}."
     by = "since" if running.every_trip else "by the look after"
     text = f"The running interval has excluded 1 {by} trip {since:,}"
     if low is not None and high is not None and low > high:
@@ -129,17 +128,20 @@ def _leaves_out_one(comparison: RunningComparison, running: RunningResult) -> st
     return f"{text}."
 
 
-def how_to_use(running: RunningResult) -> list[str]:
-    """What the difference between the two intervals is, and what one may do with each."""
+def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
+    """What the difference between the two intervals is, and what one may do with each.
+
+    Where not `whole`, without what the running interval is measured to hold.
+    """
     family = running.family
     together = f", for all {word(family)} comparisons together" if family > 1 else ""
     texts = [
-        "The running interval is the one to look at after every trip. You may stop, go on or "
-        "change your plan whenever you like because of it: it allows for all the looks, and pays "
-        "for that with width.",
-        "The fixed interval is right only if you had decided beforehand when to stop, whatever "
-        "the fish did. Looked at after every trip, and stopped at when it pleases, it is wrong far "
-        "more often than it says: luck has so many chances.",
+        "The running interval is the one to look at after every trip: you may stop, go on or "
+        "change your plan because of it. The fixed one is right only if you had decided "
+        "beforehand when to stop; looked at after every trip it is wrong far more often than it "
+        "says."
+    ]
+    measured = [
         "The running interval is made to hold the true ratio at every trip of "
         f"{confidence_level(running.confidence)} of "
         f"seasons{together}. That is measured on simulated seasons (trips that differ, clumps, a "
@@ -148,6 +150,7 @@ def how_to_use(running: RunningResult) -> list[str]:
         "Ask about the same baits on the same trips at every look (name them, and --basis): "
         "an allowance for looks at one question does not cover a choice among several.",
     ]
+    texts += measured if whole else []
     undated, trips = running.undated, running.trips
     if undated and undated == trips:
         texts.append(
@@ -208,7 +211,7 @@ def _within_reason(value: float | None, margin: float | None = None) -> str:
 
 def thinned(shown: int, of: int) -> str:
     """Under a table that has some of the looks alone."""
-    return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
+    return f"{shown:,} of {count(of, 'look')}, spread evenly (--all-notes)."
 
 
 def trips_between(first: str | None, last: str | None) -> str:

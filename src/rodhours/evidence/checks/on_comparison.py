@@ -137,28 +137,32 @@ def _red_letter(
 def _one_of_several(
     stints: Stints, headlines: Sequence[Headline], alpha: float, margin: float
 ) -> list[Note]:
-    """That a bait asked about alone is one of several, with the limits of the whole family.
+    """That the baits asked about are some of several, with the limits of the whole family.
 
     Whoever asks about the best-looking of several baits has compared them all.
     """
     baits = len(np.unique(stints.variant)) - 1
-    if len(headlines) != 1 or baits < 2 or not headlines[0].basis.fish.any():
+    if not headlines or len(headlines) >= baits or not headlines[0].basis.fish.any():
         return []
-    (one,) = headlines
+    return [_picked(one, baits, len(headlines), alpha, margin) for one in headlines]
+
+
+def _picked(one: Headline, baits: int, asked: int, alpha: float, margin: float) -> Note:
+    """The note of one bait, of `baits` in the rows of which `asked` were asked about."""
     comparison = one.comparison
     answer = one.basis.answer(one.variant, alpha, alpha / baits)
     low, high = answer.conf_low, answer.conf_high
     fish = comparison.fish, comparison.reference_fish
     together = verdict(low, high, *fish, margin)
     numbers = {
-        "others": baits - 1,
+        "others": baits - asked,
         "baits": baits,
         "conf_low": low,
         "conf_high": high,
         "verdict": together,
     }
     severity = INFORMATION if together == comparison.verdict else CAUTION
-    return [Note("one_of_several", comparison.variant, severity, numbers)]
+    return Note("one_of_several", comparison.variant, severity, numbers)
 
 
 def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
