@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from rodhours.log.logbook import Labels, Logbook
     from rodhours.log.waiting import WaitingTrip
 
-REFERENCE = "reference"
-"""The logbook's setting that remembers the reference."""
 LOGGED, STAYS = "logged", "stays"
 """What a trip is: what the log calls a session, or days in a row on one water."""
 WAITING_SHARE = 0.05
@@ -41,8 +39,8 @@ class LogContent:
     has the stints of sessions left out too, for what is in the log is no gap in it. `labels`
     are what labels stand for after renames and opened keys; `waiting` are the trips whose rows
     were refused, `opened_early` the keys of blind bags opened before the last trip,
-    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait
-    remembered; `zone` names the time zone of the latest import.
+    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait that the
+    logbook keeps; `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -255,7 +253,7 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
             waiting=tuple(logbook.waiting()),
             opened_early=tuple(logbook.opened_early()),
             taken_as_new=logbook.taken_as_new(),
-            reference=logbook.variant_meant(logbook.setting(REFERENCE)),
+            reference=logbook.reference(),
             weight_unit=unit_to_show(logbook),
             labels=logbook.labels(),
             sha256=logbook.content_sha256(),

@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import REFERENCE, Chosen, check_names, choose, read_log
+from rodhours.choice import Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ class Question(Chosen):
 
         `starts` are month and day of a season's start. UsageError where no stint has a date.
         """
-        from rodhours.evidence.season_by_season import season_names
+        from rodhours.evidence.dates import season_names
 
         names = season_names(self.stints["date"], starts)
         if names.isna().all():
@@ -83,19 +83,25 @@ class Question(Chosen):
         filters = {**self.filters, "as_planned": True}
         return replace(self, stints=stints, filters=filters, notes=notes)
 
-    def remember(self, reference: str | None) -> str | None:
-        """Let the logbook remember a reference; what there is to say where it cannot."""
+    def remember(self, reference: str | None, taken: str | None = None) -> str | None:
+        """Let the logbook keep a reference that was asked for; what there is to say then.
+
+        Where none was, and it keeps none yet, it is the one `taken` by an answer.
+        """
         from rodhours.log.logbook import open_logbook
 
-        reference = self._meant(reference)
-        if reference is None or reference == self.log.reference:
+        automatic = reference is None
+        if automatic and self.log.reference is not None:
+            return None
+        kept = self._meant(taken if automatic else reference)
+        if kept is None or kept == self.log.reference:
             return None
         try:
             with open_logbook(self.log.path) as book:
-                book.set_setting(REFERENCE, reference)
+                book.set_reference(kept, automatic)
         except UnusableLogbook:
             return "The logbook cannot be written: the reference is not remembered."
-        return None
+        return f"The reference is {kept} from now on; --reference names another."
 
     def compare(
         self,
@@ -186,11 +192,15 @@ class Question(Chosen):
 
         return looks_of(self.stints, comparison, **options)
 
-    def summary(self, by: str = "variant", confidence: float = 0.95) -> RateSummary:
-        """`rodhours summary`: catch rates by variant, venue, month, rod or angler."""
+    def summary(
+        self, by: str = "variant", confidence: float = 0.95, starts: tuple[int, int] = (1, 1)
+    ) -> RateSummary:
+        """`rodhours summary`: catch rates by a column of stints, sessions or variants, by month,
+        or by season, which begins on the month and day of `starts`."""
         from rodhours.evidence.summary import summarise
 
-        return self._known(summarise(self.stints, by, confidence))
+        of = {"recipes": self.log.recipes, "season_starts": starts}
+        return self._known(summarise(self.stints, by, confidence, **of))
 
     def check(self, reference: str | None = None, **options: Any) -> CheckResult:
         """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
@@ -326,6 +336,7 @@ def question(
     outcome: str = "landed",
     trips_are: str = "logged",
     at: str | None = None,
+    shared: bool = False,
 ) -> Question:
     """What is to be answered from a logbook, by its path or open.
 
@@ -346,15 +357,23 @@ def question(
     at
         Latitude and longitude, such as '52.5,-1.5', of sessions without their own: the sun
         gives the column `night` of stints with cast times.
+    shared
+        People and swims go by numbers, and neither coordinates nor reasons are told.
 
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
+    log = read_log(logbook)
+    if shared:
+        from rodhours.sharing import disguised
+
+        log, angler = disguised(log, [angler] if isinstance(angler, str) else angler)
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
     fish = (species, min_weight, str(outcome))
-    chosen = choose(read_log(logbook), dates, names, *fish, str(trips_are), at)
-    return Question(**vars(chosen))
+    asked = Question(**vars(choose(log, dates, names, *fish, str(trips_are), at)))
+    told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
+    return replace(asked, filters=told)
 
 
 def holds_stints(logbook: Path) -> bool:

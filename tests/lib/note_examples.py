@@ -20,6 +20,7 @@ def note(code: str, variant: str | None = BAIT, severity: str = CAUTION, **numbe
 
 _RED_LETTER = {
     "session": "T17",
+    "angler": None,
     "date": "2025-07-12",
     "fish": 7,
     "reference_fish": 1,
@@ -235,10 +236,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note(
             "red_letter_trip",
             **_RED_LETTER
-            | {"date": None, "reference_fish": 0, "verdict_changes": False}
+            | {"date": None, "angler": "Ida", "reference_fish": 0, "verdict_changes": False}
             | {"conf_low_without": 1.02, "conf_high_without": None},
         ),
-        ("T17, with 7 fish", "none on the reference", "stays “ahead”"),
+        ("T17 (Ida), with 7 fish", "none on the reference", "stays “ahead”"),
     ),
     (note("clumping", None, **_CLUMPS), ("gives 2.7 times", "runs beyond", "1.6 times as far")),
     (
@@ -320,6 +321,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (
         note("one_batch_carries", batch="P20-2", batch_of="pellet-20", **_WITHOUT_BATCH),
         ("hangs on one batch: P20-2 of pellet-20", "ratio is 0.78 (between 0.31 and 1.60 times)"),
+    ),
+    (
+        note("one_angler_carries", angler="Ida", **_WITHOUT_BATCH),
+        ("hangs on one angler: Ida", "Without them the ratio is 0.78 (between 0.31 and 1.60"),
     ),
     (
         note("batch_off_recipe", batches=["P20-2"], **_WITHOUT_BATCH, **_VERDICTS),

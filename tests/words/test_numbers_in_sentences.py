@@ -179,7 +179,7 @@ def _summarised(summary: Any) -> Iterator[Said]:
         yield said(rates.rates_alt([row]), row)
     every = [100 / row.per_100_rod_hours for row in rows if row.per_100_rod_hours]
     yield said(rates.fished_text(summary.total), summary.total, derived=every[-1:])
-    yield said(rates.rates_heading(summary.rows), derived=every)
+    yield said(rates.rates_heading(summary.total), summary.total, derived=every)
 
 
 def _rehearsed(result: RehearsalResult) -> Iterator[Said]:

@@ -83,7 +83,7 @@ def test_without_an_interval_the_reason_is_said():
     for missing, part in (
         ("few_fish", "9 on pellet-20 and 7 on plain"),
         ("few_trips", "2 trips on this basis are too few"),
-        ("no_fit", "could not be fitted"),
+        ("no_fit", "no answer with both limits"),
         ("no_same_trips", "no same-trip answer"),
     ):
         said = found(none_yet(1), none_yet(2, missing))

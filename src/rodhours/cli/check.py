@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rodhours.cli.options import Answers, ReferenceOption, RowsAndFish, asks, reference_kept
+from rodhours.cli.options import Answers, ReferenceOption, RowsAndFish, asks, keep_reference
 from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
@@ -13,8 +13,8 @@ def check(reference: ReferenceOption = None, *, rows: RowsAndFish, answers: Answ
     Gaps are looked for in the whole logbook, whichever rows are chosen.
     """
     asked = rows.of(answers.logbook)
-    with reference_kept(asked, reference):
-        result = asked.check(reference)
+    result = asked.check(reference)
+    keep_reference(asked, reference, result.reference)
     if answers.as_json:
         answer_json(result.to_dict())
         return

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks, reference_kept
+from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks, keep_reference
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.errors import UsageError
@@ -33,7 +33,7 @@ def compare(
     ] = None,
     against: Annotated[
         str | None,
-        typer.Argument(metavar="[REFERENCE]", help="The variant to compare with."),
+        typer.Argument(metavar="[REFERENCE]", help="The variant to compare with, this once."),
     ] = None,
     *,
     options: Against,
@@ -66,15 +66,15 @@ def compare(
     reference = against if reference is None else reference
     asked = rows.of(answers.logbook)
     asked = asked.as_planned() if as_planned else asked
-    with reference_kept(asked, reference):
-        result = asked.compare(
-            variant,
-            reference,
-            options.adjust or (),
-            intervals.confidence,
-            basis.value,
-            intervals.margin,
-        )
+    result = asked.compare(
+        variant,
+        reference,
+        options.adjust or (),
+        intervals.confidence,
+        basis.value,
+        intervals.margin,
+    )
+    keep_reference(asked, options.reference, result.reference if against is None else None)
     if running:
         _answer_running(asked, result, answers.as_json)
         return

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
 from typing import Annotated
 
 import typer
@@ -17,7 +16,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    reference_kept,
+    keep_reference,
     talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
@@ -90,10 +89,9 @@ def hours(
     elif reference is not None:
         talk(f"There is no log to take the catch rate of '{reference}' from.")
     plan_of = plan_hours if asked is None else asked.hours
-    kept = nullcontext() if asked is None else reference_kept(asked, reference)
     # Only as Python's own exception does Ctrl-C end the processes at work with this one.
     bar = progress_bar("Simulating seasons", not (quiet or as_json or quick))
-    with kept, ctrl_c_as_exception(), bar as progress:
+    with ctrl_c_as_exception(), bar as progress:
         plan = plan_of(
             reference=reference,
             ratio=ratio,
@@ -108,6 +106,8 @@ def hours(
             jobs=cores() if jobs is None else jobs,
             progress=progress,
         )
+    if asked is not None:
+        keep_reference(asked, reference, plan.grounds.reference)
     if as_json:
         answer_json(plan.to_dict())
         return

@@ -23,7 +23,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    reference_kept,
+    keep_reference,
     talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
@@ -71,17 +71,17 @@ def rehearse(
     asked = rows.of(logbook)
     # Sessions left out are named by the answer itself.
     talk_notes([note for note in asked.notes if note.code != LEFT_OUT])
-    with reference_kept(asked, reference):
-        result = run_rehearsal(
-            asked,
-            variant,
-            reference,
-            not (quiet or as_json),
-            ratio=ratio,
-            seasons=seasons,
-            seed=seed,
-            jobs=jobs,
-        )
+    result = run_rehearsal(
+        asked,
+        variant,
+        reference,
+        not (quiet or as_json),
+        ratio=ratio,
+        seasons=seasons,
+        seed=seed,
+        jobs=jobs,
+    )
+    keep_reference(asked, reference, result.reference)
     if as_json:
         answer_json(result.to_dict())
     else:

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
-
-from rodhours.cli.options import Answers, ConfidenceOption, Rows, SpeciesOption, UnitsOption, asks
+from rodhours.cli.options import (
+    Answers,
+    ConfidenceOption,
+    ReferenceOption,
+    Rows,
+    SpeciesOption,
+    UnitsOption,
+    asks,
+    keep_reference,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
 @asks
 def sizes(
-    reference: Annotated[
-        str | None,
-        typer.Option(
-            help="The variant to compare with.  [default: the one the logbook remembers]",
-            show_default=False,
-        ),
-    ] = None,
+    reference: ReferenceOption = None,
     species: SpeciesOption = None,
     units: UnitsOption = None,
     *,
@@ -32,6 +31,7 @@ def sizes(
     """
     asked = rows.of(answers.logbook)
     result = asked.sizes(reference, species, confidence)
+    keep_reference(asked, reference, result.reference)
     if answers.as_json:
         answer_json(result.to_dict())
         return

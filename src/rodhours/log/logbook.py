@@ -204,7 +204,7 @@ class Logbook:
     # Settings
 
     def setting(self, name: str) -> str | None:
-        """What is remembered under this name, such as `reference`; None where nothing is."""
+        """What is remembered under this name, such as `weight_unit`; None where nothing is."""
         found = self._all("SELECT value FROM settings WHERE name = ?", (name,))
         return str(found[0]["value"]) if found else None
 
@@ -219,6 +219,14 @@ class Logbook:
                 run.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", (name, value))
 
     # What the logbook holds
+
+    def reference(self) -> str | None:
+        """The bait that answers compare with, under its label of now; None before the first."""
+        if not self.is_begun():
+            return None
+        with self._plain_words():
+            chosen = history.standing(self._connection, history.REFERENCE)
+        return self.variant_meant(chosen[-1].details["variant"]) if chosen else None
 
     def labels(self) -> Labels:
         """What every label stands for now: the renames and opened keys that stand."""
@@ -404,6 +412,12 @@ class Logbook:
             said.setdefault(row["change_id"], set()).add((row["angler"], row["session"]))
         return said
 
+    def anglers_of_imports(self) -> Mapping[int, list[str]]:
+        """The names of those whose trips each import says or refused, by its number."""
+        with self._plain_words():
+            found = undoing.anglers_of_imports(self._connection) if self.is_begun() else {}
+        return {number: sorted(filter(None, names)) for number, names in found.items()}
+
     def taken_as_new(self) -> frozenset[tuple[str, str | None]]:
         """Label and angler of the trips that were taken although another says the same."""
         return frozenset(
@@ -517,6 +531,20 @@ class Logbook:
             raise UsageError(no_such_change(change, []))
         with self.transaction(keep=not dry_run) as run:
             return undoing.undo(run, change)
+
+    def undo_imports(
+        self, file: str | None, angler: str | None, dry_run: bool = False
+    ) -> list[Undone]:
+        """Take back the imports of a file, an angler or both; see `undoing.undo_imports`."""
+        with self.transaction(keep=not dry_run) as run:
+            return undoing.undo_imports(run, file, angler)
+
+    def set_reference(self, variant: str, automatic: bool = False) -> None:
+        """Keep a reference, one that was asked for or `automatic`, unless it is that already."""
+        with self.transaction() as run:
+            if self.reference() != variant:
+                details = {"variant": variant, "automatic": automatic}
+                history.record(run, history.REFERENCE, details=details)
 
     def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
         """Give a bait another label; raises as `aliases.rename_variant` does."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.counts import trip_named
 from rodhours.evidence.checks.confounding import MOST_UNSHARED
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
@@ -36,6 +37,7 @@ def red_letter_trip(note: Note) -> Parts:
     """One trip without which the answer would be another."""
     variant, numbers = note.variant, note.numbers
     date = f" ({numbers['date']})" if numbers["date"] else ""
+    trip = trip_named(numbers["session"], numbers["angler"])
     fish, other = numbers["fish"], numbers["reference_fish"]
     before, after = numbers["verdict"], numbers["verdict_without"]
     turns = (
@@ -45,7 +47,7 @@ def red_letter_trip(note: Note) -> Parts:
     )
     low, high = numbers["conf_low_without"], numbers["conf_high_without"]
     return Parts(
-        f"One trip carries much of the answer for {variant}: {numbers['session']}{date}, with "
+        f"One trip carries much of the answer for {variant}: {trip}{date}, with "
         f"{count(fish, 'fish')} on {variant} and {number(other) if other else 'none'} on the "
         "reference.",
         f"Without it the ratio is {ratio(numbers['rate_ratio_without'])} "
@@ -319,9 +321,19 @@ def one_batch_carries(note: Note) -> Parts:
     return Parts(
         f"The answer for {note.variant} hangs on one batch: {numbers['batch']} of "
         f"{numbers['batch_of']}.",
-        _without_batch(numbers),
+        _without(numbers, "it"),
         "See that this batch was made and logged right, make another to the same recipe, and fish "
         "on until other batches say the same.",
+    )
+
+
+def one_angler_carries(note: Note) -> Parts:
+    """One person without whom the answer would be another."""
+    return Parts(
+        f"The answer for {note.variant} hangs on one angler: {note.numbers['angler']}.",
+        _without(note.numbers, "them"),
+        "See that their trips are logged as the others’ are, and fish on until the others say the "
+        "same; rodhours summary --by angler has what each brought.",
     )
 
 
@@ -331,20 +343,20 @@ def batch_off_recipe(note: Note) -> Parts:
     off = "a batch off its recipe" if len(codes) == 1 else "batches off their recipe"
     return Parts(
         f"The answer for {note.variant} counts stints with {off}: {listed(codes)}.",
-        _without_batch(numbers),
+        _without(numbers, "them" if len(codes) > 1 else "it"),
         "The answer is for what was in the water, not for the recipe; rodhours batch list says "
         "what is off. Go by the one without it where you mean the recipe.",
     )
 
 
-def _without_batch(numbers: Mapping[str, Any]) -> str:
+def _without(numbers: Mapping[str, Any], what: str) -> str:
     after, low, high = (
         numbers[name] for name in ("rate_ratio_without", "conf_low_without", "conf_high_without")
     )
     if after is None:
-        return "Without it there is too little left for an answer."
+        return f"Without {what} there is too little left for an answer."
     return (
-        f"Without it the ratio is {ratio(after)} ({limits(low, high)}) instead of "
+        f"Without {what} the ratio is {ratio(after)} ({limits(low, high)}) instead of "
         f"{ratio(numbers['rate_ratio'])}."
     )
 
@@ -482,6 +494,7 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         gaps_in_the_log,
         lift_differs,
         night_and_day,
+        one_angler_carries,
         one_batch_carries,
         one_batch_each,
         ratios_disagree,

@@ -65,7 +65,12 @@ def parts(*notes: Note) -> Parts:
 
 
 def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
-    """Severity and text of each thing to say, in the order of the notes, equal texts once.
+    """Severity and text of each thing to say: `in_parts` as one text."""
+    return [(severity, said.joined) for severity, said in in_parts(notes)]
+
+
+def in_parts(notes: Sequence[Note]) -> list[tuple[str, Parts]]:
+    """Severity and parts of each thing to say, in the order of the notes, equal texts once.
 
     Notes of one code, severity and reason about several baits become one text where the code has
     one for several. The machine form keeps every note by itself.
@@ -74,7 +79,7 @@ def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
     for place, note in enumerate(notes):
         alike = (note.code, note.severity, note.numbers.get("reason"))
         groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
-    return list(dict.fromkeys((group[0].severity, says(*group)) for group in groups.values()))
+    return list(dict.fromkeys((group[0].severity, parts(*group)) for group in groups.values()))
 
 
 def how_many(severities: Sequence[str]) -> list[str]:

@@ -461,8 +461,8 @@ def _how_hours(plan: NextSeason) -> str:
     return (
         f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
         ", and allow for what is known already. The formula is too hopeful by 7 to 30 points "
-        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
-        "hours simulates."
+        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above. To "
+        "simulate instead: rodhours plan hours."
     )
 
 

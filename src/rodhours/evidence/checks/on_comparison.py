@@ -12,6 +12,7 @@ import pandas as pd
 from rodhours.evidence.basis import Answer, Basis
 from rodhours.evidence.checks.batches import batch_apart, one_batch_carries, one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
+from rodhours.evidence.checks.carries import one_angler_carries
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.disagree import ratios_disagree
@@ -63,7 +64,8 @@ def notes_on_fits(
         notes += ratios_disagree(frame, stints, everything.reference, list(same), margin)
     notes += _one_of_several(stints, headlines, alpha, margin)
     for one in headlines:
-        notes += one_batch_carries(frame, stints, one.comparison, one.basis, alpha)
+        for carries in (one_batch_carries, one_angler_carries):
+            notes += carries(frame, stints, one.comparison, one.basis, alpha)
     return [*notes, *_clumping(headlines, alpha), *_blanks(headlines, everything)]
 
 
@@ -110,13 +112,14 @@ def _red_letter(
     if found is None:
         return None
     row = frame.iloc[int(stints.first_row[found.session])]
-    date = row.get("date")
+    date, angler = row.get("date"), row.get("angler")
     return Note(
         "red_letter_trip",
         one.comparison.variant,
         SERIOUS if found.is_serious else CAUTION,
         {
             "session": str(row["session"]),
+            "angler": angler if isinstance(angler, str) else None,
             "date": None if pd.isna(date) else pd.Timestamp(date).date().isoformat(),
             "fish": found.fish,
             "reference_fish": found.reference_fish,
@@ -188,7 +191,7 @@ def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
 
 
 def _blanks(headlines: Sequence[Headline], everything: Basis) -> list[Note]:
-    found = unlogged_blanks(everything.data, everything.fitted)
+    found = unlogged_blanks(everything.fitted)
     if found is None:
         return []
     shifts: list[tuple[float, int, Headline]] = []

@@ -63,7 +63,7 @@ def red_letter_trip(
         return None
     half_width = 0.5 * log(high / low)
     usual = _verdict(basis, variant, answer, margin)
-    shifts = shift_without(basis.data, basis.fitted.best, basis.column_of(variant), NODES)
+    shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant), NODES)
     found: list[RedLetterTrip] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
         shift = float(shifts[k])
@@ -72,7 +72,7 @@ def red_letter_trip(
             DOUBT * abs(shift) < FAR * half_width
         ):
             continue
-        session = int(basis.data.session_code[k])
+        session = int(basis.fitted.data.session_code[k])
         rest = basis.without_session(session)
         if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
             continue
