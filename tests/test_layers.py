@@ -38,6 +38,7 @@ LAYERS = {
     "planning": {"errors", "evidence", "simulate"},
     "report": {
         "errors",
+        "counts",
         "spreadsheet_cells",
         "words",
         "log",

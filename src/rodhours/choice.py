@@ -39,8 +39,8 @@ class LogContent:
     has the stints of sessions left out too, for what is in the log is no gap in it. `labels`
     are what labels stand for after renames and opened keys; `waiting` are the trips whose rows
     were refused, `opened_early` the keys of blind bags opened before the last trip,
-    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait that the
-    logbook keeps; `zone` names the time zone of the latest import.
+    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait that
+    the logbook keeps; `zone` names the time zone of the latest import.
     """
 
     path: Path
