@@ -377,14 +377,14 @@ def _rods(found: Found) -> Iterator[Question]:
     """A column called `Rods` with a number in each row of a trip: how many, or which."""
     counts = [one for one in found.contents if plain_name(one) in HOW_MANY_RODS]
     rod, hours = next(iter(counts), None), found.layout.theirs("hours")
-    if rod is None or hours is None or found.layout.wide or not found.contents[rod].counts:
+    if rod is None or found.layout.wide or not found.contents[rod].counts:
         return
     if found.layout.theirs("rod") not in (None, rod):
         return
     kept = {"columns": {rod: KEEP}}
     yield Question(
         "rods",
-        f"{rod} has how many rods were out. What are the {hours}?",
+        f"{rod} has how many rods were out. What are the {hours or 'hours'}?",
         _shown(found.contents[rod].samples),
         (
             Answer(
