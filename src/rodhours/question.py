@@ -126,7 +126,7 @@ class Question(Chosen):
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
-        off = (*off, *self._blind_alone(result, variant, options))
+        off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
@@ -154,7 +154,7 @@ class Question(Chosen):
     def _blind_alone(
         self,
         result: ComparisonResult,
-        variant: str | None,
+        variant: str | list[str] | None,
         options: tuple[Sequence[str], float, str, float],
     ) -> tuple[Note, ...]:
         """The same answers without the trips that came after a key was opened early."""

@@ -52,7 +52,9 @@ TOGETHER = frozenset(
     }
 )
 """Codes that can be said of several baits at once."""
-ON_WHAT_COUNTS = frozenset({*OF_THE_LOG, *FISH_TEXTS, "reference_chosen", "stints_left_out"})
+ON_WHAT_COUNTS = frozenset(
+    {*OF_THE_LOG, *FISH_TEXTS, "reference_chosen", "stints_left_out", "as_planned"}
+)
 """Codes of notes on which rows and fish count, and against what: no answer is without them."""
 
 
