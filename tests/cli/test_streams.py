@@ -80,6 +80,7 @@ def test_places_that_cannot_be(command, tmp_path):
         ("summary", "--logbook", long),
         ("report", "--out", long),
         ("demo", "--dir", long),
+        ("batch", "add", "plain", "--baits", "9" * 20),
         ("plan", "rotation", "--variants", "plain,pellet", "--csv", long),
     ):
         done = command(*given)

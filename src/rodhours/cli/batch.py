@@ -264,6 +264,7 @@ def _day(text: str | None) -> str:
 
 def _check(values: dict[str, Any]) -> None:
     """UsageError for a number out of its bounds, and for parts that outweigh their dry mix."""
+    from rodhours.kitchen.batch import MOST
     from rodhours.log.tables import BATCHES
 
     for name, value in values.items():
@@ -272,14 +273,14 @@ def _check(values: dict[str, Any]) -> None:
             continue
         option = f"--{name.replace('_', '-')}"
         if (
-            not math.isfinite(value)
+            not (math.isfinite(value) and value <= MOST)
             or (column.above is not None and value <= column.above)
             or (column.low is not None and value < column.low)
         ):
             least = f"above {column.above:g}" if column.above is not None else "of 0 or more"
             if column.low:
                 least = f"of {column.low:g} or more"
-            raise UsageError(f"{option} takes a number {least}, not {value:g}.")
+            raise UsageError(f"{option} takes a number {least}, up to {MOST:,}, not {value:g}.")
     dry, pellet, albumen = (values[name] for name in ("dry_g", "pellet_g", "albumen_g"))
     within = (pellet or 0.0) + (albumen or 0.0)
     if dry is not None and within > dry:
