@@ -22,6 +22,14 @@ def rows_of(path):
     return list(csv.DictReader(io.StringIO(Path(path).read_text(encoding="utf-8"))))
 
 
+def write_rows(path: str, rows: list[dict[str, str]]) -> None:
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, rows[0])
+    writer.writeheader()
+    writer.writerows(rows)
+    Path(path).write_text(stream.getvalue(), encoding="utf-8")
+
+
 def fill_in(path, trips, fish=lambda number: number % 3):
     """Write hours and fish into the first trips of a plan's CSV, a date into their first rows."""
     rows = rows_of(path)
@@ -31,11 +39,7 @@ def fill_in(path, trips, fish=lambda number: number % 3):
             row["hours"], row["fish"] = "12", str(fish(number))
             if row["rod"] == "1":
                 row["date"] = f"2026-04-{labels.index(row['session']) + 1:02d}"
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, rows[0])
-    writer.writeheader()
-    writer.writerows(rows)
-    Path(path).write_text(stream.getvalue(), encoding="utf-8")
+    write_rows(path, rows)
     return rows
 
 
@@ -218,6 +222,16 @@ def test_unblinded_is_as_if_never_blind(command):
 
     fill_in("blind.csv", 6)
     assert command("import", "blind.csv").code == 0
+    late = json.loads(command("compare", "pellet-20", "plain", "--json").out)["notes"]
+    (note,) = [one for one in late if one["code"] == "opened_early"]
+    assert {name: note["numbers"][name] for name in ("blind", "planned", "after")} == {
+        "blind": 4,
+        "planned": 6,
+        "after": 2,
+    }
+    (note,) = [one for one in late if one["code"] == "blind_alone"]
+    assert note["numbers"]["trips"] == 4
+    assert note["numbers"]["rate_ratio"] == pytest.approx(truth["rate_ratio"], rel=1e-6)
     groups = {one["group"] for one in json.loads(command("summary", "--json").out)["rows"]}
     assert set(NAMES) <= groups
     assert not set(packed) & groups
@@ -278,6 +292,8 @@ def test_a_key_is_never_written_over(command):
     Path("key.sealed").write_text("old")
     done = command(*ASKED, "--blind", "--trips", "3", "--key", "key.sealed")
     assert done.code == 2
+    assert command(*ASKED, "--blind", "--trips", "3", "--key", "mine.sealed").code == 0
+    assert "plan unblind mine.sealed" in Path("mine.sealed").read_text()
     assert Path("key.sealed").read_text() == "old"
 
 
@@ -329,6 +345,45 @@ def test_the_sheet_on_paper_and_on_a_phone(command, tmp_path, rods, sides):
         assert [float(side) * 25.4 / 72 for side in box] == pytest.approx(sides, abs=0.6)
 
 
+def test_a_trip_with_a_rod_of_which_nothing_is_said_waits(command):
+    """It waits and is counted by the bait planned, until the rod says that it was not fished;
+    later it grows by the stint after all, without a conflict."""
+    assert command(*ASKED, "--trips", "8", "--csv", "plan.csv", "--name", "spring").code == 0
+    rows = fill_in("plan.csv", 7)
+    left = next(row for row in rows if row["session"] == "spring-03" and row["rod"] == "2")
+    kept = {name: left[name] for name in ("hours", "fish")}
+    left |= dict.fromkeys(kept, "")
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 3
+    assert "(6 sessions)" in done.out
+    assert f"nothing is said of the rod planned with {left['planned']}" in done.out + done.err
+    assert "spring-03" in command("waiting").out
+
+    def unfished() -> dict:
+        found = json.loads(command("check", "--json").out)["findings"]
+        return next(one for one in found if one["code"] == "rods_unfished")["numbers"]
+
+    assert unfished()["empty"] == {left["planned"]: 1}
+    left["hours"] = "Not fished"
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 0, done.out
+    assert "Nothing waits" in command("waiting").out
+    assert (unfished()["empty"], unfished()["unfished"]) == ({}, {left["planned"]: 1})
+    left |= kept
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 0, done.out
+    found = json.loads(command("check", "--json").out)["findings"]
+    assert "rods_unfished" not in {one["code"] for one in found}
+    summary = json.loads(command("summary", "--json").out)["total"]
+    assert (summary["sessions"], summary["stints"]) == (7, 21)
+    rows[0]["fish"] = "9"
+    write_rows("plan.csv", rows)
+    assert command("import", "plan.csv").code == 3
+
+
 def test_times_go_in_as_the_sheet_asks_for_them(command):
     """A date in a trip's first row, 18:30 and 6:15 in each: 11 h 45 min over midnight; with swaps
     the second part is of the next day."""
@@ -339,11 +394,7 @@ def test_times_go_in_as_the_sheet_asks_for_them(command):
         times = ("18:30", "6:15") if row["part_of_trip"] == "1" else ("6.30", "1830")
         row["cast_in"], row["cast_out"] = times
         row["fish"], row["date"] = "0", "" if number else "2026-04-12"
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, rows[0])
-    writer.writeheader()
-    writer.writerows(rows)
-    Path("plan.csv").write_text(stream.getvalue(), encoding="utf-8")
+    write_rows("plan.csv", rows)
     done = command("import", "plan.csv", "--zone", "Europe/London")
     assert done.code == 0, done.out
     assert command("export", "out").code == 0

@@ -137,7 +137,6 @@ def _comparison(one: Comparison, result: ComparisonResult) -> Iterator[Said]:
     yield said(first, *known, derived=[*turned, *together])
     yield said(beside + second, one.variant, one.all_trips, *known[1:3])
     yield said(answer.rests_on(one, result.reference), *known)
-    yield said(answer.reference_row(one, result.reference), *known)
 
 
 def _compared(result: ComparisonResult) -> Iterator[Said]:
@@ -158,15 +157,17 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
     family = [len(result.comparisons)]
     names = [one.variant for one in result.comparisons]
     for text in (
-        answer.tally(result),
         first_screen.question(result),
         first_screen.finding(result) if names else "",
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),
-        report.together(result.confidence, len(result.comparisons)),
+        report.together(len(result.comparisons)),
     ):
         yield said(text, *known, names, derived=family)
+    own = [replace(one, alone=None, poisson=None, p_value=None) for one in result.comparisons]
+    told = [(note.numbers.get("session"), note.numbers.get("level")) for note in result.notes]
+    yield said(answer.tally(result), *known, own, told, derived=family)
 
 
 def _summarised(summary: Any) -> Iterator[Said]:
@@ -179,7 +180,7 @@ def _summarised(summary: Any) -> Iterator[Said]:
         yield said(rates.rates_alt([row]), row)
     every = [100 / row.per_100_rod_hours for row in rows if row.per_100_rod_hours]
     yield said(rates.fished_text(summary.total), summary.total, derived=every[-1:])
-    yield said(rates.rates_heading(summary.rows), derived=every)
+    yield said(rates.rates_heading(summary.total), summary.total, derived=every)
 
 
 def _rehearsed(result: RehearsalResult) -> Iterator[Said]:
@@ -198,7 +199,8 @@ def _rehearsed(result: RehearsalResult) -> Iterator[Said]:
     for text in (*(text for text, item in lines if not item), rehearsal.picture_caption(result)):
         yield said(text, own, derived=[*derived, 100 * result.confidence])
     every = [one for arm in (result.own, *arms) for one in _shares(arm)]
-    yield said(rehearsal.picture_alt(result), result, derived=every)
+    left = list(range(1, 9))  # further parts, counted where there is no room for them
+    yield said(rehearsal.picture_alt(result), result, derived=[*every, *left])
 
 
 def _shares(arm: ArmResult) -> list[float]:

@@ -83,9 +83,9 @@ HOW_TO_TAP = (
 HOW_TO_IMPORT = (
     "Fill in the CSV from the sheet: the date in a row of each trip, times as they stand there "
     "(18:30, 6:15), hours instead where there are none. Column variant is what was really fished, "
-    "planned stays. Rows with nothing filled in are passed over as not fished, so leave trips to "
-    "come as they are; a blank is written 0. Weights go in with --notes, or as a table catches. "
-    "Then: rodhours import FILE"
+    "planned stays. Leave trips to come as they are; a blank is written 0, and not fished under "
+    "hours where a rod stayed out: a trip with a rod of which nothing is said waits. Weights go in "
+    "with --notes, or as a table catches. Then: rodhours import FILE"
 )
 NO_SHARED_TRIPS = (
     "No two variants ever share a trip, so there will be no answer from the same trips, only from "

@@ -6,6 +6,7 @@ from collections.abc import Set
 
 import pandas as pd
 
+from rodhours.counts import trip_named
 from rodhours.evidence.result import SERIOUS, Note
 from rodhours.likeness import Trip, contents, twins
 
@@ -44,14 +45,10 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     if texts["angler"].notna().any():
         trips = [trip.as_somebody() for trip in trips]
     pairs = [
-        [_named(other[0]), _named(trip)]
+        [trip_named(one.label, one.angler) for one in (other[0], trip)]
         for trip, other in zip(trips, twins(trips), strict=True)
         if other is not None and not other[1]
     ]
     if not pairs:
         return []
     return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": len(texts)})]
-
-
-def _named(trip: Trip) -> str:
-    return trip.label if not trip.angler else f"{trip.label} ({trip.angler})"

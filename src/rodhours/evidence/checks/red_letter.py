@@ -18,6 +18,8 @@ from rodhours.evidence.verdicts import WIDEST, verdict
 REFITTED = 3
 FAR = 0.5
 """A session matters that moves the log ratio by more than this part of the half-width."""
+EDGE = 0.1
+"""A verdict that changes by less of a move than this stood on a knife's edge."""
 
 
 DOUBT, SPARE = 2.0, 0.1
@@ -38,6 +40,11 @@ class RedLetterTrip:
     verdict_changes: bool
     fish: int
     reference_fish: int
+
+    @property
+    def is_serious(self) -> bool:
+        """Whether the verdict changes by a movement, not by a limit on a knife's edge."""
+        return self.verdict_changes and abs(self.moved) > EDGE
 
 
 def red_letter_trip(

@@ -29,7 +29,7 @@ from rodhours.log.notes.grammar import (
 from rodhours.log.table import FileTable
 from rodhours.log.tables import SESSIONS, STINTS
 from rodhours.log.trip_days import TripDays, read_day, when
-from rodhours.log.unfished import FILLED_IN, PLANNED
+from rodhours.log.unfished import BETWEEN, FILLED_IN, PLANNED, UNFISHED
 
 STINT_COLUMNS = ("session", "rod", "variant", "cast_in", "cast_out", "hours", "fish", "lost")
 A_LINE = "a trip's line (trip 12 Apr 2026, 18:30), a rod's (1 plain, in 18:30, out 6:15, blank)"
@@ -337,6 +337,12 @@ def _settle_rod(line: _Line) -> None:
 
 def _tables(file: str, trips: Sequence[_Trip], stray: Sequence[_Line]) -> list[FileTable]:
     """Stints, sessions that were fished, and catches where any fish is listed."""
+    for trip in trips:
+        out = [
+            rod.cells.get(PLANNED) or rod.cells.get("variant") for rod in trip.rods if rod.unfished
+        ]
+        for fished in [rod for rod in trip.rods if rod.filled][:1]:
+            fished.cells |= {UNFISHED: BETWEEN.join(filter(None, out))} if any(out) else {}
     rods = [rod for trip in trips for rod in trip.rods if not rod.unfished or rod.faults]
     for line in stray:
         line.cells["session"] = f"line {line.number}"
