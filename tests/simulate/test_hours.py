@@ -17,9 +17,11 @@ import statsmodels.api as sm
 from rodhours.evidence.compare import compare
 from rodhours.evidence.verdicts import AHEAD, BEHIND
 from rodhours.simulate.formulas import APART, TOGETHER, Assumptions
+from rodhours.simulate.hours import plan_hours
 from rodhours.simulate.planned import Condition, Judge, planned_season
 from rodhours.simulate.run import Meter, judged
 from rodhours.simulate.search import RatioSearch, TripsSearch, power_line
+from rodhours.words.planning_hours import how_found
 
 USUAL = Assumptions(rate=0.03, session_sd=1.0, clumping=0.0, rod_hours=72.0)
 
@@ -89,6 +91,32 @@ def test_a_planned_season(design):
         error = math.sqrt(variance[rows][0] / sample.size)
         assert sample.mean() == pytest.approx(mean, abs=4 * error)
         assert sample.var() == pytest.approx(variance[rows][0], rel=0.25)
+
+
+def test_ctrl_c_leaves_what_is_known_so_far(monkeypatch):
+    """As if the seasons done had been all that were asked for; too few are none."""
+    monkeypatch.setattr(Judge, "is_settled", lambda _, condition, number: number % 5 > 0)
+    monkeypatch.setattr(Judge, "seasons_a_piece", lambda *_: 1)
+
+    def stop_after(part):
+        def watch(done: int, to_do: int) -> None:
+            if done >= part * to_do:
+                raise KeyboardInterrupt
+
+        return watch
+
+    def asked(seasons, progress=None):
+        return plan_hours(ratio=3.0, trips=40, seasons=seasons, progress=progress)
+
+    early = asked(300, stop_after(0.2))
+    assert not early.complete
+    assert 55 <= early.seasons <= 60
+    assert "Stopped early" in how_found(early)
+    whole = asked(early.seasons)
+    assert whole.complete
+    assert early.together.season_power == whole.together.season_power
+    with pytest.raises(KeyboardInterrupt):
+        asked(300, stop_after(0.02))
 
 
 def test_a_season_depends_on_its_number_alone():

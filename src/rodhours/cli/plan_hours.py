@@ -22,7 +22,7 @@ from rodhours.cli.options import (
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.progress import progress_bar
-from rodhours.cli.rehearse import ctrl_c_as_exception
+from rodhours.cli.rehearse import INTERRUPTED, ctrl_c_as_exception
 
 
 @asks
@@ -93,26 +93,32 @@ def hours(
     plan_of = plan_hours if asked is None else asked.hours
     # Only as Python's own exception does Ctrl-C end the processes at work with this one.
     bar = progress_bar("Simulating seasons", not (quiet or as_json or quick))
-    with ctrl_c_as_exception(), bar as progress:
-        plan = plan_of(
-            reference=reference,
-            ratio=ratio,
-            trips=trips,
-            rods=rods,
-            trip_hours=None if trip_hours is None else hours_given("--trip-hours", trip_hours),
-            power=power,
-            family=family,
-            quick=quick,
-            seasons=seasons,
-            seed=seed,
-            jobs=cores() if jobs is None else jobs,
-            progress=progress,
-        )
+    try:
+        with ctrl_c_as_exception(), bar as progress:
+            plan = plan_of(
+                reference=reference,
+                ratio=ratio,
+                trips=trips,
+                rods=rods,
+                trip_hours=trip_hours,
+                power=power,
+                family=family,
+                quick=quick,
+                seasons=seasons,
+                seed=seed,
+                jobs=cores() if jobs is None else jobs,
+                progress=progress,
+            )
+    except KeyboardInterrupt:
+        talk("Interrupted before enough seasons were done; --quick answers at once, by formula.")
+        raise typer.Exit(INTERRUPTED) from None
     if asked is not None:
         keep_reference(asked, reference, plan.grounds.reference)
     if as_json:
         answer_json(plan.to_dict())
-        return
-    from rodhours.report.planning_text import hours_plan_text
+    else:
+        from rodhours.report.planning_text import hours_plan_text
 
-    answer(hours_plan_text(plan, width_of_answers()))
+        answer(hours_plan_text(plan, width_of_answers()))
+    if not plan.complete:
+        raise typer.Exit(INTERRUPTED)

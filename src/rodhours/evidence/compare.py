@@ -41,7 +41,7 @@ from rodhours.evidence.trips import (
 )
 from rodhours.evidence.verdicts import verdict
 
-MOST_VARIANTS = 60
+MOST_VARIANTS = 30
 """More variants than this in one fit take minutes, and each would have next to no fish."""
 _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 

@@ -31,6 +31,7 @@ from rodhours.simulate.season import WIDEST_RATIO
 
 SEASONS = 300
 """Simulated seasons for each place looked at, where nothing else is asked for."""
+FEWEST_SEASONS = 10
 MOST_TRIPS_ASKED = 2_000
 MOST_VARIANTS = 20
 _NEAREST_RATIO = 0.02
@@ -79,7 +80,7 @@ class HoursPlan(Result):
     """How many trips and rod-hours it takes, and what a season can and cannot settle.
 
     `season_asked` says whether the season's trips were asked for; `seasons` are those simulated
-    for each place looked at (0: by formula alone).
+    for each place looked at (0: by formula alone); `complete` is False where Ctrl-C ended the work.
     """
 
     ratio: float | None
@@ -92,13 +93,14 @@ class HoursPlan(Result):
     quick: bool
     seasons: int
     seed: int
+    complete: bool = True
     confidence: float = CONFIDENCE
 
     ROWS: ClassVar[str] = "designs"
     KEYS: ClassVar[tuple[str, ...]] = (
         "ratio", "power", "designs", "smallest_ratio", "family", "confidence", "variants",
         "season_trips", "season_trips_from", "*grounds", "quick", "simulated_seasons=seasons",
-        "seed", "filters", "version",
+        "seed", "complete", "filters", "version",
     )  # fmt: skip
 
     @property
@@ -171,7 +173,9 @@ def plan_hours(
         Simulated seasons for each place looked at; the same seed gives the same result whatever
         `jobs` is. `progress` is called with the seasons done and those to do.
 
-    Raises UsageError (a ValueError) for what cannot be asked.
+    Ctrl-C ends the work and gives what is known so far, whose `complete` is False; before 10
+    seasons of each place, KeyboardInterrupt goes on. UsageError (a ValueError) for what cannot be
+    asked.
     """
     _check(ratio, trips, rods, trip_hours, power, family, seasons)
     check_work(seed, jobs)
@@ -196,8 +200,9 @@ def plan_hours(
         season_asked=trips is not None,
         grounds=grounds,
         quick=quick,
-        seasons=0 if quick else seasons,
+        seasons=work.seasons,
         seed=seed,
+        complete=work.complete,
     )
 
 
@@ -210,6 +215,7 @@ class _Work:
         self.given, self.power, self.alpha = given, power, alpha
         self.ratio, self.season = ratio, season
         self.seasons = 0
+        self.complete = True
         self.counts: dict[Condition, int] = {}
         self.places: dict[Question, Place | None] = {}
 
@@ -229,14 +235,21 @@ class _Work:
                 break
             asked = dict.fromkeys(new, seasons)
             settled = judged(judge.is_settled, asked, judge.seasons_a_piece, jobs, meter)
-            if any(len(outcomes) < seasons for outcomes in settled.values()):
-                raise KeyboardInterrupt
-            self.counts |= {condition: sum(outcomes) for condition, outcomes in settled.items()}
+            done = min(len(outcomes) for outcomes in settled.values())
+            self.complete = done == seasons
+            if not self.complete:
+                if self.counts:
+                    # What the round before found stands.
+                    break
+                if done < FEWEST_SEASONS:
+                    raise KeyboardInterrupt
+                self.seasons = seasons = done
+            self.counts |= {one: sum(outcomes[:done]) for one, outcomes in settled.items()}
             wanted = []
             for question, search in searches.items():
                 conditions = looked[question]
                 place = self.places[question] = search.found(self.counts, conditions, seasons)
-                if place is not None:
+                if place is not None and self.complete:
                     more = search.next(place, conditions)
                     conditions += more
                     wanted += more
@@ -384,5 +397,7 @@ def _check(
             f"--family takes how many variants are compared with the reference, 1 to "
             f"{MOST_VARIANTS - 1}, not {family}."
         )
-    if not 10 <= seasons <= 100_000:
-        raise UsageError(f"--seasons takes a number from 10 to 100,000, not {seasons:,}.")
+    if not FEWEST_SEASONS <= seasons <= 100_000:
+        raise UsageError(
+            f"--seasons takes a number from {FEWEST_SEASONS} to 100,000, not {seasons:,}."
+        )

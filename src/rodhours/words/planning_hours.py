@@ -229,6 +229,7 @@ def how_found(plan: HoursPlan) -> str:
     if plan.quick:
         return ""
     said = (
+        f"{'' if plan.complete else 'Stopped early, so this is rougher than asked for. '}"
         f"Simulated: {number(plan.seasons)} seasons for each number of trips or ratio "
         "looked at, judged by the interval that compare uses; the line through them gives the "
         "answer, and give or take is two Monte-Carlo standard errors"
