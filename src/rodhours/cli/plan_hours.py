@@ -99,7 +99,7 @@ def hours(
                 ratio=ratio,
                 trips=trips,
                 rods=rods,
-                trip_hours=trip_hours,
+                trip_hours=None if trip_hours is None else hours_given("--trip-hours", trip_hours),
                 power=power,
                 family=family,
                 quick=quick,
