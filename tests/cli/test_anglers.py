@@ -122,7 +122,7 @@ def test_report_says_who_contributed_what(command, log, tmp_path):
     """A small table by angler, only where there is more than one."""
     assert command("report", "--out", "all.html").code == 0
     page = (tmp_path / "all.html").read_text(encoding="utf-8")
-    table = page.split("Who contributed what</h3>")[1].split("</table>")[0]
+    table = page.split("Who contributed what</")[1].split("</table>")[0]
     rows = re.findall(r"<tr><th scope=\"row\">(.*?)</tr>", table)
     cells = [re.sub(r"<[^>]+>", " ", row).replace(",", "").split() for row in rows]
     expected = [
