@@ -16,7 +16,6 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    hours_given,
     keep_reference,
     talk_notes,
 )
