@@ -49,6 +49,13 @@ def compare(
             "--running", help="After every trip, an interval you may look at as often as you like."
         ),
     ] = False,
+    until_trip: Annotated[
+        int | None,
+        typer.Option(
+            help="With --running: the last trip you will look after, stated before trip 8.",
+            show_default=False,
+        ),
+    ] = None,
     answers: Answers,
 ) -> None:
     """Did one bait really outfish another? The answer, how sure it is, and what limits it.
@@ -61,17 +68,27 @@ def compare(
         raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
     reference = against if reference is None else reference
     asked = rows.of(answers.logbook)
+    adjust, confidence = options.adjust or (), intervals.confidence
+    if until_trip is not None:
+        if not running:
+            raise UsageError("--until-trip goes with --running.")
+        # Of few trips nobody knows yet on which basis they will have an answer.
+        basis = BasisChoice.ALL if basis is BasisChoice.ALL else BasisChoice.SAME
+        with reference_kept(asked, reference):
+            trips = asked.state_end(until_trip, variant, reference, adjust, confidence, basis.value)
+        if _answer_stated(until_trip, trips, answers.as_json):
+            return
     with reference_kept(asked, reference):
         result = asked.compare(
             variant,
             reference,
-            options.adjust or (),
-            intervals.confidence,
+            adjust,
+            confidence,
             basis.value,
             intervals.margin,
         )
     if running:
-        _answer_running(asked, result, answers.as_json)
+        _answer_running(asked, result, until_trip, answers.as_json)
         return
     if answers.as_json:
         answer_json(result.to_dict())
@@ -81,10 +98,26 @@ def compare(
     answer(comparison_text(result, width_of_answers()))
 
 
-def _answer_running(asked: Question, result: ComparisonResult, as_json: bool) -> None:
+def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
+    """Say that an end is stated, where it is too early for a look; whether it is."""
+    from rodhours.evidence.stated_end import FIRST_LOOK
+    from rodhours.report.text_tables import wrapped
+    from rodhours.words.stated_end import stated
+
+    if trips < FIRST_LOOK:
+        if as_json:
+            answer_json({"schema": 1, "until_trip": until_trip, "trips": trips})
+        else:
+            answer(wrapped(stated(until_trip, trips), width_of_answers()))
+    return trips < FIRST_LOOK
+
+
+def _answer_running(
+    asked: Question, result: ComparisonResult, until_trip: int | None, as_json: bool
+) -> None:
     """The same comparison after every trip; the machine form is that of compare and one key."""
     with progress_bar("Looking back", not as_json) as progress:
-        looks = asked.running(result, progress=progress)
+        looks = asked.running(result, until_trip=until_trip, progress=progress)
     if as_json:
         answer_json({**result.to_dict(), "running": looks.to_dict()})
         return

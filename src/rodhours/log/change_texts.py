@@ -37,6 +37,8 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
     if kind == "drop-waiting":
         return f"dropping {of_angler(details['session'], details.get('angler'))}, which waited"
+    if kind == "stated-end":
+        return f"stating trip {details['until_trip']} as the last one looked at"
     if kind == "take-back":
         return f"counting {of_angler(details['session'], details.get('angler'))} again"
     return f"the import of {', '.join(files)}"
@@ -190,6 +192,9 @@ def change_lines(
     elif kind.startswith("batch"):
         says = "recorded" if kind == "batch-added" else "taken off the ledger"
         what = f"batch: {details['batch']} of {details['variant']} {says}"
+    elif kind == "stated-end":
+        baits = f"{details['variant']} against {details['reference']}"
+        what = f"stated end: {baits} until trip {details['until_trip']}; {details['trips']} so far"
     elif kind == "drop-waiting":
         what = f"{of_angler(details['session'], details.get('angler'))} dropped, which waited"
     else:

@@ -19,6 +19,7 @@ IMPORT, RENAME, OPENED_KEY = "import", "rename", "opened-key"
 LEAVE_OUT, TAKE_BACK = "leave-out", "take-back"
 BATCH_ADDED, BATCH_REMOVED = "batch-added", "batch-removed"
 DROP_WAITING = "drop-waiting"
+STATED_END = "stated-end"
 """The kinds of change."""
 
 
@@ -37,7 +38,7 @@ class Change:
     `made_at` and `undone_at` are UTC in ISO 8601; `rows` and `sessions` count what it brought
     when it was made; `details` holds what belongs to its kind: `old` and `new` of a rename, `plan`
     and `codes` of an opened key, `session`, `angler` and `because` of a session left out or taken
-    back in, `batch` and `variant` of a batch.
+    back in, `batch` and `variant` of a batch, `until_trip` and the question of a stated end.
     """
 
     id: int
@@ -53,6 +54,7 @@ class Change:
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours history --json` lists."""
         own = ("old", "new", "merged", "session", "angler", "because", "plan", "batch", "variant")
+        names = (*own, "reference", "until_trip")
         return {
             "id": self.id,
             "kind": self.kind,
@@ -62,7 +64,7 @@ class Change:
             "files": [asdict(file) for file in self.files],
             "rows": self.rows,
             "sessions": self.sessions,
-            **{name: self.details[name] for name in own if name in self.details},
+            **{name: self.details[name] for name in names if name in self.details},
         }
 
 

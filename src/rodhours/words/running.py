@@ -19,6 +19,7 @@ from rodhours.evidence.running_result import (
     RunningResult,
 )
 from rodhours.evidence.verdicts import FEWEST_FISH
+from rodhours.words import stated_end
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -135,7 +136,9 @@ def how_to_use(running: RunningResult) -> list[str]:
     texts = [
         "The running interval is the one to look at after every trip. You may stop, go on or "
         "change your plan whenever you like because of it: it allows for all the looks, and pays "
-        "for that with width.",
+        "for that with width."
+        if running.until_trip is None
+        else stated_end.how_to_use(running.until_trip, running.trips),
         "The fixed interval is right only if you had decided beforehand when to stop, whatever "
         "the fish did. Looked at after every trip, and stopped at when it pleases, it is wrong far "
         "more often than it says: luck has so many chances.",
