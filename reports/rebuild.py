@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import re
 import shutil
 import subprocess
@@ -28,6 +29,8 @@ HERE = Path(__file__).resolve().parent
 PAGE, PAPER, PICTURE = (HERE / f"season.{ending}" for ending in ("html", "pdf", "png"))
 WIDTH, SCALE, TALLEST = 820, 2, 1600
 """The window of the picture in CSS pixels, and how many dots each of them has."""
+MADE_ON = "1764547200"
+"""The day that the report names, 2025-12-01, in seconds since 1970 as SOURCE_DATE_EPOCH has it."""
 MADE_FROM = "Made from words of SHA-256"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 _ANSWER = re.compile(r'<section class="answer".*?</section>', re.DOTALL)
@@ -93,11 +96,12 @@ def photographed(page: str, browser: str) -> bytes:
 
 def rebuild() -> None:
     """Write the three files, the picture only where a Chromium is."""
+    os.environ["SOURCE_DATE_EPOCH"] = MADE_ON
     with tempfile.TemporaryDirectory() as name:
         logbook = Path(name) / "logbook.sqlite"
         import_files([example_season() / table for table in TABLES], logbook=logbook)
         for place, form in ((PAGE, Form.HTML), (PAPER, Form.PDF)):
-            report(out=place, form=form, logbook=logbook, reference=REFERENCE)
+            report(out=place, form=form, logbook=logbook, reference=REFERENCE, force=True)
     browser = next((path for name in BROWSERS if (path := shutil.which(name))), None)
     if browser is None:
         sys.exit(f"{PICTURE} was left as it is: there is no Chromium here to draw it")

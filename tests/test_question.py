@@ -163,8 +163,9 @@ def test_the_remembered_reference(command, logbook, monkeypatch):
     assert asked.compare(reference="pellet-20").reference == "pellet-20"
     taken = asked.compare()
     assert "reference_chosen" in [note.code for note in taken.notes]
-    assert taken.to_dict() == machine(command("compare", "--json"))
-    assert asked.remember("pellet-20") is None
+    assert asked.remember("pellet-20") == (
+        "The reference is pellet-20 from now on; --reference names another."
+    )
     asked = rodhours.question(logbook)
     assert asked.compare().to_dict() == machine(command("compare", "--json"))
     answers = (asked.compare, asked.check, asked.sizes, asked.next_season, asked.seasons)
@@ -174,7 +175,7 @@ def test_the_remembered_reference(command, logbook, monkeypatch):
     def refuse(*_):
         raise UnusableLogbook("read only")
 
-    monkeypatch.setattr(Logbook, "set_setting", refuse)
+    monkeypatch.setattr(Logbook, "set_reference", refuse)
     assert asked.remember("pellet-20") is None
     unwritten = asked.remember("plain")
     assert unwritten in command("compare", "--reference", "plain", "--json").err
@@ -183,7 +184,7 @@ def test_the_remembered_reference(command, logbook, monkeypatch):
 def test_a_remembered_reference_that_the_rows_lack(command, logbook):
     """It is passed over, which is a value here and a remark of the command."""
     with open_logbook(logbook) as book:
-        book.set_setting("reference", "pellet-40")
+        book.set_reference("pellet-40")
     asked = rodhours.question(logbook)
     done = command("compare", "--json")
     assert asked.passed_over is not None

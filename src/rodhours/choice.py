@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -18,11 +19,10 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.result import Note
+    from rodhours.log.aliases import OpenedEarly
     from rodhours.log.logbook import Labels, Logbook
     from rodhours.log.waiting import WaitingTrip
 
-REFERENCE = "reference"
-"""The logbook's setting that remembers the reference."""
 LOGGED, STAYS = "logged", "stays"
 """What a trip is: what the log calls a session, or days in a row on one water."""
 WAITING_SHARE = 0.05
@@ -35,11 +35,12 @@ LEFT_OUT = "left_out"
 class LogContent:
     """What is read of a logbook, all of one moment.
 
-    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything` has
-    the stints of sessions left out too, for what is in the log is no gap in it. `labels` are
-    what labels stand for after renames and opened keys; `waiting` are the trips whose rows were
-    refused, `taken_as_new` label and angler of those known to be no doubles; `reference` is the
-    bait remembered; `zone` names the time zone of the latest import.
+    `stints`, `catches` and `recipes` are the frames of the sessions that count; `everything`
+    has the stints of sessions left out too, for what is in the log is no gap in it. `labels`
+    are what labels stand for after renames and opened keys; `waiting` are the trips whose rows
+    were refused, `opened_early` the keys of blind bags opened before the last trip,
+    `taken_as_new` label and angler of those known to be no doubles; `reference` is the bait that
+    the logbook keeps; `zone` names the time zone of the latest import.
     """
 
     path: Path
@@ -50,6 +51,7 @@ class LogContent:
     batches: pd.DataFrame
     left_out: tuple[Mapping[str, Any], ...]
     waiting: tuple[WaitingTrip, ...]
+    opened_early: tuple[OpenedEarly, ...]
     taken_as_new: frozenset[tuple[str, str | None]]
     reference: str | None
     weight_unit: str
@@ -65,6 +67,7 @@ class LogContent:
         in the log already, and a trip in conflict in another version.
         """
         from rodhours.evidence.checks.doubles import doubles
+        from rodhours.evidence.checks.plan import rods_unfished
         from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 
         found = doubles(self.stints, self.taken_as_new)
@@ -78,7 +81,28 @@ class LogContent:
             weight = SERIOUS if serious else CAUTION if absent else INFORMATION
             numbers = {"trips": len(trips), "absent": absent, "counted": there, "fish": fish}
             found.append(Note("trips_waiting", None, weight, numbers))
-        return tuple(found)
+        for key in self.opened_early:
+            early: dict[str, Any] = {
+                "plan": key.plan,
+                "opened_on": key.opened_at[:10],
+                "blind": key.blind,
+                "planned": key.trips_planned,
+                "after": len(key.after),
+            }
+            weight = CAUTION if key.after else INFORMATION
+            found.append(Note("opened_early", None, weight, early))
+        return (*found, *rods_unfished(self.stints, self._empty_rods))
+
+    @property
+    def _empty_rods(self) -> Counter[str]:
+        """The rods of trips that wait of which nothing is said, by the bait planned."""
+        from rodhours.log.unfished import planned_of_empty
+
+        reasons = [row.reason for trip in self.waiting for row in trip.rows]
+        found: Counter[str] = Counter()
+        for bait, many in planned_of_empty(reasons).items():
+            found[self.labels.of(bait)] += many
+        return found
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
@@ -227,8 +251,9 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
                 for one in left_out
             ),
             waiting=tuple(logbook.waiting()),
+            opened_early=tuple(logbook.opened_early()),
             taken_as_new=logbook.taken_as_new(),
-            reference=logbook.variant_meant(logbook.setting(REFERENCE)),
+            reference=logbook.reference(),
             weight_unit=unit_to_show(logbook),
             labels=logbook.labels(),
             sha256=logbook.content_sha256(),

@@ -10,6 +10,11 @@ def tallied(how_many: int, noun: str) -> str:
     return f"{how_many:,} {noun}{'' if how_many == 1 else 's'}"
 
 
+def trip_named(label: str, angler: object) -> str:
+    """A trip by its label, with its angler where that is known: `T3 (Ann)`."""
+    return f"{label} ({angler})" if isinstance(angler, str) and angler else label
+
+
 def listed(parts: Iterable[str], last: str = "and") -> str:
     """Words in a row: `a`, `a and b`, `a, b and c`."""
     words = list(parts)

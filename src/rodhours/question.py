@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import LEFT_OUT, REFERENCE, Chosen, check_names, choose, read_log
+from rodhours.choice import LEFT_OUT, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ class Question(Chosen):
 
         `starts` are month and day of a season's start. UsageError where no stint has a date.
         """
-        from rodhours.evidence.season_by_season import season_names
+        from rodhours.evidence.dates import season_names
 
         names = season_names(self.stints["date"], starts)
         if names.isna().all():
@@ -70,45 +70,67 @@ class Question(Chosen):
             self, stints=self.stints[names == last], filters={**self.filters, "season": last}
         )
 
-    def remember(self, reference: str | None) -> str | None:
-        """Let the logbook remember a reference; what there is to say where it cannot."""
+    def as_planned(self) -> Question:
+        """The same question by the bait that a plan asked for; UsageError where none has one."""
+        from rodhours.evidence.checks.plan import as_planned, departures
+        from rodhours.evidence.result import INFORMATION, Note
+
+        asked = departures(self.stints)
+        stints = as_planned(self.stints)
+        numbers = {"planned": len(asked), "departed": int(asked["departed"].sum())}
+        numbers["unplanned"] = len(self.stints) - len(asked)
+        notes = (*self.notes, Note("as_planned", None, INFORMATION, numbers))
+        filters = {**self.filters, "as_planned": True}
+        return replace(self, stints=stints, filters=filters, notes=notes)
+
+    def remember(self, reference: str | None, taken: str | None = None) -> str | None:
+        """Let the logbook keep a reference that was asked for; what there is to say then.
+
+        Where none was, and it keeps none yet, it is the one `taken` by an answer.
+        """
         from rodhours.log.logbook import open_logbook
 
-        reference = self._meant(reference)
-        if reference is None or reference == self.log.reference:
+        automatic = reference is None
+        if automatic and self.log.reference is not None:
+            return None
+        kept = self._meant(taken if automatic else reference)
+        if kept is None or kept == self.log.reference:
             return None
         try:
             with open_logbook(self.log.path) as book:
-                book.set_setting(REFERENCE, reference)
+                book.set_reference(kept, automatic)
         except UnusableLogbook:
             return "The logbook cannot be written: the reference is not remembered."
-        return None
+        return f"The reference is {kept} from now on; --reference names another."
 
     def compare(
         self,
-        variant: str | None = None,
+        variant: str | Sequence[str] | None = None,
         reference: str | None = None,
         adjust: Sequence[str] = (),
         confidence: float = 0.95,
         basis: str = "auto",
         margin: float = 1.25,
     ) -> ComparisonResult:
-        """`rodhours compare`: one variant, or all others, against the reference."""
+        """`rodhours compare`: one variant, several, or all others, against the reference."""
         from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import lift_notes, recipe_notes
         from rodhours.kitchen.ledger import paste_densities
 
-        variant = self._meant(variant)
-        reference = self._reference(reference, variant)
+        several = (variant,) if isinstance(variant, str) else variant or ()
+        named = [meant for one in several if (meant := self._meant(one)) is not None]
+        asked = named[0] if len(named) == 1 else named or None
+        reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self.stints, reference, variant, *options)
+        result = compare(self.stints, reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
-        off = self._off_recipe(variant, result, options)
+        off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
+        off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
     def _off_recipe(
-        self, variant: str | None, result: ComparisonResult, options: tuple[Any, ...]
+        self, variant: str | list[str] | None, result: ComparisonResult, options: tuple[Any, ...]
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
@@ -122,11 +144,47 @@ class Question(Chosen):
         left = set(self.stints["variant"][kept])
         if not off_here:
             return ()
-        if result.reference not in left or (variant or result.reference) not in left:
+        needed = {result.reference, *([variant] if isinstance(variant, str) else variant or [])}
+        if not needed <= left:
             return off_recipe_notes(result, replace(result, comparisons=()), off_here)
         rest = self.stints[kept]
         without = compare(rest, result.reference, variant, *options)
         return off_recipe_notes(result, without, off_here)
+
+    def _blind_alone(
+        self,
+        result: ComparisonResult,
+        variant: str | list[str] | None,
+        options: tuple[Sequence[str], float, str, float],
+    ) -> tuple[Note, ...]:
+        """The same answers without the trips that came after a key was opened early."""
+        from rodhours.evidence.compare import compare
+        from rodhours.evidence.result import INFORMATION, Note
+
+        after = {trip for key in self.log.opened_early for trip in key.after}
+        who = self.stints["angler"].astype(object).where(self.stints["angler"].notna(), None)
+        blind = [trip not in after for trip in zip(self.stints["session"], who, strict=True)]
+        if all(blind):
+            return ()
+        try:
+            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+        except UsageError:
+            return ()
+        return tuple(
+            Note(
+                "blind_alone",
+                one.variant,
+                INFORMATION,
+                {
+                    "trips": one.sessions,
+                    "rate_ratio": one.rate_ratio,
+                    "conf_low": one.conf_low,
+                    "conf_high": one.conf_high,
+                },
+            )
+            for one in alone.comparisons
+            if one.rate_ratio is not None
+        )
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
         """`rodhours compare --running`: a comparison of these stints after every trip.
@@ -199,20 +257,28 @@ class Question(Chosen):
             book.state_end({**asked, "until_trip": until_trip, "trips": trips})
         return trips
 
-    def summary(self, by: str = "variant", confidence: float = 0.95) -> RateSummary:
-        """`rodhours summary`: catch rates by variant, venue, month, rod or angler."""
+    def summary(
+        self, by: str = "variant", confidence: float = 0.95, starts: tuple[int, int] = (1, 1)
+    ) -> RateSummary:
+        """`rodhours summary`: catch rates by a column of stints, sessions or variants, by month,
+        or by season, which begins on the month and day of `starts`."""
         from rodhours.evidence.summary import summarise
 
-        return self._known(summarise(self.stints, by, confidence))
+        of = {"recipes": self.log.recipes, "season_starts": starts}
+        return self._known(summarise(self.stints, by, confidence, **of))
 
-    def check(self, reference: str | None = None, **options: Any) -> CheckResult:
+    def check(
+        self, reference: str | None = None, variant: str | None = None, **options: Any
+    ) -> CheckResult:
         """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
 
         Options are adjust, confidence and margin, as `compare` has them.
         """
         from rodhours.evidence.check import check
 
-        reference, whole = self._reference(reference), self.log.everything
+        variant, whole = self._meant(variant), self.log.everything
+        reference = self._reference(reference, variant)
+        options["variant"] = variant
         result = self._known(check(self.stints, reference, whole_log=whole, **options))
         notes = self.compare(reference=result.reference, **options).notes
         return result.with_notes(tuple(one for one in notes if one.code == "batch_off_recipe"))
@@ -242,11 +308,13 @@ class Question(Chosen):
         reference: str | None = None,
         species: str | None = None,
         confidence: float = 0.95,
+        variant: str | None = None,
     ) -> SizesResult:
         """`rodhours sizes`: weights by variant, of the fish of one species or of all.
 
         The fish are those of the sessions chosen; neither a least weight nor an outcome chooses
-        among them. Without `species` it is the question's own.
+        among them. Without `species` it is the question's own. Of all variants, or of `variant`
+        and the reference alone.
         """
         from rodhours.evidence.result import OF_THE_LOG
         from rodhours.evidence.sizes import sizes
@@ -257,6 +325,10 @@ class Question(Chosen):
         reference = self._meant(reference)
         if reference is None and self.log.reference in landed:
             reference = self.log.reference
+        variant = self._meant(variant)
+        if variant is not None:
+            check_names("variant", [variant], self.stints)
+            catches = catches[catches["variant"].isin([variant, reference])]
         filters = {
             name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
         } | ({} if species is None else {"species": species})
@@ -290,12 +362,17 @@ class Question(Chosen):
         reference: str | None = None,
         ratio: float = 1.5,
         power: float = 0.8,
+        result: ComparisonResult | None = None,
         **options: Any,
     ) -> NextSeason:
-        """`rodhours plan next`; options are adjust, confidence and margin of `compare`."""
+        """`rodhours plan next`; options are adjust, confidence and margin of `compare`.
+
+        `result` is a comparison of these stints where it is made already.
+        """
         from rodhours.planning.next_season import next_season
 
-        result = self.compare(reference=reference, **options)
+        if result is None:
+            result = self.compare(reference=reference, **options)
         return self._known(next_season(self.stints, ratio=ratio, power=power, result=result))
 
     def hours(self, reference: str | None = None, **options: Any) -> HoursPlan:
@@ -309,12 +386,12 @@ class Question(Chosen):
     def _meant(self, name: str | None) -> str | None:
         return self.log.variant_meant(name)
 
-    def _reference(self, given: str | None, variant: str | None = None) -> str | None:
+    def _reference(self, given: str | None, *variants: str | None) -> str | None:
         """The reference given, else the remembered one where these rows have it."""
         if given is not None:
             return self._meant(given)
         remembered = self.log.reference
-        return None if remembered == variant or self.passed_over is not None else remembered
+        return None if remembered in variants or self.passed_over is not None else remembered
 
     def _known(self, result: Answer) -> Answer:
         """The same result, knowing what was chosen, what that left out, and the logbook."""
@@ -339,6 +416,7 @@ def question(
     outcome: str = "landed",
     trips_are: str = "logged",
     at: str | None = None,
+    shared: bool = False,
 ) -> Question:
     """What is to be answered from a logbook, by its path or open.
 
@@ -359,15 +437,23 @@ def question(
     at
         Latitude and longitude, such as '52.5,-1.5', of sessions without their own: the sun
         gives the column `night` of stints with cast times.
+    shared
+        People and swims go by numbers, and neither coordinates nor reasons are told.
 
     Sessions that the logbook leaves out are not asked about. Raises UsageError (a ValueError)
     for anything asked for that is not there, and where nothing is left; UnusableLogbook.
     """
+    log = read_log(logbook)
+    if shared:
+        from rodhours.sharing import disguised
+
+        log, angler = disguised(log, [angler] if isinstance(angler, str) else angler)
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
     fish = (species, min_weight, str(outcome))
-    chosen = choose(read_log(logbook), dates, names, *fish, str(trips_are), at)
-    return Question(**vars(chosen))
+    asked = Question(**vars(choose(log, dates, names, *fish, str(trips_are), at)))
+    told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
+    return replace(asked, filters=told)
 
 
 def holds_stints(logbook: Path) -> bool:

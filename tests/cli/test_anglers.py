@@ -201,3 +201,125 @@ def test_a_trip_without_an_angler_can_be_named(command, tmp_path):
     assert command("leave-out", "1", "--because", "x", "--angler", "").code == 0
     held = json.loads(command("summary", "--by", "angler", "--json").out)
     assert [one["group"] for one in held["rows"]] == ["Ann"]
+
+
+def trips_of(name: str, baits: dict[str, int], trips: int = 3) -> str:
+    """A person's log: fish a trip by bait, all trips alike."""
+    rows = [
+        f"{trip},2025-04-{trip:02},{rod},{bait},{6 + len(name)},{fish}"
+        for trip in range(1, trips + 1)
+        for rod, (bait, fish) in enumerate(baits.items())
+    ]
+    return "\n".join(["session,date,rod,variant,hours,fish", *rows])
+
+
+@pytest.fixture
+def club(command, tmp_path):
+    """A folder with a folder for each of two people, imported in one go; Cid's came by itself."""
+    for name, fish in (("Ann", 1), ("Bob", 2), ("Cid", 3)):
+        (tmp_path / "club" / name).mkdir(parents=True)
+        text = trips_of(name, {"plain": fish, "pellet": fish})
+        (tmp_path / "club" / name / "log.csv").write_text(text)
+    (tmp_path / "club" / "Cid").rename(tmp_path / "Cid")
+    assert command("import", "club", "--angler-from-folder").code == 0
+    assert command("import", "Cid/log.csv", "--angler", "Cid").code == 0
+    return command
+
+
+def fish_of(command) -> dict[str, int]:
+    rows = json.loads(command("summary", "--by", "angler", "--json").out)["rows"]
+    return {row["group"]: row["fish"] for row in rows}
+
+
+def test_a_folder_for_each_angler(club, tmp_path):
+    """Each person's trips under their name, an import each; history says whose."""
+    assert fish_of(club) == {"Ann": 6, "Bob": 12, "Cid": 18}
+    changes = json.loads(club("history", "--json").out)["changes"]
+    assert [one["anglers"] for one in changes] == [["Cid"], ["Bob"], ["Ann"]]
+    assert "import of Bob: 6 rows, 3 sessions" in club("history").out
+    again = json.loads(club("import", "club", "--angler-from-folder", "--json").out)["imports"]
+    assert [(one["angler"], one["rows_already_there"]) for one in again] == [("Ann", 6), ("Bob", 6)]
+    (tmp_path / "club" / "stray.csv").write_text("x")
+    for given in (["club"], ["Cid/log.csv"], ["Cid"], ["club", "--angler", "Ann"]):
+        refused = club("import", *given, "--angler-from-folder")
+        assert (refused.code, refused.err.count("\n")) == (2, 1), given
+
+
+def test_undo_by_person_and_by_file(club):
+    """What remains is what the others brought; a dry run writes nothing; unknown names are
+    refused with what was meant."""
+    assert "1 change" not in club("undo", "--angler", "Bob", "--dry-run").out
+    assert fish_of(club) == {"Ann": 6, "Bob": 12, "Cid": 18}
+    done = club("undo", "--angler", "Bob")
+    assert "3 sessions taken out" in done.out
+    assert fish_of(club) == {"Ann": 6, "Cid": 18}
+    assert club("undo", "--angler", "Bob").code == 2
+    refused = club("undo", "Cid/lgo.csv")
+    assert (refused.code, "Did you mean log.csv?" in refused.err) == (2, True)
+    # The same name in two folders: with its folder it is one, without it is both.
+    assert len(json.loads(club("undo", "log.csv", "--dry-run", "--json").out)["changes"]) == 2
+    assert club("undo", "Cid/log.csv").code == 0
+    assert fish_of(club) == {"Ann": 6}
+    assert club("undo", "club").code == 0
+    assert club("summary").code == 2
+
+
+def test_an_import_of_several_people_is_not_taken_back_for_one(command, tmp_path):
+    """It is named with those whose trips would go too, and nothing is taken back."""
+    (tmp_path / "log.csv").write_text(
+        "session,angler,variant,hours,fish\n1,Ann,plain,5,0\n1,Bob,plain,6,1\n"
+    )
+    command("import", "log.csv")
+    refused = command("undo", "--angler", "Ann")
+    assert (refused.code, "brought trips of Bob" in refused.err) == (2, True)
+    assert fish_of(command) == {"Ann": 0, "Bob": 1}
+
+
+def test_check_says_where_one_person_carries_the_answer(command, tmp_path):
+    """Ida caught 5 to 1 on pellet, the other two alike on both: without her there is no
+    difference, and by hand the ratio is 1."""
+    for name, fish in (("Ida", {"plain": 1, "pellet": 5}), ("Tam", {}), ("Ursula", {})):
+        text = trips_of(name, fish or {"plain": 1, "pellet": 1}, trips=20)
+        (tmp_path / "log.csv").write_text(text)
+        assert command("import", "log.csv", "--angler", name, "--as-new").code == 0
+    machine = json.loads(command("check", "--reference", "plain", "--json").out)
+    (note,) = [one for one in machine["findings"] if one["code"] == "one_angler_carries"]
+    assert note["numbers"]["angler"] == "Ida"
+    assert note["numbers"]["rate_ratio_without"] == pytest.approx(1, abs=0.01)
+    assert note["numbers"]["rate_ratio"] > 1.5
+    assert "hangs on one angler: Ida" in " ".join(command("check").out.split())
+
+
+@pytest.mark.usefixtures("few_looks")
+def test_a_report_to_hand_on(command, tmp_path):
+    """No name, swim, coordinate or note stands in it, in no form; the answer is the same."""
+    secret = ["Zebedee", "Yolanda", "Hollow Point", "52.513", "-1.507", "a row with the bailiff"]
+    lines = [
+        "session,angler,date,rod,variant,fish,swim,latitude,longitude,notes,cast_in,cast_out",
+        *(
+            f"{angler} {day} Hollow Point,{angler},2025-04-{day:02},{rod},{bait},{(day * rod) % 3},"
+            f"{'Hollow Point' if bait == 'plain' else 'Reeds'},52.513,-1.507,{secret[5]},"
+            f"2025-04-{day:02} 18:00,2025-04-{day:02} 23:{place}0"
+            for place, angler in enumerate(secret[:2])
+            for day in range(1, 13)
+            for rod, bait in enumerate(("plain", "pellet"), start=1)
+        ),
+    ]
+    (tmp_path / "log.csv").write_text("\n".join(lines))
+    assert command("import", "log.csv").code == 0
+    command("leave-out", "Zebedee 3 Hollow Point", "--because", secret[5])
+    said = {}
+    for options in ((), ("--share",)):
+        asked = ("--angler", "Zebedee", "--angler", "Yolanda", "--at", "52.513,-1.507", *options)
+        done = command("report", *asked, "--out", "s.json", "--force")
+        assert done.code == 0, done.err
+        said[options] = (tmp_path / "s.json").read_text(encoding="utf-8")
+    assert [word for word in secret if word not in said[()]] == []
+    assert [word for word in secret if word in said["--share",]] == []
+    ours, theirs = (json.loads(one)["compare"] for one in said.values())
+    assert ours["comparisons"] == theirs["comparisons"]
+    assert theirs["filters"]["angler"] == ["angler 2", "angler 1"]
+    assert command("report", "--share", "--out", "s.html").code == 0
+    page = (tmp_path / "s.html").read_text(encoding="utf-8")
+    assert [word for word in secret if word in page] == []
+    assert "angler 2 4" in page

@@ -49,7 +49,7 @@ COMMANDS = (
     ("batch", "list", "--variant", "NAME"),
     ("rename", "NAME", "another"),
     ("rename", "pellet-10", "NAME"),
-    pytest.param((*REHEARSE, "--variant", "NAME", "--reference", "pellet-10"), marks=FULL),
+    pytest.param((*REHEARSE, "NAME", "pellet-10"), marks=FULL),
     pytest.param((*REHEARSE, "--reference", "NAME"), marks=FULL),
 )  # fmt: skip
 

@@ -47,20 +47,20 @@ def logbook(command, faulty, tmp_path):
 
 
 def test_each_finding_is_found_how_much_and_what_to_do(command, logbook):
-    """Worst first, each with its three parts, and no all-clear at the end."""
+    """Worst first, found and how much, then what to do; no all-clear at the end."""
     logbook()
     done = command("check", "--reference", REFERENCE)
     assert done.code == 0
-    blocks = done.out.strip().split("\n\n")
-    assert blocks[0].startswith("Found, with plain as the reference:")
+    *blocks, following = done.out.strip().split("\n\n")
+    assert following == "Next: rodhours plan next"
+    assert blocks[0].startswith("Against plain:")
     assert blocks[-1].startswith("No note is not an all-clear")
     weights = [block.split(":")[0] for block in blocks[1:-1]]
     order = ["Serious", "Caution", "Worth knowing"]
     assert weights == sorted(weights, key=order.index)
     rods = next(block for block in blocks if "did not take turns on the rods" in block)
-    _, how_much, what_to_do = rods.splitlines()
-    assert how_much.startswith("  How much: ")
-    assert what_to_do.startswith("  What to do: ")
+    *_, what_to_do = rods.splitlines()
+    assert what_to_do.startswith("  Do: Swap the baits")
     assert "T9 and T10 are missing" in done.out
     assert f"{FAVOURITE} was fished from one batch only" in done.out
 
@@ -98,7 +98,7 @@ def test_the_same_findings_from_python(command, logbook, faulty):
     said = json.loads(command("check", "--reference", FAVOURITE, "--json").out)
     found = rodhours.check(faulty, reference=FAVOURITE).to_dict()
     assert [one["code"] for one in found["findings"]] == [one["code"] for one in said["findings"]]
-    assert "with pellet-20 as the reference" in command("check").out
+    assert command("check").out.startswith("Against pellet-20:")
 
 
 def test_a_log_without_a_fault_is_not_called_clean(command, logbook):

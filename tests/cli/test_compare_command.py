@@ -130,13 +130,15 @@ def test_the_content_of_the_logbook_is_named(command, book, tmp_path):
 
 
 def test_the_reference_is_remembered_once_given(command, book):
-    """Given once, it stays until another one is given, and no note says that it was chosen.
+    """The first one taken stays, then one given until another is given, and no note says again
+    that it was chosen; one named for once is not kept.
 
     A misspelt one is refused and leaves it alone; it can be asked about itself.
     """
     chosen = [said(command("compare", "--json")) for _ in range(2)]
-    assert chosen[0] == chosen[1]
-    assert "reference_chosen" in [note["code"] for note in chosen[0]["notes"]]
+    assert chosen[0]["comparisons"] == chosen[1]["comparisons"]
+    says = ["reference_chosen" in [note["code"] for note in one["notes"]] for one in chosen]
+    assert says == [True, False]
     command("compare", "--reference", "variant-2")
     assert command("compare", "--reference", "plian").code == 2
     kept = said(command("compare", "--json"))
@@ -146,7 +148,7 @@ def test_the_reference_is_remembered_once_given(command, book):
     assert about["reference"] != "variant-2"
     assert [one["variant"] for one in about["comparisons"]] == ["variant-2"]
     command("compare", "variant-2", FAVOURITE)
-    assert said(command("compare", "--json"))["reference"] == FAVOURITE
+    assert said(command("compare", "--json"))["reference"] == "variant-2"
 
 
 def test_without_a_reference_the_most_shared_variant_is_taken(command, book):
@@ -156,6 +158,39 @@ def test_without_a_reference_the_most_shared_variant_is_taken(command, book):
     done = command("compare")
     assert said(command("compare", "--json"))["reference"] == shared
     assert "No reference was given" in done.out
+
+
+def test_the_ratio_never_turns_upside_down(command, tmp_path):
+    """Twelve looks at a growing log whose baits lead in rod-hours in turn: the first bait taken
+    stays the reference, said once; naming one for once does not move it, undoing the choice does.
+    """
+    hours = {"plain": (9, 2), "pellet": (5, 12)}
+    head, taken, said_of_it = "session,variant,rod,hours,fish", set(), []
+    lines = [head]
+    for trip in range(12):
+        lines += [
+            f"T{trip},{bait},{rod},{hours[bait][trip % 2]},{(trip + rod) % 3}"
+            for rod, bait in enumerate(hours)
+        ]
+        (tmp_path / "log.csv").write_text("\n".join(lines))
+        assert command("import", "log.csv").code == 0
+        looks = [command("compare", "--json"), command("check")]
+        taken.add(said(looks[0])["reference"])
+        said_of_it += [line for one in looks for line in one.err.splitlines() if "now on" in line]
+        assert said(command("compare", "plain", "pellet", "--json"))["reference"] == "pellet"
+    assert (taken, len(said_of_it)) == ({"plain"}, 1)
+    (change,) = [
+        one
+        for one in json.loads(command("history", "--json").out)["changes"]
+        if one["kind"] == "reference"
+    ]
+    assert (change["variant"], change["automatic"]) == ("plain", True)
+    assert "reference: plain" in command("history").out
+    assert "plain as the reference" in command("undo", str(change["id"])).out
+    # 6 * (5 + 12) rod-hours against 6 * (9 + 2).
+    assert said(command("compare", "--json"))["reference"] == "pellet"
+    assert "from now on" not in command("compare", "--reference", "pellet").err
+    assert "is plain from now on" in command("check", "--reference", "plain").err
 
 
 def test_a_remembered_reference_that_the_rows_lack_is_passed_over(command, tmp_path):
@@ -173,7 +208,7 @@ def test_a_remembered_reference_that_the_rows_lack_is_passed_over(command, tmp_p
 
 
 def test_the_answer_opens_with_one_sentence_in_plain_words(command, book):
-    """a sentence, the table of three columns of evidence, then what limits it."""
+    """A sentence, the table, what limits it most, the next command; on demand all of it."""
     done = command("compare", FAVOURITE, REFERENCE)
     machine = said(command("compare", FAVOURITE, REFERENCE, "--json"))
     (one,) = machine["comparisons"]
@@ -182,10 +217,12 @@ def test_the_answer_opens_with_one_sentence_in_plain_words(command, book):
     assert first.startswith(words.get(one["verdict"], one["verdict"].capitalize()) + ":")
     for piece in (FAVOURITE, REFERENCE, "95 %", f"{one['rate_ratio']:.2f}", "confidence"):
         assert piece in first
-    for row in ("same trips", "all trips", "as if every fish came by itself"):
-        assert row in done.out.lower()
-    limits = done.out.index("What limits this answer")
-    assert limits > done.out.lower().index("as if every fish came by itself")
+    rows = ("  same trips", "  all trips", "What limits it most:", "Next: rodhours check")
+    places = [done.out.index(row) for row in rows]
+    assert places == sorted(places)
+    whole = command("compare", FAVOURITE, REFERENCE, "--all-notes").out
+    assert "as if every fish came by itself" in whole
+    assert all(note["says"] in whole for note in machine["notes"])
     for forbidden in ("significant", "proved", "e-1", "nan", "None"):
         assert forbidden not in done.out
     assert done.err == ""
@@ -281,10 +318,37 @@ def test_a_logbook_that_cannot_be_written_still_answers(command, book, tmp_path,
     from rodhours.errors import UnusableLogbook
     from rodhours.log.logbook import Logbook
 
-    def refuse(self, name, value):
+    def refuse(self, variant, automatic):
         raise UnusableLogbook("read only")
 
-    monkeypatch.setattr(Logbook, "set_setting", refuse)
+    monkeypatch.setattr(Logbook, "set_reference", refuse)
     done = command("compare", "--reference", REFERENCE, "--json")
     assert said(done)["reference"] == REFERENCE
     assert "not remembered" in done.err
+
+
+def test_as_planned_compares_what_the_plan_asked_for(command, tmp_path):
+    """Stints under the bait planned, those without a plan aside; a log without plans has none."""
+    log = rows()
+    planned = log["variant"].mask(log.index % 7 == 0, REFERENCE).mask(log.index % 5 == 0)
+    log.assign(planned=planned).to_csv(tmp_path / "log.csv", index=False)
+    assert command("import", "log.csv").code == 0
+    machine = said(command("compare", "--as-planned", "--json", "--reference", REFERENCE))
+    obeyed = log.assign(variant=planned)[planned.notna()]
+    wanted = expected(obeyed, reference=REFERENCE)
+    assert machine["comparisons"] == wanted["comparisons"]
+    assert machine["filters"] == {"as_planned": True}
+    (note,) = [one for one in machine["notes"] if one["code"] == "as_planned"]
+    off = (planned != log["variant"]) & planned.notna()
+    assert note["numbers"] == {
+        "planned": int(planned.notna().sum()),
+        "departed": int(off.sum()),
+        "unplanned": int(planned.isna().sum()),
+    }
+    found = said(command("check", "--json"))["findings"]
+    assert "plan_departed" in {one["code"] for one in found}
+    log.to_csv(tmp_path / "plain.csv", index=False)
+    assert command("import", "plain.csv", "--logbook", "plain.sqlite").code == 0
+    done = command("compare", "--as-planned", "--logbook", "plain.sqlite")
+    assert done.code == 2
+    assert "planned" in done.err

@@ -59,7 +59,10 @@ def test_lift_of_the_sheet_follows_size_cork_and_water(kitchen):
 
 def test_text_says_pellet_is_part_of_the_mix(kitchen):
     """The sheet says that pellet is no extra, and what 20 % would be called on top: 25 %."""
-    said = kitchen("mix", "pellet-20", "--dry-g", "400").out
+    brief = kitchen("mix", "pellet-20", "--dry-g", "400").out
+    assert "as asked" not in brief
+    assert "part of it and not added on top" in " ".join(brief.split())
+    said = kitchen("mix", "pellet-20", "--dry-g", "400", "--origins").out
     said = " ".join(said.split())
     assert "part of it and not added on top" in said
     assert "25 % (250 g to each kg of it)" in said
@@ -69,7 +72,10 @@ def test_text_says_pellet_is_part_of_the_mix(kitchen):
 
 def test_every_caution_is_on_every_sheet(kitchen):
     """Steam, raw egg, allergens, flavours, blender, label: on text, JSON and page."""
-    text = kitchen("mix", "plain", "--eggs", "1", "--sheet", "sheet.html")
+    brief = kitchen("mix", "plain", "--eggs", "1").out
+    for word in ("steam", "raw egg", "allergy", "flavours", "blender", "children", "Local law"):
+        assert word in brief, word
+    text = kitchen("mix", "plain", "--eggs", "1", "--sheet", "sheet.html", "--origins")
     assert text.code == 0, text.err
     machine = json.loads(kitchen("mix", "plain", "--eggs", "1", "--json").out)
     page = Path("sheet.html").read_text(encoding="utf-8")

@@ -102,6 +102,81 @@ SHEETS = {
             ("2025-05-22", "Reed Pit", "2", "plain", 12.0, 2),
         ],
     ),
+    # A row a fish: the last two rows are one stint; rows without a weight are asked about.
+    "a row a fish": (
+        "No,Date,Lake,Rod,Hookbait,In,Out,Weight,Comments\n"
+        "1,15/04/2025,Alder Mere,1,plain,18:00,08:00,22lb 4oz,cold\n"
+        "2,15/04/2025,Alder Mere,2,pellet,18:00,08:00,,\n"
+        "3,26/04/2025,Reed Pit,1,pellet,18:00,07:00,,\n"
+        "4,26/04/2025,Reed Pit,2,plain,18:00,07:00,15lb 2oz,\n"
+        "5,26/04/2025,Reed Pit,2,plain,18:00,07:00,19lb 8oz,windy\n",
+        YES * 2,
+        [
+            ("2025-04-15", "Alder Mere", "1", "plain", 14.0, 1),
+            ("2025-04-15", "Alder Mere", "2", "pellet", 14.0, 0),
+            ("2025-04-26", "Reed Pit", "1", "pellet", 13.0, 0),
+            ("2025-04-26", "Reed Pit", "2", "plain", 13.0, 2),
+        ],
+    ),
+    # The same with hours alone, where two rows may be two stints.
+    "a row a fish, hours alone": (
+        "Date,Lake,Bait,Hours,Weight\n15/04/2025,Alder Mere,plain,14,22lb 4oz\n"
+        "15/04/2025,Alder Mere,plain,14,19lb\n15/04/2025,Alder Mere,pellet,14,\n",
+        YES * 2,
+        [
+            ("2025-04-15", "Alder Mere", None, "plain", 14.0, 2),
+            ("2025-04-15", "Alder Mere", None, "pellet", 14.0, 0),
+        ],
+    ),
+    # Blocks under titles that say trip, day and water, each with its heading.
+    "blocks": (
+        "Session 1 - 12/4/25 Alder Mere,,,,\nRod,Bait,Hours,Fish,Notes\n1,plain,12,1,\n"
+        "2,pellet,12,0,bream\n,,,,\nSession 2 - 19-21 April 2025 Reed Pit,,,,\n"
+        "Rod,Bait,Hours,Fish,Notes\n1,pellet,24,0,\n2,plain,24,2,\n",
+        YES,
+        [
+            ("2025-04-12", "Alder Mere", "1", "plain", 12.0, 1),
+            ("2025-04-12", "Alder Mere", "2", "pellet", 12.0, 0),
+            ("2025-04-19", "Reed Pit", "1", "pellet", 24.0, 0),
+            ("2025-04-19", "Reed Pit", "2", "plain", 24.0, 2),
+        ],
+    ),
+    # Days of a month whose name, and once the year, stand in titles; New Year between.
+    "days under months": (
+        "Day,Water,Bait,Hrs,Fish\nDecember 2024,,,,\n5,Alder Mere,plain,12,1\n"
+        "12th,Alder Mere,pellet,12,0\nJanuary,,,,\n3,Reed Pit,plain,24,0\n",
+        "",
+        [
+            ("2024-12-05", "Alder Mere", None, "plain", 12.0, 1),
+            ("2024-12-12", "Alder Mere", None, "pellet", 12.0, 0),
+            ("2025-01-03", "Reed Pit", None, "plain", 24.0, 0),
+        ],
+    ),
+    # How many rods were out beside one bait: the hours are of each.
+    "rods counted": (
+        "Date,Water,Rods,Bait,Hours,Fish\n15/04/2025,Alder Mere,3,plain,12,1\n"
+        "19/04/2025,Reed Pit,2,pellet,10,0\n",
+        YES,
+        [
+            ("2025-04-15", "Alder Mere", None, "plain", 36.0, 1),
+            ("2025-04-19", "Reed Pit", None, "pellet", 20.0, 0),
+        ],
+    ),
+    # Eight things are undecided; the two that weigh least are taken as they most likely are.
+    "more than six": (
+        "Date,Lake,Session,Rod,Bait,Hrs,Caught,Weight,Remarks\n"
+        "5/4,Alder Mere,night,1,plain,9,-,,wet\n,,night,2,Pellet,9,1,22.4,\n"
+        "6/4,Alder Mere,day,1,Plain,9,,,\n12/4,alder mere,night,1,pellet,9,2,18,cold\n"
+        ",,night,2,plain,9,x,,\n",
+        YES + "2025\n" + YES * 4,
+        [
+            ("2025-04-05", "Alder Mere", "1", "plain", 9.0, 0),
+            ("2025-04-05", "Alder Mere", "2", "Pellet", 9.0, 1),
+            ("2025-04-06", "Alder Mere", "1", "plain", 9.0, 0),
+            ("2025-04-12", "Alder Mere", "1", "Pellet", 9.0, 2),
+            ("2025-04-12", "Alder Mere", "2", "plain", 9.0, 0),
+        ],
+    ),
 }
 
 

@@ -27,8 +27,8 @@ def with_season(command):
 
 
 def test_the_words(with_season):
-    """What held, what it settles, what was broken; all on stdout, nothing said beside it."""
-    done = with_season(*SMALL, "--variant", "pellet-20")
+    """What held, what it settles, what was broken; all on stdout, beside it the reference alone."""
+    done = with_season(*SMALL, "pellet-20")
     assert done.code == 0, done.err
     assert "On your own season’s schedule, the interval held the truth in" in done.out
     assert "counting every fish by itself would have in" in done.out
@@ -36,7 +36,8 @@ def test_the_words(with_season):
         assert f"- {bait} as good: " in done.out
     assert "pellet-20 put on when the trip looks good" in done.out
     assert "significant" not in done.out
-    assert done.err == ""
+    assert done.err.count("\n") == 1
+    assert "The reference is plain from now on" in done.err
 
 
 def test_the_machine_form_alone_on_stdout(with_season):
@@ -47,15 +48,15 @@ def test_the_machine_form_alone_on_stdout(with_season):
     assert (found["reference"], found["variant"]) == ("plain", "pellet-20")
     assert set(found["settled"]) == {"1.25", "1.5", "2", "3"}
     assert found["complete"] is True
-    assert done.err == ""
     again = with_season("rehearse", "--seasons", "1", "--jobs", "1", "--json")
+    assert again.err == ""
     assert json.loads(again.out)["reference"] == "plain"
 
 
 @pytest.mark.parametrize(
     ("options", "says"),
     [
-        (["--variant", "pelet-20"], "Did you mean 'pellet-20'"),
+        (["pelet-20"], "Did you mean 'pellet-20'"),
         (["--seasons", "0"], "Rehearse between 1 and"),
         (["--ratio", "-1"], "true ratio"),
         (["--jobs", "0"], "number of jobs"),

@@ -14,6 +14,7 @@ import rodhours
 from report.drawings import sound
 from rodhours.evidence.result import Note
 from rodhours.report.pictures.response import response_picture
+from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.report.response_text import response_text
 from rodhours.words import response as words
 from rodhours.words.ingredients import step_of
@@ -115,13 +116,14 @@ def test_narrow_terminals_cut_nothing(example):
 
 def test_the_picture_is_said_in_words_and_in_a_table(example):
     """One well-formed <svg>; every bait is in the picture, the alt text and the table."""
-    picture = response_picture(example)
+    look = variant_styles([one.variant for one in example.points], "plain")
+    picture = response_picture(example, look)
     sound(picture)
     for one in example.points:
         assert f">{one.variant}</text>" in picture.svg
         assert one.variant in picture.alt
     assert list(picture.table["bait"]) == [one.variant for one in example.points]
-    assert response_picture(example).svg == picture.svg
+    assert response_picture(example, look).svg == picture.svg
 
 
 def test_pictures_of_odd_answers_are_drawn():
@@ -136,7 +138,7 @@ def test_pictures_of_odd_answers_are_drawn():
     )
     for fish in (log["fish"], 0 * log["fish"], log["fish"] * (log["variant"] == names[0])):
         result = rodhours.respond(log.assign(fish=fish), recipes, "hardness")
-        picture = response_picture(result)
+        picture = response_picture(result, variant_styles(names, names[0]))
         sound(picture)
         assert len(picture.table) == 12
         assert response_text(result, 80)
@@ -221,7 +223,7 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
             "bends",
             "all trips",
             [],
-            "The catch rate bends with pellet, over all trips, which cannot tell bait from day",
+            "What pellet does: only all trips could be compared, which cannot tell bait from day",
         ),
         (
             "unsettled",

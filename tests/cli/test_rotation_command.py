@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import base64
 import csv
 import io
 import json
 import re
-import subprocess
 from pathlib import Path
 
 import pytest
 
-from browser import OPTIONS, find_browser, visit
+from browser import find_browser, visit
+from driven import Driven
 
 NAMES = ("plain", "pellet-20", "pellet-30")
 ASKED = ("plan", "rotation", "--variants", ",".join(NAMES), "--rods", "3")
@@ -19,6 +20,14 @@ ASKED = ("plan", "rotation", "--variants", ",".join(NAMES), "--rods", "3")
 
 def rows_of(path):
     return list(csv.DictReader(io.StringIO(Path(path).read_text(encoding="utf-8"))))
+
+
+def write_rows(path: str, rows: list[dict[str, str]]) -> None:
+    stream = io.StringIO()
+    writer = csv.DictWriter(stream, rows[0])
+    writer.writeheader()
+    writer.writerows(rows)
+    Path(path).write_text(stream.getvalue(), encoding="utf-8")
 
 
 def fill_in(path, trips, fish=lambda number: number % 3):
@@ -30,11 +39,7 @@ def fill_in(path, trips, fish=lambda number: number % 3):
             row["hours"], row["fish"] = "12", str(fish(number))
             if row["rod"] == "1":
                 row["date"] = f"2026-04-{labels.index(row['session']) + 1:02d}"
-    stream = io.StringIO()
-    writer = csv.DictWriter(stream, rows[0])
-    writer.writeheader()
-    writer.writerows(rows)
-    Path(path).write_text(stream.getvalue(), encoding="utf-8")
+    write_rows(path, rows)
     return rows
 
 
@@ -217,6 +222,16 @@ def test_unblinded_is_as_if_never_blind(command):
 
     fill_in("blind.csv", 6)
     assert command("import", "blind.csv").code == 0
+    late = json.loads(command("compare", "pellet-20", "plain", "--json").out)["notes"]
+    (note,) = [one for one in late if one["code"] == "opened_early"]
+    assert {name: note["numbers"][name] for name in ("blind", "planned", "after")} == {
+        "blind": 4,
+        "planned": 6,
+        "after": 2,
+    }
+    (note,) = [one for one in late if one["code"] == "blind_alone"]
+    assert note["numbers"]["trips"] == 4
+    assert note["numbers"]["rate_ratio"] == pytest.approx(truth["rate_ratio"], rel=1e-6)
     groups = {one["group"] for one in json.loads(command("summary", "--json").out)["rows"]}
     assert set(NAMES) <= groups
     assert not set(packed) & groups
@@ -277,40 +292,138 @@ def test_a_key_is_never_written_over(command):
     Path("key.sealed").write_text("old")
     done = command(*ASKED, "--blind", "--trips", "3", "--key", "key.sealed")
     assert done.code == 2
+    assert command(*ASKED, "--blind", "--trips", "3", "--key", "mine.sealed").code == 0
+    assert "plan unblind mine.sealed" in Path("mine.sealed").read_text()
     assert Path("key.sealed").read_text() == "old"
 
 
+NAMES_ON_PAPER = """
+[...document.querySelectorAll('.bait')].map(one => {
+  const range = document.createRange();
+  range.selectNodeContents(one);
+  const text = range.getBoundingClientRect(), box = one.getBoundingClientRect();
+  return [one.textContent, parseFloat(getComputedStyle(one).fontSize) * 72 / 96,
+    range.getClientRects().length, box.left <= text.left && text.right <= box.right];
+})
+"""
+
+
 @pytest.mark.skipif(find_browser() is None, reason="no Chromium here")
-def test_the_sheet_is_one_page(command, tmp_path):
-    """24 trips of three rods print on one A4 page with the cautions, and ask nothing of the net."""
-    long = ",".join(["plain", "crushed-biscuit-hemp-3", "a-name-that-is-longer-than-any-box"])
-    done = command("plan", "rotation", "--variants", long, "--rods", "3", "--trips", "24",
-                   "--name", "a-long-name1", "--sheet", "sheet.html")  # fmt: skip
+@pytest.mark.parametrize(("rods", "sides"), [("3", (210, 297)), ("6", (297, 210))])
+def test_the_sheet_on_paper_and_on_a_phone(command, tmp_path, rods, sides):
+    """Two A4 pages for 24 trips of three rods; names at 8 pt or more, on one line, in their box;
+    boxes for all that is asked; at 390 px nothing is wider than the window; no request."""
+    names = ["plain", "crushed-hemp-3", "MWMWM-20", "a-name-that-is-longer-than-any-box-of-any-rod"]
+    done = command("plan", "rotation", "--variants", ",".join(names), "--rods", rods, "--trips",
+                   "24", "--name", "a-long-name1", "--sheet", "sheet.html")  # fmt: skip
     assert done.code == 0, done.err
-    page, printed = tmp_path / "sheet.html", tmp_path / "sheet.pdf"
+    page = tmp_path / "sheet.html"
     seen = visit(find_browser(), page, tmp_path)
     assert [one for one in seen.requests if not one.startswith(("file:", "data:"))] == []
     assert seen.console == []
-    for said in ("overhead power lines", "in the dark", "Rod licence", "blank", "fish", "lost"):
-        assert said in seen.dom
-    subprocess.run(
-        [
-            find_browser(),
-            *OPTIONS,
-            f"--user-data-dir={tmp_path / 'profile'}",
-            "--no-pdf-header-footer",
-            f"--print-to-pdf={printed}",
-            page.as_uri(),
-        ],
-        capture_output=True,
-        timeout=90,
-        check=True,
-    )
-    content = printed.read_bytes()
-    assert re.findall(rb"/Count (\d+)", content) == [b"1"]
-    (box,) = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", content)
-    # A4 is 210 x 297 mm (ISO 216); a point is 25.4/72 mm.
-    assert [float(side) * 25.4 / 72 for side in box] == pytest.approx([210, 297], abs=0.6)
+    for said in (
+        "overhead power lines", "in the dark", "Rod licence", "carbon monoxide", ">in<", ">out<",
+        ">fish<", ">lost<", ">weights<", ">date<", ">water<", ">swim<", ">notes<",
+    ):  # fmt: skip
+        assert said in seen.dom, said
+    with Driven(find_browser(), tmp_path / "driven") as driven:
+        driven.phone()
+        driven.open(page.as_uri())
+        assert driven.run("document.documentElement.scrollWidth") <= 390
+        content = base64.b64decode(driven.ask("Page.printToPDF", preferCSSPageSize=True)["data"])
+        # The width of A4 paper without its margins of 19 mm in all, at 96 px an inch.
+        driven.phone(round((sides[0] - 19) / 25.4 * 96))
+        driven.ask("Emulation.setEmulatedMedia", media="print")
+        found = driven.run(NAMES_ON_PAPER)
+    assert {name for name, *_ in found} >= {"plain", "bait 4"}
+    for name, points, lines, inside in found:
+        assert (points >= 8, lines, inside) == (True, 1, True), (name, points, lines, inside)
+    boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", content)
+    assert len(boxes) == (2 if rods == "3" else 3)
+    for box in boxes:
+        # A4 is 210 x 297 mm (ISO 216); a point is 25.4/72 mm.
+        assert [float(side) * 25.4 / 72 for side in box] == pytest.approx(sides, abs=0.6)
+
+
+def test_a_trip_with_a_rod_of_which_nothing_is_said_waits(command):
+    """It waits and is counted by the bait planned, until the rod says that it was not fished;
+    later it grows by the stint after all, without a conflict."""
+    assert command(*ASKED, "--trips", "8", "--csv", "plan.csv", "--name", "spring").code == 0
+    rows = fill_in("plan.csv", 7)
+    left = next(row for row in rows if row["session"] == "spring-03" and row["rod"] == "2")
+    kept = {name: left[name] for name in ("hours", "fish")}
+    left |= dict.fromkeys(kept, "")
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 3
+    assert "(6 sessions)" in done.out
+    assert f"nothing is said of the rod planned with {left['planned']}" in done.out + done.err
+    assert "spring-03" in command("waiting").out
+
+    def unfished() -> dict:
+        found = json.loads(command("check", "--json").out)["findings"]
+        return next(one for one in found if one["code"] == "rods_unfished")["numbers"]
+
+    assert unfished()["empty"] == {left["planned"]: 1}
+    left["hours"] = "Not fished"
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 0, done.out
+    assert "Nothing waits" in command("waiting").out
+    assert (unfished()["empty"], unfished()["unfished"]) == ({}, {left["planned"]: 1})
+    left |= kept
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv")
+    assert done.code == 0, done.out
+    found = json.loads(command("check", "--json").out)["findings"]
+    assert "rods_unfished" not in {one["code"] for one in found}
+    summary = json.loads(command("summary", "--json").out)["total"]
+    assert (summary["sessions"], summary["stints"]) == (7, 21)
+    rows[0]["fish"] = "9"
+    write_rows("plan.csv", rows)
+    assert command("import", "plan.csv").code == 3
+
+
+def test_times_go_in_as_the_sheet_asks_for_them(command):
+    """A date in a trip's first row, 18:30 and 6:15 in each: 11 h 45 min over midnight; with swaps
+    the second part is of the next day."""
+    assert command(*ASKED, "--trips", "2", "--csv", "plan.csv", "--swap-every", "12h").code == 0
+    rows = rows_of("plan.csv")
+    assert {"venue", "swim", "notes", "date", "cast_in", "cast_out"} <= set(rows[0])
+    for number, row in enumerate(rows[:6]):
+        times = ("18:30", "6:15") if row["part_of_trip"] == "1" else ("6.30", "1830")
+        row["cast_in"], row["cast_out"] = times
+        row["fish"], row["date"] = "0", "" if number else "2026-04-12"
+    write_rows("plan.csv", rows)
+    done = command("import", "plan.csv", "--zone", "Europe/London")
+    assert done.code == 0, done.out
+    assert command("export", "out").code == 0
+    stints = rows_of(Path("out", "stints.csv"))
+    found = sorted((row["cast_in"], row["cast_out"], float(row["hours"])) for row in stints)
+    evening = ("2026-04-12T18:30", "2026-04-13T06:15", 11.75)
+    assert found == [*[evening] * 3, *[("2026-04-13T06:30", "2026-04-13T18:30", 12)] * 3]
+
+
+def test_notes_and_page_of_a_plan(command):
+    """Both are written; the notes know each rod's bait, and import once they are filled in; a
+    rod of a trip that was fished and of which nothing is said is named."""
+    done = command(*ASKED, "--trips", "2", "--notes", "plan.txt", "--page", "log.html",
+                   "--name", "spring")  # fmt: skip
+    assert done.code == 0, done.err
+    assert "spring-02" in Path("log.html").read_text(encoding="utf-8")
+    empty = command("import", "plan.txt")
+    assert empty.code == 4
+    assert "nothing is filled in yet" in empty.err
+    text = Path("plan.txt").read_text(encoding="utf-8")
+    for said in ("overhead power lines", "in the dark", "carbon", "Rod licence", "spring-01"):
+        assert said in text.replace("\n# ", " "), said
+    trip, rest = text.split("trip spring-02")
+    trip = trip.replace("day ", "day 12 Apr ").replace("in ,", "in 18:30,")
+    trip = trip.replace("out ,", "out 6:15,").replace("fish ,", "fish none,")
+    Path("plan.txt").write_text(f"{trip}trip spring-02{rest}", encoding="utf-8")
+    done = command("import", "plan.txt", "--zone", "Europe/London")
+    assert done.code == 0, done.out
+    assert "3 planned rows have nothing filled in" in done.err
 
 
 def test_a_blind_plan_takes_a_name_whose_key_is_not_there(command, monkeypatch):

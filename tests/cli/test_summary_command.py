@@ -98,6 +98,35 @@ def test_a_grouping_that_was_never_recorded(command, tmp_path):
     assert command("summary").code == 0
 
 
+def test_by_any_column(command, tmp_path):
+    """Columns of stints, sessions and variants, batch, planned and season; rods that came out and
+    went in again are two stints."""
+    (tmp_path / "stints.csv").write_text(
+        "session,rod,variant,batch,planned,hours,fish,depth_m\n"
+        "a,1,plain,P-1,plain,5,1,3\na,1,plain,P-1,plain,6,0,3\na,2,pellet,,plain,5,2,12\n"
+        "b,1,plain,P-2,plain,5,0,\nb,2,pellet,,pellet,5,1,12\n"
+    )
+    (tmp_path / "sessions.csv").write_text("session,date,wind\na,2025-03-30,W\nb,2025-04-02,SW\n")
+    (tmp_path / "variants.csv").write_text("variant,pellet_pct\nplain,0\npellet,20\n")
+    assert command("import", "stints.csv", "sessions.csv", "variants.csv").code == 0
+    for options, groups in {
+        ("rod",): {"1": (3, 1), "2": (2, 3)},
+        ("variant",): {"pellet": (2, 3), "plain": (3, 1)},
+        ("batch",): {"P-1": (2, 1), "P-2": (1, 0), "not recorded": (2, 3)},
+        ("planned",): {"pellet": (1, 1), "plain": (4, 3)},
+        ("depth_m",): {"3": (2, 1), "12": (2, 3), "not recorded": (1, 0)},
+        ("pellet_pct",): {"0": (3, 1), "20": (2, 3)},
+        ("date",): {"2025-03-30": (3, 3), "2025-04-02": (2, 1)},
+        ("season",): {"2025": (5, 4)},
+        ("season", "--season-starts", "04-01"): {"2024/25": (3, 3), "2025/26": (2, 1)},
+    }.items():
+        rows = json.loads(command("summary", "--json", "--by", *options).out)["rows"]
+        assert {row["group"]: (row["stints"], row["fish"]) for row in rows} == groups, options
+        assert [row["group"] for row in rows] == list(groups)
+    done = command("summary", "--by", "dept_m")
+    assert (done.code, "Did you mean 'depth_m'?" in done.err) == (2, True)
+
+
 def test_a_year_or_a_month_is_all_of_its_days(command, tmp_path):
     """From the first day of --since to the last of --until, by the calendar (2024 leaps)."""
     days = ("2023-12-31", "2024-01-01", "2024-02-29", "2024-03-01", "2024-12-31", "2025-01-01")

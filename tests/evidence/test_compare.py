@@ -832,7 +832,7 @@ def test_frame_is_tidy():
     result = compare(three_variants(), REFERENCE)
     frame = result.frame
     assert " ".join(frame.columns) == (
-        "variant reference basis estimate conf_low conf_high p_value verdict "
+        "variant reference basis rate_ratio conf_low conf_high p_value verdict "
         "fish rod_hours sessions"
     )
     assert list(frame["basis"]) == ["same trips", "all trips", "poisson"] * 2

@@ -11,10 +11,10 @@ from scipy.stats import norm
 
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
+from rodhours.evidence.dates import season_names
 from rodhours.evidence.season_by_season import (
     ratio_of_ratios_limits,
     season_by_season,
-    season_names,
 )
 from rodhours.evidence.summary import summarise
 from simulated_seasons import FAVOURITE, REFERENCE, Season, both_on_every_trip

@@ -164,26 +164,27 @@ def five_trips(*fish):
     )
 
 
-UNEVEN = five_trips((2, 1, 0), (2, 3, 2), (0, 0, 0), (1, 1, 0), (0, 0, 0))
+UNEVEN = five_trips((2, 1, 0), (2, 3, 2), (1, 0, 0), (1, 1, 0), (0, 1, 0))
 VERY_UNEVEN = five_trips((0, 0), (9, 8), (0, 0), (1, 0), (0, 0))
 
 
 def test_gamma_sessions_where_the_profile_has_no_upper_limit():
     """Section 3: then the upper limit is that of s = 0 with one cell a session, same cutoff.
 
-    The trapezoid sums show first that the session model has no limit within e^10.
+    The trapezoid sums show first that the session model has no limit within 8 times the rate.
     """
     slow = one_group(UNEVEN)
     top, at = slow.fit()
-    cut = rate_cut(12, 5, 0.05, 1)
-    assert all(slow.statistic(0, at[0] + away, top, at) < cut for away in (2.0, 5.0, 10.0))
+    cut = rate_cut(14, 5, 0.05, 1)
+    furthest = math.log(8 * 14 / UNEVEN["hours"].sum())
+    assert slow.statistic(0, furthest, top, at) < cut
     gamma = one_group(UNEVEN, UNEVEN["session"].to_numpy(), sessions_differ=False)
     gamma_top, gamma_at = gamma.fit()
     expected = gamma.limit(0, 1, cut, gamma_top, gamma_at)
     (row,) = summarise(UNEVEN).rows
     assert row.method == "session model, upper limit from gamma sessions"
     assert row.conf_high == pytest.approx(100 * math.exp(expected), rel=5e-4)
-    low = slow.limit(0, -1, rate_cut(12, 5, 0.05, -1), top, at)
+    low = slow.limit(0, -1, rate_cut(14, 5, 0.05, -1), top, at)
     assert row.conf_low == pytest.approx(100 * math.exp(low), rel=1e-3)
 
 
@@ -201,6 +202,22 @@ def test_no_upper_limit_is_null_and_says_so():
     assert row.conf_high is None
     assert 0 < row.conf_low < row.per_100_rod_hours
     assert row.method == "session model, too few trips for an upper limit"
+
+
+def test_an_upper_limit_beyond_what_one_fish_would_have_is_none():
+    """Four fish in five trips, three of them on one: by trapezoid sums both profiles are below the
+    cutoff at 8 times the rate, further than a single fish goes by exact Poisson limits (Garwood
+    1936: 5.572 at 95 %, 7.430 at 99 %), so there is no upper limit."""
+    four = five_trips((0, 0), (3, 0), (0, 0), (1, 0), (0, 0))
+    cut = rate_cut(4, 5, 0.05, 1)
+    gamma = one_group(four, four["session"].to_numpy(), sessions_differ=False)
+    furthest = math.log(8 * 4 / four["hours"].sum())
+    for slow in (one_group(four), gamma):
+        top, at = slow.fit()
+        assert slow.statistic(0, furthest, top, at) < cut
+    (row,) = summarise(four).rows
+    assert row.conf_high is None
+    assert row.conf_low > 0
 
 
 @pytest.mark.parametrize("fish", [0, 1, 5, 10])
@@ -264,7 +281,8 @@ def test_the_models_own_rate_stands_beside_a_rate_outside_its_limits():
 
 
 def test_limits_follow_the_unit_of_hours_and_row_order_does_not_matter(season):
-    """Rates per 100 minutes are a sixtieth; row order and splitting change nothing."""
+    """Rates per 100 minutes are a sixtieth; row order and splitting change no rate, though two
+    stints of one rod are two."""
     expected = summarise(season).rows
     minutes = summarise(season.assign(hours=season["hours"] * 60)).rows
     halves = pd.concat(
@@ -277,7 +295,7 @@ def test_limits_follow_the_unit_of_hours_and_row_order_does_not_matter(season):
         for name in ("per_100_rod_hours", "conf_low", "conf_high"):
             assert getattr(other, name) == pytest.approx(getattr(row, name) / 60, rel=1e-5)
             assert getattr(split, name) == pytest.approx(getattr(row, name), rel=1e-5)
-        assert (split.stints, split.blanks) == (row.stints, row.blanks)
+        assert (split.stints, split.blanks) == (2 * row.stints, row.blanks)
 
 
 def test_two_anglers_with_the_same_labels_are_two_sessions(season):

@@ -54,6 +54,7 @@ class Driven:
         os.close(to_write)
         self._rest, self._number, self._session = b"", 0, None
         self.said: list[str] = []
+        self.loaded = True
         target = self.ask("Target.createTarget", url="about:blank")["targetId"]
         attached = self.ask("Target.attachToTarget", targetId=target, flatten=True)
         self._session = attached["sessionId"]
@@ -77,6 +78,7 @@ class Driven:
             told = json.loads(one)
             if told.get("method") in ("Runtime.exceptionThrown", "Runtime.consoleAPICalled"):
                 self.said.append(json.dumps(told["params"])[:500])
+            self.loaded = self.loaded or told.get("method") == "Page.loadEventFired"
             if told.get("id") == self._number:
                 assert "error" not in told, (method, told)
                 return dict(told["result"])
@@ -101,11 +103,11 @@ class Driven:
 
     def open(self, address: str) -> None:
         """Open a page and wait until its script has run."""
+        self.loaded = False
         self.ask("Page.navigate", url=address)
-        self.run(
-            "new Promise(done => document.readyState === 'complete' ? done() : "
-            "window.addEventListener('load', done))"
-        )
+        while not self.loaded:
+            self.ask("Browser.getVersion")
+            time.sleep(0.02)
 
     def phone(self, width: int = 390, height: int = 844) -> None:
         """A window of a phone's size."""

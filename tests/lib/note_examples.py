@@ -20,6 +20,7 @@ def note(code: str, variant: str | None = BAIT, severity: str = CAUTION, **numbe
 
 _RED_LETTER = {
     "session": "T17",
+    "angler": None,
     "date": "2025-07-12",
     "fish": 7,
     "reference_fish": 1,
@@ -31,6 +32,29 @@ _RED_LETTER = {
     "verdict_without": "unsettled",
     "verdict_changes": True,
 }
+_DEPARTED = {
+    "planned": 240,
+    "departed": 36,
+    "towards": {"pellet-20": 20, "plain": 16},
+    "rods": {"1": 30, "2": 6},
+    "answers": [
+        {
+            "variant": "pellet-20",
+            "rate_ratio": 1.48,
+            "as_planned": 0.87,
+            "conf_low": 0.54,
+            "conf_high": 1.4,
+        }
+    ],
+}
+_UNFISHED = {
+    "empty": {"plain": 4, "pellet-20": 2},
+    "unfished": {"plain": 3},
+    "share": 0.07,
+    "bait": "plain",
+    "p_value": 0.03,
+}
+_EARLY = {"plan": "KADE", "opened_on": "2026-05-02", "blind": 4, "planned": 6, "after": 2}
 _WITHOUT_BATCH = {
     "rate_ratio": 2.46,
     "rate_ratio_without": 0.78,
@@ -162,7 +186,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("adjust_by_rod", None, columns=["rod"]), ("Rods are logged", "--adjust rod.")),
     (
         note("adjust_by_rod", None, columns=["rod", "spot"]),
-        ("Rods and spots are logged", "--adjust rod and with --adjust spot."),
+        ("Rods and spots are logged", "--adjust rod and --adjust spot."),
     ),
     (
         note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
@@ -203,8 +227,8 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (
         note("red_letter_trip", **_RED_LETTER),
         (
-            "T17 (2025-07-12), with 7 fish on pellet-20 and 1 on the reference",
-            "1.10 (between 0.70 and 1.74 times) instead of 1.62",
+            "T17 (2025-07-12), 7 fish against 1 on the reference",
+            "1.10 (0.70 to 1.74) instead of 1.62",
             "from “ahead” to “not settled”",
         ),
     ),
@@ -212,10 +236,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note(
             "red_letter_trip",
             **_RED_LETTER
-            | {"date": None, "reference_fish": 0, "verdict_changes": False}
+            | {"date": None, "angler": "Ida", "reference_fish": 0, "verdict_changes": False}
             | {"conf_low_without": 1.02, "conf_high_without": None},
         ),
-        ("T17, with 7 fish", "none on the reference", "stays “ahead”"),
+        ("T17 (Ida), 7 fish against none", "(above 1.02) instead of 1.62."),
     ),
     (note("clumping", None, **_CLUMPS), ("gives 2.7 times", "runs beyond", "1.6 times as far")),
     (
@@ -299,6 +323,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hangs on one batch: P20-2 of pellet-20", "ratio is 0.78 (between 0.31 and 1.60 times)"),
     ),
     (
+        note("one_angler_carries", angler="Ida", **_WITHOUT_BATCH),
+        ("hangs on one angler: Ida", "Without them the ratio is 0.78 (between 0.31 and 1.60"),
+    ),
+    (
         note("batch_off_recipe", batches=["P20-2"], **_WITHOUT_BATCH, **_VERDICTS),
         ("counts stints with a batch off its recipe: P20-2.", "instead of 2.46"),
     ),
@@ -372,6 +400,46 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("1 probable double is held back", "as their twins"),
     ),
     (
+        note("plan_departed", None, **_DEPARTED),
+        (
+            "36 of the 240 planned stints (15 %) had another bait than planned: 20 to pellet-20 "
+            "and 16 to plain, 30 on rod 1 and 6 on rod 2.",
+            "0.87 times as fast as the reference (between 0.54 and 1.40 times), not 1.48 times.",
+        ),
+    ),
+    (
+        note("plan_departed", None, INFORMATION, **_DEPARTED | {"rods": {}, "answers": []}),
+        ("16 to plain.", "gets their credit. Where"),
+    ),
+    (
+        note("rods_unfished", None, SERIOUS, **_UNFISHED),
+        (
+            "Of the rods planned, 7 % are missing: nothing is said of 4 with plain and 2 with "
+            "pellet-20 and not fished were 3 with plain.",
+            "More of them are of plain than chance",
+        ),
+    ),
+    (
+        note("rods_unfished", None, **_UNFISHED | {"empty": {}, "bait": None}),
+        ("missing: not fished were 3 with plain.", "all catch rates are too high"),
+    ),
+    (
+        note("opened_early", None, **_EARLY),
+        ("KADE was opened on 2026-05-02, with 4 of 6 planned trips in; 2 trips of it came after.",),
+    ),
+    (
+        note("opened_early", None, INFORMATION, **_EARLY | {"after": 0}),
+        ("no trip of it has come since. Trips still to come are not blind.",),
+    ),
+    (
+        note("blind_alone", trips=4, rate_ratio=1.5, conf_low=0.7, conf_high=3.2),
+        ("pellet-20 caught 1.50 times as fast as the reference (between 0.70 and 3.20", "4 trips"),
+    ),
+    (
+        note("as_planned", None, INFORMATION, planned=240, departed=36, unplanned=3),
+        ("36 of the 240 planned stints (15 %) had another one. 3 stints without a plan",),
+    ),
+    (
         note("doubles", None, SERIOUS, pairs=[["T1 (Ann)", "7"]], trips=8),
         ("Of 8 trips, 1 pair says the same", "T1 (Ann) and 7."),
     ),
@@ -396,6 +464,11 @@ DERIVED: dict[str, Callable[[Mapping[str, Any]], list[float]]] = {
     "whole_days": lambda one: [10, 24],
     "trips_waiting": lambda one: [one["trips"] - one["absent"]],
     "doubles": lambda one: [len(one["pairs"]), len(one["pairs"]) - 5],
+    # How a blank is written.
+    "rods_unfished": lambda one: [0.0],
+    # A share for two counts; the scale that swaps water a ratio down to.
+    "plan_departed": lambda one: [one["departed"] / one["planned"], 1.0],
+    "as_planned": lambda one: [one["departed"] / one["planned"], 1.0],
     # The rule that was not met: four trips of each.
     "not_same_trips": lambda one: [4],
     "no_same_trips": lambda one: [4],

@@ -202,3 +202,50 @@ def coverage_of(
         low, high = one.conf_low or 0.0, one.conf_high or np.inf
         held += low <= ratio <= high
     return held / len(logs)
+
+
+HABITS = ("rod that shows", "after fish", "after a blank")
+
+
+def plan_departed_from(
+    rng: np.random.Generator,
+    ratio: float = 1.0,
+    habit: str = HABITS[0],
+    trips: int = 40,
+    often: float = 0.5,
+) -> pd.DataFrame:
+    """A rotation on three rods, one of which, another each trip, catches three times as fast.
+
+    On a part `often` of the trips the favourite is moved: "rod that shows" swaps it from the
+    start with the bait on that rod; "after fish" puts it, for the second half, on each rod that
+    caught in the first; "after a blank" on each that did not. Halves are stints of their own.
+    """
+    shape = (trips, 3, 2)
+    trip, rod, half = np.indices(shape)
+    planned = (trip + rod) % 2 == 1
+    shows = rng.integers(0, 3, trips)[:, None, None] == rod
+    swaps = (rng.random(trips) < often)[:, None, None]
+    mean = 12.0 * RATE * _effects(rng, trips)[:, None, None] * np.where(shows, 3.0, 1.0)
+    fished = planned.copy()
+    if habit == "rod that shows":
+        taken = swaps & shows & ~planned
+        fished |= taken
+        # Its own bait goes where the favourite was: the first rod that had it.
+        first = planned & (np.cumsum(planned, axis=1) == 1)
+        fished &= ~(first & taken.any(axis=1, keepdims=True))
+    fish = rng.poisson(mean * np.where(fished, ratio, 1.0))
+    if habit != "rod that shows":
+        caught = fish[:, :, :1] > 0
+        moved = swaps & (half == 1) & (caught if habit == "after fish" else ~caught)
+        again = rng.poisson(mean * ratio)
+        fished, fish = fished | moved, np.where(moved & ~fished, again, fish)
+    return pd.DataFrame(
+        {
+            "session": [f"T{one + 1}" for one in trip.ravel()],
+            "rod": (rod.ravel() + 1).astype(str),
+            "variant": np.where(fished, FAVOURITE, REFERENCE).ravel(),
+            "planned": np.where(planned, FAVOURITE, REFERENCE).ravel(),
+            "hours": 12.0,
+            "fish": fish.ravel(),
+        }
+    )

@@ -88,15 +88,36 @@ def test_settings_are_remembered(logbook: Path) -> None:
     """A setting outlives the open file, can be changed and forgotten, and is no content."""
     with open_logbook(logbook) as book:
         before = book.content_sha256()
-        assert book.setting("reference") is None
-        book.set_setting("reference", "plain")
+        assert book.setting("moon") is None
+        book.set_setting("moon", "full")
     with open_logbook(logbook) as book:
-        assert book.setting("reference") == "plain"
+        assert book.setting("moon") == "full"
         assert book.content_sha256() == before
-        book.set_setting("reference", "pellet-10")
-        assert book.setting("reference") == "pellet-10"
-        book.set_setting("reference", None)
-        assert book.setting("reference") is None
+        book.set_setting("moon", "new")
+        assert book.setting("moon") == "new"
+        book.set_setting("moon", None)
+        assert book.setting("moon") is None
+
+
+def test_the_reference_is_a_change(logbook: Path) -> None:
+    """It stands in the history, is no content, and undone the one before holds; one that nobody
+    named goes by its number alone."""
+    with open_logbook(logbook) as book:
+        before, imports = book.content_sha256(), len(book.changes())
+        assert book.reference() is None
+        book.set_reference("plain", automatic=True)
+        book.set_reference("plain")
+        book.set_reference("pellet-10")
+        kinds = [change.kind for change in book.changes()[imports:]]
+        assert (book.reference(), kinds) == ("pellet-10", ["reference"] * 2)
+        assert book.content_sha256() == before
+        book.undo()
+        assert book.reference() == "plain"
+        undone = book.undo(dry_run=True)
+        assert undone is not None
+        assert undone.change.kind == "import"
+        book.undo(imports + 1)
+        assert book.reference() is None
 
 
 def test_counts_are_those_of_the_rows(logbook: Path) -> None:

@@ -35,16 +35,16 @@ def test_a_rename_is_the_log_with_the_other_label(tmp_path: Path) -> None:
     assert import_paths(new, other).complete
     before = digest(path)
     with open_logbook(path) as book:
-        book.set_setting("reference", "pellet-20")
+        book.set_reference("pellet-20")
         book.add_batch({"variant": "pellet-20", "date": "2025-03-20"})
         done = book.rename_variant("pellet-20", "P20")
         assert (done.sessions, done.stints, done.batches, done.merged) == (6, 6, 1, False)
         assert book.content_sha256() == digest(other)
-        assert book.variant_meant(book.setting("reference")) == "P20"
+        assert book.reference() == "P20"
         assert book.batches()[0]["variant"] == "P20"
         assert book.undo() is not None
         assert book.content_sha256() == before
-        assert book.variant_meant(book.setting("reference")) == "pellet-20"
+        assert book.reference() == "pellet-20"
         assert book.batches()[0]["variant"] == "pellet-20"
 
 

@@ -12,7 +12,7 @@ from rodhours.words.blind import seal_heading
 
 VARIANTS = ["plain", "pellet-10", "pellet-20", "pellet-30", "crushed-biscuit"]
 KEY = BagKey("KADE", tuple(zip(["TAF", "HEW", "JAR", "DEK", "MAP"], VARIANTS, strict=True)), 20)
-SEALED = sealed(KEY, seal_heading(KEY.plan))
+SEALED = sealed(KEY, seal_heading(KEY.plan, "rotation-KADE.sealed"))
 
 
 def test_codes_cannot_be_mistaken():

@@ -19,8 +19,12 @@ def sound(picture: Picture) -> None:
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
     assert (root.get("width"), root.get("height")) == ("100%", None)
     assert root.get("viewBox", "").startswith(f"0 0 {WIDTH:g} ")
-    assert (root.get("role"), root.get("aria-label")) == ("img", picture.alt)
-    assert len(picture.alt) > 30
+    # What has parts that can have the focus is a group, and each part a picture with a name.
+    parts = [one for one in root.iter() if one.get("class") == "trip"]
+    assert root.get("role") == ("group" if parts else "img")
+    assert all(one.get("role") == "img" and one.get("aria-label") for one in parts)
+    assert root.get("aria-label") == picture.alt
+    assert 30 < len(picture.alt) <= 300
     for places in re.findall(r' (?:d|x|y)="([^"]*)"', svg):
         assert not re.search(r"nan|inf", places)
     for style, x, text in TEXT.findall(svg):

@@ -103,7 +103,7 @@ def imported(text: str, folder: Path, zone: str = "Europe/London"):
     """Stints and catches of the notes, as the logbook has them."""
     notes, logbook = folder / "notes.txt", folder / "logbook.sqlite"
     notes.write_text(text, encoding="utf-8")
-    result = import_paths([notes], logbook, zone=zone)
+    result = import_paths([notes], logbook, zone=zone, sure=True)
     assert result.problems == (), result.problems
     with open_logbook(logbook) as book:
         labels = {row["id"]: row["session"] for row in book.sessions()}

@@ -11,6 +11,14 @@ from drawings import sound
 
 from rodhours.evidence.sizes import sizes
 from rodhours.report.pictures.sizes import BAND, DOT, side_by_side, sizes_picture
+from rodhours.report.pictures.variant_style import variant_styles
+
+
+def drawn(result, units="lb"):
+    """In the colours of a page that has no other variant."""
+    return sizes_picture(
+        result, variant_styles([row.variant for row in result.rows], "plain"), units
+    )
 
 
 @pytest.fixture(scope="module")
@@ -30,7 +38,7 @@ def result():
 
 def test_every_weighed_fish_is_a_dot(result):
     """As many dots as fish, in a group for each variant."""
-    svg = sizes_picture(result).svg
+    svg = drawn(result).svg
     groups = re.findall(r"<g clip-path[^>]*>.*?</g>", svg, re.DOTALL)
     dots = sum(group.count("<use ") for group in groups if "opacity: 0.6" in group)
     assert dots == len(result.fish) == 57
@@ -39,14 +47,14 @@ def test_every_weighed_fish_is_a_dot(result):
 def test_words_and_numbers(result):
     """The alt text names the picture; the table has a row a variant; what limits it is said; the
     dots lie where they lay."""
-    picture = sizes_picture(result)
+    picture = drawn(result)
     sound(picture)
     assert list(picture.table["Variant"]) == ["plain", "<b>$x$</b>", "pellet-20"]
     assert list(picture.table["Weighed"]) == ["29", "3", "25"]
     assert "1 was not weighed" in picture.caption
     assert "<b>" not in picture.svg
-    assert "weight, kg" in sizes_picture(result, "kg").svg
-    assert sizes_picture(result).svg == picture.svg
+    assert "weight, kg" in drawn(result, "kg").svg
+    assert drawn(result).svg == picture.svg
 
 
 def test_one_fish_alone_can_be_drawn():
@@ -54,7 +62,7 @@ def test_one_fish_alone_can_be_drawn():
     catches = pd.DataFrame(
         {"session": ["1", "1"], "variant": ["plain", "pellet-20"], "weight": [8.0, None]}
     )
-    picture = sizes_picture(sizes(catches))
+    picture = drawn(sizes(catches))
     assert "pellet-20 none weighed" in picture.alt
     sound(picture)
 

@@ -69,10 +69,15 @@ def test_how_uneven_trips_are():
     ids=["no log", "few trips", "no fish at all", "none on the reference"],
 )
 def test_stand_ins_say_that_they_are(frame, reason):
-    """3 fish per 100 rod-hours, s = 1, no clumps, and why."""
+    """3 fish per 100 rod-hours, s = 1, no clumps, and why; 600 rod-hours of the reference without a
+    fish leave at most -ln(0.025) / 600 an hour (95 %), and that goes before a higher stand-in."""
     grounds = grounds_of(frame, None if frame is None else "plain")
     assert (grounds.source, grounds.reason) == ("stand-in", reason)
-    assert (grounds.per_100, grounds.session_sd, grounds.clumping) == (3.0, 1.0, 0.0)
+    blank = frame is not None and not frame["fish"][frame["variant"] == "plain"].any()
+    assert grounds.at_most == blank
+    rate = -100 * np.log(0.025) / 600 if blank else 3.0
+    assert grounds.per_100 == pytest.approx(rate)
+    assert (grounds.session_sd, grounds.clumping) == (1.0, 0.0)
     assert grounds.per_100_low is None
 
 

@@ -7,8 +7,9 @@ meaning. That no number in them is made up is held by `test_numbers_in_sentences
 import pytest
 
 from report.seasons import NOTHING, a_comparison, a_result
+from rodhours.evidence.result import Note
 from rodhours.evidence.results import AllTripsEstimate
-from rodhours.words.answer import headline, rests_on, tally
+from rodhours.words.answer import headline, ranked, rests_on, tally
 
 
 def sentence(margin=1.25, **changes):
@@ -78,11 +79,11 @@ CASES = {
     ),
     "indirect evidence": (
         {"sessions": 40, "shared_sessions": 6},
-        ["on the 40 trips that had two or more of the compared baits in the water, 6 of them both"],
+        ["on the 40 trips with two or more of the baits in the water, 6 with both"],
     ),
     "only by way of a third": (
         {"sessions": 40, "shared_sessions": 0},
-        ["on the 40 trips that had two or more of the compared baits in the water, pellet-20"],
+        ["on the 40 trips with two or more of the baits in the water, pellet-20"],
     ),
     # Where all trips say more, a second sentence says it and what it is worth.
     "all trips beside": (
@@ -132,7 +133,74 @@ def test_what_an_answer_rests_on_counts_fish_hours_and_trips():
     )
 
 
-def test_several_comparisons_are_tallied_by_verdict():
-    """The tally counts each verdict once and names no winner."""
-    many = [a_comparison(verdict=one) for one in ("ahead", "unsettled", "unsettled")]
-    assert tally(a_result(many)) == "Against plain: one ahead and two not settled"
+def test_few_comparisons_are_named_with_their_numbers_best_first():
+    """By verdict, then by ratio; an answer over all trips says so."""
+    few = [
+        a_comparison("b", 0.8, 0.4, 1.6),
+        a_comparison("a", 1.31, 0.86, 2.02),
+        a_comparison("c", 2.2, 1.3, 4.1, "ahead", basis="all trips"),
+    ]
+    assert [one.variant for one in ranked(a_result(few))] == ["c", "a", "b"]
+    assert tally(a_result(few, ())) == (
+        "Against plain: ahead, c at 2.20 times (1.30 to 4.10, over all trips); not settled, "
+        "a at 1.31 times (0.86 to 2.02) and b at 0.80 times (0.40 to 1.60)."
+    )
+
+
+def test_of_many_comparisons_those_ahead_or_behind_are_named():
+    """More than four baits: the others are counted; none ahead or behind is said."""
+    rest = [a_comparison(f"n{i}") for i in range(4)]
+    lead = a_comparison("best", 2.2, 1.3, 4.1, "ahead")
+    assert tally(a_result([*rest, lead], ())) == (
+        "Against plain: ahead, best at 2.20 times (1.30 to 4.10); four not settled."
+    )
+    assert tally(a_result([*rest, a_comparison("n4")], ())) == (
+        "Against plain: none of five ahead or behind; five not settled."
+    )
+
+
+AHEAD = {"verdict": "ahead", "ratio": 1.5, "low": 1.2, "high": 2.0}
+ROD = {"by": "rod", "level": "2", "share": 1.0, "reference_share": 0.0, "level_ratio": None}
+MONTH = {"by": "month", "level": "2025-07", "share": 0.8, "mix_low": 1.0, "mix_high": 1.3}
+
+
+@pytest.mark.parametrize(
+    ("code", "numbers", "said"),
+    [
+        (
+            "rods_not_rotated",
+            ROD | {"mix_ratio": None},
+            "Ahead, but it was always on rod 2: swap rods before you believe it. On the 31 trips",
+        ),
+        # A rod that alone makes it look 1.25 times as fast would take the lower limit past 1.
+        ("rods_not_rotated", ROD | {"mix_ratio": 1.25}, "Ahead, but it was always on rod 2"),
+        ("rods_not_rotated", ROD | {"mix_ratio": 1.1}, "Ahead: on the 31 trips"),
+        ("confounded", MONTH | {"mix_ratio": 1.1}, "Ahead, but it was mostly in July 2025: fish"),
+        ("red_letter_trip", {"verdict_changes": True, "session": "T17"}, "one trip, T17: fish on"),
+        ("red_letter_trip", {"verdict_changes": False, "session": "T17"}, "Ahead: on the 31"),
+        ("one_batch_carries", {"batch": "P20-2"}, "Ahead, but it hangs on one batch, P20-2"),
+        (
+            "night_and_day",
+            {"share": 0.7, "reference_share": 0.3, "mix_ratio": 1.4},
+            "Ahead, but it had more of the night than plain: share the nights before",
+        ),
+        ("few_fish", {"fish": 3}, "Ahead: on the 31"),
+    ],
+)
+def test_what_could_explain_a_verdict_stands_in_the_lead(code, numbers, said):
+    """Where the finding alone could make it, or the log cannot tell; never of another bait."""
+    one = a_comparison(**AHEAD)
+    note = Note(code, one.variant, "serious", numbers)
+    assert said in headline(one, a_result([one], [note]))
+    of_another = Note(code, "pellet-10", "serious", numbers)
+    assert headline(one, a_result([one], [of_another])).startswith("Ahead: on the 31 trips")
+    open_one = a_comparison()
+    assert headline(open_one, a_result([open_one], [note])).startswith("Not settled: on")
+
+
+def test_what_is_adjusted_for_explains_no_more():
+    """A rod whose share is known and adjusted for is in the answer already."""
+    one = a_comparison(**AHEAD)
+    notes = [Note("rods_not_rotated", one.variant, "serious", ROD | {"mix_ratio": 1.3})]
+    adjusted = a_result([one], notes, adjusted_for=("rod",))
+    assert headline(one, adjusted).startswith("Ahead: on")

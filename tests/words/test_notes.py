@@ -65,7 +65,7 @@ def test_an_unknown_code_is_an_error() -> None:
         (
             "mostly_indirect",
             {"shared_sessions": 9, "sessions": 38},
-            ["a on 9 of 38 trips and b on 9 of 38 trips"],
+            ["a on 9 of 38 and b on 9 of 38"],
         ),
         ("one_batch_each", {"batches": 1, "reference_batches": 3}, ["a and b were"]),
         ("one_batch_each", {"batches": 1, "reference_batches": 1}, ["a, b and the reference were"]),
@@ -120,14 +120,13 @@ def test_equal_texts_are_said_once() -> None:
 @pytest.mark.parametrize(
     ("severities", "text"),
     [
-        ([], "Nothing found, with plain as the reference."),
-        (["caution"], "Found, with plain as the reference: one caution."),
+        ([], "Against plain: nothing found."),
+        (["caution"], "Against plain: one caution."),
         (
             ["serious", "serious", "caution", "information"],
-            "Found, with plain as the reference: two serious things, one caution and one thing "
-            "worth knowing.",
+            "Against plain: two serious things, one caution and one thing worth knowing.",
         ),
-        (["information"] * 12, "Found, with plain as the reference: 12 things worth knowing."),
+        (["information"] * 12, "Against plain: 12 things worth knowing."),
     ],
 )
 def test_the_heading_counts_by_weight(severities, text) -> None:

@@ -137,7 +137,6 @@ def _comparison(one: Comparison, result: ComparisonResult) -> Iterator[Said]:
     yield said(first, *known, derived=[*turned, *together])
     yield said(beside + second, one.variant, one.all_trips, *known[1:3])
     yield said(answer.rests_on(one, result.reference), *known)
-    yield said(answer.reference_row(one, result.reference), *known)
 
 
 def _compared(result: ComparisonResult) -> Iterator[Said]:
@@ -158,15 +157,17 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
     family = [len(result.comparisons)]
     names = [one.variant for one in result.comparisons]
     for text in (
-        answer.tally(result),
         first_screen.question(result),
         first_screen.finding(result) if names else "",
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),
-        report.together(result.confidence, len(result.comparisons)),
+        report.together(len(result.comparisons)),
     ):
         yield said(text, *known, names, derived=family)
+    own = [replace(one, alone=None, poisson=None, p_value=None) for one in result.comparisons]
+    told = [(note.numbers.get("session"), note.numbers.get("level")) for note in result.notes]
+    yield said(answer.tally(result), *known, own, told, derived=family)
 
 
 def _summarised(summary: Any) -> Iterator[Said]:
@@ -179,7 +180,7 @@ def _summarised(summary: Any) -> Iterator[Said]:
         yield said(rates.rates_alt([row]), row)
     every = [100 / row.per_100_rod_hours for row in rows if row.per_100_rod_hours]
     yield said(rates.fished_text(summary.total), summary.total, derived=every[-1:])
-    yield said(rates.rates_heading(summary.rows), derived=every)
+    yield said(rates.rates_heading(summary.total), summary.total, derived=every)
 
 
 def _rehearsed(result: RehearsalResult) -> Iterator[Said]:
@@ -198,7 +199,8 @@ def _rehearsed(result: RehearsalResult) -> Iterator[Said]:
     for text in (*(text for text, item in lines if not item), rehearsal.picture_caption(result)):
         yield said(text, own, derived=[*derived, 100 * result.confidence])
     every = [one for arm in (result.own, *arms) for one in _shares(arm)]
-    yield said(rehearsal.picture_alt(result), result, derived=every)
+    left = list(range(1, 9))  # further parts, counted where there is no room for them
+    yield said(rehearsal.picture_alt(result), result, derived=[*every, *left])
 
 
 def _shares(arm: ArmResult) -> list[float]:
@@ -248,11 +250,12 @@ def _mixed(sheet: MixingSheet) -> Iterator[Said]:
 def _dosed(batch: Batch) -> list[float]:
     """Doses in other ways, worked out from the recipe: a kilogram of dry mix, a bait, on top."""
     recipe, egg = batch.recipe, batch.egg
-    dose, pellet = recipe.attractor_ml_per_egg.value, recipe.pellet_pct.value
+    doses = {one.column: one.dose for one in recipe.ingredients}
+    dose, pellet = (doses.get(name, 0.0) for name in ("attractor_ml_per_egg", "pellet_pct"))
     skin_cm3 = math.pi / 6 * (recipe.size_mm.value**3 - recipe.cork_mm.value**3) / 1000
     paste_g = egg.dry_g.value + egg.contents_g.value + dose  # a millilitre is taken as a gram
     bait_g = skin_cm3 * batch.paste_density.value / 1000
-    baits = paste_g * (1 - batch.waste_pct / 100) / bait_g
+    baits = paste_g / bait_g  # waste is of paste with its attractor in it
     on_top = 100 * pellet / (100 - pellet)
     doses = [1000 * dose / egg.dry_g.value, float(f"{dose / baits:.2g}")]
     shares = [pellet / 100, on_top / 100, pellet / (100 + pellet), batch.waste_pct / 100]
@@ -260,12 +263,13 @@ def _dosed(batch: Batch) -> list[float]:
 
 
 def _lifted(found: Lift) -> Iterator[Said]:
-    """Lifts that must not be too high are rounded down; natural cork is 120 to 240 kg/m³."""
-    least = (found.lift_g.low, found.holds_in_water_g, found.holds_lead_in_air_g)
+    """Lifts that must not be too high are rounded down; natural cork is 120 to 240 kg/m³, tungsten
+    19,300 (CRC Handbook, from memory)."""
+    least = (found.lift_g.low, found.holds_in_water_g, found.holds_putty_in_air_g)
     down = [math.floor(100 * value + 1e-9) / 100 for value in least]
     for text in kitchen.lift_sentences(found):
-        yield said(text, replace(found, holds_in_water_g=0, holds_lead_in_air_g=0),
-                   derived=[*down, 120, 170, 240, 0.5])  # fmt: skip
+        yield said(text, replace(found, holds_in_water_g=0, holds_putty_in_air_g=0),
+                   derived=[*down, 120, 170, 240, 0.5, 19300, 20])  # fmt: skip
 
 
 def _compared_recipes(recipes: RecipesCompared) -> Iterator[Said]:
@@ -399,7 +403,8 @@ def mixed(name: str) -> MixingSheet:
 def ledger_of(name: str) -> Ledger:
     """A batch of each bait of a season, two of the first; each recorded as an angler might."""
     baits = recipes_of(name)["variant"].tolist()
-    blank = ("baits", "egg_g", "attractor_ml", "albumen_g", "paste_g", "drying_days", "notes")
+    blank = ("baits", "egg_g", "attractor_ml", "albumen_g", "paste_g", "drying_days", "notes",
+             "weight_of_20", "lift_g", "lift_after_h", "paste_lot", "paste_date")  # fmt: skip
     rows = [
         {"batch": f"B{at}", "variant": bait, "date": pd.Timestamp("2024-02-20"),
          "dry_g": 1250.0 + at, "pellet_g": 130.0 * at, "eggs": 17.0, "boil_s": 1100.0 + 7 * at,

@@ -84,7 +84,7 @@ def test_the_picture_in_words():
 @pytest.mark.parametrize(
     ("comparisons", "said"),
     [
-        ((), "The biggest fish weighed, 22 lb 4 oz, came on plain"),
+        ((), "The biggest fish weighed was 22 lb 4 oz"),
         ((a_comparison(),), "Whether any bait brings heavier fish is not settled"),
         (
             (a_comparison(1.3, 1.1, 1.5), a_comparison(0.8, 0.7, 0.9, variant="double-dose")),

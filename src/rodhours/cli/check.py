@@ -2,19 +2,36 @@
 
 from __future__ import annotations
 
-from rodhours.cli.options import Answers, ReferenceOption, RowsAndFish, asks, reference_kept
+from rodhours.cli.options import (
+    AgainstArgument,
+    Answers,
+    ReferenceOption,
+    RowsAndFish,
+    VariantArgument,
+    asks,
+    keep_reference,
+    reference_of,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
 @asks
-def check(reference: ReferenceOption = None, *, rows: RowsAndFish, answers: Answers) -> None:
+def check(
+    variant: VariantArgument = None,
+    against: AgainstArgument = None,
+    *,
+    reference: ReferenceOption = None,
+    rows: RowsAndFish,
+    answers: Answers,
+) -> None:
     """What could still fool you: what was found, how much it could move the answer, what to do.
 
     Gaps are looked for in the whole logbook, whichever rows are chosen.
     """
+    named = reference_of(against, reference)
     asked = rows.of(answers.logbook)
-    with reference_kept(asked, reference):
-        result = asked.check(reference)
+    result = asked.check(named, variant)
+    keep_reference(asked, reference, result.reference if against is None else None)
     if answers.as_json:
         answer_json(result.to_dict())
         return

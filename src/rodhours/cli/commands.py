@@ -6,11 +6,18 @@ itself in the list stands here; its own help is the docstring of its function.
 
 from __future__ import annotations
 
+import os
+import shlex
+from collections.abc import Callable
+from functools import wraps
 from importlib import import_module
 from typing import Any, NamedTuple
 
 import typer
 from typer.core import TyperGroup
+
+from rodhours.cli.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE
+from rodhours.cli.output import answer
 
 
 class Listed(NamedTuple):
@@ -47,6 +54,61 @@ COMMANDS = {
 """In the order of the loop: log, answer, plan, make; then the logbook itself."""
 
 
+NEXT = {
+    "waiting": "rodhours import FILE",
+    "template": "rodhours import FILE",
+    "summary": "rodhours compare",
+    "compare": "rodhours check",
+    "check": "rodhours plan next",
+    "response": "rodhours plan next",
+    "sizes": "rodhours report",
+    "rehearse": "rodhours plan hours",
+    "plan hours": "rodhours plan rotation",
+    "plan next": "rodhours plan rotation",
+    "plan unblind": "rodhours compare",
+    "recipes": "rodhours mix VARIANT --baits 30",
+    "mix": "rodhours batch add VARIANT",
+    "lift": "rodhours mix VARIANT --baits 30",
+    "batch list": "rodhours mix VARIANT --baits 30",
+    "history": "rodhours undo NUMBER",
+    "undo": "rodhours history",
+    "rename": "rodhours summary",
+    "leave-out": "rodhours compare",
+}
+"""The command that makes sense after an answer; the others say it themselves, or end the loop."""
+
+
+EXAMPLES = {
+    "import": "season.xlsx",
+    "waiting": "--drop T12 --because 'never fished'",
+    "template": "--xlsx next-season.xlsx",
+    "summary": "--by month",
+    "compare": "pellet-20 plain",
+    "check": "pellet-20 plain",
+    "response": "pellet_pct --per 5",
+    "sizes": "pellet-20 plain",
+    "report": "--out season.html",
+    "rehearse": "pellet-20 plain --seasons 50",
+    "plan hours": "--ratio 1.5 --rods 3 --trip-hours 24h",
+    "plan next": "--reference plain",
+    "plan rotation": "--variants plain,pellet-20 --trips 20 --sheet bank.html",
+    "plan unblind": "rotation-AUTUMN.sealed",
+    "recipes": "pellet-20 plain",
+    "mix": "pellet-20 --baits 100 --sheet pellet-20.html",
+    "lift": "--size-mm 15 --cork-mm 12",
+    "batch add": "pellet-20 --baits 100 --dry-g 66.5",
+    "batch list": "--variant pellet-20",
+    "batch remove": "CODE",
+    "history": "",
+    "undo": "3",
+    "rename": "'pellet 20' pellet-20",
+    "leave-out": "T12 --because 'hours were guessed'",
+    "export": "trip-log.xlsx",
+    "demo": "--dir rodhours-demo",
+}
+"""What each command is given in the example of its help."""
+
+
 class Commands(TyperGroup):
     """A group that imports a command when it is asked for."""
 
@@ -79,6 +141,27 @@ def built(name: str) -> Any:
         )
         app.command(name)(found)
         found = app
+    for one in found.registered_commands:
+        called = "" if one.callback is None else one.name or one.callback.__name__
+        called = called if called == name else f"{name} {called}"
+        following = NEXT.get(called)
+        one.epilog = f"Example: rodhours {called} {EXAMPLES[called]}".rstrip()
+        if one.callback is not None and following is not None:
+            one.callback = _and_next(one.callback, following)
     command = typer.main.get_command(found)
     command.name = name
     return command
+
+
+def _and_next(command: Callable[..., None], following: str) -> Callable[..., None]:
+    """The command, with the next one in a line after its answer for a person."""
+
+    @wraps(command)
+    def with_next(**given: Any) -> None:
+        command(**given)
+        if not given.get("as_json"):
+            book = str(given.get("logbook", DEFAULT_LOGBOOK))
+            named = book not in (str(DEFAULT_LOGBOOK), os.environ.get(LOGBOOK_VARIABLE))
+            answer(f"\nNext: {following}{f' --logbook {shlex.quote(book)}' if named else ''}")
+
+    return with_next

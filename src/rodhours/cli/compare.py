@@ -7,13 +7,23 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import Against, Answers, Intervals, RowsAndFish, asks, reference_kept
+from rodhours.cli.options import (
+    Against,
+    AllNotesOption,
+    Answers,
+    Intervals,
+    RowsAndFish,
+    asks,
+    keep_reference,
+    reference_of,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.cli.progress import progress_bar
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
     from rodhours.evidence.results import ComparisonResult
+    from rodhours.planning.next_season import NextSeason
     from rodhours.question import Question
 
 
@@ -27,13 +37,12 @@ class BasisChoice(StrEnum):
 
 @asks
 def compare(
-    variant: Annotated[
-        str | None,
-        typer.Argument(help="The variant asked about; all of them without one."),
-    ] = None,
-    against: Annotated[
-        str | None,
-        typer.Argument(metavar="[REFERENCE]", help="The variant to compare with."),
+    baits: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[BAIT]... [REFERENCE]",
+            help="The baits asked about, all without one; of several the last is compared with.",
+        ),
     ] = None,
     *,
     options: Against,
@@ -43,6 +52,10 @@ def compare(
     ] = BasisChoice.AUTO,
     rows: RowsAndFish,
     intervals: Intervals,
+    as_planned: Annotated[
+        bool,
+        typer.Option("--as-planned", help="By the bait that the plan asked for on each rod."),
+    ] = False,
     running: Annotated[
         bool,
         typer.Option(
@@ -56,46 +69,52 @@ def compare(
             show_default=False,
         ),
     ] = None,
+    all_notes: AllNotesOption = False,
     answers: Answers,
 ) -> None:
     """Did one bait really outfish another? The answer, how sure it is, and what limits it.
 
-    Baits are compared within the same trips wherever the log allows it; the answer from all
-    trips, and the one as if every fish came by itself, stand beside it.
+    Baits are compared within the same trips wherever the log allows it; the answer from all trips
+    stands beside it, and with --all-notes the one as if every fish came by itself.
     """
-    reference = options.reference
-    if against is not None and reference not in (None, against):
-        raise UsageError(f"Two references are given: '{against}' and '{reference}'. Name one.")
-    reference = against if reference is None else reference
+    named = baits or []
+    asked_about, last = (named[:-1], named[-1]) if len(named) > 1 else (named, None)
+    reference = reference_of(last, options.reference)
     asked = rows.of(answers.logbook)
+    asked = asked.as_planned() if as_planned else asked
     adjust, confidence = options.adjust or (), intervals.confidence
     if until_trip is not None:
         if not running:
             raise UsageError("--until-trip goes with --running.")
         # Of few trips nobody knows yet on which basis they will have an answer.
         basis = BasisChoice.ALL if basis is BasisChoice.ALL else BasisChoice.SAME
-        with reference_kept(asked, reference):
-            trips = asked.state_end(until_trip, variant, reference, adjust, confidence, basis.value)
+        variant = asked_about[0] if len(asked_about) == 1 else None
+        trips = asked.state_end(until_trip, variant, reference, adjust, confidence, basis.value)
         if _answer_stated(until_trip, trips, answers.as_json):
             return
-    with reference_kept(asked, reference):
-        result = asked.compare(
-            variant,
-            reference,
-            adjust,
-            confidence,
-            basis.value,
-            intervals.margin,
-        )
+    result = asked.compare(
+        asked_about or None,
+        reference,
+        adjust,
+        confidence,
+        basis.value,
+        intervals.margin,
+    )
+    keep_reference(asked, options.reference, result.reference if last is None else None)
     if running:
-        _answer_running(asked, result, until_trip, answers.as_json)
+        _answer_running(asked, result, until_trip, answers.as_json, all_notes)
         return
     if answers.as_json:
         answer_json(result.to_dict())
         return
     from rodhours.report.terminal import comparison_text
 
-    answer(comparison_text(result, width_of_answers()))
+    answer(comparison_text(result, width_of_answers(), _plan(asked, result), all_notes))
+
+
+def _plan(asked: Question, result: ComparisonResult) -> NextSeason | None:
+    """What would settle it, where anything is compared."""
+    return asked.next_season(result=result) if result.comparisons else None
 
 
 def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
@@ -113,7 +132,11 @@ def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
 
 
 def _answer_running(
-    asked: Question, result: ComparisonResult, until_trip: int | None, as_json: bool
+    asked: Question,
+    result: ComparisonResult,
+    until_trip: int | None,
+    as_json: bool,
+    all_notes: bool,
 ) -> None:
     """The same comparison after every trip; the machine form is that of compare and one key."""
     with progress_bar("Looking back", not as_json) as progress:
@@ -123,4 +146,5 @@ def _answer_running(
         return
     from rodhours.report.running_text import running_text
 
-    answer(running_text(result, looks, width_of_answers()))
+    plan = _plan(asked, result)
+    answer(running_text(result, looks, width_of_answers(), plan, all_notes))

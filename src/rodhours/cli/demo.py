@@ -41,7 +41,7 @@ def demo(
         "3. Did the 20 % pellet mix really outfish the plain mix?",
         f"rodhours compare {ASKED} {REFERENCE} --logbook {logbook}",
     )
-    compare(ASKED, REFERENCE, logbook=logbook)
+    compare([ASKED, REFERENCE], logbook=logbook)
     _step("4. The season on one page", f"rodhours report --out {page} --logbook {logbook}")
     report(out=page, logbook=logbook)
     at = f" --logbook {shlex.quote(str(logbook))}"

@@ -5,6 +5,7 @@ The work is done in `logbook.importing`; here are the options and the words.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -29,7 +30,7 @@ def import_files(
         list[Path],
         typer.Argument(
             metavar="FILE...",
-            help="Spreadsheets, CSV files or folders: the trip log's format, or your own.",
+            help="Spreadsheets, CSV files, notes or folders: the trip log's format, or your own.",
             show_default=False,
         ),
     ],
@@ -67,6 +68,13 @@ def import_files(
             show_default=False,
         ),
     ] = None,
+    angler_from_folder: Annotated[
+        bool,
+        typer.Option(
+            "--angler-from-folder",
+            help="FILE is a folder with a folder for each angler, named so; an import each.",
+        ),
+    ] = False,
     layouts: Annotated[
         list[Path] | None,
         typer.Option(
@@ -100,44 +108,59 @@ def import_files(
     if not files:
         # Not every pair of versions of the command-line libraries refuses this by itself.
         raise UsageError("Name the files of your trip log: rodhours import FILE...")
-    from rodhours.cli.asking import confirmed
-    from rodhours.cli.layouts import after_unknown_columns, print_proposals
+    from rodhours.cli.layouts import print_proposals
 
     if propose:
         print_proposals(files, as_json)
         return
+    from rodhours.log.anglers import folders_of_anglers
     from rodhours.log.importing import import_paths
 
+    if angler_from_folder and angler is not None:
+        raise UsageError("--angler and --angler-from-folder both name the angler: give one.")
+    people = folders_of_anglers(files) if angler_from_folder else {angler: files}
     run = partial(
         import_paths,
-        files,
-        logbook,
+        logbook_path=logbook,
         dry_run=dry_run,
         replace=replace,
         as_new=as_new,
         zone=zone,
         weight_unit=weight_unit,
-        angler=angler,
         remembered=not no_layout,
-        sure=sure,
     )
-    given = list(layouts or ())
+    results = []
+    for name, own in people.items():
+        import_own = partial(run, own, angler=name, sure=sure)
+        results.append(_imported(import_own, own, list(layouts or ()), as_json))
+        for hint in results[-1].hints:
+            talk(hint)
+        if not as_json:
+            answer(in_words(results[-1]))
+    if as_json:
+        machine = [one.to_dict() for one in results]
+        of_each = [{"angler": name, **one} for name, one in zip(people, machine, strict=True)]
+        answer_json({"schema": 1, "imports": of_each} if angler_from_folder else machine[0])
+    if not all(one.complete for one in results):
+        raise typer.Exit(RefusedRows.exit_code)
+
+
+def _imported(
+    run: Callable[..., ImportResult], files: list[Path], layouts: list[Path], as_json: bool
+) -> ImportResult:
+    """One import, with the layouts and the answers that it asks for on the way."""
+    from rodhours.cli.asking import confirmed
+    from rodhours.cli.layouts import after_unknown_columns
+
     result = None
     while result is None:
         try:
-            result = run(layouts=given)
+            result = run(layouts=layouts)
         except LayoutNeeded as error:
-            given.append(after_unknown_columns(error, files, as_json))
+            layouts.append(after_unknown_columns(error, files, as_json))
     if result.doubted and not as_json and confirmed(result.doubted):
-        result = run(layouts=given, sure=True)
-    for hint in result.hints:
-        talk(hint)
-    if as_json:
-        answer_json(result.to_dict())
-    else:
-        answer(in_words(result))
-    if not result.complete:
-        raise typer.Exit(RefusedRows.exit_code)
+        result = run(layouts=layouts, sure=True)
+    return result
 
 
 def in_words(result: ImportResult) -> str:

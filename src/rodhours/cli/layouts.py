@@ -18,6 +18,7 @@ from rodhours.whole_files import write_together
 
 if TYPE_CHECKING:
     from rodhours.log.layout.propose import Proposal
+    from rodhours.log.layout.toml import Entries
 
 
 def print_proposals(files: Sequence[Path], as_json: bool) -> None:
@@ -71,12 +72,18 @@ def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path
     """Ask until nothing is undecided: each answer may settle others, or raise new ones."""
     from rodhours.log.layout import proposal_words as words
     from rodhours.log.layout.propose import Answered, proposals_for
+    from rodhours.log.layout.questions import MOST_ASKED, taken_unasked
     from rodhours.report.layout_text import layout_text
 
-    answered = Answered()
+    answered, count = Answered(), 0
     while proposal.questions and not proposal.fish_only and not proposal.unanswerable:
-        question = proposal.questions[0]
-        entries = asked(question)
+        question = taken_unasked(proposal.questions, MOST_ASKED - count)
+        if question is not None:
+            entries: Entries | None = question.answers[0].entries
+            talk(f"{words.unasked(question)}")
+        else:
+            question, count = proposal.questions[0], count + 1
+            entries = asked(question)
         if entries is None:
             raise typer.Exit(error.exit_code)
         answered = answered.with_answer(question, entries)

@@ -113,6 +113,9 @@ def mix(
             show_default=False,
         ),
     ] = None,
+    origins: Annotated[
+        bool, typer.Option("--origins", help="Where each figure comes from, and all cautions.")
+    ] = False,
     force: ForceOption = False,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
@@ -161,7 +164,7 @@ def mix(
     if as_json:
         answer_json(order_form(sheets, bought) if bought else sheets[0].to_dict())
         return
-    texts = [sheet_text(one, width_of_answers()) for one in sheets]
+    texts = [sheet_text(one, width_of_answers(), origins) for one in sheets]
     answer("\n\n\n".join([*([order_text(sheets, bought)] if bought else []), *texts]))
 
 

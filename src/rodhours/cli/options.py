@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
 from enum import StrEnum
 from functools import wraps
 from pathlib import Path
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 import typer
 
 from rodhours.cli.output import talk
+from rodhours.errors import UsageError
 from rodhours.question import question
 from rodhours.words.weights import UNITS_HELP
 
@@ -46,6 +47,9 @@ UnitsOption = Annotated[
     WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
+AllNotesOption = Annotated[
+    bool, typer.Option("--all-notes", help="All that was found and that limits it.")
+]
 SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
 JobsOption = Annotated[
     int | None, typer.Option(help="Cores to use; all of them without this.", show_default=False)
@@ -58,9 +62,15 @@ ReferenceOption = Annotated[
     str | None,
     typer.Option(
         "--reference",
-        help="The variant to compare with; the logbook remembers it.",
+        help="The variant to compare with, from now on.",
         show_default=False,
     ),
+]
+VariantArgument = Annotated[
+    str | None, typer.Argument(metavar="[BAIT]", help="The bait asked about; all without one.")
+]
+AgainstArgument = Annotated[
+    str | None, typer.Argument(metavar="[REFERENCE]", help="The bait to compare with.")
 ]
 AdjustOption = Annotated[
     list[str] | None,
@@ -78,6 +88,10 @@ SpeciesOption = Annotated[
     typer.Option("--species", help="Count only fish of this species, from catches."),
 ]
 ConfidenceOption = Annotated[float, typer.Option(help="Confidence of the intervals.")]
+
+SeasonStartsOption = Annotated[
+    str, typer.Option(metavar="MM-DD", help="The day a season starts on, where seasons are asked.")
+]
 
 
 class Outcome(StrEnum):
@@ -135,10 +149,11 @@ class Rows:
         typer.Option("--batch", help="Of its bait, only this batch. May be given several times."),
     ] = None
 
-    def of(self, logbook: Path) -> Question:
+    def of(self, logbook: Path, shared: bool = False) -> Question:
         """The question about these rows and fish of a logbook; what it passed over is said."""
         choice = {one.name: getattr(self, one.name) for one in fields(self)}
-        asked = question(logbook, **{name: one for name, one in choice.items() if one is not None})
+        given = {name: one for name, one in choice.items() if one is not None}
+        asked = question(logbook, shared=shared, **given)
         for remark in asked.remarks:
             talk(remark)
         return asked
@@ -189,6 +204,27 @@ class Answers:
     as_json: JsonOption = False
 
 
+def reference_of(named: str | None, option: str | None) -> str | None:
+    """The reference, named after the bait or as an option; UsageError where both, and unlike."""
+    if named is not None and option not in (None, named):
+        raise UsageError(f"Two references are given: '{named}' and '{option}'. Name one.")
+    return option if named is None else named
+
+
+def hours_given(option: str, text: str) -> float:
+    """Hours from the text of an option: 12, 12h or 90min; UsageError for anything else."""
+    bare = text.strip().lower()
+    unit = 60.0 if bare.endswith("min") else 1.0
+    bare = bare.removesuffix("min").removesuffix("h").strip()
+    try:
+        value = float(bare) / unit
+    except ValueError:
+        value = 0.0
+    if not 0 < value < float("inf"):
+        raise UsageError(f"{option} takes hours, such as 12h or 90min, not '{text}'.")
+    return value
+
+
 def asks(command: Callable[..., None]) -> Callable[..., None]:
     """The command with each parameter that is a group of options spread into these options.
 
@@ -228,18 +264,24 @@ def _options(group: Any) -> list[tuple[str, Any, Any]]:
     return [(one.name, hints[one.name], one.default) for one in fields(group)]
 
 
-@contextmanager
-def reference_kept(asked: Question, given: str | None) -> Iterator[None]:
-    """An answer that takes a reference is had inside; the logbook then remembers the one given.
+def keep_reference(asked: Question, given: str | None, taken: str | None) -> None:
+    """After an answer: the logbook keeps the reference given, or the first one that was `taken`.
 
-    Without one it is said where the remembered reference is passed over.
+    That is said once, and so is it where the one it keeps is passed over.
     """
-    if given is None and asked.passed_over is not None:
-        talk(asked.passed_over)
-    yield
-    unwritten = asked.remember(given)
-    if unwritten is not None:
-        talk(unwritten)
+    passed_over = asked.passed_over if given is None else None
+    for says in (passed_over, asked.remember(given, taken)):
+        if says is not None:
+            talk(says)
+
+
+def season_start(text: str) -> tuple[int, int]:
+    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
+    try:
+        day = date.fromisoformat(f"2025-{text}")
+    except ValueError:
+        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
+    return day.month, day.day
 
 
 def talk_notes(notes: Sequence[Note]) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import nullcontext
 from typing import Annotated
 
 import typer
@@ -17,7 +16,8 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    reference_kept,
+    hours_given,
+    keep_reference,
     talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
@@ -49,9 +49,10 @@ def hours(
         ),
     ] = None,
     trip_hours: Annotated[
-        float | None,
+        str | None,
         typer.Option(
-            help="Hours of a trip.  [default: with --rods, the log’s usual trip; else 24]",
+            help="How long a trip is, such as 24h.  [default: with --rods, the log’s usual trip; "
+            "else 24h]",
             show_default=False,
         ),
     ] = None,
@@ -90,16 +91,15 @@ def hours(
     elif reference is not None:
         talk(f"There is no log to take the catch rate of '{reference}' from.")
     plan_of = plan_hours if asked is None else asked.hours
-    kept = nullcontext() if asked is None else reference_kept(asked, reference)
     # Only as Python's own exception does Ctrl-C end the processes at work with this one.
     bar = progress_bar("Simulating seasons", not (quiet or as_json or quick))
-    with kept, ctrl_c_as_exception(), bar as progress:
+    with ctrl_c_as_exception(), bar as progress:
         plan = plan_of(
             reference=reference,
             ratio=ratio,
             trips=trips,
             rods=rods,
-            trip_hours=trip_hours,
+            trip_hours=None if trip_hours is None else hours_given("--trip-hours", trip_hours),
             power=power,
             family=family,
             quick=quick,
@@ -108,6 +108,8 @@ def hours(
             jobs=cores() if jobs is None else jobs,
             progress=progress,
         )
+    if asked is not None:
+        keep_reference(asked, reference, plan.grounds.reference)
     if as_json:
         answer_json(plan.to_dict())
         return

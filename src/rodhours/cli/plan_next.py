@@ -13,7 +13,7 @@ from rodhours.cli.options import (
     ReferenceOption,
     RowsAndFish,
     asks,
-    reference_kept,
+    keep_reference,
     talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, width_of_answers
@@ -41,14 +41,14 @@ def next_season(
     """
     asked = rows.of(answers.logbook)
     talk_notes(asked.notes)
-    with reference_kept(asked, reference):
-        plan = asked.next_season(
-            reference,
-            ratio,
-            power,
-            adjust=adjust or (),
-            **vars(intervals),
-        )
+    plan = asked.next_season(
+        reference,
+        ratio,
+        power,
+        adjust=adjust or (),
+        **vars(intervals),
+    )
+    keep_reference(asked, reference, plan.reference)
     if answers.as_json:
         answer_json(plan.to_dict())
         return

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, hours_given
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
@@ -153,8 +153,8 @@ def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
     """Parts of a trip and the hours of each; one part without swaps."""
     if swap_every is None:
         return 1, None
-    each = _hours("--swap-every", swap_every)
-    whole = _hours("--trip-hours", trip_hours)
+    each = hours_given("--swap-every", swap_every)
+    whole = hours_given("--trip-hours", trip_hours)
     if whole > LONGEST_TRIP:
         raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} hours, not {trip_hours}.")
     parts = round(whole / each)
@@ -164,19 +164,6 @@ def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
             f"--swap-every so that it does, such as {whole / 2:g}h or {whole / 3:.4g}h."
         )
     return parts, each
-
-
-def _hours(option: str, text: str) -> float:
-    bare = text.strip().lower()
-    unit = 60.0 if bare.endswith("min") else 1.0
-    bare = bare.removesuffix("min").removesuffix("h").strip()
-    try:
-        value = float(bare) / unit
-    except ValueError:
-        value = 0.0
-    if not 0 < value < float("inf"):
-        raise UsageError(f"{option} takes hours, such as 12h or 90min, not '{text}'.")
-    return value
 
 
 @dataclass(frozen=True)
@@ -245,7 +232,7 @@ def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
     key = BagKey(plan.name, of_code, plan.trips)
-    _write(path, sealed(key, seal_heading(plan.name)))
+    _write(path, sealed(key, seal_heading(plan.name, path.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
 
 

@@ -6,7 +6,6 @@ from typing import Annotated
 
 import typer
 
-from rodhours.choice import REFERENCE
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 
@@ -35,11 +34,10 @@ def recipes(
     from rodhours.log.logbook import open_logbook
 
     with open_logbook(logbook) as book:
-        remembered = book.variant_meant(book.setting(REFERENCE))
         result = compare_recipes(
             variants_frame(book),
             book.variant_meant(variant),
-            remembered if against is None else book.variant_meant(against),
+            book.reference() if against is None else book.variant_meant(against),
             book.variants_fished(),
         )
     if result.without_recipe and variant is None:

@@ -15,6 +15,7 @@ import typer
 from rodhours.choice import LEFT_OUT
 from rodhours.cli.options import (
     DEFAULT_LOGBOOK,
+    AgainstArgument,
     JobsOption,
     JsonOption,
     LogbookOption,
@@ -23,7 +24,8 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
-    reference_kept,
+    keep_reference,
+    reference_of,
     talk_notes,
 )
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
@@ -40,12 +42,12 @@ INTERRUPTED = 130
 def rehearse(
     variant: Annotated[
         str | None,
-        typer.Option(
-            "--variant",
-            help="The variant asked about; without it, the one most fished beside others.",
-            show_default=False,
+        typer.Argument(
+            metavar="[BAIT]",
+            help="The bait asked about; without it, the one most fished beside others.",
         ),
     ] = None,
+    against: AgainstArgument = None,
     reference: ReferenceOption = None,
     ratio: Annotated[
         float, typer.Option(help="How many times as fast it catches in truth in these seasons.")
@@ -68,20 +70,21 @@ def rehearse(
     have, what such a season can settle, and what happens where the model is wrong. Ctrl-C leaves
     the result so far.
     """
+    named = reference_of(against, reference)
     asked = rows.of(logbook)
     # Sessions left out are named by the answer itself.
     talk_notes([note for note in asked.notes if note.code != LEFT_OUT])
-    with reference_kept(asked, reference):
-        result = run_rehearsal(
-            asked,
-            variant,
-            reference,
-            not (quiet or as_json),
-            ratio=ratio,
-            seasons=seasons,
-            seed=seed,
-            jobs=jobs,
-        )
+    result = run_rehearsal(
+        asked,
+        variant,
+        named,
+        not (quiet or as_json),
+        ratio=ratio,
+        seasons=seasons,
+        seed=seed,
+        jobs=jobs,
+    )
+    keep_reference(asked, reference, result.reference if against is None else None)
     if as_json:
         answer_json(result.to_dict())
     else:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -16,9 +17,11 @@ from rodhours.cli.options import (
     Intervals,
     LogbookOption,
     RowsAndFish,
+    SeasonStartsOption,
     UnitsOption,
     asks,
-    reference_kept,
+    keep_reference,
+    season_start,
 )
 from rodhours.cli.output import answer, talk
 from rodhours.cli.places import ForceOption, require_places
@@ -68,10 +71,11 @@ class Further:
             help="Report on the last season alone, and put the earlier ones beside it.",
         ),
     ] = False
-    season_starts: Annotated[
-        str,
-        typer.Option(metavar="MM-DD", help="The day a season starts on, for --compare-season."),
-    ] = "01-01"
+    season_starts: SeasonStartsOption = "01-01"
+    share: Annotated[
+        bool,
+        typer.Option("--share", help="To hand on: no names, swims, coordinates or notes."),
+    ] = False
 
 
 @asks
@@ -110,13 +114,13 @@ def report(
     form, out = form_and_place(form, out)
     require_places(out, force=force or own_place, logbook=logbook)
     _require(form)
-    everything = asked = rows.of(logbook)
+    everything = asked = rows.of(logbook, further.share)
     if further.compare_season:
-        starts = _season_start(further.season_starts)
+        starts = season_start(further.season_starts)
         asked = everything.last_season(starts)
     fit: dict[str, Any] = {"adjust": options.adjust or (), **vars(intervals)}
-    with reference_kept(asked, options.reference):
-        result = asked.compare(reference=options.reference, **fit)
+    result = asked.compare(reference=options.reference, **fit)
+    keep_reference(asked, options.reference, result.reference)
     rehearsal = by_season = None
     if further.rehearse is not None:
         rehearsal = _whole_rehearsal(asked, result.reference, further.rehearse)
@@ -134,11 +138,19 @@ def report(
         rehearsal=rehearsal,
         by_season=by_season,
         units=units or asked.log.weight_unit,
+        made=_today(),
         notes=asked.notes,
     )
     write_whole(out, _in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
+
+
+def _today() -> str:
+    """The day that the report names; SOURCE_DATE_EPOCH, where it is set, for the same bytes."""
+    told = os.environ.get("SOURCE_DATE_EPOCH")
+    day = datetime.now() if told is None else datetime.fromtimestamp(int(told), UTC)
+    return day.date().isoformat()
 
 
 def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> RehearsalResult:
@@ -148,15 +160,6 @@ def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> Rehearsal
         talk("Interrupted; no page was written.")
         raise typer.Exit(INTERRUPTED)
     return rehearsal
-
-
-def _season_start(text: str) -> tuple[int, int]:
-    """Month and day of a text such as 04-01; UsageError for a day that not every year has."""
-    try:
-        day = date.fromisoformat(f"2025-{text}")
-    except ValueError:
-        raise UsageError(f"A season starts on a day such as 04-01, not '{text}'.") from None
-    return day.month, day.day
 
 
 def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:

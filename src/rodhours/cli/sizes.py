@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
-import typer
-
-from rodhours.cli.options import Answers, ConfidenceOption, Rows, SpeciesOption, UnitsOption, asks
+from rodhours.cli.options import (
+    AgainstArgument,
+    Answers,
+    ConfidenceOption,
+    ReferenceOption,
+    Rows,
+    SpeciesOption,
+    UnitsOption,
+    VariantArgument,
+    asks,
+    keep_reference,
+    reference_of,
+)
 from rodhours.cli.output import answer, answer_json, width_of_answers
 
 
 @asks
 def sizes(
-    reference: Annotated[
-        str | None,
-        typer.Option(
-            help="The variant to compare with.  [default: the one the logbook remembers]",
-            show_default=False,
-        ),
-    ] = None,
+    variant: VariantArgument = None,
+    against: AgainstArgument = None,
+    reference: ReferenceOption = None,
     species: SpeciesOption = None,
     units: UnitsOption = None,
     *,
@@ -30,8 +34,10 @@ def sizes(
 
     Typical weights are compared with fish of one trip allowed to be alike.
     """
+    named = reference_of(against, reference)
     asked = rows.of(answers.logbook)
-    result = asked.sizes(reference, species, confidence)
+    result = asked.sizes(named, species, confidence, variant)
+    keep_reference(asked, reference, result.reference if against is None else None)
     if answers.as_json:
         answer_json(result.to_dict())
         return

@@ -5,21 +5,28 @@ Says what it did; nothing to take back is an answer too.
 
 from __future__ import annotations
 
-from typing import Annotated
+import re
+from typing import Annotated, Any
 
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, DryRunOption, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json
+from rodhours.errors import UsageError
 
 
 def undo(
     change: Annotated[
-        int | None,
+        str | None,
         typer.Argument(
-            metavar="[NUMBER]",
-            help="The change's number in rodhours history; without one, the latest that stands.",
+            metavar="[NUMBER|FILE]",
+            help="The change's number in rodhours history, or a file or folder whose imports are "
+            "meant; without one, the latest change that stands.",
         ),
+    ] = None,
+    angler: Annotated[
+        str | None,
+        typer.Option("--angler", help="Take back all imports of this person.", show_default=False),
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     dry_run: DryRunOption = False,
@@ -33,17 +40,28 @@ def undo(
     from rodhours.log.logbook import open_logbook
     from rodhours.words.numbers import tallied
 
+    number = int(change) if change is not None and re.fullmatch("[0-9]{1,9}", change) else None
+    by_number = angler is None and (change is None or number is not None)
+    if number is not None and angler is not None:
+        raise UsageError("--angler takes back all imports of a person: leave the number out.")
     with open_logbook(logbook) as book:
-        undone = book.undo(change, dry_run)
-        sessions = book.counts().sessions if undone is not None else 0
+        if by_number:
+            one = book.undo(number, dry_run)
+            done = [] if one is None else [one]
+        else:
+            done = book.undo_imports(change, angler, dry_run)
+        sessions = book.counts().sessions if done else 0
     if as_json:
-        done = {"change": None} if undone is None else undone.to_dict()
-        answer_json({"schema": 1, "logbook": str(logbook), "dry_run": dry_run, **done})
+        machine: dict[str, Any] = {"changes": [undone.to_dict() for undone in done]}
+        if by_number:
+            machine = done[0].to_dict() if done else {"change": None}
+        answer_json({"schema": 1, "logbook": str(logbook), "dry_run": dry_run, **machine})
         return
-    if undone is None:
+    if not done:
         answer(f"Nothing to take back: {logbook} holds no import.")
         return
-    files = [one.file for one in undone.change.files]
-    change_was = undone.change
-    answer(words.undone(change_was.kind, change_was.details, files, undone.numbers, dry_run))
+    for undone in done:
+        was = undone.change
+        files = [read.file for read in was.files]
+        answer(words.undone(was.kind, was.details, files, undone.numbers, dry_run))
     answer(words.DRY_RUN if dry_run else f"{logbook} now holds {tallied(sessions, 'session')}.")

@@ -22,7 +22,7 @@ from rodhours.evidence.session_model.fit import (
     poisson_start,
 )
 from rodhours.evidence.session_model.profile import TOUCHES, Profile, limit_without_fish
-from rodhours.evidence.session_model.runaway import settled
+from rodhours.evidence.session_model.runaway import determined, settled
 from rodhours.evidence.stints import Stints
 from rodhours.evidence.trips import independent_columns, share_columns
 
@@ -136,6 +136,17 @@ class Basis:
         """The source column of each covariate in the design."""
         kept, _ = self._kept_columns
         return tuple(name for name, one in zip(self.covariate_of, kept, strict=True) if one)
+
+    @cached_property
+    def _told_apart(self) -> np.ndarray:
+        """Which coefficients of `_compared`, after the overall rate, the columns used leave known.
+
+        Of a month or water that goes along with a bait one column is dropped, and which one would
+        decide the bait's ratio.
+        """
+        rows, used = self.fitted_rows, np.isin(self.covariate_of, self.adjusted_columns)
+        indicators = self._indicators(rows, self._compared)
+        return determined(np.column_stack((indicators, self.covariates[rows][:, used])))
 
     def _indicators(self, rows: np.ndarray, variants: Integers) -> Floats:
         codes = self.stints.variant[rows]
@@ -253,7 +264,9 @@ class Basis:
                 variant, alpha, family_alpha, fitted, session_model=session_model
             )
         column = self.column_of(variant)
-        if (session_model and self.df < FEWEST_DF) or not fitted.determined[column]:
+        if session_model and self.df < FEWEST_DF:
+            return Answer()
+        if not (fitted.determined[column] and self._told_apart[column]):
             return Answer()
         cutoff = Cutoff(self.df, fish, reference_fish) if session_model else Cutoff(None)
         profile = _profile(fitted, column)

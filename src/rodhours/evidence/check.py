@@ -21,13 +21,14 @@ def check(
     confidence: float = 0.95,
     margin: float = 1.25,
     whole_log: pd.DataFrame | None = None,
+    variant: str | None = None,
 ) -> CheckResult:
-    """Run all checks on a stint frame, every other variant against the reference.
+    """Run all checks on a stint frame: `variant`, or every other one, against the reference.
 
     Parameters are those of `compare`; `whole_log` is what `stints` were chosen from, where they
     are not all of it. The findings are those of `all_findings`.
     """
-    result = compare(stints, reference, None, adjust, confidence, "auto", margin)
+    result = compare(stints, reference, variant, adjust, confidence, "auto", margin)
     return CheckResult(result.reference, notes=all_findings(result, stints, whole_log))
 
 

@@ -15,6 +15,7 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
+from rodhours.evidence.checks.plan import with_plan_beside
 from rodhours.evidence.compare_notes import NoteWriter
 from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.rates import two_rate_limits
@@ -48,7 +49,7 @@ _BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
 def compare(
     stints: pd.DataFrame,
     reference: str | None = None,
-    variant: str | None = None,
+    variant: str | Sequence[str] | None = None,
     adjust: Sequence[str] = (),
     confidence: float = 0.95,
     basis: str = "auto",
@@ -65,7 +66,7 @@ def compare(
     reference
         The variant to compare with; without one, the variant with most shared rod-hours.
     variant
-        The one variant to compare; without one all others, with intervals and p-values that
+        The variant to compare, or several; without one all others, with intervals and p-values that
         hold for the family (Bonferroni).
     adjust
         Columns to adjust for; `month` and `time_of_year` are derived from `date`.
@@ -96,13 +97,13 @@ def compare(
     if reference is not None:
         code = prepared.code_of(reference)
     else:
-        asked_about = None if variant is None else prepared.code_of(variant)
+        asked_about = prepared.code_of(variant) if isinstance(variant, str) else None
         code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
     asked = _asked(prepared, code, variant)
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
     comparisons, models = work.run(_BASES[basis], checks=checks)
-    return ComparisonResult(
+    result = ComparisonResult(
         reference=prepared.variants[code],
         confidence=confidence,
         adjusted_for=prepared.adjusted_for,
@@ -111,6 +112,10 @@ def compare(
         margin=margin,
         notes=order_notes(notes.notes),
     )
+    if not checks:
+        return result
+    options = (result.reference, variant, adjust, confidence, basis, margin, False)
+    return with_plan_beside(result, stints, lambda planned: compare(planned, *options))
 
 
 def _check_options(confidence: float, basis: str, margin: float) -> None:
@@ -122,7 +127,7 @@ def _check_options(confidence: float, basis: str, margin: float) -> None:
         raise UsageError(f"The margin is a ratio above 1, such as 1.25, not {margin}.")
 
 
-def _asked(stints: Stints, reference: int, variant: str | None) -> list[int]:
+def _asked(stints: Stints, reference: int, variant: str | Sequence[str] | None) -> list[int]:
     """The codes of the variants to compare with the reference."""
     present = np.unique(stints.variant)
     if reference not in present:
@@ -130,12 +135,14 @@ def _asked(stints: Stints, reference: int, variant: str | None) -> list[int]:
         raise UsageError(f"The reference '{name}' has no stint in the rows chosen.")
     if variant is None:
         return [int(one) for one in present if one != reference]
-    wanted = stints.code_of(variant)
-    if wanted == reference:
-        raise UsageError(f"'{variant}' is the reference itself; name another variant.")
-    if wanted not in present:
-        raise UsageError(f"The variant '{variant}' has no stint in the rows chosen.")
-    return [wanted]
+    wanted = {}
+    for name in (variant,) if isinstance(variant, str) else variant:
+        wanted[name] = stints.code_of(name)
+        if wanted[name] == reference:
+            raise UsageError(f"'{name}' is the reference itself; name another variant.")
+        if wanted[name] not in present:
+            raise UsageError(f"The variant '{name}' has no stint in the rows chosen.")
+    return list(wanted.values())
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -37,3 +39,20 @@ def _first_odd(dates: pd.Series) -> object:
     odd = texts[texts.notna() & (read.isna() | pd.api.types.is_numeric_dtype(dates))]
     first: object = odd.iloc[0] if len(odd) else None
     return int(first) if isinstance(first, np.integer) else first
+
+
+def season_names(dates: pd.Series[Any], starts: tuple[int, int] = (1, 1)) -> pd.Series[Any]:
+    """The season of each date: its year, or `2025/26` where seasons start within a year.
+
+    `dates` are datetime64; `starts` is the month and day on which a season starts. The name of a
+    missing date is missing.
+    """
+    month, day = starts
+    early = (dates.dt.month < month) | ((dates.dt.month == month) & (dates.dt.day < day))
+    year = dates.dt.year - early.astype("int64")
+    known = year[dates.notna()].astype("int64")
+    named = known.astype(str)
+    if starts != (1, 1):
+        named = named + "/" + ((known + 1) % 100).map("{:02d}".format)
+    names: pd.Series[Any] = named.reindex(dates.index)
+    return names

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 SERIOUS, CAUTION, INFORMATION = "serious", "caution", "information"
 SEVERITIES = (SERIOUS, CAUTION, INFORMATION)
-OF_THE_LOG = ("left_out", "doubles", "trips_waiting")
+OF_THE_LOG = ("left_out", "doubles", "trips_waiting", "rods_unfished", "opened_early")
 """The codes of notes on which trips count, whatever is asked of them."""
 ONLY_WHERE_KNOWN = {"only_where_known": True}
 """Metadata of a field that the machine form leaves out where its value does not exist."""

@@ -12,6 +12,7 @@ from typing import Any, ClassVar
 import pandas as pd
 
 from rodhours.evidence.result import ONLY_WHERE_KNOWN, Note, Result
+from rodhours.evidence.verdicts import SETTLED
 
 SAME_TRIPS = "same trips"
 ALL_TRIPS = "all trips"
@@ -110,6 +111,8 @@ class Comparison:
     alone: Limits
     all_trips: AllTripsEstimate
     poisson: RatioEstimate
+    as_planned: RatioEstimate | None = field(default=None, metadata=ONLY_WHERE_KNOWN)
+    """By the bait that the plan asked for, where many stints had another."""
 
     @property
     def is_direct(self) -> bool:
@@ -158,6 +161,11 @@ class ComparisonResult(Result):
         "logbook_sha256",
         "notes",
     )
+
+    @property
+    def settled(self) -> list[str]:
+        """The variants of which the log says that they are ahead, behind or level."""
+        return [one.variant for one in self.comparisons if one.verdict in SETTLED]
 
     @property
     def rows(self) -> list[RatioRow]:

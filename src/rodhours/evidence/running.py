@@ -239,13 +239,17 @@ def _answered(look: Look, view: View, variant: int, alpha: float, until_trip: in
         return replace(look, missing=NO_FIT)
     profile, cutoff = found
     fixed = Cutoff(basis.df, look.fish, look.reference_fish)
+    low, high = (profile.limit_of_ratio(side, fixed.at(alpha, side)) for side in (-1, 1))
+    if low is None or high is None:
+        # A profile that levels off has its estimate anywhere along it.
+        return replace(look, missing=NO_FIT)
     return replace(
         look,
         rate_ratio=exp(float(profile.anchor.b[profile.held])),
-        conf_low=_exp(profile.limit(-1, cutoff)),
-        conf_high=_exp(profile.limit(1, cutoff)),
-        fixed_low=_exp(profile.limit(-1, fixed.at(alpha, -1))),
-        fixed_high=_exp(profile.limit(1, fixed.at(alpha, 1))),
+        conf_low=_exp(profile.limit_of_ratio(-1, cutoff)),
+        conf_high=_exp(profile.limit_of_ratio(1, cutoff)),
+        fixed_low=exp(low),
+        fixed_high=exp(high),
         spread=profile.spread,
         df=basis.df,
         cutoff=cutoff,

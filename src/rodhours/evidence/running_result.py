@@ -21,9 +21,9 @@ class Look:
     so far. `conf_low` and `conf_high` are the running limits of this trip itself, `fixed_low`
     and `fixed_high` those of one look settled beforehand. None where a value does not exist, with
     `missing` saying why there is no interval: fewer than 5 fish on the two or none on one of them
-    (`few_fish`), too few trips (`few_trips`), no maximum found (`no_fit`), no same-trip answer in
-    the season (`no_same_trips`). `spread` is the standard error of the log ratio, `cutoff` the
-    running cutoff R.
+    (`few_fish`), too few trips (`few_trips`), no maximum or a fixed limit not found (`no_fit`), no
+    same-trip answer in the season (`no_same_trips`). `spread` is the standard error of the log
+    ratio, `cutoff` the running cutoff R.
     """
 
     trip: int

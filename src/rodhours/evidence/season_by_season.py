@@ -15,6 +15,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
+from rodhours.evidence.dates import season_names
 from rodhours.evidence.result import Result
 from rodhours.evidence.results import Comparison, RateRow
 from rodhours.evidence.summary import summarise
@@ -105,23 +106,6 @@ class SeasonBySeason(Result):
                     }
                 )
         return pd.DataFrame(rows)
-
-
-def season_names(dates: pd.Series[Any], starts: tuple[int, int] = (1, 1)) -> pd.Series[Any]:
-    """The season of each date: its year, or `2025/26` where seasons start within a year.
-
-    `dates` are datetime64; `starts` is the month and day on which a season starts. The name of a
-    missing date is missing.
-    """
-    month, day = starts
-    early = (dates.dt.month < month) | ((dates.dt.month == month) & (dates.dt.day < day))
-    year = dates.dt.year - early.astype("int64")
-    known = year[dates.notna()].astype("int64")
-    named = known.astype(str)
-    if starts != (1, 1):
-        named = named + "/" + ((known + 1) % 100).map("{:02d}".format)
-    names: pd.Series[Any] = named.reindex(dates.index)
-    return names
 
 
 def season_by_season(

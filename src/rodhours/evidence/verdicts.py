@@ -4,6 +4,9 @@ from __future__ import annotations
 
 AHEAD, BEHIND, LEVEL = "ahead", "behind", "level"
 UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
+SETTLED = (AHEAD, BEHIND, LEVEL)
+VERDICTS = (*SETTLED, UNSETTLED, TOO_LITTLE)
+"""All, those that say most first."""
 
 FEWEST_FISH = 5
 WIDEST = 16.0

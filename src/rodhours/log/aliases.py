@@ -20,6 +20,7 @@ from rodhours.log.batches import held_batches
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
+from rodhours.log.unfished import BETWEEN
 from rodhours.near import near_names
 
 
@@ -66,6 +67,13 @@ class Labels:
         of = cache(self.of)
         return [None if label is None else of(label) for label in labels]
 
+    def each(self, texts: Iterable[str | None]) -> list[str | None]:
+        """The same of a column whose cells have several labels, as `BETWEEN` parts them."""
+        return [
+            None if text is None else BETWEEN.join(map(self.of, text.split(BETWEEN)))
+            for text in texts
+        ]
+
     @property
     def targets(self) -> set[str]:
         """The labels that other ones were made."""
@@ -102,6 +110,45 @@ class Opening:
     trips_in: int
     trips_planned: int
     first: bool
+
+
+@dataclass(frozen=True)
+class OpenedEarly:
+    """A key opened before all trips planned were in; `after` are label and angler of its trips
+    that came into the logbook afterwards, `blind` counts those before."""
+
+    plan: str
+    opened_at: str
+    trips_planned: int
+    blind: int
+    after: frozenset[tuple[str, str | None]]
+
+
+def opened_early(run: sqlite3.Connection) -> list[OpenedEarly]:
+    """Every standing key that was opened early; when it was first opened is what counts."""
+    found = []
+    for key in standing(run, OPENED_KEY):
+        details = key.details
+        if details["trips_in"] >= details["trips_planned"]:
+            continue
+        opened_first = min(
+            one.id for one in changes(run, OPENED_KEY) if one.details["plan"] == details["plan"]
+        )
+        codes = [code.upper() for code in details["codes"]]
+        rows = run.execute(
+            "SELECT s.session, s.angler, min(y.change_id) FROM sessions s "
+            "JOIN session_says y ON y.session_id = s.id JOIN changes c ON c.id = y.change_id "
+            "WHERE c.undone_at IS NULL AND (s.session, ifnull(s.angler, '')) IN "
+            "(SELECT session, ifnull(angler, '') FROM sessions WHERE id IN "
+            "(SELECT session_id FROM stints "
+            f"WHERE upper(variant) IN ({', '.join('?' * len(codes))}))) "
+            "GROUP BY s.session, ifnull(s.angler, '')",
+            codes,
+        ).fetchall()
+        after = frozenset((row[0], row[1]) for row in rows if row[2] > opened_first)
+        early = details["opened_at"], details["trips_planned"], len(rows) - len(after), after
+        found.append(OpenedEarly(details["plan"], *early))
+    return found
 
 
 def labels_of(run: sqlite3.Connection) -> Labels:

@@ -5,9 +5,33 @@ So two people's trip 1 stay two trips, since a session is known by angler and la
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from pathlib import Path
+
+from rodhours.counts import listed
 from rodhours.errors import UsageError
 from rodhours.log.cells.texts import label
 from rodhours.log.table import Log
+
+
+def folders_of_anglers(paths: Iterable[Path]) -> dict[str | None, list[Path]]:
+    """The folders inside these, by the angler whom each is named after.
+
+    UsageError for a path that is no folder with folders in it, and for files beside those.
+    """
+    folders: dict[str | None, list[Path]] = {}
+    for path in paths:
+        inside = sorted(path.iterdir()) if path.is_dir() else []
+        inside = [one for one in inside if not one.name.startswith((".", "~$"))]
+        if not inside or not all(one.is_dir() for one in inside):
+            beside = [one.name for one in inside if not one.is_dir()]
+            raise UsageError(
+                f"--angler-from-folder takes a folder that holds a folder for each angler. {path} "
+                + (f"holds {listed(beside[:3])} beside them." if beside else "holds none.")
+            )
+        for one in inside:
+            folders.setdefault(label(one.name), []).append(one)
+    return folders
 
 
 def stamp_angler(log: Log, name: str) -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed, tallied
+from rodhours.near import near_names
+
+if TYPE_CHECKING:
+    from rodhours.log.history import Change
 
 SHOWN = 5
 """Labels named in a sentence before it says how many more there are."""
@@ -33,6 +37,8 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
         return f"the recording of batch {details['batch']}"
     if kind == "batch-removed":
         return f"taking batch {details['batch']} off the ledger"
+    if kind == "reference":
+        return f"the choice of {details['variant']} as the reference"
     if kind == "leave-out":
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
     if kind == "drop-waiting":
@@ -56,6 +62,23 @@ def no_such_change(number: int, known: Sequence[int]) -> str:
     return (
         f"There is no change {number}; the logbook's history goes from {min(known)} to "
         f"{max(known)}: rodhours history lists it."
+    )
+
+
+def no_such_import(file: str | None, angler: str | None, files: Iterable[str]) -> str:
+    """No import that stands is of that file, or of that angler."""
+    of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
+    close = near_names(file or "", files)
+    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
+    of = of or "a trip without an angler"
+    return f"No import that stands is of {of}.{hint} rodhours history lists them."
+
+
+def brought_others_too(number: int, angler: str, others: Sequence[str]) -> str:
+    """An import that is of several anglers, of whom one is to be taken back."""
+    return (
+        f"Change {number} brought trips of {listed(others)} beside those of {angler or 'nobody'}: "
+        f"rodhours undo {number} takes back all of them. Nothing was taken back."
     )
 
 
@@ -163,21 +186,13 @@ def not_left_out(label: str) -> str:
     return f"Session {label} is not left out; there is nothing to take back."
 
 
-def change_lines(
-    number: int,
-    kind: str,
-    made_at: str,
-    undone_at: str | None,
-    zone: str | None,
-    files: Sequence[tuple[str, str | None]],
-    rows: int,
-    sessions: int,
-    details: Mapping[str, Any],
-) -> list[str]:
-    """One change of the history: what, when, and below it what it rests on."""
+def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:
+    """One change of the history, an import of these anglers: what, when, what it rests on."""
+    kind, details, rows, sessions = change.kind, change.details, change.rows, change.sessions
     if kind == "import":
         brought = f"{tallied(rows, 'row')}, {tallied(sessions, 'session')}"
-        what = f"import: {brought if rows else 'nothing new'}"
+        of = f" of {listed(anglers)}" if anglers else ""
+        what = f"import{of}: {brought if rows else 'nothing new'}"
         if details.get("waiting"):
             what += f"; {tallied(details['waiting'], 'row')} refused, which wait"
     elif kind == "rename":
@@ -192,6 +207,9 @@ def change_lines(
     elif kind.startswith("batch"):
         says = "recorded" if kind == "batch-added" else "taken off the ledger"
         what = f"batch: {details['batch']} of {details['variant']} {says}"
+    elif kind == "reference":
+        how = "taken by the first answer" if details["automatic"] else "named with --reference"
+        what = f"reference: {details['variant']}, {how}"
     elif kind == "stated-end":
         baits = f"{details['variant']} against {details['reference']}"
         what = f"stated end: {baits} until trip {details['until_trip']}; {details['trips']} so far"
@@ -201,20 +219,23 @@ def change_lines(
         says = "left out" if kind == "leave-out" else "counted again"
         who = of_angler(details["session"], details.get("angler"))
         what = f"{kind}: {who} {says}"
-    lines = [f"{number:>4}  {moment(made_at)}  {what}"]
-    if zone:
-        lines.append(f"      local times: {zone}")
-    lines += [f"      {file}  SHA-256 {digest or 'not kept'}" for file, digest in files]
+    lines = [f"{change.id:>4}  {moment(change.made_at)}  {what}"]
+    if change.zone:
+        lines.append(f"      local times: {change.zone}")
+    lines += [f"      {one.file}  SHA-256 {one.sha256 or 'not kept'}" for one in change.files]
     if kind in ("leave-out", "drop-waiting"):
         lines.append(f"      because: {details['because']}")
-    if undone_at is not None:
-        lines.append(f"      taken back {moment(undone_at)}")
+    if change.undone_at is not None:
+        lines.append(f"      taken back {moment(change.undone_at)}")
     return lines
 
 
 EMPTY_HISTORY = "The history is empty: nothing was ever imported. Start with: rodhours import FILE"
 HISTORY_HEAD = "Changes of {}, the newest first:"
-HISTORY_FOOT = "Take one back with: rodhours undo NUMBER"
+HISTORY_FOOT = (
+    "Take one back with: rodhours undo NUMBER; all imports of a file or of a person with: "
+    "rodhours undo FILE, rodhours undo --angler NAME"
+)
 
 
 def undone(

@@ -7,9 +7,12 @@ by rod and variant, and what stays alone is new or gone.
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from rodhours.log.unfished import UNFISHED
 
 Row = tuple[Any, ...]
 
@@ -63,6 +66,17 @@ def row_differences(
         for row in gone
     )
     return found
+
+
+def is_part(held: Sequence[Row], in_file: Sequence[Row]) -> bool:
+    """Whether all rows held are in the file too, whatever is said there of rods not fished."""
+    return Counter(map(_fished, held)) <= Counter(map(_fished, in_file))
+
+
+def _fished(row: Row) -> Row:
+    cells = json.loads(row[-1] or "{}")
+    cells.pop(UNFISHED, None)
+    return *row[:-1], *sorted(cells.items())
 
 
 def record_differences(

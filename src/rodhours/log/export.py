@@ -61,6 +61,7 @@ class Exported:
             "problem": self.problem,
             "zones": list(self.zones),
             "not_exported": {"left_out": list(self.left_out), "batches": self.batches},
+            "no_place": list(self.no_place),
         }
 
 

@@ -74,9 +74,11 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
         elif name not in CORE:
             joined[name] = joined[name].fillna(of_stint[name])
     made = {batch_key(batch["batch"]): batch for batch in logbook.batches()}
-    of_ledger = joined["batch"].map(lambda text: made.get(batch_key(text)), na_action="ignore")
-    joined["batch"] = of_ledger.str["batch"].fillna(joined["batch"]).astype("object")
-    days = (joined["date"].dt.normalize() - pd.to_datetime(of_ledger.str["date"])).dt.days
+    code = joined["batch"].map(batch_key, na_action="ignore")
+    called = code.map({key: batch["batch"] for key, batch in made.items()})
+    joined["batch"] = called.astype("object").fillna(joined["batch"]).astype("object")
+    made_on = pd.to_datetime(code.map({key: batch["date"] for key, batch in made.items()}))
+    days = (joined["date"].dt.normalize() - made_on).dt.days
     joined["age_days"] = days.astype("float64")
     further = [name for name in joined if name not in CORE and joined[name].notna().any()]
     joined.index = pd.Index(stints["id"].to_numpy(dtype="int64"), name=KEY)

@@ -19,6 +19,7 @@ IMPORT, RENAME, OPENED_KEY = "import", "rename", "opened-key"
 LEAVE_OUT, TAKE_BACK = "leave-out", "take-back"
 BATCH_ADDED, BATCH_REMOVED = "batch-added", "batch-removed"
 DROP_WAITING = "drop-waiting"
+REFERENCE = "reference"
 STATED_END = "stated-end"
 """The kinds of change."""
 
@@ -38,7 +39,8 @@ class Change:
     `made_at` and `undone_at` are UTC in ISO 8601; `rows` and `sessions` count what it brought
     when it was made; `details` holds what belongs to its kind: `old` and `new` of a rename, `plan`
     and `codes` of an opened key, `session`, `angler` and `because` of a session left out or taken
-    back in, `batch` and `variant` of a batch, `until_trip` and the question of a stated end.
+    back in, `batch` and `variant` of a batch, `variant` of a reference and whether it was
+    `automatic`, `until_trip` and the question of a stated end.
     """
 
     id: int
@@ -53,8 +55,7 @@ class Change:
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours history --json` lists."""
-        own = ("old", "new", "merged", "session", "angler", "because", "plan", "batch", "variant")
-        names = (*own, "reference", "until_trip")
+        aside = ("codes", "replace", "as_new", "waiting")
         return {
             "id": self.id,
             "kind": self.kind,
@@ -64,7 +65,7 @@ class Change:
             "files": [asdict(file) for file in self.files],
             "rows": self.rows,
             "sessions": self.sessions,
-            **{name: self.details[name] for name in names if name in self.details},
+            **{name: value for name, value in self.details.items() if name not in aside},
         }
 
 

@@ -21,7 +21,7 @@ from typing import Any
 
 from rodhours.errors import UnusableLogbook, UsageError
 from rodhours.log import aliases, batches, history, left_out, undoing, waiting
-from rodhours.log.aliases import Labels, Opening, Renamed
+from rodhours.log.aliases import Labels, OpenedEarly, Opening, Renamed
 from rodhours.log.batches import check_code
 from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
@@ -45,7 +45,7 @@ from rodhours.log.schema import (
 from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
 from rodhours.log.undoing import Undone
-from rodhours.log.unfished import PLANNED
+from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow, WaitingTrip
 
 __all__ = [
@@ -204,7 +204,7 @@ class Logbook:
     # Settings
 
     def setting(self, name: str) -> str | None:
-        """What is remembered under this name, such as `reference`; None where nothing is."""
+        """What is remembered under this name, such as `weight_unit`; None where nothing is."""
         found = self._all("SELECT value FROM settings WHERE name = ?", (name,))
         return str(found[0]["value"]) if found else None
 
@@ -219,6 +219,14 @@ class Logbook:
                 run.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", (name, value))
 
     # What the logbook holds
+
+    def reference(self) -> str | None:
+        """The bait that answers compare with, under its label of now; None before the first."""
+        if not self.is_begun():
+            return None
+        with self._plain_words():
+            chosen = history.standing(self._connection, history.REFERENCE)
+        return self.variant_meant(chosen[-1].details["variant"]) if chosen else None
 
     def labels(self) -> Labels:
         """What every label stands for now: the renames and opened keys that stand."""
@@ -254,10 +262,10 @@ class Logbook:
 
         @cache
         def extra_now(text: str | None) -> str | None:
-            planned = json.loads(text or "{}").get(PLANNED)
-            if text is None or planned is None:
-                return text
-            return as_json(json.loads(text) | {PLANNED: labels.of(planned)})
+            cells = json.loads(text or "{}")
+            for column in cells.keys() & {PLANNED, UNFISHED}:
+                (cells[column],) = labels.each([cells[column]])
+            return as_json(cells) if cells else text
 
         variant_now = cache(lambda label: None if label is None else labels.of(label))
         self._connection.create_function("variant_now", 1, variant_now, deterministic=True)
@@ -404,6 +412,12 @@ class Logbook:
             said.setdefault(row["change_id"], set()).add((row["angler"], row["session"]))
         return said
 
+    def anglers_of_imports(self) -> Mapping[int, list[str]]:
+        """The names of those whose trips each import says or refused, by its number."""
+        with self._plain_words():
+            found = undoing.anglers_of_imports(self._connection) if self.is_begun() else {}
+        return {number: sorted(filter(None, names)) for number, names in found.items()}
+
     def taken_as_new(self) -> frozenset[tuple[str, str | None]]:
         """Label and angler of the trips that were taken although another says the same."""
         return frozenset(
@@ -528,6 +542,20 @@ class Logbook:
         with self.transaction(keep=not dry_run) as run:
             return undoing.undo(run, change)
 
+    def undo_imports(
+        self, file: str | None, angler: str | None, dry_run: bool = False
+    ) -> list[Undone]:
+        """Take back the imports of a file, an angler or both; see `undoing.undo_imports`."""
+        with self.transaction(keep=not dry_run) as run:
+            return undoing.undo_imports(run, file, angler)
+
+    def set_reference(self, variant: str, automatic: bool = False) -> None:
+        """Keep a reference, one that was asked for or `automatic`, unless it is that already."""
+        with self.transaction() as run:
+            if self.reference() != variant:
+                details = {"variant": variant, "automatic": automatic}
+                history.record(run, history.REFERENCE, details=details)
+
     def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
         """Give a bait another label; raises as `aliases.rename_variant` does."""
         with self.transaction(keep=not dry_run) as run:
@@ -540,6 +568,11 @@ class Logbook:
         """
         with self.transaction() as run:
             return aliases.open_key(run, plan, codes, trips_planned)
+
+    def opened_early(self) -> list[OpenedEarly]:
+        """The keys that were opened before all their trips were in."""
+        with self._plain_words():
+            return aliases.opened_early(self._connection)
 
     def add_batch(
         self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None

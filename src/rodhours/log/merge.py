@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from rodhours.log.batches import batch_hints
-from rodhours.log.differences import Difference, record_differences, row_differences
+from rodhours.log.differences import Difference, is_part, record_differences, row_differences
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
@@ -26,6 +26,7 @@ from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_lo
 from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.table import FileTable
+from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, news
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
@@ -161,16 +162,44 @@ class Merge:
         differing |= _differing(known.keys(), self.rows, theirs)
         for number in known:
             fates[number] = Fate.SAME
+        grown = self._grown(differing, records, theirs)
         for number in differing:
-            fates[number] = Fate.REPLACED if self.replace else Fate.CONFLICT
-        if differing and not self.replace:
-            self._name_conflicts(differing, records, theirs)
+            taken = self.replace or number in grown
+            fates[number] = Fate.REPLACED if taken else Fate.CONFLICT
+        if differing - grown and not self.replace:
+            self._name_conflicts(differing - grown, records, theirs)
         if self.relabelled.labels.steps:
             written = self._held_rows(book, as_written=True)
             self.written_otherwise = (
                 _differing(known.keys(), self._rows(as_written=True), written) - differing
             )
         return fates
+
+    def _grown(
+        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
+    ) -> set[int]:
+        """The trips of a rotation to which the files add rods: all that is held, they say too."""
+        if not differing or PLANNED not in self.log.tables["stints"].extras:
+            return set()
+        grown = differing.copy()
+        for name in OF_SESSIONS:
+            ours, held = (_by_session(rows[name], differing) for rows in (self.rows, theirs))
+            grown -= {
+                number
+                for number in differing
+                if not is_part(
+                    [row for _, row in held.get(number, [])],
+                    [row for _, row in ours.get(number, [])],
+                )
+            }
+        return {
+            number
+            for number in grown
+            if all(
+                old in (None, new)
+                for new, old in zip(self.records[number], records[number], strict=True)
+            )
+        }
 
     def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
@@ -432,22 +461,27 @@ class Merge:
             return numbers
         return list(compress(numbers, self.log.tables[name].leads))
 
-    @cached_property
+    @property
     def rejects(self) -> list[Reject]:
         """Every refused row with its reason, in the order of the files."""
+        return list(self._refused.values())
+
+    @cached_property
+    def _refused(self) -> dict[tuple[int, int], Reject]:
+        """The refused rows by their file's number and their place in it, in that order."""
         found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
         if not any(fate.refused for fate in self.row_counts):
-            return []
+            return {}
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
                 if fate.refused:
                     raw, index = self.log.raw(name, position)
                     key = (rows.source[position], index)
                     found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
-        return [
-            (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
-            for _, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
-        ]
+        return {
+            at: (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
+            for at, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
+        }
 
     @cached_property
     def waiting(self) -> list[WaitingRow]:
@@ -473,10 +507,9 @@ class Merge:
                         landed = 0
                 earlier = of_row.get(at, (None, fate, 0))
                 of_row[at] = key or earlier[0], fate, earlier[2] + landed
-        places = {(raw.file, raw.sheet): number for number, raw in enumerate(self.log.raws)}
         found = []
-        for raw, index, reason in self.rejects:
-            key, fate, landed = of_row[places[raw.file, raw.sheet], index]
+        for at, (raw, index, reason) in self._refused.items():
+            key, fate, landed = of_row[at]
             angler, label = key or (None, raw.place(index))
             address = raw.file, raw.sheet, raw.table, raw.rows[index]
             cells = json.dumps(list(raw.cells(index)), ensure_ascii=False)

@@ -46,12 +46,13 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     a layout leaves out a needed column; LayoutNeeded where such a column is missing without one.
     """
     given = {raw.table for raw in raws}
+    dated = [with_days(raw) if raw.layout is None else raw for raw in raws]
     implied = [None if raw.layout is not None else implied_layout(raw, weight_unit) for raw in raws]
     laid = [
         _as_it_stands(raw, weight_unit)
         if raw.layout is None and said is None
         else apply_layout(raw, raw.layout or said or Layout())
-        for raw, said in zip(raws, implied, strict=True)
+        for raw, said in zip(dated, implied, strict=True)
     ]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
@@ -60,7 +61,7 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_names(raw, list(of_raw.values), given, findings)
     for raw, said in zip(raws, implied, strict=True):
-        findings.hints += [] if said is None else implied_said(raw, said)
+        findings.hints += [] if said is None else [implied_said(raw)]
     findings.hints.extend(remarks(raws))
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
@@ -91,7 +92,6 @@ def _keep_unread(log: Log, table: str, position: int, column: str, says: str, fo
 
 def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:
     """A table in the trip log's own names and forms."""
-    raw = with_days(raw)
     told = {position for position, *_ in raw.faults}
     known = {column.name: column for column in _columns_of(raw.table)}
     cells = raw.named_columns

@@ -13,7 +13,7 @@ from typing import Any
 from rodhours.log.aliases import Labels
 from rodhours.log.change_texts import not_the_renamed_recipe, read_as
 from rodhours.log.table import Log, Rows
-from rodhours.log.unfished import PLANNED
+from rodhours.log.unfished import PLANNED, UNFISHED
 
 LABELLED = ("stints", "catches", "variants")
 
@@ -50,11 +50,11 @@ def relabel(log: Log, labels: Labels) -> Relabelled:
     for name in LABELLED:
         rows = log.tables[name]
         for columns in (rows.columns, rows.extras):
-            for column in {"variant", PLANNED} & columns.keys():
+            for column in {"variant", PLANNED, UNFISHED} & columns.keys():
                 written = columns[column]
                 if column == "variant":
                     seen.update(label for label in written if label is not None)
-                now = labels.all(written)
+                now = (labels.each if column == UNFISHED else labels.all)(written)
                 if now == written:
                     continue
                 if name == "variants":

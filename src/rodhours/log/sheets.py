@@ -208,6 +208,7 @@ def _table(
         columns=tuple(columns),
         rows=numbers,
         misfits=misfits,
+        above=tuple("".join(row).strip() for row in rows[:top] if sum(map(bool, row)) == 1),
     )
     return table, notes
 

@@ -46,7 +46,8 @@ class FileTable:
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
     whose cells do not fit the header are in `misfits` by position, with all their cells. `faults`
     were found in the file's own notation: such a row needs no further fault of a cell.
-    `semicolons` are what separates the cells of a text file whose numbers may have commas.
+    `above` are the titles over the header. `semicolons` are what separates the cells of a text
+    file whose numbers may have commas.
     """
 
     file: str
@@ -61,6 +62,7 @@ class FileTable:
     layout: Layout | None = None
     faults: tuple[Fault, ...] = ()
     semicolons: bool = False
+    above: tuple[str, ...] = ()
 
     @property
     def workbook(self) -> bool:

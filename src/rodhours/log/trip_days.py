@@ -19,10 +19,31 @@ from rodhours.log.table import Fault, FileTable
 
 EARLY = timedelta(hours=6)
 DAY = timedelta(days=1)
-_OFFSET = re.compile(r"\s*(Z|[+-]\d{2}:\d{2})$", re.IGNORECASE)
-_ISO = re.compile(r"(\d{4}-\d{2}-\d{2})(?:T|[\s,]+)(\S.*)", re.IGNORECASE)
-_NAMED = re.compile(r"([\w .']*?[a-z]{3,}\.?(?:\s+\d{4})?)\s+(?:at\s+)?(\d.*)", re.IGNORECASE)
+_OFFSET = re.compile(r"\s*(Z|[+-](?:0\d|1[0-4]):[0-5]\d)$", re.IGNORECASE)
+_FROM = re.compile(r"(?:on|day|date|from|time)\s+(?=\S)", re.IGNORECASE)
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_YEAR = r"(?:19|20|21)\d\d"
+_WHEN = re.compile(
+    r"(?P<day>(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]?\s+)?(?:"
+    r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./-]\d{1,2}(?:[./-](?:\d{4}|\d{2}))?"
+    rf"|\d{{1,2}}(?:st|nd|rd|th)?[\s./-]*(?:of\s+)?{_MONTH}(?:[\s./-]+{_YEAR})?"
+    rf"|{_MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?:\s+{_YEAR})?))"
+    r"(?:[T\s]+(?:at\s+)?(?P<clock>\d.*))?",
+    re.IGNORECASE,
+)
+_DATED = re.compile(r"\d{4}-")
 NO_DAY = "a time with its day, such as 2025-04-12 18:30: the trip has none"
+
+
+def when(text: str) -> tuple[str, str] | None:
+    """The day and the time (either may be empty) of a text that looks so; None for another."""
+    bare = _FROM.sub("", text)
+    try:
+        read_time(_OFFSET.sub("", bare))
+    except CellFault:
+        found = _WHEN.fullmatch(bare)
+        return None if found is None else (found["day"], found["clock"] or "")
+    return "", bare
 
 
 def read_day(text: str, year: int | None) -> str:
@@ -40,7 +61,7 @@ def read_day(text: str, year: int | None) -> str:
                 found[read_date(whole, form)] = None
                 break
             except CellFault as fault:
-                wrong = str(fault) if "day of the week" in str(fault) else wrong
+                wrong = wrong if "such as" in str(fault) else str(fault)
     if len(found) == 1:
         return next(iter(found))
     raise CellFault(f"a day with the name of its month: {' or '.join(found)}" if found else wrong)
@@ -106,12 +127,11 @@ class TripDays:
 
     def _placed(self, text: str, earliest: datetime | None) -> str:
         """A time on its own day, else the first from `earliest` on; its offset stays with it."""
-        offset = _OFFSET.search(text)
-        bare = text[: offset.start()] if offset else text
-        parts = _ISO.fullmatch(bare) or _NAMED.fullmatch(bare)
-        clock = timedelta(seconds=read_time(parts[2] if parts else bare) % DAY_SECONDS)
-        if parts:
-            moment = datetime.fromisoformat(self._day(parts[1])) + clock
+        day, said = when(text) or ("", text)
+        offset = _OFFSET.search(said)
+        clock = timedelta(seconds=read_time(_OFFSET.sub("", said)) % DAY_SECONDS)
+        if day:
+            moment = datetime.fromisoformat(self._day(day)) + clock
         elif earliest is None:
             raise CellFault(NO_DAY)
         else:
@@ -146,7 +166,7 @@ def with_days(raw: FileTable) -> FileTable:
     cells = {name: list(column) for name, column in raw.named_columns.items()}
     timed = [name for name in ("cast_in", "cast_out") if name in cells]
     texts = {text.strip() for name in timed for text in cells[name]}
-    if not {"session", "date"} <= cells.keys() or all(map(_ISO.fullmatch, texts - {""})):
+    if not {"session", "date"} <= cells.keys() or all(map(_DATED.match, texts - {""})):
         return raw
     empty = [""] * len(raw.rows)
     trips: dict[str, TripDays] = {}

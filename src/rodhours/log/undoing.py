@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import sqlite3
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from rodhours.errors import UsageError
 from rodhours.log.aliases import Labels, labels_of
-from rodhours.log.change_texts import no_such_change, taken_back_before
-from rodhours.log.history import Change, changes, now
+from rodhours.log.change_texts import (
+    brought_others_too,
+    no_such_change,
+    no_such_import,
+    taken_back_before,
+)
+from rodhours.log.history import IMPORT, Change, changes, now, standing
 from rodhours.log.recipe_rows import held_recipes
 from rodhours.log.waiting import waiting_rows
 
@@ -42,14 +49,17 @@ class Undone:
 def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     """Take back a change, the latest still standing without a number; None where there is none.
 
+    A reference that nobody asked for is taken back by its number alone.
+
     UsageError for a number that no change has, or one that is taken back already.
     """
     history = {change.id: change for change in changes(run)}
     standing = [change.id for change in history.values() if change.undone_at is None]
     if number is None:
-        if not standing:
+        asked_for = [one for one in standing if not history[one].details.get("automatic")]
+        if not asked_for:
             return None
-        number = standing[-1]
+        number = asked_for[-1]
     if number not in history:
         raise UsageError(no_such_change(number, list(history)))
     change = history[number]
@@ -75,6 +85,45 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
         rows_waiting=len(waiting_rows(run)) - waited,
         variants_kept=len(_first_of(number, recipes_said) & after.recipes.keys()),
     )
+
+
+def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) -> list[Undone]:
+    """Take back the imports still standing of a file (or of all files of a folder), of an angler,
+    or of both, the newest first.
+
+    UsageError where there is none, and where one of them brought trips of other anglers too.
+    """
+    imports = standing(run, IMPORT)
+    anglers = anglers_of_imports(run)
+    meant = imports if file is None else [one for one in imports if _is_of(one, Path(file))]
+    if angler is not None:
+        meant = [one for one in meant if (angler or None) in anglers[one.id]]
+        for one in meant:
+            others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
+            if others:
+                raise UsageError(brought_others_too(one.id, angler, others))
+    if not meant:
+        files = {Path(one.file).name for change in imports for one in change.files}
+        raise UsageError(no_such_import(file, angler, files))
+    return [done for one in reversed(meant) if (done := undo(run, one.id)) is not None]
+
+
+def anglers_of_imports(run: sqlite3.Connection) -> Mapping[int, set[str | None]]:
+    """Whose trips each import says or refused, None among them for those without a name."""
+    anglers: dict[int, set[str | None]] = defaultdict(set)
+    for change, angler in run.execute(
+        "SELECT y.change_id, s.angler FROM session_says y JOIN sessions s ON s.id = y.session_id "
+        "UNION SELECT change_id, angler FROM waiting"
+    ):
+        anglers[change].add(angler)
+    return anglers
+
+
+def _is_of(change: Change, file: Path) -> bool:
+    """Whether a change read that file, named with its folder or without, or a file inside it."""
+    read = [Path(one.file) for one in change.files]
+    whole = {path for one in read for path in (one.resolve(), *one.resolve().parents)}
+    return file.resolve() in whole or str(file) in {one.name for one in read}
 
 
 @dataclass(frozen=True)

@@ -1,26 +1,42 @@
-"""Rows of a rotation's CSV that were never fished are passed over, and that is said.
+"""Rows of a rotation in which nothing was filled in: whole trips are to come, single rods wait.
 
 Only a table with the column `planned` is treated so: there an untouched row is a plan, while in
-any other log an empty count is a mistake.
+any other log an empty count is a mistake. A trip with some rods filled in and some not waits, for
+rods left out because they blanked would bend every answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from rodhours.errors import UnusableFile
-from rodhours.log.table import FileTable
+from rodhours.log.table import Fault, FileTable
 
 PLANNED = "planned"
 """The column of the variant that was planned."""
+UNFISHED = "unfished"
+"""The column, on one stint of a trip, of what was planned for rods that were not fished."""
 FILLED_IN = ("hours", "cast_in", "cast_out", "fish", "lost")
 """A row with any of these was fished."""
+NOT_FISHED = re.compile(r"\s*(not[ _-]fished|unfished)\s*", re.IGNORECASE)
+"""In any of those cells: the rod stayed out."""
 TRIPS_NAMED = 3
+BETWEEN = "; "
+_EMPTY = (
+    "filled in like the other rods of this trip, or say not fished under hours: nothing is said "
+    "of the rod planned with {}."
+)
+_OF_EMPTY = re.compile(re.escape(_EMPTY).replace(r"\{\}", "(.*?)"))
 
 
 def without_unfished(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[str]]:
-    """The tables without the planned rows in which nothing was filled in, and a hint on each.
+    """The tables without planned trips in which nothing was filled in, and a hint on each.
 
+    Rows that say that the rod was not fished are taken off too, and what was planned for them is
+    noted on the first row of their trip; rows left empty beside others of their trip are at fault.
     UnusableFile where nothing at all was filled in.
     """
     found = [_fished(raw) for raw in raws]
@@ -35,34 +51,53 @@ def without_unfished(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[s
     return kept, hints
 
 
+def planned_of_empty(reasons: Iterable[str]) -> Counter[str]:
+    """How many rods wait because nothing was said of them, by what was planned for them."""
+    return Counter(found[1] for reason in reasons if (found := _OF_EMPTY.search(reason)))
+
+
 def _fished(raw: FileTable) -> tuple[FileTable, str | None]:
-    if raw.table != "stints" or PLANNED not in raw.header:
+    if raw.table != "stints" or not {PLANNED, "session"} <= set(raw.header):
         return raw, None
-    filled = [raw.columns[raw.header.index(name)] for name in FILLED_IN if name in raw.header]
-    kept = [
-        position
-        for position in range(len(raw.rows))
-        if position in raw.misfits or any(column[position].strip() for column in filled)
+    cells = raw.named_columns
+    filled = [cells[name] for name in FILLED_IN if name in cells]
+    out, empty, kept = set[int](), set[int](), list[int]()
+    for position in range(len(raw.rows)):
+        told = [column[position] for column in filled if column[position].strip()]
+        if position not in raw.misfits and any(map(NOT_FISHED.fullmatch, told)):
+            out.add(position)
+        elif told or position in raw.misfits:
+            kept.append(position)
+        else:
+            empty.add(position)
+    trip_of, planned = cells["session"], cells[PLANNED]
+    first = {trip_of[position]: position for position in reversed(kept)}
+    waits = {position for position in empty if trip_of[position] in first}
+    faults: list[Fault] = [
+        (position, None, _EMPTY.format(planned[position].strip() or "no bait"), None)
+        for position in sorted(waits)
+        if planned[position].strip() or cells["variant"][position].strip()
     ]
-    if len(kept) == len(raw.rows):
-        return raw, None
-    return raw.only(kept), _hint(raw, set(kept))
+    unfished: dict[int, list[str]] = {}
+    for position in sorted(out):
+        at = first.get(trip_of[position])
+        if at is not None and planned[position].strip():
+            unfished.setdefault(at, []).append(planned[position].strip())
+    if unfished and UNFISHED not in cells:
+        column = [BETWEEN.join(unfished.get(at, ())) for at in range(len(raw.rows))]
+        raw = replace(raw, header=(*raw.header, UNFISHED), columns=(*raw.columns, column))
+    raw = replace(raw, faults=(*raw.faults, *faults))
+    left = len(empty - waits)
+    trips = [trip for trip in dict.fromkeys(trip_of) if trip.strip() and trip not in first]
+    return raw.only(sorted({*kept, *waits})), _hint(raw, left, trips) if left else None
 
 
-def _hint(raw: FileTable, kept: set[int]) -> str:
-    sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
-    unfished = len(raw.rows) - len(kept)
+def _hint(raw: FileTable, unfished: int, trips: Sequence[str]) -> str:
     rows = "1 planned row has" if unfished == 1 else f"{unfished} planned rows have"
-    trips = ""
-    if "session" in raw.header:
-        of_row = raw.columns[raw.header.index("session")]
-        fished = {of_row[position] for position in kept}
-        whole = [one for one in dict.fromkeys(of_row) if one.strip() and one not in fished]
-        if whole:
-            more = f" and {len(whole) - TRIPS_NAMED} more" if len(whole) > TRIPS_NAMED else ""
-            trips = f" (whole trips: {', '.join(whole[:TRIPS_NAMED])}{more})"
+    more = f" and {len(trips) - TRIPS_NAMED} more" if len(trips) > TRIPS_NAMED else ""
+    named = f" (whole trips: {', '.join(trips[:TRIPS_NAMED])}{more})" if trips else ""
     return (
-        f"{raw.file}{sheet}: {rows} nothing filled in and {'is' if unfished == 1 else 'are'} "
-        f"passed over as not fished{trips}. A trip that was fished without a fish is written "
+        f"{raw.place_of_table}: {rows} nothing filled in and {'is' if unfished == 1 else 'are'} "
+        f"passed over as not fished{named}. A trip that was fished without a fish is written "
         "with its hours and 0: blanks are evidence."
     )

@@ -19,7 +19,7 @@ from rodhours.errors import UsageError
 from rodhours.evidence.checks.allocation import days_of
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.compare import compare
-from rodhours.evidence.result import Result
+from rodhours.evidence.result import SERIOUS, Result
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult
 from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
 from rodhours.simulate.formulas import TOGETHER, ratio_after, trips_to_go
@@ -259,9 +259,7 @@ def _choice(
     if one.basis == ALL_TRIPS:
         return CONFIRM, NOT_SAME_TRIPS
     hangs_on_one = any(
-        note.code == "red_letter_trip"
-        and note.variant == one.variant
-        and note.numbers["verdict_changes"]
+        note.code == "red_letter_trip" and note.variant == one.variant and note.severity == SERIOUS
         for note in result.notes
     )
     # Not settled with a gain ruled out is no verdict that a trip could change to a gain's.

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from rodhours.counts import trip_named
 from rodhours.report.tallies import NO_VENUE, OTHER_VENUES, logged, logged_dates, trips
 
 MOST_LANES = 48
@@ -38,11 +39,12 @@ class Calendar:
 
 def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
     """The calendar of a stint frame; `order` is that of the variants in all pictures."""
+    anglers = logged(stints, "angler")
     water = logged(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
     frame = pd.DataFrame(
         {
             "trip": trips(stints),
-            "session": stints["session"].astype(str),
+            "session": list(map(trip_named, stints["session"].astype(str), anglers)),
             "date": logged_dates(stints),
             "water": water,
             "variant": stints["variant"].astype(str),

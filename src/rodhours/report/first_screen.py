@@ -5,17 +5,19 @@ Chooses which answer leads by what was fished, never by what was caught.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.pictures import Picture, headline_ratios
+from rodhours.report.pictures.variant_style import Styles
 from rodhours.report.sections import Table, table
 from rodhours.report.tables import has_ratio
 from rodhours.words import answer as answers
 from rodhours.words import first_screen as words
 from rodhours.words import report as page_words
+
+_NUMBERS = page_words.numbers_of("The answer")
 
 
 def leading_variant(result: ComparisonResult) -> str | None:
@@ -44,28 +46,28 @@ class FirstScreen:
 
 
 def first_screen(
-    result: ComparisonResult, order: Sequence[str], plan: NextSeason | None = None
+    result: ComparisonResult, styles: Styles, plan: NextSeason | None = None
 ) -> FirstScreen:
-    """The first screen of a comparison; `order` is that of the variants.
+    """The first screen of a comparison; `styles` are those of all pictures.
 
     `plan` is what to fish next: how much would settle the leading variant.
     """
     answered = result.comparisons
     if not answered:
-        lead, rests = answers.nothing_to_compare(order), ""
+        lead, rests = answers.nothing_to_compare(list(styles)), ""
     elif len(answered) == 1:
         lead = answers.headline(answered[0], result)
         rests = answers.rests_on(answered[0], result.reference)
     else:
         lead, rests = words.finding(result), words.rest_on(result)
     drawn = any(has_ratio(one) for one in answered)
-    picture = headline_ratios(result, list(order)) if drawn else None
+    picture = headline_ratios(result, styles) if drawn else None
     return FirstScreen(
         question=words.question(result),
         lead=lead,
         rests_on=rests,
         picture=picture,
-        numbers=None if picture is None else table("answer", picture.alt, picture.table),
+        numbers=None if picture is None else table("answer", _NUMBERS, picture.table),
         adjusted=page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
         settles=_settles(leading_variant(result), plan),
     )

@@ -14,22 +14,25 @@ from rodhours.report.unbroken import pieces
 from rodhours.words import kitchen as words
 
 
-def sheet_text(sheet: MixingSheet, width: int | None = None) -> str:
-    """The sheet for a terminal; sentences are wrapped at `width`, the table never."""
+def sheet_text(sheet: MixingSheet, width: int | None = None, origins: bool = False) -> str:
+    """The sheet for a terminal; sentences are wrapped at `width`, the table never.
+
+    With `origins`, where each figure comes from, what it rests on, and all cautions.
+    """
     content = _content(sheet)
     rows = content["rows"]
     name, number = (max(len(row[i]) for row in rows) for i in (0, 1))
-    table = [f"{what:<{name}}  {much:>{number}}  {source}".rstrip() for what, much, source in rows]
-    sentences = [wrapped(text, width) for text in (*content["explained"], *content["lift"])]
-    cautions = [wrapped(text, width, "- ", "  ") for text in content["cautions"]]
-    return "\n\n".join(
-        [
-            f"{content['title']}\n{wrapped(content['subtitle'], width)}",
-            "\n".join(table),
-            *sentences,
-            "\n".join(["With care", *cautions]),
-        ]
-    )
+    table = [
+        f"{what:<{name}}  {much:>{number}}  {source if origins else ''}".rstrip()
+        for what, much, source in rows
+    ]
+    parts = [f"{content['title']}\n{wrapped(content['subtitle'], width)}", "\n".join(table)]
+    told = (*content["explained"], *content["lift"]) if origins else words.in_short(sheet)
+    parts += [wrapped(text, width) for text in told]
+    if origins:
+        cautions = [wrapped(text, width, "- ", "  ") for text in content["cautions"]]
+        parts.append("\n".join(["With care", *cautions]))
+    return "\n\n".join(parts)
 
 
 def order_text(sheets: Sequence[MixingSheet], bought: Sequence[Bought]) -> str:

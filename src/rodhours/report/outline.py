@@ -11,11 +11,12 @@ import pandas as pd
 
 from rodhours.evidence.results import ComparisonResult, FittedModel
 from rodhours.report.first_screen import FirstScreen, first_screen
+from rodhours.report.pictures.variant_style import Styles, variant_styles
 from rodhours.report.season import Season
 from rodhours.report.sections import (
     NoteShown,
-    NotesOnce,
     Section,
+    Told,
     batches_sections,
     fish_sections,
     growth_sections,
@@ -50,20 +51,24 @@ class Outline:
     """Everything that the page says, in its order.
 
     `worst` is the note that limits the answer most, `notes` are all of them; `further` is what
-    follows from the answer.
+    follows from the answer. `contents` are the parts by anchor and name, `commands` what the
+    program is asked to see more.
     """
 
     title: str
     first: FirstScreen
     counted: str | None
     worst: NoteShown | None
-    sections: tuple[Section, ...]
     limits_heading: str
     notes: tuple[NoteShown, ...]
     further: tuple[Section, ...]
+    sections: tuple[Section, ...]
+    contents: tuple[tuple[str, str], ...]
     method: tuple[str, ...]
     models: tuple[ModelShown, ...]
     provenance: tuple[tuple[str, str], ...]
+    commands: tuple[str, ...]
+    cited: str
     logbook_sha256: str
     version: str
 
@@ -73,41 +78,57 @@ def season_outline(season: Season) -> Outline:
     stints, result = season.stints, season.result
     if stints.empty:
         raise ValueError("a season's report needs at least one stint")
-    order = variant_order(stints, result)
-    once = NotesOnce()
-    notes = once.new(result.notes)
-    growth = growth_sections(season.running, order)
-    next_season = season.plan
-    further = [next_section(next_season)] if next_season and next_season.variants else []
-    # Lost against landed only where the fish of the page are all fish landed.
-    landed = None if wanted_fish(result.filters) else landed_and_lost(stints, order)
+    styles = variant_styles(variant_order(stints, result), result.reference, result.settled)
+    told = Told()
+    notes = told.notes(result.notes)
+    plan = season.plan
+    further = [told.passed_on(next_section(plan))] if plan and plan.variants else []
+    sections = [told.passed_on(one) for one in _sections(season, styles, told)]
+    names = words.NAMES
+    contents = [("limits", names["limits"]), *((one.anchor, one.name) for one in further)]
+    contents += [(one.anchor, one.name) for one in sections]
+    contents += [(name, names[name]) for name in ("method", "provenance", "glossary")]
     return Outline(
         title=season.title,
-        first=first_screen(result, order, season.plan),
+        first=first_screen(result, styles, plan),
         counted=counted_here(result.filters),
         worst=notes[0] if notes and result.comparisons else None,
-        sections=(
-            rates_section(season.summary, result, stints, order),
-            *([ratios_section(result, order)] if result.comparisons else []),
-            *growth,
-            hours_section(stints, result.reference, order),
-            *batches_sections(stints),
-            *ingredient_sections(season.responses, once),
-            *fish_sections(season.sizes, landed, once, season.units),
-            *([] if season.by_season is None else [seasons_section(season.by_season, order)]),
-            *([] if season.rehearsal is None else [rehearsal_section(season.rehearsal)]),
-        ),
         limits_heading=words.limits_heading([severity for severity, _ in gathered(result.notes)]),
         notes=notes,
         further=tuple(further),
+        sections=tuple(sections),
+        contents=tuple(contents),
         method=words.method(
-            result.confidence, result.margin, growth=bool(growth), planned=bool(further)
+            result.confidence,
+            result.margin,
+            growth=any(one.anchor == "growth" for one in sections),
+            planned=bool(further),
         ),
         models=tuple(map(_model, result.models)),
         provenance=tuple(_provenance(stints, result)),
+        commands=(words.command_of(result), *dict.fromkeys(told.commands)),
+        cited=words.cited(season.title, result.version, season.made, result.logbook_sha256 or ""),
         logbook_sha256=result.logbook_sha256 or "",
         version=result.version,
     )
+
+
+def _sections(season: Season, styles: Styles, told: Told) -> list[Section]:
+    """What lies behind the answer, part by part."""
+    stints, result = season.stints, season.result
+    # Lost against landed only where the fish of the page are all fish landed.
+    landed = None if wanted_fish(result.filters) else landed_and_lost(stints, list(styles))
+    return [
+        *([ratios_section(result, styles)] if result.comparisons else []),
+        *growth_sections(season.running, styles),
+        hours_section(stints, result.reference, styles),
+        *ingredient_sections(season.responses, result, styles, told),
+        *fish_sections(season.sizes, landed, styles, told, season.units),
+        *([] if season.by_season is None else [seasons_section(season.by_season, styles)]),
+        *([] if season.rehearsal is None else [rehearsal_section(season.rehearsal)]),
+        rates_section(season.summary, stints, styles),
+        *batches_sections(stints),
+    ]
 
 
 def _model(model: FittedModel) -> ModelShown:

@@ -34,6 +34,7 @@ _KNOWN = {
     "nothing_limits": words.NOTHING_LIMITS,
     "what_limits": WHAT_LIMITS,
     "what_settles": WHAT_SETTLES,
+    "numbers_of": words.numbers_of,
     "model_columns": words.MODEL_COLUMNS,
     "model_basis": words.model_basis,
     "rows_left_out": words.rows_left_out,

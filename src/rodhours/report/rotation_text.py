@@ -16,8 +16,8 @@ from rodhours.words import blind as blind_words
 from rodhours.words import rotation as words
 
 CSV_COLUMNS = (
-    "session", "date", "venue", "rod", "variant", "planned", "cast_in", "cast_out", "hours",
-    "fish", "lost",
+    "session", "date", "venue", "swim", "rod", "variant", "planned", "cast_in", "cast_out",
+    "hours", "fish", "lost", "notes",
 )  # fmt: skip
 """Columns of the trip log, and `planned`."""
 PART_COLUMN = "part_of_trip"

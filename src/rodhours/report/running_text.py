@@ -5,48 +5,62 @@ from __future__ import annotations
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.running import looks_at
 from rodhours.evidence.running_result import RunningComparison, RunningResult
-from rodhours.report.text_tables import aligned, notes_list, paragraphs, wrapped
+from rodhours.planning.next_season import NextSeason
+from rodhours.report.text_tables import aligned, notes_list, wrapped
 from rodhours.words import report as report_words
 from rodhours.words import running as words
-from rodhours.words.answer import headline, nothing_to_compare
+from rodhours.words.answer import headline, nothing_to_compare, ranked
 from rodhours.words.fish_counted import counted_here
+from rodhours.words.notes import briefly
+from rodhours.words.planning_next import settles
 
-MOST_ROWS = 40
-"""Looks in the table of one variant; the machine form has them all."""
+MOST_ROWS, FEW_ROWS = 40, 5
+"""Looks in the table of one variant, whole and in brief; the machine form has them all."""
 
 
-def running_text(result: ComparisonResult, running: RunningResult, width: int | None = None) -> str:
-    """The answer of `compare --running` as text; `width` is as for `comparison_text`.
+def running_text(
+    result: ComparisonResult,
+    running: RunningResult,
+    width: int | None = None,
+    plan: NextSeason | None = None,
+    whole: bool = False,
+) -> str:
+    """The answer of `compare --running` as text; the parameters are as for `comparison_text`.
 
-    `result` is the comparison that the looks led to, whose notes limit them as well.
+    `result` is the comparison that the looks led to, whose notes limit them as well. What was
+    found by the running interval leads: the verdict of the fixed one is for a single look.
     """
-    counted = counted_here(result.filters)
-    parts = [] if counted is None else [wrapped(counted, width)]
+    before = [counted_here(result.filters)]
     if not result.comparisons:
-        parts.append(wrapped(nothing_to_compare([result.reference]), width))
-    for answer, looks in zip(result.comparisons, running.comparisons, strict=True):
-        said = headline(answer, result)
-        parts.append(wrapped(said, width))
+        before.append(nothing_to_compare([result.reference]))
+    parts = [wrapped(one, width) for one in before if one]
+    answers = zip(result.comparisons, running.comparisons, strict=True)
+    for answer, looks in sorted(answers, key=lambda pair: ranked(result).index(pair[0])):
         parts.append(wrapped(words.found(looks, running), width))
-        parts.extend(_table(looks, running.margin, width))
+        if whole:
+            parts.append(wrapped(headline(answer, result), width))
+        parts += _table(looks, running.margin, width, MOST_ROWS if whole else FEW_ROWS)
+    last = [] if result.notes else [report_words.NOTHING_LIMITS]
     if result.comparisons:
-        uses = [(text, True) for text in words.how_to_use(running)]
-        parts.append(f"{words.TITLE}\n{paragraphs(uses, width)}")
-        parts.append(wrapped(report_words.adjusted(result.adjusted_for), width))
-    if result.notes:
-        notes = notes_list(result.notes, width)
-        parts.append(f"{words.LIMITS_TITLE}\n{notes}")
-    else:
-        parts.append(wrapped(report_words.NOTHING_LIMITS, width))
+        adjusted = report_words.adjusted(result.adjusted_for)
+        last += [
+            *words.how_to_use(running, whole),
+            *([adjusted] if result.adjusted_for or whole else []),
+        ]
+    last += [] if whole else briefly(result.notes)
+    last += [] if plan is None else [settles(plan)]
+    parts += [wrapped(one, width) for one in last if one]
+    if whole and result.notes:
+        parts.append(f"{words.LIMITS_TITLE}\n{notes_list(result.notes, width)}")
     return "\n\n".join(parts)
 
 
-def _table(comparison: RunningComparison, margin: float, width: int | None) -> list[str]:
-    """The looks since the first interval, at most 40 of them; nothing where there is none."""
+def _table(comparison: RunningComparison, margin: float, width: int | None, most: int) -> list[str]:
+    """The looks since the first interval, at most so many; nothing where there is none."""
     if comparison.first_trip is None:
         return []
     since = [look for look in comparison.looks if look.trip >= comparison.first_trip]
-    shown = [since[i - 1] for i in looks_at(len(since), MOST_ROWS)]
+    shown = [since[i - 1] for i in looks_at(len(since), most)]
     rows = [words.table_row(look, margin) for look in shown]
     lines = aligned([words.TABLE_HEADING, *rows], width)
     if len(shown) < len(since):

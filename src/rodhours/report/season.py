@@ -33,12 +33,12 @@ class Season:
     """All results that one season's report is made from.
 
     `stints` is the stint frame that `result` and `summary` (by variant, at the confidence of
-    `result`) were made from; what limits the answer are the notes of `result`. `responses` are
-    the ingredients of its recipes, `sizes` the weights of its fish, where any was weighed,
-    `running` the looks after its trips, `plan` what to fish next, `by_season` earlier seasons
-    beside this one, and `rehearsal` what a season like it can tell; each is left out where it is
-    None. Weights are shown in `units` (lb or kg). `compared` is `result` before the checks of the
-    log added their findings to its notes, where that is known.
+    `result`) were made from; what limits the answer are the notes of `result`. `responses` are the
+    ingredients of its recipes, `sizes` the weights of its fish, where any was weighed, `running`
+    the looks after its trips, `plan` what to fish next, `by_season` earlier seasons beside this
+    one, and `rehearsal` what a season like it can tell; each is left out where it is None. Weights
+    are shown in `units` (lb or kg); `made` is the day of the report. `compared` is `result` before
+    the checks of the log added their findings to its notes, where that is known.
     """
 
     stints: pd.DataFrame
@@ -51,6 +51,7 @@ class Season:
     by_season: SeasonBySeason | None = None
     rehearsal: RehearsalResult | None = None
     units: str = "lb"
+    made: str = ""
     compared: ComparisonResult | None = None
 
     @property
@@ -69,14 +70,15 @@ def gather(
     rehearsal: RehearsalResult | None = None,
     by_season: SeasonBySeason | None = None,
     units: str = "lb",
+    made: str = "",
     notes: Sequence[Note] = (),
 ) -> Season:
     """The season of the chosen `stints` and the comparison that was made from them.
 
     `everything` is the stint frame of the whole log (for what a choice of rows hides), `catches`
-    the fish of the chosen sessions, `recipes` the variants table. `units` is lb or kg. `notes` are
-    what the choice of rows and fish left out: every result knows what was chosen, as the commands
-    that answer each question print it.
+    the fish of the chosen sessions, `recipes` the variants table. `units` is lb or kg, `made` the
+    day that the page names. `notes` are what the choice of rows and fish left out: every result
+    knows what was chosen, as the commands that answer each question print it.
     """
     found = replace(result, notes=all_findings(result, stints, everything))
     compared = bool(result.comparisons)
@@ -92,6 +94,7 @@ def gather(
         by_season=by_season,
         rehearsal=rehearsal,
         units=units,
+        made=made,
         compared=result,
     )
 
@@ -100,7 +103,9 @@ def _responses(
     stints: pd.DataFrame, recipes: pd.DataFrame, result: ComparisonResult, notes: Sequence[Note]
 ) -> SeveralResponses:
     """The ingredients, each knowing what was chosen and which logbook it came from."""
-    several = respond_to_several(stints, recipes, result.adjusted_for, result.confidence)
+    several = respond_to_several(
+        stints, recipes, result.adjusted_for, result.confidence, result.reference
+    )
     knowing = [
         one.knowing(result.filters, notes, result.logbook_sha256 or "") for one in several.responses
     ]
@@ -124,10 +129,10 @@ def season_machine(season: Season) -> dict[str, Any]:
     """The machine form of a season; a part that is not there is None.
 
     Each entry is the `to_dict` of its result: `compare` as `rodhours compare --json` prints it,
-    `summary` (by variant), each of `response`, `sizes`, `next` and `rehearsal` as the commands of
-    these names do, `running` as stands under that name in `compare --running --json`, at the looks
-    that the page draws. `limits` are all notes that limit the answer, findings of the checks among
-    them. Weights are kilograms, whatever the page shows.
+    `summary` (by variant), each of `response` (against the reference of `compare`), `sizes`, `next`
+    and `rehearsal` as the commands of these names do, `running` as stands under that name in
+    `compare --running --json`, at the looks that the page draws. `limits` are all notes that limit
+    the answer, findings of the checks among them. Weights are kilograms, whatever the page shows.
     """
     compared = season.result if season.compared is None else season.compared
 

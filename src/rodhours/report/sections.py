@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
 
 from rodhours.evidence.response.respond import SeveralResponses
 from rodhours.evidence.response.result import ResponseResult
-from rodhours.evidence.result import Note
+from rodhours.evidence.result import INFORMATION, Note
 from rodhours.evidence.results import ComparisonResult, RateSummary
 from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
@@ -28,6 +28,7 @@ from rodhours.report.pictures.ratios import ratios_by_season, seasons_table
 from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
+from rodhours.report.pictures.variant_style import Styles
 from rodhours.report.tables import anglers_table, any_ratio, batches_table, landed_table
 from rodhours.report.tallies import (
     batches_fished,
@@ -46,12 +47,13 @@ from rodhours.words import response as response_words
 from rodhours.words import running as running_words
 from rodhours.words import season_by_season as season_words
 from rodhours.words import sizes as size_words
-from rodhours.words.notes import WEIGHTS, gathered
+from rodhours.words.notes import WEIGHTS, in_parts
+from rodhours.words.parts import Parts, with_and_without_commands
 from rodhours.words.summary import fished_text, rates_heading
 
 MOST_TABLE_ROWS = 400
-MOST_SENTENCES = 4
-"""More answers than these stand one click away; the picture has them all."""
+MOST_NOTES = 6
+"""The worst so many stand open in their part; what is only worth knowing never does."""
 
 
 @dataclass(frozen=True)
@@ -73,19 +75,22 @@ class Table:
 
 @dataclass(frozen=True)
 class NoteShown:
-    """A note as the page has it: how much it weighs, and what it says."""
+    """A note: how much it weighs, what was found, all that it says, whether one click away."""
 
     severity: str
+    found: str
     says: str
+    is_folded: bool
 
 
 @dataclass(frozen=True)
 class Section:
     """A section of the page: a finding as heading, mostly with a picture and its numbers.
 
-    `says` are paragraphs over the picture, `beneath` those under it (empty ones are passed over);
-    `tables` stand open on the page; `folded` are sentences one click away, under `folded_title`;
-    `notes` limit what this section says and stand nowhere else on the page.
+    `says` are paragraphs over the picture, `beneath` those under it; `folded` are sentences one
+    click away, under `folded_title`, with the picture where `is_folded`; so is each of the
+    `tables`. Empty sentences are passed over. `notes` limit what this section says and stand
+    nowhere else on the page. `name` is what the list of parts calls it.
     """
 
     anchor: str
@@ -97,20 +102,55 @@ class Section:
     notes: Sequence[NoteShown] = ()
     tables: Sequence[Table] = ()
     folded: Sequence[str] = ()
-    folded_title: str = words.EACH_ANSWER
+    folded_title: str = ""
+    is_folded: bool = False
+    named: str = ""
+
+    @property
+    def name(self) -> str:
+        """What it is called beside its heading."""
+        return self.named or words.NAMES[self.anchor]
 
 
-class NotesOnce:
-    """Notes for the page, each text once, wherever it would stand first."""
+class Told:
+    """What stands on the page already: each note once, and commands in a place of their own.
+
+    `commands` are for whoever has the program; a reader of the page may not.
+    """
 
     def __init__(self) -> None:
-        self._shown: set[str] = set()
+        self._shown: set[Parts] = set()
+        self.commands: list[str] = []
 
-    def new(self, notes: Sequence[Note]) -> tuple[NoteShown, ...]:
+    def notes(self, notes: Sequence[Note]) -> tuple[NoteShown, ...]:
         """Those of the notes (worst first) that do not stand on the page yet."""
-        texts = [(weight, text) for weight, text in gathered(notes) if text not in self._shown]
-        self._shown.update(text for _, text in texts)
-        return tuple(NoteShown(WEIGHTS[weight], text) for weight, text in texts)
+        new = [(weight, parts) for weight, parts in in_parts(notes) if parts not in self._shown]
+        self._shown.update(parts for _, parts in new)
+        return tuple(
+            NoteShown(
+                WEIGHTS[weight],
+                parts.found,
+                self.without_commands(parts.joined, parts.found),
+                is_folded=weight == INFORMATION or place >= MOST_NOTES,
+            )
+            for place, (weight, parts) in enumerate(new)
+        )
+
+    def without_commands(self, text: str, about: str = "") -> str:
+        """The sentences that name no command; the others are kept, after what they are about."""
+        without, commands = with_and_without_commands(text)
+        if commands:
+            self.commands.append(f"{about} {commands}" if about in without else commands)
+        return without
+
+    def passed_on(self, section: Section) -> Section:
+        """The section without sentences that name a command."""
+        return replace(
+            section,
+            says=[self.without_commands(one) for one in section.says],
+            beneath=[self.without_commands(one) for one in section.beneath],
+            folded=[self.without_commands(one) for one in section.folded],
+        )
 
 
 def table(
@@ -134,83 +174,120 @@ def table(
 
 def drawn(anchor: str, heading: str, picture: Picture, **further: Any) -> Section:
     """A section with its picture and the numbers of it."""
-    return Section(anchor, heading, picture, table(anchor, heading, picture.table), **further)
+    named = further.get("named") or words.NAMES[anchor]
+    numbers = table(anchor, words.numbers_of(named), picture.table)
+    return Section(anchor, heading, picture, numbers, **further)
 
 
-def rates_section(
-    summary: RateSummary, result: ComparisonResult, stints: pd.DataFrame, order: Sequence[str]
-) -> Section:
+def rates_section(summary: RateSummary, stints: pd.DataFrame, styles: Styles) -> Section:
     """Catch rates, and who fished how much where more than one angler did."""
     who = contributions(stints)
     anglers = table("anglers", words.WHO, anglers_table(who), words.ONE_ANGLERS_TRIPS)
     return drawn(
         "rates",
-        rates_heading(summary.rows),
-        catch_rates(summary, order, result.reference, result.confidence),
+        rates_heading(summary.total),
+        catch_rates(summary, styles, summary.confidence),
         says=[fished_text(summary.total, int(logged(stints, "venue").nunique()))],
         tables=[anglers] if len(who) > 1 else [],
+        folded_title=words.RATES_FOLDED,
+        is_folded=True,
     )
 
 
-def ratios_section(result: ComparisonResult, order: Sequence[str]) -> Section:
-    """Rate ratios on all bases; where they are several, each answer in its own sentence."""
+def ratios_section(result: ComparisonResult, styles: Styles) -> Section:
+    """Rate ratios on both bases, and each answer in its own sentence."""
     sentences = [
         f"{answers.headline(one, result)} {answers.rests_on(one, result.reference)}"
         for one in result.comparisons
     ]
-    # The first screen has the sentence where it is the only one.
-    few = sentences if 1 < len(sentences) <= MOST_SENTENCES else []
-    folded = sentences if len(sentences) > MOST_SENTENCES else []
-    heading = words.ratios_heading(result)
+    heading, title = words.ratios_heading(result), words.BESIDE_ALL_TRIPS
     if not any_ratio(result):
-        return Section("ratios", heading, says=few, folded=folded)
-    beneath = [words.adjusted(result.adjusted_for), *few]
-    return drawn("ratios", heading, rate_ratios(result, order), beneath=beneath, folded=folded)
+        return Section("ratios", heading, folded=sentences, folded_title=title)
+    picture, adjusted = rate_ratios(result, styles), words.adjusted(result.adjusted_for)
+    return drawn(
+        "ratios",
+        heading,
+        picture,
+        folded=[adjusted, *sentences],
+        folded_title=title,
+        is_folded=True,
+    )
 
 
-def growth_sections(running: RunningResult | None, order: Sequence[str]) -> list[Section]:
+def growth_sections(running: RunningResult | None, styles: Styles) -> list[Section]:
     """How the evidence grew over the season, trip by trip, where it did."""
-    picture = None if running is None else evidence_growth(running, order)
+    picture = None if running is None else evidence_growth(running, styles)
     if running is None or picture is None:
         return []
-    return [drawn("growth", running_words.growth_heading(running), picture)]
+    heading = running_words.growth_heading(running)
+    return [drawn("growth", heading, picture, folded_title=words.GROWTH_FOLDED, is_folded=True)]
 
 
-def hours_section(stints: pd.DataFrame, reference: str, order: Sequence[str]) -> Section:
+def hours_section(stints: pd.DataFrame, reference: str, styles: Styles) -> Section:
     """Where and when the hours went."""
-    places = hours_by_place(stints, order)
+    places = hours_by_place(stints, list(styles))
     known = places.has_dates or places.has_venues
-    heading = words.hours_heading(largest_gap(places, reference), len(order), known)
-    return drawn("hours", heading, season_calendar(stints, order, reference))
+    heading = words.hours_heading(largest_gap(places, reference), len(styles), known)
+    return drawn("hours", heading, season_calendar(stints, styles))
 
 
-def ingredient_sections(several: SeveralResponses, once: NotesOnce) -> list[Section]:
+def ingredient_sections(
+    several: SeveralResponses, result: ComparisonResult, styles: Styles, told: Told
+) -> list[Section]:
     """One for each ingredient; the last names the numbers of the recipe that have none."""
     last = len(several.responses)
     return [
-        _ingredient(f"ingredient-{i}", one, several.further if i == last else (), once)
+        _ingredient(
+            f"ingredient-{i}",
+            with_answers(one, result),
+            several.further if i == last else (),
+            styles,
+            told,
+        )
         for i, one in enumerate(several.responses, start=1)
     ]
 
 
+def with_answers(one: ResponseResult, result: ComparisonResult) -> ResponseResult:
+    """The baits with the answers that the rest of the page gives them, where both are against the
+    same reference: a page has one interval for a ratio."""
+    if one.reference_variant != result.reference:
+        return one
+    answers = {answer.variant: answer for answer in result.comparisons}
+    points = [
+        replace(
+            point,
+            ratio=answers[point.variant].rate_ratio,
+            conf_low=answers[point.variant].conf_low,
+            conf_high=answers[point.variant].conf_high,
+        )
+        if point.variant in answers
+        else point
+        for point in one.points
+    ]
+    return replace(one, points=tuple(points))
+
+
 def _ingredient(
-    anchor: str, one: ResponseResult, further: Sequence[str], once: NotesOnce
+    anchor: str, one: ResponseResult, further: Sequence[str], styles: Styles, told: Told
 ) -> Section:
+    name = response_words.part_name(one)
     heading, opening = response_words.heading(one), response_words.opening(one)
-    notes = once.new(one.notes)
     if not one.has_interval:
-        return Section(anchor, heading, says=[opening], notes=notes)
+        return Section(anchor, heading, says=[opening], notes=told.notes(one.notes), named=name)
     return drawn(
         anchor,
         heading,
-        response_picture(one, anchor),
+        response_picture(one, styles, anchor),
         says=[opening],
-        beneath=[
+        folded=[
             response_words.all_trips_beside(one),
             response_words.fit_of_line(one),
             response_words.further(further),
         ],
-        notes=notes,
+        folded_title=words.more_of(name),
+        notes=told.notes(one.notes),
+        named=name,
     )
 
 
@@ -219,13 +296,17 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
     batches = batches_fished(stints)
     if batches.empty:
         return []
-    numbers = table("batches", words.BATCHES, batches_table(batches), words.BATCHES_BENEATH)
+    numbers = table("batches", words.BATCHES, batches_table(batches))
     heading = words.batches_heading(len(batches), batches["variant"].nunique())
     return [Section("batches", heading, tables=[numbers])]
 
 
 def fish_sections(
-    sizes: SizesResult | None, landed: landed_words.Landed | None, once: NotesOnce, units: str
+    sizes: SizesResult | None,
+    landed: landed_words.Landed | None,
+    styles: Styles,
+    told: Told,
+    units: str,
 ) -> list[Section]:
     """The fish themselves: weights where any was weighed, lost against landed where logged.
 
@@ -247,9 +328,10 @@ def fish_sections(
         drawn(
             "fish",
             size_words.heading(sizes, units),
-            sizes_picture(sizes, units),
-            beneath=[size_words.rests_on(sizes)],
-            notes=once.new(sizes.notes),
+            sizes_picture(sizes, styles, units),
+            folded=[size_words.rests_on(sizes)],
+            folded_title=words.more_of(words.NAMES["fish"]),
+            notes=told.notes(sizes.notes),
             tables=tables,
         )
     ]
@@ -285,9 +367,10 @@ def next_section(plan: NextSeason) -> Section:
     return Section(
         "next",
         next_words.heading(plan),
-        says=(next_words.page_step(plan), *next_words.trips_lines(plan)),
+        says=(next_words.page_step(plan),),
         tables=(numbers,),
         folded=(
+            *next_words.trips_lines(plan),
             next_words.opening(plan),
             *(next_words.variant_says(one, plan) for one in plan.variants),
             next_words.rules(plan),
@@ -297,11 +380,11 @@ def next_section(plan: NextSeason) -> Section:
     )
 
 
-def seasons_section(result: SeasonBySeason, order: Sequence[str]) -> Section:
+def seasons_section(result: SeasonBySeason, styles: Styles) -> Section:
     """This season beside earlier ones."""
     heading, says = season_words.heading(result), [season_words.opening(result)]
     if not any(one.comparisons for one in result.seasons):
         numbers = table("seasons", heading, seasons_table(result))
         return Section("seasons", heading, says=says, tables=[numbers])
     beneath = season_words.beneath(result)
-    return drawn("seasons", heading, ratios_by_season(result, order), says=says, beneath=beneath)
+    return drawn("seasons", heading, ratios_by_season(result, styles), says=says, beneath=beneath)

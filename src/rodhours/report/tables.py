@@ -15,7 +15,6 @@ from rodhours.words.numbers import (
     fish_every,
     hours,
     limits_short,
-    number,
     p_value,
     rate,
     rate_limits,
@@ -121,7 +120,6 @@ def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
             "Trips": [f"{trips:,}" for trips in batches["trips"]],
             "Rod-hours": [hours(spent).split()[0] for spent in batches["rod_hours"]],
             "Fish": [f"{fish:,}" for fish in batches["fish"]],
-            "Per 100 rod-hours": [number(rate, 2) for rate in batches["rate"]],
             "Days old": ages,
         }
     )

@@ -13,9 +13,12 @@ import pandas as pd
 
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
+from rodhours.evidence.verdicts import VERDICTS
 from rodhours.words.landed import Landed, LandedRow
 from rodhours.words.report import LargestGap
 
+FEW_VARIANTS = 4
+"""So many beside the reference keep the order of the answer."""
 NO_DATE = "no date"
 NO_VENUE = "water not logged"
 NO_ANGLER = "angler not logged"
@@ -68,9 +71,15 @@ def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None
 
 
 def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:
-    """The reference, then the compared variants, then the others: the order of all pictures."""
+    """The reference, then the compared variants, then the others: the order of all pictures.
+
+    Of more than four the settled come first, each kind by its ratio.
+    """
     fished = sorted(stints["variant"].astype(str).unique())
-    first = [result.reference, *(one.variant for one in result.comparisons)]
+    compared = list(result.comparisons)
+    if len(compared) > FEW_VARIANTS:
+        compared.sort(key=lambda one: (VERDICTS.index(one.verdict), -(one.rate_ratio or 0.0)))
+    first = [result.reference, *(one.variant for one in compared)]
     return list(dict.fromkeys([v for v in first if v in fished] + fished))
 
 
@@ -116,8 +125,8 @@ def contributions(stints: pd.DataFrame) -> pd.DataFrame:
 def batches_fished(stints: pd.DataFrame) -> pd.DataFrame:
     """What each batch did: one row a batch of a bait, in their order; none where none is logged.
 
-    Columns: batch, variant, trips, rod_hours, fish, rate (fish per 100 rod-hours), and the ages
-    in days between which it was fished, NaN where they are not known.
+    Columns: batch, variant, trips, rod_hours, fish, and the ages in days between which it was
+    fished, NaN where they are not known.
     """
     frame = pd.DataFrame(
         {
@@ -129,14 +138,13 @@ def batches_fished(stints: pd.DataFrame) -> pd.DataFrame:
             "age": pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
         }
     )
-    table = frame.groupby(["variant", "batch"], as_index=False).agg(
+    return frame.groupby(["variant", "batch"], as_index=False).agg(
         trips=("trip", "nunique"),
         rod_hours=("rod_hours", "sum"),
         fish=("fish", "sum"),
         youngest=("age", "min"),
         oldest=("age", "max"),
     )
-    return table.assign(rate=100 * table["fish"] / table["rod_hours"])
 
 
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:

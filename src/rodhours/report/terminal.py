@@ -12,11 +12,12 @@ from rodhours.evidence.results import (
     RateSummary,
     RatioEstimate,
 )
+from rodhours.planning.next_season import NextSeason
 from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
 from rodhours.words import report as words
-from rodhours.words.answer import reference_row, sentences
+from rodhours.words.answer import ranked, sentences
 from rodhours.words.fish_counted import counted_here
-from rodhours.words.notes import says
+from rodhours.words.notes import briefly, says
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -29,6 +30,7 @@ from rodhours.words.numbers import (
     rate_limits,
     ratio,
 )
+from rodhours.words.planning_next import settles
 from rodhours.words.summary import METHODS, uneven_rate
 
 GROUP_HEADINGS = {
@@ -40,22 +42,32 @@ GROUP_HEADINGS = {
 }
 
 
-def comparison_text(result: ComparisonResult, width: int | None = None) -> str:
-    """The whole answer of `compare` as text.
+def comparison_text(
+    result: ComparisonResult,
+    width: int | None = None,
+    plan: NextSeason | None = None,
+    whole: bool = False,
+) -> str:
+    """The answer of `compare` as text: answer, table, what limits it, what would settle it.
 
     `width` is the number of columns to wrap sentences at; None (a pipe or a file) leaves each
-    sentence on one line.
+    sentence on one line. `plan` is what to fish next; `whole` adds each answer in a sentence,
+    every fish by itself, and all notes.
     """
-    compared = len(result.comparisons)
-    counted = counted_here(result.filters)
-    parts = [*([] if counted is None else [counted]), *sentences(result)]
-    text = "\n\n".join(wrapped(part, width) for part in parts)
+    compared, said = len(result.comparisons), sentences(result)
+    before = [counted_here(result.filters), *(said if whole else said[:1])]
+    after = [] if whole else briefly(result.notes)
     if compared:
-        foot = [words.together(result.confidence, compared), words.adjusted(result.adjusted_for)]
-        text += f"\n\n{_comparison_table(result, width)}\n\n{wrapped(' '.join(foot), width)}"
-    if not result.notes:
-        return f"{text}\n\n{wrapped(words.NOTHING_LIMITS, width)}"
-    return f"{text}\n\n{words.limits_title(compared)}\n{notes_list(result.notes, width)}"
+        adjusted = words.adjusted(result.adjusted_for) if result.adjusted_for or whole else ""
+        after = [f"{words.together(compared, whole)} {adjusted}".strip(), *after]
+    after += [] if result.notes else [words.NOTHING_LIMITS]
+    after += [] if plan is None else [settles(plan)]
+    parts = [wrapped(one, width) for one in before if one]
+    parts += [_comparison_table(result, width, whole)] if compared else []
+    parts += [wrapped(one, width) for one in after if one]
+    if whole and result.notes:
+        parts.append(f"{words.limits_title(compared)}\n{notes_list(result.notes, width)}")
+    return "\n\n".join(parts)
 
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
@@ -99,55 +111,42 @@ def summary_text(summary: RateSummary, width: int | None = None) -> str:
     return "\n".join([*lead, *lines, *foot])
 
 
-def _comparison_table(result: ComparisonResult, width: int | None) -> str:
+def _comparison_table(result: ComparisonResult, width: int | None, whole: bool) -> str:
+    """Rows for each variant under its name, then what the reference caught; best answers first."""
     level = confidence_level(result.confidence)
-    heading = ["", "ratio", f"{level} limits", "p", "fish", "rod-hours", "trips"]
-    rows: list[list[str]] = [heading]
+    estimates = ["ratio", f"{level} limits", *(["p"] if whole else [])]
+    rows = [["", *estimates, "fish", "rod-hours", "trips"]]
     titles: dict[int, str] = {}
-    afters: dict[int, str] = {}
-    for one in result.comparisons:
-        titles[len(rows)] = f"{one.variant} against {result.reference}"
-        rows.extend(_comparison_rows(one, result))
-        afters[len(rows) - 1] = f"  ({reference_row(one, result.reference)})"
-    lines = aligned(rows, width)
-    out: list[str] = []
-    for i, line in enumerate(lines):
-        if i in titles:
-            out.extend([*([""] if i > 1 else []), titles[i]])
-        out.append(line)
-        if i in afters:
-            out.append(afters[i])
-    return "\n".join(out)
-
-
-def _comparison_rows(one: Comparison, result: ComparisonResult) -> list[list[str]]:
-    """Same trips, all trips, and as if every fish came by itself; the variant's own fish."""
-    everything = one.all_trips
-    same = (
-        ["  same trips", "none", "", "", "", "", ""]
-        if one.basis == ALL_TRIPS
-        else [
-            "  same trips",
-            *_estimate(one, result),
-            f"{one.fish:,}",
-            _hours(one.rod_hours),
-            f"{one.sessions:,}",
-        ]
+    for one in ranked(result):
+        titles[len(rows)] = one.variant
+        rows += _comparison_rows(one, result, whole)
+    caught = {
+        one.basis: [f"{one.reference_fish:,}", _hours(one.reference_rod_hours), f"{one.sessions:,}"]
+        for one in result.comparisons
+    }
+    for basis, figures in caught.items():
+        titles.setdefault(len(rows), result.reference)
+        rows.append([f"  {basis}", *[""] * len(estimates), *figures])
+    return "\n".join(
+        f"{titles[i]}\n{line}" if i in titles else line
+        for i, line in enumerate(aligned(rows, width))
     )
+
+
+def _comparison_rows(one: Comparison, result: ComparisonResult, whole: bool) -> list[list[str]]:
+    """Same trips, all trips and, where `whole`, every fish by itself, with p; its own fish."""
+    everything = one.all_trips
     base = [f"{everything.fish:,}", _hours(everything.rod_hours), f"{everything.sessions:,}"]
-    return [
-        same,
-        [
-            "  all trips",
-            *_estimate(everything, result),
-            *base,
-        ],
-        [
-            f"  {words.EVERY_FISH_BY_ITSELF}",
-            *_estimate(one.poisson, result),
-            *base,
-        ],
+    mine = [f"{one.fish:,}", _hours(one.rod_hours), f"{one.sessions:,}"]
+    same = [*_estimate(one, result), *mine] if one.basis != ALL_TRIPS else ["none", *[""] * 5]
+    rows = [
+        ["  same trips", *same],
+        ["  all trips", *_estimate(everything, result), *base],
+        [f"  {words.EVERY_FISH_BY_ITSELF}", *_estimate(one.poisson, result), *base],
     ]
+    planned = one.as_planned and ["  as planned", *_estimate(one.as_planned, result), "", "", ""]
+    shown = [*(rows if whole else rows[:2]), *([planned] if planned else [])]
+    return shown if whole else [[*row[:3], *row[4:]] for row in shown]
 
 
 def _estimate(shown: Comparison | RatioEstimate, result: ComparisonResult) -> list[str]:

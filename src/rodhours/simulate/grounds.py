@@ -16,6 +16,7 @@ from scipy.special import stdtrit
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.checks.allocation import days_of
 from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import most_shared
@@ -55,12 +56,15 @@ class Grounds:
     fish: int = 0
     season_trips: int = STAND_IN_TRIPS
     season_source: str = STAND_IN
+    at_most: bool = False
+    """Whether the rate is the upper limit that hours without a fish leave, below the stand-in."""
 
     KEYS: ClassVar[tuple[str, ...]] = (
         "from=source", "why_stand_in=reason", "reference", "rate_per_100=per_100",
         "rate_per_100_low=per_100_low", "rate_per_100_high=per_100_high",
         "plain_rate_per_100=plain_per_100", "session_sd", "clumping", "trips", "fish",
         "rod_hours_a_trip=rod_hours", "rod_hours_a_trip_from=hours_source",
+        "rate_is_upper_limit=at_most",
     )  # fmt: skip
 
     def assumptions(self, variants: int) -> Assumptions:
@@ -78,7 +82,9 @@ def grounds_of(
     """The grounds for planning from a stint frame (see `compare`), or stand-ins without one.
 
     `rods` and `trip_hours` give the rod-hours of a trip; with neither, the log's median trip.
-    Without a reference, the variant with most shared rod-hours. UsageError for an unknown
+    Without a reference, the variant with most shared rod-hours. A reference without a fish is
+    reckoned at the exact upper 95 % limit of its own hours where that is below the stand-in, so
+    that trips are "at least" so many. UsageError for an unknown
     reference.
     """
     if stints is None or not len(stints):
@@ -96,6 +102,12 @@ def grounds_of(
         season_trips=season_trips,
         season_source=season_source,
     )
+    own = prepared.variant == code
+    if not prepared.fish[own].any():
+        # No fish yet: a rate above what these hours leave would promise too much.
+        highest = 100.0 * one_rate_limits(0, float(prepared.hours[own].sum()))[1]
+        if highest < grounds.per_100:
+            grounds = replace(grounds, per_100=highest, at_most=True)
     if grounds.trips < FEWEST_TRIPS or grounds.fish < FEWEST_FISH:
         return replace(grounds, reason=TOO_LITTLE)
     basis = Basis.of(prepared, code, same_trips=False)

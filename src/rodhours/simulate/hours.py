@@ -165,7 +165,8 @@ def plan_hours(
         How many variants are compared with the reference: all of them are fished, and each
         comparison is held to 1 − 0.05/family.
     quick
-        By formula alone: too hopeful by 7 to 30 points of power below 22 trips.
+        By formula alone: too hopeful by 6 to 16 points of power for variants together on 5 to 20
+        trips where s is 1 or more.
     seasons, seed, jobs, progress
         Simulated seasons for each place looked at; the same seed gives the same result whatever
         `jobs` is. `progress` is called with the seasons done and those to do.

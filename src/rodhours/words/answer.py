@@ -8,8 +8,9 @@ the tables beside it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
+from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult
 from rodhours.evidence.verdicts import (
     AHEAD,
@@ -30,12 +31,16 @@ from rodhours.words.numbers import (
     limits_short,
     listed,
     margin_text,
+    month_name,
     number,
     ratio,
     the_count,
     times,
     word,
 )
+
+MOST_NAMED = 4
+"""Of more baits than these, only those ahead or behind are named in the opening sentence."""
 
 OPENINGS = {
     AHEAD: "Ahead",
@@ -53,10 +58,19 @@ def verdict_words(verdict: str) -> str:
 
 def sentences(result: ComparisonResult) -> list[str]:
     """The answers in plain words, a tally of several first."""
-    said = [headline(one, result) for one in result.comparisons]
+    said = [headline(one, result) for one in ranked(result)]
     if not said:
         return [nothing_to_compare([result.reference])]
-    return said if len(said) == 1 else [f"{tally(result)}.", *said]
+    return said if len(said) == 1 else [tally(result), *said]
+
+
+def ranked(result: ComparisonResult) -> list[Comparison]:
+    """The comparisons by verdict, then the higher ratio first; without a ratio last."""
+    verdicts = list(OPENINGS)
+    return sorted(
+        result.comparisons,
+        key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0)),
+    )
 
 
 def nothing_to_compare(variants: Sequence[str]) -> str:
@@ -72,17 +86,92 @@ def nothing_to_compare(variants: Sequence[str]) -> str:
 def headline(one: Comparison, result: ComparisonResult) -> str:
     """The answer in plain words: one sentence, and a second where all trips say more.
 
-    The margin decides when an `ahead` or `behind` is called small. Raises KeyError for an unknown
-    verdict.
+    What could explain the whole of it stands first. The margin decides when an `ahead` or
+    `behind` is called small. Raises KeyError for an unknown verdict.
     """
-    opening = OPENINGS[one.verdict]
-    if is_small(one.verdict, one.conf_low, one.conf_high, result.margin):
+    opening, found = OPENINGS[one.verdict], doubt(one, result)
+    small = is_small(one.verdict, one.conf_low, one.conf_high, result.margin)
+    if small:
         opening += ", but by little"
-    sentence = f"{opening}: {where(one)}, {_caught(one, result)}"
+    trips = where(one)
+    if found is not None:
+        but, do = found
+        opening += f", {'and' if small else 'but'} {but}: {do} before you believe it. "
+        opening += trips[0].upper() + trips[1:]
+    else:
+        opening += f": {trips}"
+    sentence = f"{opening}, {_caught(one, result)}"
     if one.verdict == LEVEL:
         within = margin_text(result.margin)
         sentence += f", so the two are within {within} times of each other either way"
     return f"{sentence}.{_all_trips_beside(one, result)}"
+
+
+def doubt(one: Comparison, result: ComparisonResult) -> tuple[str, str] | None:
+    """What could explain the whole of a verdict, and what to do about it; None where nothing could.
+
+    `it was always on rod 2`, `swap rods`. Taken from the notes, the worst first.
+    """
+    if one.verdict not in (AHEAD, BEHIND, LEVEL):
+        return None
+    for note in result.notes:
+        if note.variant == one.variant and _explains(note, one, result):
+            return _DOUBTS[note.code](note, result.reference)
+    return None
+
+
+def _explains(note: Note, one: Comparison, result: ComparisonResult) -> bool:
+    """Whether a finding alone could make the verdict: the limits over it would hold 1."""
+    numbers = note.numbers
+    if note.code in ("one_batch_carries", "red_letter_trip"):
+        return bool(numbers.get("verdict_changes", True))
+    if note.code not in _DOUBTS:
+        return False
+    alone = numbers["mix_ratio"]
+    if alone is None:
+        # The log cannot tell how much it does: all of the difference may be its doing.
+        return True
+    if numbers.get("by", "night") in result.adjusted_for:
+        return False
+    low, high = numbers.get("mix_low") or alone, numbers.get("mix_high") or alone
+    if one.verdict == LEVEL:
+        return bool(high > result.margin or low < 1 / result.margin)
+    if one.verdict == AHEAD:
+        return one.conf_low is not None and high >= one.conf_low
+    return one.conf_high is not None and low <= one.conf_high
+
+
+def _elsewhere(note: Note, reference: str) -> tuple[str, str]:
+    """That a bait was fished elsewhere, or at other times, than the reference."""
+    numbers, by = note.numbers, note.numbers["by"]
+    if by == "water_temp_c":
+        kind = "warmer" if numbers["mean"] > numbers["reference_mean"] else "colder"
+        return f"it was fished in {kind} water", "fish them side by side"
+    share, level = numbers["share"], str(numbers["level"])
+    often = "always" if share > 0.99 else "mostly" if share > 0.5 else f"more than {reference}"
+    if by in ("rod", "spot"):
+        return f"it was {often} on {by} {level}", f"swap {by}s"
+    place = f"in {month_name(level)}" if by == "month" else f"on {level}"
+    return f"it was {often} {place}", "fish them side by side"
+
+
+_DOUBTS: dict[str, Callable[[Note, str], tuple[str, str]]] = {
+    "confounded": _elsewhere,
+    "rods_not_rotated": _elsewhere,
+    "night_and_day": lambda note, reference: (
+        f"it had {'more' if note.numbers['share'] > note.numbers['reference_share'] else 'less'} "
+        f"of the night than {reference}",
+        "share the nights",
+    ),
+    "red_letter_trip": lambda note, _: (
+        f"it hangs on one trip, {note.numbers['session']}",
+        "fish on",
+    ),
+    "one_batch_carries": lambda note, _: (
+        f"it hangs on one batch, {note.numbers['batch']}",
+        "fish another",
+    ),
+}
 
 
 def where(one: Comparison) -> str:
@@ -94,10 +183,9 @@ def where(one: Comparison) -> str:
         return f"{trips}, which cannot tell bait from day"
     if one.shared_sessions == one.sessions:
         return f"on {the_count(one.sessions, 'trip')} that had both in the water"
-    shared = f", {number(one.shared_sessions)} of them both" if one.shared_sessions else ""
+    shared = f", {number(one.shared_sessions)} with both" if one.shared_sessions else ""
     return (
-        f"on {the_count(one.sessions, 'trip')} that had two or more of the compared baits in the "
-        f"water{shared}"
+        f"on {the_count(one.sessions, 'trip')} with two or more of the baits in the water{shared}"
     )
 
 
@@ -185,22 +273,35 @@ def rests_on(one: Comparison, reference: str) -> str:
     return f"{text}."
 
 
-def reference_row(one: Comparison, reference: str) -> str:
-    """What the reference caught, under a table: `plain on the same trips: 30 fish in ...`."""
-    text = (
-        f"{reference} on {'all trips' if one.basis == ALL_TRIPS else 'the same trips'}: "
-        f"{count(one.reference_fish, 'fish')} in {hours(one.reference_rod_hours)}"
-    )
-    shared, sessions = one.shared_sessions, one.sessions
-    return text if shared == sessions else f"{text}; {shared:,} of {sessions:,} trips had both"
-
-
 def tally(result: ComparisonResult) -> str:
-    """Several comparisons in one finding: `Against plain: one ahead and two not settled`."""
-    verdicts = [one.verdict for one in result.comparisons]
-    said = [
-        f"{word(verdicts.count(verdict))} {verdict_words(verdict)}"
-        for verdict in OPENINGS
-        if verdict in verdicts
-    ]
-    return f"Against {result.reference}: {listed(said)}"
+    """Several comparisons in one finding, by verdict, with names and numbers.
+
+    `Against plain: not settled, pellet-20 at 1.18 times (0.53 to 2.38); too little to say, ...`.
+    """
+    every = ranked(result)
+    few = len(every) <= MOST_NAMED
+    clauses, counted = [], []
+    for verdict in OPENINGS:
+        alike = [one for one in every if one.verdict == verdict]
+        if alike and (few or verdict in (AHEAD, BEHIND)):
+            told = listed(_with_numbers(one, result) for one in alike)
+            clauses.append(f"{verdict_words(verdict)}, {told}")
+        elif alike:
+            counted.append(f"{word(len(alike))} {verdict_words(verdict)}")
+    if not clauses:
+        clauses.append(f"none of {word(len(every))} ahead or behind")
+    if counted:
+        clauses.append(listed(counted))
+    return f"Against {result.reference}: {'; '.join(clauses)}."
+
+
+def _with_numbers(one: Comparison, result: ComparisonResult) -> str:
+    """`pellet-20 at 1.18 times (0.53 to 2.38)`, with what could explain it or what it lacks."""
+    said = limits_short(one.conf_low, one.conf_high, result.margin)
+    found = doubt(one, result)
+    aside = [said if said != "none" else "no limits"]
+    if one.basis == ALL_TRIPS:
+        aside.append("over all trips")
+    if found is not None:
+        aside.append(f"but {found[0]}")
+    return f"{one.variant} at {times(one.rate_ratio)} ({', '.join(aside)})"

@@ -34,20 +34,21 @@ PACKING_WARNING = (
     "them keeps this list from whoever fishes."
 )
 PACKING_STEPS = (
-    "Take plain bags that are all alike, and mark each with its code and nothing else.",
+    "Take plain bags that are all alike, and mark each with its code and, on every bag alike, "
+    "bait, not food; may contain egg, fish, nut: nothing else.",
     "Fill one bag at a time and shut it before the next; wash hands and scoop in between.",
     "Give the fisher the bags and the sheet. Keep this list, or destroy it: the sealed key has it.",
 )
 
 
-def seal_heading(plan: str) -> list[str]:
-    """The lines on top of a sealed file."""
+def seal_heading(plan: str, file: str) -> list[str]:
+    """The lines on top of a sealed file, which knows its own name."""
     return [
         f"Rotation {plan}: the key to its bag codes, sealed.",
         "",
         "Leave it shut until the trips are fished. Then open it with",
         "",
-        f"    rodhours plan unblind rotation-{plan}.sealed",
+        f"    rodhours plan unblind {file}",
         "",
         "which notes in the logbook when it was opened and how many trips were in by then.",
         "It is a seal, not a lock: anyone set on it can open it.",

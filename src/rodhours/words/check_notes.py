@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from rodhours.counts import trip_named
 from rodhours.evidence.checks.confounding import MOST_UNSHARED
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
@@ -13,6 +14,7 @@ from rodhours.words.numbers import (
     count,
     exists,
     limits,
+    limits_short,
     listed,
     month_name,
     number,
@@ -36,22 +38,21 @@ def red_letter_trip(note: Note) -> Parts:
     """One trip without which the answer would be another."""
     variant, numbers = note.variant, note.numbers
     date = f" ({numbers['date']})" if numbers["date"] else ""
+    trip = trip_named(numbers["session"], numbers["angler"])
     fish, other = numbers["fish"], numbers["reference_fish"]
     before, after = numbers["verdict"], numbers["verdict_without"]
     turns = (
-        f"and the verdict goes from “{verdict_words(before)}” to “{verdict_words(after)}”"
+        f", from “{verdict_words(before)}” to “{verdict_words(after)}”"
         if numbers["verdict_changes"]
-        else f"and the verdict stays “{verdict_words(before)}”"
+        else ""
     )
     low, high = numbers["conf_low_without"], numbers["conf_high_without"]
     return Parts(
-        f"One trip carries much of the answer for {variant}: {numbers['session']}{date}, with "
-        f"{count(fish, 'fish')} on {variant} and {number(other) if other else 'none'} on the "
-        "reference.",
+        f"The answer for {variant} hangs on one trip: {trip}{date}, "
+        f"{count(fish, 'fish')} against {number(other) if other else 'none'} on the reference.",
         f"Without it the ratio is {ratio(numbers['rate_ratio_without'])} "
-        f"({limits(low, high)}) instead of {ratio(numbers['rate_ratio'])}, {turns}.",
-        "See that this trip is logged right. Do not leave it out because it stands apart; fish "
-        "on until other trips say the same without it.",
+        f"({limits_short(low, high)}) instead of {ratio(numbers['rate_ratio'])}{turns}.",
+        "Check its entry, leave it in, and fish on.",
     )
 
 
@@ -80,14 +81,13 @@ def clumping(note: Note) -> Parts:
         wider = "Here that hardly widens the limits."
     else:
         wider = (
-            f"It makes the limits {number(width, 1 if width >= 1.1 else 2)} times as far apart "
-            "(on the scale of ratios) as if every fish came by itself; they allow for it already."
+            f"The limits allow for it: they are {number(width, 1 if width >= 1.1 else 2)} times as "
+            "far apart (as ratios) as if every fish came by itself."
         )
     return Parts(
         f"{found}.",
         wider,
-        "Nothing is wrong with the log. More trips make the answer firmer; more rods on the same "
-        "few trips do much less.",
+        "More trips help; more rods on the same trips do much less.",
     )
 
 
@@ -319,9 +319,19 @@ def one_batch_carries(note: Note) -> Parts:
     return Parts(
         f"The answer for {note.variant} hangs on one batch: {numbers['batch']} of "
         f"{numbers['batch_of']}.",
-        _without_batch(numbers),
+        _without(numbers, "it"),
         "See that this batch was made and logged right, make another to the same recipe, and fish "
         "on until other batches say the same.",
+    )
+
+
+def one_angler_carries(note: Note) -> Parts:
+    """One person without whom the answer would be another."""
+    return Parts(
+        f"The answer for {note.variant} hangs on one angler: {note.numbers['angler']}.",
+        _without(note.numbers, "them"),
+        "See that their trips are logged as the others’ are, and fish on until the others say the "
+        "same; rodhours summary --by angler has what each brought.",
     )
 
 
@@ -331,20 +341,20 @@ def batch_off_recipe(note: Note) -> Parts:
     off = "a batch off its recipe" if len(codes) == 1 else "batches off their recipe"
     return Parts(
         f"The answer for {note.variant} counts stints with {off}: {listed(codes)}.",
-        _without_batch(numbers),
+        _without(numbers, "them" if len(codes) > 1 else "it"),
         "The answer is for what was in the water, not for the recipe; rodhours batch list says "
         "what is off. Go by the one without it where you mean the recipe.",
     )
 
 
-def _without_batch(numbers: Mapping[str, Any]) -> str:
+def _without(numbers: Mapping[str, Any], what: str) -> str:
     after, low, high = (
         numbers[name] for name in ("rate_ratio_without", "conf_low_without", "conf_high_without")
     )
     if after is None:
-        return "Without it there is too little left for an answer."
+        return f"Without {what} there is too little left for an answer."
     return (
-        f"Without it the ratio is {ratio(after)} ({limits(low, high)}) instead of "
+        f"Without {what} the ratio is {ratio(after)} ({limits(low, high)}) instead of "
         f"{ratio(numbers['rate_ratio'])}."
     )
 
@@ -482,6 +492,7 @@ CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
         gaps_in_the_log,
         lift_differs,
         night_and_day,
+        one_angler_carries,
         one_batch_carries,
         one_batch_each,
         ratios_disagree,

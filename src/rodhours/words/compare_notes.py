@@ -79,10 +79,9 @@ def favourite_conditions(note: Note) -> Parts:
     same, everything = note.numbers["same_trips_ratio"], note.numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
     return Parts(
-        f"The all-trips answer {effect} {note.variant}: {times(everything)} the reference’s rate "
-        f"over all trips, but {times(same)} on the same trips.",
-        "That is a wider gap than chance alone would often leave; fishing "
-        f"{note.variant} more on the {days} trips does that.",
+        f"The all-trips answer {effect} {note.variant}: {times(everything)} the reference’s rate, "
+        f"but {times(same)} on the same trips.",
+        f"Chance seldom does that; fishing it more on the {days} trips does.",
         "Go by the same trips.",
     )
 
@@ -92,8 +91,8 @@ def one_of_several(note: Note) -> Parts:
     numbers = note.numbers
     others = numbers["others"]
     return Parts(
-        f"{note.variant} was asked about alone, and {count(others, 'other bait')} stood by.",
-        f"If it was picked for how it looked, the limits of {number(numbers['baits'])} baits "
+        f"{note.variant} was picked out, and {count(others, 'other bait')} stood by.",
+        f"If that was for how it looked, the limits of {number(numbers['baits'])} baits "
         f"looked at together hold for it: {limits(numbers['conf_low'], numbers['conf_high'])}, "
         f"and the verdict is “{verdict_words(numbers['verdict'])}”.",
         "To see them all, name no bait.",
@@ -141,8 +140,8 @@ def few_fish(*notes: Note) -> Parts:
     return Parts(
         f"Few fish: {count(note.numbers['fish'], 'fish')} on {note.variant} and "
         f"{count(note.numbers['reference_fish'], 'fish')} on the reference.",
-        "One fish more or less would move this answer a good deal; the limits allow for that.",
-        "Only more trips will narrow them.",
+        "One more or less would move this answer; the limits allow for it.",
+        "Fish on.",
     )
 
 
@@ -206,10 +205,9 @@ def adjust_by_rod(note: Note) -> Parts:
     """Rods or spots are logged and not allowed for."""
     columns = note.numbers["columns"]
     return Parts(
-        f"{listed(f'{one}s' for one in columns).capitalize()} are logged, but this answer does not "
-        "allow for them.",
+        f"{listed(f'{one}s' for one in columns).capitalize()} are logged, but not allowed for.",
         f"If one bait had the best {' or '.join(columns)} more often, that is in the answer.",
-        f"See whether it changes with {' and with '.join(f'--adjust {one}' for one in columns)}.",
+        f"Try {' and '.join(f'--adjust {one}' for one in columns)}.",
     )
 
 
@@ -249,14 +247,13 @@ def mostly_indirect(*notes: Note) -> Parts:
     if len(notes) > 1:
         each = listed(
             f"{note.variant} on {number(note.numbers['shared_sessions'])} of "
-            f"{number(note.numbers['sessions'])} trips"
+            f"{number(note.numbers['sessions'])}"
             for note in notes
         )
         return Parts(
-            "Few of the trips behind these answers had the bait and the reference together: "
-            f"{each}.",
+            f"Few trips had the bait and the reference together: {each}.",
             "The rest compare them by way of a third bait.",
-            "Trips with the two side by side would make the answers firmer.",
+            "Fish them side by side.",
         )
     (note,) = notes
     shared = note.numbers["shared_sessions"]
@@ -264,8 +261,8 @@ def mostly_indirect(*notes: Note) -> Parts:
         f"Of the {count(note.numbers['sessions'], 'trip')} behind this answer, "
         f"{f'only {shared:,}' if shared else 'none'} had both {note.variant} and the reference in "
         "the water.",
-        "The rest compare them by way of a third bait, which is less firm.",
-        "Trips with these two side by side would make it firmer.",
+        "The rest compare them by way of a third bait.",
+        "Fish the two side by side.",
     )
 
 

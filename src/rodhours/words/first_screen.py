@@ -28,16 +28,18 @@ def question(result: ComparisonResult) -> str:
 
 
 def finding(result: ComparisonResult) -> str:
-    """Several answers in one sentence, best first; each bait is in it, by name while they are few.
+    """Several answers in one sentence, best first; each bait is in it.
 
-    `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.`
+    `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.` By name
+    while they are few; of many, those that are ahead or behind.
     """
     all_named = len(result.comparisons) <= MOST_NAMED
     clauses = []
     for verdict, words in _VERDICTS.items():
         names = [one.variant for one in result.comparisons if one.verdict == verdict]
         if names:
-            who = listed(names) if all_named else _so_many(len(names))
+            named = all_named or (verdict in (AHEAD, BEHIND) and len(names) <= MOST_NAMED)
+            who = listed(names) if named else _so_many(len(names))
             clauses.append(words.format(who=who, verb="is" if len(names) == 1 else "are"))
     said = ", ".join(clauses[:-1])
     said = f"{said}, and {clauses[-1]}" if said else clauses[-1]

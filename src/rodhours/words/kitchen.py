@@ -48,6 +48,13 @@ CAUTIONS = (
     "Label bags and tubs (variant, date; bait, not food; egg, fish, nut), and keep them out of "
     "reach of children and pets. Throw away what is mouldy or smells sour.",
 )
+CAUTIONS_IN_SHORT = (
+    "With care: boiling water and steam scald; raw egg can carry disease, wash hands and tools; "
+    "egg, fish and nut may harm whoever has an allergy; flavours and oils burn skin and eyes; "
+    "unplug the blender before a hand goes near; keep all of it from food, children and pets. "
+    "More on the sheet: --sheet FILE, or --origins."
+)
+"""The cautions of a terminal; `CAUTIONS` stand on the sheet."""
 LEGEND = (
     "Recipe: the variant's row of the variants table. Geometry: volumes of balls. Published: egg "
     "classes of the EU, shell 10 %. Common practice: no source; your own figure is better."
@@ -185,6 +192,14 @@ def explained(batch: Batch) -> list[str]:
     """What the figures of a sheet mean and rest on."""
     recipe = batch.recipe
     texts = [_share(one) for one in recipe.ingredients if one.column.endswith(("_pct", ON_TOP))]
+    texts += _not_weighed(batch)
+    texts += [*_liquids(batch), _dry_mix(batch), _paste(batch), LEGEND]
+    return [text for text in texts if text]
+
+
+def _not_weighed(batch: Batch) -> list[str]:
+    """Cells of the recipe that no line is made of, and those that it leaves empty."""
+    recipe, texts = batch.recipe, []
     if recipe.unreckoned:
         cells = ", ".join(f"{name} {text}" for name, text in recipe.unreckoned.items())
         texts.append(f"Also in the recipe, not reckoned: {cells}.")
@@ -197,8 +212,7 @@ def explained(batch: Batch) -> list[str]:
             f"The recipe does not say, so nothing is weighed of: {columns}. Fill in what you use, "
             "0 where there is none of it."
         )
-    texts += [*_liquids(batch), _dry_mix(batch), _paste(batch), LEGEND]
-    return [text for text in texts if text]
+    return texts
 
 
 def _liquids(batch: Batch) -> list[str]:
@@ -261,6 +275,26 @@ def _share(one: Ingredient) -> str:
         f"on top. On top of the rest the same is called {on_top:.3g} % ({10 * on_top:.0f} g to "
         f"each kg of it); {share:.3g} % put on top would be {share_of_dry_mix(share):.3g} %."
     )
+
+
+def in_short(sheet: MixingSheet) -> list[str]:
+    """What a terminal says beneath the lines of a sheet; all of it stands on the sheet."""
+    recipe, lift = sheet.batch.recipe, sheet.lift
+    shares = [_share(one) for one in recipe.ingredients if one.column.endswith(("_pct", ON_TOP))]
+    mix = [*filter(None, shares), *_not_weighed(sheet.batch)]
+    weak = lift.lift_g.low <= 0
+    holds = (
+        f"Even the weakest holds up {_down(lift.holds_in_water_g)} g of hook and rig in the water: "
+        "try each bait in a glass first, and fish no rig that could tether a fish after a break."
+    )
+    return [
+        *mix,
+        f"One bait lifts {lift.lift_g.typical:.2f} g ({_down(lift.lift_g.low)} to "
+        f"{lift.lift_g.high:.2f}) in water of {lift.water_temp_c:g} °C, with paste of "
+        f"{lift.paste_kg_m3:,.0f} kg/m³ ({lift.paste_from}). {holds_text(lift) if weak else holds}",
+        CAUTIONS_IN_SHORT,
+        RULES,
+    ]
 
 
 def lift_sentences(lift: Lift) -> list[str]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 
-from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+from rodhours.evidence.result import CAUTION, INFORMATION, OF_THE_LOG, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
 from rodhours.words.check_notes import CHECK_TEXTS
 from rodhours.words.compare_notes import COMPARISON_TEXTS
@@ -15,12 +15,15 @@ from rodhours.words.fish_counted import FISH_TEXTS
 from rodhours.words.left_out import sessions_left_out, trips_waiting
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
+from rodhours.words.plan_followed import PLAN_TEXTS
 from rodhours.words.response_notes import RESPONSE_TEXTS
 
-HOW_MUCH = "How much: "
-WHAT_TO_DO = "What to do: "
+WHAT_TO_DO = "Do: "
 WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
-NO_ALL_CLEAR = "No note is not an all-clear: what was not logged cannot be seen here."
+NO_ALL_CLEAR = "No note is not an all-clear."
+WHAT_LIMITS = "What limits it most:"
+MOST_SERIOUS = 3
+"""More serious things than these are counted in a brief answer, not told."""
 _KINDS = {
     SERIOUS: ("serious thing", "serious things"),
     CAUTION: ("caution", "cautions"),
@@ -31,6 +34,7 @@ TEXTS: dict[str, Callable[..., Parts]] = {
     **CHECK_TEXTS,
     **COMPARISON_TEXTS,
     **FISH_TEXTS,
+    **PLAN_TEXTS,
     "trips_waiting": trips_waiting,
     "left_out": lambda note: sessions_left_out(note.numbers["sessions"]),
 }
@@ -48,6 +52,10 @@ TOGETHER = frozenset(
     }
 )
 """Codes that can be said of several baits at once."""
+ON_WHAT_COUNTS = frozenset(
+    {*OF_THE_LOG, *FISH_TEXTS, "reference_chosen", "stints_left_out", "as_planned"}
+)
+"""Codes of notes on which rows and fish count, and against what: no answer is without them."""
 
 
 def says(*notes: Note) -> str:
@@ -63,7 +71,12 @@ def parts(*notes: Note) -> Parts:
 
 
 def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
-    """Severity and text of each thing to say, in the order of the notes, equal texts once.
+    """Severity and text of each thing to say: `in_parts` as one text."""
+    return [(severity, said.joined) for severity, said in in_parts(notes)]
+
+
+def in_parts(notes: Sequence[Note]) -> list[tuple[str, Parts]]:
+    """Severity and parts of each thing to say, in the order of the notes, equal texts once.
 
     Notes of one code, severity and reason about several baits become one text where the code has
     one for several. The machine form keeps every note by itself.
@@ -72,7 +85,47 @@ def gathered(notes: Sequence[Note]) -> list[tuple[str, str]]:
     for place, note in enumerate(notes):
         alike = (note.code, note.severity, note.numbers.get("reason"))
         groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
-    return list(dict.fromkeys((group[0].severity, says(*group)) for group in groups.values()))
+    return list(dict.fromkeys((group[0].severity, parts(*group)) for group in groups.values()))
+
+
+def briefly(notes: Sequence[Note]) -> list[str]:
+    """What limits an answer most, in few sentences: the worst, or up to three serious things.
+
+    What was counted, and what not, is always told. How many more there are comes last.
+    """
+    counted = gathered([note for note in notes if note.code in ON_WHAT_COUNTS])
+    others = in_parts([note for note in notes if note.code not in ON_WHAT_COUNTS])
+    grave = [one for one in others if one[0] == SERIOUS][:MOST_SERIOUS]
+    told = grave or others[:1]
+    # Of what is not serious, how much it could move the answer is left to `check`.
+    said = [
+        parts.joined if weight == SERIOUS else parts._replace(how_much="").joined
+        for weight, parts in told
+    ]
+    said[:1] = [f"{WHAT_LIMITS} {first}" for first in said[:1]]
+    more = how_many([weight for weight, _ in others[len(told) :]])
+    further = [f"Further: {listed(more)} (--all-notes)."] if more else []
+    return [*said, *(text for _, text in counted), *further]
+
+
+def by_kind(notes: Sequence[Note]) -> list[tuple[list[tuple[str, str]], str]]:
+    """Findings by code, worst first: what was found, how much it could move, what to do, once.
+
+    What is said of several baits in the same words stands once.
+    """
+    kinds: dict[str, list[Note]] = {}
+    for note in notes:
+        kinds.setdefault(note.code, []).append(note)
+    told = []
+    for alike in kinds.values():
+        said = in_parts(alike)
+        # What is only worth knowing moves no answer by much.
+        found = [
+            (weight, one.found if weight == INFORMATION else f"{one.found} {one.how_much}".strip())
+            for weight, one in said
+        ]
+        told.append((found, " ".join(dict.fromkeys(one.what_to_do for _, one in said))))
+    return told
 
 
 def how_many(severities: Sequence[str]) -> list[str]:
@@ -90,7 +143,7 @@ def found(result: CheckResult) -> list[str]:
 
 
 def heading(severities: Sequence[str], reference: str) -> str:
-    """What the checks found, in one line: `Found, with plain as the reference: one caution.`"""
+    """What the checks found, in one line: `Against plain: one caution.`"""
     if not severities:
-        return f"Nothing found, with {reference} as the reference."
-    return f"Found, with {reference} as the reference: {listed(how_many(severities))}."
+        return f"Against {reference}: nothing found."
+    return f"Against {reference}: {listed(how_many(severities))}."

@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
+
+_COMMAND = re.compile(r"(?<!\S)\(?--[a-z]|\brodhours [a-z]")
+_BETWEEN_SENTENCES = re.compile(r"(?<=[.!?”]) (?=[A-Z“])")
+
+
+def with_and_without_commands(text: str) -> tuple[str, str]:
+    """The sentences of a text that name no command or option, and those that do."""
+    sentences = _BETWEEN_SENTENCES.split(text)
+    without = [one for one in sentences if not _COMMAND.search(one)]
+    return " ".join(without), " ".join(one for one in sentences if one not in without)
 
 
 class Parts(NamedTuple):

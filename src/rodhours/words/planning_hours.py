@@ -36,8 +36,9 @@ from rodhours.words.numbers import (
 from rodhours.words.rehearsal import NO_CLUMPS, how_uneven, of_100
 
 FORMULA_ALONE = (
-    "By formula alone (--quick). Below 22 trips the formula is too hopeful by 7 to 30 points of "
-    "100, above it by up to 4 (12 with one variant a trip, where fish clump); without --quick, "
+    "By formula alone (--quick). With the baits side by side on 5 to 20 trips it is 6 to 16 points "
+    "of 100 too hopeful where trips differ as much as s = 1 or more, about right where they differ "
+    "less; with one bait a trip it is 2 to 4 too pessimistic. Without --quick, "
     "seasons are simulated and judged by the interval that compare uses, and the answer is theirs."
 )
 LIMITS = (
@@ -85,11 +86,12 @@ def needed(plan: HoursPlan) -> str:
     )
     if together.trips is None:
         return f"{opening} more trips than anybody fishes, however they are fished."
-    said = f"{opening} {_trips(together)} with {TOGETHER}"
+    at_least = plan.grounds.at_most
+    said = f"{opening} {_trips(together, at_least)} with {TOGETHER}"
     if apart.trips is None:
         return f"{said}; with {APART}, more than anybody fishes."
     times_as_many = apart.trips / together.trips
-    said += f", and {_trips(apart)} with {APART}"
+    said += f", and {_trips(apart, at_least)} with {APART}"
     return f"{said}: {ratio(times_as_many)} times as many." if times_as_many > 1 else f"{said}."
 
 
@@ -166,6 +168,11 @@ def supposed(plan: HoursPlan) -> str:
         fish=count(grounds.fish, "fish"),
         reference=grounds.reference,
     )
+    if grounds.at_most:
+        why += (
+            f" The rate is no stand-in but the highest that the hours of {grounds.reference} "
+            "without a fish leave, so it may well take more trips."
+        )
     return f"{said} {_STAND_INS} {why}"
 
 
@@ -283,8 +290,9 @@ def _ratios(one: DesignPlan) -> list[str]:
     return [ratio(one.smallest_ratio), ratio(one.largest_ratio_below)]
 
 
-def _trips(one: DesignPlan) -> str:
-    return f"about {count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
+def _trips(one: DesignPlan, at_least: bool) -> str:
+    roughly = "at least" if at_least else "about"
+    return f"{roughly} {count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
 
 
 def _slower(one: DesignPlan) -> str:

@@ -46,6 +46,7 @@ from rodhours.words.numbers import (
     rate_limits,
     ratio,
     ratio_label,
+    times,
 )
 from rodhours.words.planning_hours import chances, plain_rate
 
@@ -53,6 +54,7 @@ PER = "fish per 100 rod-hours"
 MOST_NAMED = 5
 TABLE_TITLE = "What each bait gains or costs"
 FOLDED_TITLE = "Each bait in a sentence, and the rules"
+WHAT_SETTLES = "What would settle it:"
 _MANY_TRIPS = "more trips than anybody fishes"
 
 
@@ -90,8 +92,7 @@ def opening(plan: NextSeason) -> str:
         )
     return (
         f"What each bait gains or costs against {plan.reference}, which takes "
-        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}), and what that "
-        "means for the next trips:"
+        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}):"
     )
 
 
@@ -251,6 +252,29 @@ def next_step(plan: NextSeason) -> str:
     return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
 
 
+def settles(plan: NextSeason) -> str:
+    """What would settle the bait that can be settled first; empty where none is open."""
+    open_ones = [one for one in plan.variants if one.choice in OPEN and one.because != ONE_TRIP]
+    if not open_ones:
+        return ""
+    first = min(open_ones, key=lambda one: (one.trips_to_go_alone is None, one.trips_to_go_alone))
+    trips = first.trips_to_go_alone
+    interest = f"if one truly catches {times(plan.ratio)} as fast"
+    if trips is None:
+        return f"{WHAT_SETTLES} {_MANY_TRIPS}, {interest}."
+    if not trips:
+        return f"{WHAT_SETTLES} hardly more trips, {interest}: look again as you go on."
+    return (
+        f"{WHAT_SETTLES} about {count(trips, 'more trip')} with {first.variant} and "
+        f"{plan.reference} alone, {interest} ({_by_formula(plan)})."
+    )
+
+
+def _by_formula(plan: NextSeason) -> str:
+    stand_in = "" if plan.grounds.source == LOG else " on stand-in figures"
+    return f"by formula{stand_in}, {chances(plan.power)}"
+
+
 def trip_says(one: MissingTrips, plan: NextSeason) -> str:
     """Which trips would break what a check found one-sided."""
     variant, reference, by = one.variant, plan.reference, one.by
@@ -304,12 +328,36 @@ def rules(plan: NextSeason) -> str:
     """The rules that the choices follow."""
     margin = margin_text(plan.margin)
     return (
-        f"The rules. Ahead: fish it. Behind: stop. Level (within {margin} times either way): "
-        f"choose by cost. Anything else: more hours while the limits still allow a gain above "
-        f"{margin} times, and none for a gain once they do not. All but more hours, where it rests "
-        "on all trips only, on one trip, or on rods that the reference was never on: confirm it "
-        "side by side."
+        "The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else more hours while the "
+        f"limits allow a gain above {margin} times. Confirm what rests on all trips, on one trip "
+        "or on rods that the reference was never on."
     )
+
+
+def limits_in_short(plan: NextSeason) -> str:
+    """What the hours to go cannot say, for a terminal; `limits_lines` says it whole."""
+    if not any(one.choice in OPEN for one in plan.variants):
+        return ""
+    return (
+        f"Trips to go are {_by_formula(plan)}, too hopeful where an answer rests on few trips: "
+        "rodhours plan hours simulates."
+    )
+
+
+def brief_rows(plan: NextSeason) -> list[list[str]]:
+    """The table for a terminal: answers, gains without their limits, choices and trips to go."""
+    head, *rows = table_rows(plan)
+    kept = (0, 1, 2, 3, 5, 6)
+    alone = any(_sooner_alone(one, plan) for one in plan.variants)
+    trips = ["two alone", *(_alone(one) for one in plan.variants)]
+    return [
+        [*(row[i] for i in kept), *([two] if alone else [])]
+        for row, two in zip([head, *rows], trips, strict=True)
+    ]
+
+
+def _alone(one: VariantPlan) -> str:
+    return MISSING if one.trips_to_go_alone is None else f"{one.trips_to_go_alone:,}"
 
 
 def limits_lines(plan: NextSeason) -> list[str]:
@@ -461,8 +509,8 @@ def _how_hours(plan: NextSeason) -> str:
     return (
         f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
         ", and allow for what is known already. The formula is too hopeful by 7 to 30 points "
-        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above; rodhours plan "
-        "hours simulates."
+        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above. To "
+        "simulate instead: rodhours plan hours."
     )
 
 

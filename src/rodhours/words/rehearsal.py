@@ -13,6 +13,7 @@ from rodhours.evidence.result import OF_THE_LOG
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
+from rodhours.words.alternative import alternative
 from rodhours.words.fish_counted import counted_here
 from rodhours.words.left_out import sessions_left_out
 from rodhours.words.notes import says
@@ -262,19 +263,16 @@ def stopped_early(result: RehearsalResult) -> str:
 
 def picture_alt(result: RehearsalResult) -> str:
     """What the picture shows, for a reader who cannot see it."""
-    held = "; ".join(
-        f"{arm_name(arm.arm, result.variant)}: {share_said(arm.coverage, arm.seasons)}, "
-        f"counting every fish by itself {share_said(arm.poisson_coverage, arm.seasons)}"
+    held = [
+        f"{arm_name(arm.arm, result.variant)}: {share_said(arm.coverage, arm.seasons)}"
         for arm in (result.own, *result.arms)
-    )
-    settled = "; ".join(
-        f"{times_as_good(arm.ratio)}: {share_said(arm.settled, arm.seasons)}"
+    ]
+    settled = [
+        f"seasons that settle a bait {times_as_good(arm.ratio)}: "
+        f"{share_said(arm.settled, arm.seasons)}"
         for arm in result.ladder
-    )
-    return (
-        f"Rehearsed seasons on the log’s own schedule. The interval held the truth, {held}. "
-        f"Seasons that settle a bait that is {settled}."
-    )
+    ]
+    return alternative("How often the interval held the truth", [held[0], *settled, *held[1:]])
 
 
 def picture_caption(result: RehearsalResult) -> str:

@@ -6,6 +6,7 @@ Headings state what was found; an alt text says what its picture shows.
 from __future__ import annotations
 
 import math
+import shlex
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,11 +15,13 @@ from rodhours.evidence.result import INFORMATION
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel, RatioRow
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.log.change_texts import of_angler
+from rodhours.words.alternative import alternative
 from rodhours.words.check_notes import FURTHER_CLUMPS
 from rodhours.words.fish_counted import CHOICES, wanted_fish
 from rodhours.words.notes import how_many
 from rodhours.words.numbers import (
     confidence_level,
+    count,
     exists,
     hours,
     limits,
@@ -45,10 +48,6 @@ ONE_ANGLERS_TRIPS = (
 )
 WHO = "Who contributed what"
 BATCHES = "What each batch did"
-BATCHES_BENEATH = (
-    "Over all trips: a batch that met better days looks better here. How old the baits were is "
-    "known of batches in the ledger (rodhours batch)."
-)
 EACH_ANSWER = "Each answer in a sentence"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
@@ -61,8 +60,10 @@ def batches_heading(batches: int, baits: int) -> str:
 
 FIXED: dict[str, str] = {
     "all_that_limits": "All that limits it",
-    "numbers": "The numbers of this picture",
+    "contents": "On this page",
+    "worth_knowing": "Also worth knowing",
     "next": "What to fish next",
+    "for_the_program": "For whoever has the program",
     "method": "How the answer was worked out",
     "models": "The fitted models",
     "provenance": "Where the numbers come from",
@@ -71,6 +72,64 @@ FIXED: dict[str, str] = {
     "made_by": "Made by",
 }
 """What every report says in the same words, whatever the season."""
+NAMES = {
+    "limits": "What limits it",
+    "next": "What to fish next",
+    "ratios": "Same trips and all trips",
+    "growth": "Trip by trip",
+    "hours": "Where and when",
+    "fish": "The fish",
+    "seasons": "Earlier seasons",
+    "rehearsal": "A rehearsal",
+    "rates": "Catch rates",
+    "batches": "Batches",
+    "method": "How it was worked out",
+    "provenance": "Where the numbers come from",
+    "glossary": "The words used here",
+}
+"""What the parts of the page are called in the list of them; ingredients have their own names."""
+BESIDE_ALL_TRIPS = "All trips beside the same trips, and each answer in a sentence"
+GROWTH_FOLDED = "The picture, trip by trip"
+RATES_FOLDED = "What each bait caught by itself, which compares nothing"
+
+
+def numbers_of(name: str) -> str:
+    """What opens the numbers of a part's picture."""
+    return f"Numbers: {name[:1].lower()}{name[1:]}"
+
+
+def more_of(name: str) -> str:
+    """What opens the small print of a part."""
+    return f"More: {name[:1].lower()}{name[1:]}"
+
+
+def cited(title: str, version: str, made: str, logbook_sha256: str) -> str:
+    """How to cite the page."""
+    when = f", made on {made}" if made else ""
+    book = f", from the logbook {logbook_sha256[:12]}" if logbook_sha256 else ""
+    return f"To cite this page: “{title}”, rodhours {version}{when}{book}."
+
+
+def command_of(result: ComparisonResult) -> str:
+    """The command that gives this page again from the logbook."""
+    given: dict[str, Sequence[Any]] = {
+        "--reference": [result.reference],
+        "--adjust": result.adjusted_for,
+    }
+    for name, value in result.filters.items():
+        if name == "min_weight_kg" and value:
+            given["--min-weight"] = [f"{value:g} kg"]
+        elif value and name != "left_out":
+            several = value if isinstance(value, (list, tuple)) else [value]
+            given[f"--{name.replace('_', '-')}"] = several
+    if result.confidence != 0.95:
+        given["--confidence"] = [f"{result.confidence:g}"]
+    if result.margin != 1.25:
+        given["--margin"] = [f"{result.margin:g}"]
+    words = [word for option, values in given.items() for one in values for word in (option, one)]
+    return shlex.join(["rodhours", "report", *map(str, words)])
+
+
 MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
 
 
@@ -157,12 +216,11 @@ def page_title(first: str | None, last: str | None) -> str:
 def answer_caption(result: ComparisonResult) -> str:
     """Under the intervals at the top of the page."""
     family = len(result.comparisons)
-    together = f" (for all {word(family)} together)" if family > 1 else ""
+    together = f", for all {word(family)} together" if family > 1 else ""
     return (
-        f"Each line is a {confidence_level(result.confidence)} interval{together}: the rate ratios "
-        f"that fit the log. The upright line is “as fast as {result.reference}”; the shaded band "
-        f"is within {margin_text(result.margin)} times either way. An arrow means that the line "
-        "goes on."
+        f"Lines: the rate ratios that fit the log ({confidence_level(result.confidence)} "
+        f"intervals{together}). Upright: as fast as {result.reference}; shaded: within "
+        f"{margin_text(result.margin)} times of it. An arrow goes on."
     )
 
 
@@ -213,16 +271,12 @@ def filter_words(filters: Mapping[str, Any]) -> str:
 
 def ratios_caption(result: ComparisonResult) -> str:
     """Under the forest plot."""
-    family, reference = len(result.comparisons), result.reference
+    family = len(result.comparisons)
     together = f" for all {word(family)} comparisons together" if family > 1 else ""
     return (
-        f"How many times as fast each variant caught as {reference}, with "
-        f"{confidence_level(result.confidence)} intervals{together}. The upright line at 1 is "
-        f"“as fast as {reference}”; the shaded band is within {margin_text(result.margin)} times "
-        "either way. An arrow means that the line goes on, or that no limit exists on that side. "
-        f"The palest line counts fish {EVERY_FISH_BY_ITSELF}, which fish do not: it is there "
-        "to show how much too sure that would be."
-        f"{' p in the table allows for their number too.' if family > 1 else ''}"
+        "The thick line is the answer; the thin one beneath it is from all trips, which cannot "
+        f"tell bait from day. {confidence_level(result.confidence)} intervals{together}."
+        f"{' p in the numbers allows for their number too.' if family > 1 else ''}"
     )
 
 
@@ -239,8 +293,7 @@ def ratios_alt(reference: str, rows: Sequence[RatioRow], margin: float | None = 
         for row in rows
         if exists(row.rate_ratio) or exists(row.conf_low) or exists(row.conf_high)
     ]
-    said = "; ".join(parts) if parts else "no ratio can be given yet"
-    return f"Rate ratios against {reference}: {said}."
+    return alternative(f"Rate ratios against {reference}", parts or ["no ratio can be given yet"])
 
 
 @dataclass(frozen=True)
@@ -272,11 +325,9 @@ def calendar_caption(has_dates: bool, has_venues: bool, undated: bool, gathered:
     """Under the calendar; `undated` is whether some trips alone lack a date, `gathered` how many
     waters stand under one name (fewer than two: none does)."""
     text = (
-        "Time runs across, each water has a band and each bait a lane in it. A mark is a bait’s "
-        "rod-hours on one trip, the bigger the more; a thin upright joins baits that were in the "
-        "water on the same trip. Where one bait’s lane is empty while another’s is full, they met "
-        "different conditions: the all-trips answer is exposed to that, the same-trip answer is "
-        "not."
+        "A mark is a bait’s rod-hours on one trip, the bigger the more; a thin upright joins baits "
+        "in the water together. A lane that is empty where another is full met other conditions: "
+        "all trips are exposed to that, the same trips are not."
     )
     missing = [word for word, there in (("dates", has_dates), ("waters", has_venues)) if not there]
     if missing:
@@ -301,21 +352,31 @@ NO_DATE = "no date"
 def calendar_alt(rows: Sequence[Mapping[str, Any]]) -> str:
     """What the calendar shows; each row has variant, rod_hours, share and top (a place)."""
     parts = [
-        f"{row['variant']} {hours(row['rod_hours'])}, most of them {row['top']} "
-        f"({percent(row['share'])})"
+        f"{row['variant']} {hours(row['rod_hours'])}, {percent(row['share'])} of them {row['top']}"
         for row in rows
     ]
-    return f"Which bait was fished where and when: {'; '.join(parts)}."
+    return alternative("Which bait was fished where and when", parts)
 
 
-def together(confidence: float, family: int) -> str:
-    """What the limits hold for, under a table of several comparisons."""
+def calendar_trip(baits: Sequence[Mapping[str, Any]]) -> str:
+    """A mark’s trip: its name and date, each bait’s hours and fish; several where they share it."""
+    first = baits[0]
+    trips = max(bait["trips"] for bait in baits)
+    name = first["first"] if trips == 1 else f"{trips} trips, {first['first']} to {first['last']}"
+    when = f", {first['date']:%Y-%m-%d}" if first["date"] == first["date"] else ""  # NaT
+    each = [
+        f"{bait['variant']} {hours(bait['rod_hours']).split()[0]} h, {count(bait['fish'], 'fish')}"
+        for bait in baits
+    ]
+    return f"{name}{when}: {'; '.join(each)}"
+
+
+def together(family: int, whole: bool = False) -> str:
+    """What the limits hold for, under a table of several comparisons; nothing of one alone."""
     if family < 2:
-        return f"Limits hold with {confidence_level(confidence)} confidence."
-    return (
-        f"Limits hold with {confidence_level(confidence)} confidence for all {word(family)} "
-        "comparisons together; p allows for their number too."
-    )
+        return ""
+    allows = "; p allows for their number too" if whole else ""
+    return f"The limits hold for all {word(family)} comparisons together{allows}."
 
 
 def adjusted(columns: Sequence[str]) -> str:
@@ -338,8 +399,7 @@ def method(
         "Fish do not come one by one: a good day brings several, and many trips bring none. The "
         "model gives each trip its own luck, shared by all rods out on it, and lets the fish of "
         "one bait on one trip come in clumps beyond that. How strong both are is worked out from "
-        "the log. The intervals are as wide as that makes them. The line “as if every fish came "
-        "by itself” leaves it out, and is too sure.",
+        "the log. The intervals are as wide as that makes them. ",
         "Whoever has a favourite fishes it when things look good. So the answer that leads is the "
         "one from the same trips, wherever it exists: baits in the water on one trip met the same "
         "water, weather and shoal. It cannot see favours within a trip, such as the best rod, "

@@ -13,9 +13,11 @@ from rodhours.evidence.response.result import (
     STRAIGHT,
     TOO_LITTLE,
     UNSETTLED,
+    CurvePoint,
     ResponseResult,
 )
 from rodhours.evidence.results import ALL_TRIPS
+from rodhours.words.alternative import alternative
 from rodhours.words.ingredients import amount, axis_of, name_of, step_of, value_of
 from rodhours.words.numbers import (
     confidence_level,
@@ -27,6 +29,7 @@ from rodhours.words.numbers import (
     margin_text,
     number,
     p_value,
+    ratio_label,
     the_count,
     times,
 )
@@ -71,15 +74,23 @@ def heading(response: ResponseResult) -> str:
         return f"What {what} {does} to the catch rate is not settled"
     if response.verdict == TOO_LITTLE:
         return f"There is too little to say what {what} {does} to the catch rate"
-    text = {
+    if response.basis == ALL_TRIPS:
+        return (
+            f"What {what} {does}: only all trips could be compared, which cannot tell bait from day"
+        )
+    return {
         RISES: f"The catch rate rises with {with_it}",
         FALLS: f"The catch rate falls with {with_it}",
         BENDS: f"The catch rate bends with {with_it}",
         LEVEL: f"The catch rate is level over the range of {what}",
     }[response.verdict]
-    if response.basis == ALL_TRIPS:
-        text += ", over all trips, which cannot tell bait from day"
-    return text
+
+
+def part_name(response: ResponseResult) -> str:
+    """What the part of the page about it is called: what moves along shares it."""
+    along = [note.numbers["other"] for note in response.notes if note.code == "moves_together"]
+    said = listed(map(name_of, [response.column, *along]))
+    return f"{said[0].upper()}{said[1:]}"
 
 
 def all_trips_beside(response: ResponseResult) -> str:
@@ -175,45 +186,49 @@ def beside(response: ResponseResult) -> str:
     return f"Times the catch rate at {where} ({response.reference_variant})."
 
 
+def line_at(here: CurvePoint | None) -> str:
+    """What the line gives at a dose, beside it; nothing where there is no line."""
+    if here is None or (here.conf_low == here.conf_high == 1):
+        return ""
+    return f"line {ratio_label(here.ratio, here.conf_low, here.conf_high)}"
+
+
 def caption(response: ResponseResult) -> str:
     """What the picture shows."""
     level = confidence_level(response.confidence)
+    baits = f"Baits by dose, each against {response.reference_variant} with its {level} limits"
     if not response.curve:
-        return (
-            f"Each bait by itself with its {level} limits, as times the catch rate of "
-            f"{response.reference_variant}; there is no line to draw."
-        )
+        return f"{baits}; there is no line to draw."
     line = "bent" if response.bent else "straight"
     trips = "all trips" if response.basis == ALL_TRIPS else "the same trips"
     return (
-        f"The {line} line with its {level} band, and each bait by itself with its {level} limits, "
-        f"as times the catch rate at {value_of(response.column, response.reference_value)}; from "
-        f"{trips}. The band holds at each value taken alone."
+        f"{baits}. Shaded, with an upright: the {line} line at that dose and its {level} band, "
+        f"from {trips}; the band holds at each dose taken alone."
     )
 
 
 def alt(response: ResponseResult) -> str:
     """The picture for a reader who cannot see it."""
     column = response.column
-    parts = [f"Catch rate against {name_of(column)}."]
+    parts = []
     ends = [one for one in response.curve if one.value != response.reference_value]
     if ends:
         last = ends[-1]
         parts.append(
-            f"The line goes from 1 at {value_of(column, response.reference_value)} to "
+            f"the line goes from 1 at {value_of(column, response.reference_value)} to "
             f"{times(last.ratio)} at {value_of(column, last.value)} "
-            f"({limits_short(last.conf_low, last.conf_high)})."
+            f"({limits_short(last.conf_low, last.conf_high)})"
         )
     for one in response.points:
         bait = f"{one.variant} at {amount(one.value)}"
         if one.variant == response.reference_variant:
-            parts.append(f"{bait} is what they are against.")
+            parts.append(f"{bait} is what they are against")
         elif one.ratio is None and not exists(one.conf_low) and not exists(one.conf_high):
-            parts.append(f"{bait} has no ratio of its own.")
+            parts.append(f"{bait} has no ratio of its own")
         else:
             short = limits_short(one.conf_low, one.conf_high)
-            parts.append(f"{bait}: {times(one.ratio)} ({short}).")
-    return " ".join(parts)
+            parts.append(f"{bait}: {times(one.ratio)} ({short})")
+    return alternative(f"Catch rate against {name_of(column)}", parts)
 
 
 def points_table(response: ResponseResult) -> list[list[str]]:

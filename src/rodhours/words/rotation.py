@@ -41,9 +41,9 @@ KEEP_TO_IT = (
     "show gets the credit for them. Where you had to do otherwise, write what was really fished."
 )
 HOW_TO_FILL_IN = (
-    "In, out: the time when the bait went in and came out for good (a recast goes on), with the "
-    "day where it is another. Fish, lost: numbers, 0 for none. Cross blank where the trip had no "
-    "fish: a blank is evidence."
+    "In, out: the time when the bait went in and came out for good (a recast goes on), such as "
+    "18:30 and 6:15; with the day where a bait was in for longer than a day. Fish, lost: numbers, "
+    "0 for none: a blank is evidence. Weights with their unit."
 )
 HOW_TO_NOTE = (
     "Write behind each word, and take off what does not apply. Each rod and bait has its own line: "
@@ -81,9 +81,11 @@ HOW_TO_TAP = (
     "only once you say so."
 )
 HOW_TO_IMPORT = (
-    "Fill in the CSV from the sheet: column variant is what was really fished, planned stays. Rows "
-    "with nothing filled in are passed over as not fished, so leave trips to come as they are; a "
-    "blank is written with its hours and 0. Then: rodhours import FILE"
+    "Fill in the CSV from the sheet: the date in a row of each trip, times as they stand there "
+    "(18:30, 6:15), hours instead where there are none. Column variant is what was really fished, "
+    "planned stays. Leave trips to come as they are; a blank is written 0, and not fished under "
+    "hours where a rod stayed out: a trip with a rod of which nothing is said waits. Weights go in "
+    "with --notes, or as a table catches. Then: rodhours import FILE"
 )
 NO_SHARED_TRIPS = (
     "No two variants ever share a trip, so there will be no answer from the same trips, only from "

@@ -20,6 +20,7 @@ from rodhours.evidence.running_result import (
 )
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.words import stated_end
+from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -35,13 +36,12 @@ from rodhours.words.numbers import (
     word,
 )
 
-TITLE = "The two intervals, and what each is for:"
 LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
 WHY_MISSING = {
     FEW_FISH: f"fewer than {FEWEST_FISH} fish on the two, or none on one",
     FEW_TRIPS: "too few trips",
-    NO_FIT: "no fit",
+    NO_FIT: "no fit with both limits",
     NO_SAME_TRIPS: "no same-trip answer",
 }
 TABLE_HEADING = (
@@ -82,14 +82,14 @@ def found(comparison: RunningComparison, running: RunningResult) -> str:
     if not has_lower(low) and not exists(high):
         bounded = "has no limit on either side yet"
     text = (
-        f"After trip {comparison.looks[-1].trip:,} {variant} caught {times(last.rate_ratio)} as "
-        f"fast as {reference}, {where} {comparison.basis}. "
-        f"With {confidence_level(running.confidence)} confidence the running interval {bounded}, "
-        f"the fixed one is {limits(last.fixed_low, last.fixed_high, margin)}."
+        f"{_leaves_out_one(comparison, running)} After trip {last.trip:,} "
+        f"{variant} caught {times(last.rate_ratio)} as fast as {reference}, {where} "
+        f"{comparison.basis}: with {confidence_level(running.confidence)} confidence the running "
+        f"interval {bounded}, the fixed one is {limits(last.fixed_low, last.fixed_high, margin)}."
     )
     if since > 1 and running.every_trip:
         text += f" There has been an interval since trip {since:,}."
-    return f"{text} {_leaves_out_one(comparison, running)}"
+    return text
 
 
 def _why_none(comparison: RunningComparison, reference: str) -> str:
@@ -99,7 +99,7 @@ def _why_none(comparison: RunningComparison, reference: str) -> str:
     if last.missing == FEW_TRIPS:
         return f"{count(last.sessions, 'trip').capitalize()} on this basis are too few for one."
     if last.missing == NO_FIT:
-        return "The model could not be fitted to these trips."
+        return "The model finds no answer with both limits in these trips."
     return (
         f"It needs {FEWEST_FISH} fish on the two together and at least one on each; so far there "
         f"are {last.fish:,} on {comparison.variant} and {last.reference_fish:,} on {reference}."
@@ -111,7 +111,7 @@ def _leaves_out_one(comparison: RunningComparison, running: RunningResult) -> st
     since, low, high = comparison.excluded_one_since, comparison.low_so_far, comparison.high_so_far
     if since is None:
         seen = "at none of the looks" if running.every_trip else "at none of the looks taken"
-        return f"The running interval has left out 1 {seen}: nothing is settled by it yet."
+        return f"Nothing is settled yet: the running interval has left out 1 {seen}."
     by = "since" if running.every_trip else "by the look after"
     text = f"The running interval has excluded 1 {by} trip {since:,}"
     if low is not None and high is not None and low > high:
@@ -129,19 +129,25 @@ def _leaves_out_one(comparison: RunningComparison, running: RunningResult) -> st
     return f"{text}."
 
 
-def how_to_use(running: RunningResult) -> list[str]:
-    """What the difference between the two intervals is, and what one may do with each."""
+def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
+    """What the difference between the two intervals is, and what one may do with each.
+
+    Where not `whole`, without what the running interval is measured to hold.
+    """
     family = running.family
     together = f", for all {word(family)} comparisons together" if family > 1 else ""
-    texts = [
-        "The running interval is the one to look at after every trip. You may stop, go on or "
-        "change your plan whenever you like because of it: it allows for all the looks, and pays "
-        "for that with width."
+    running_one = (
+        "The running interval is the one to look at after every trip: you may stop, go on or "
+        "change your plan because of it."
         if running.until_trip is None
-        else stated_end.how_to_use(running.until_trip, running.trips),
-        "The fixed interval is right only if you had decided beforehand when to stop, whatever "
-        "the fish did. Looked at after every trip, and stopped at when it pleases, it is wrong far "
-        "more often than it says: luck has so many chances.",
+        else stated_end.how_to_use(running.until_trip, running.trips)
+    )
+    texts = [
+        f"{running_one} The fixed one is right only if you had decided "
+        "beforehand when to stop; looked at after every trip it is wrong far more often than it "
+        "says."
+    ]
+    measured = [
         "The running interval is made to hold the true ratio at every trip of "
         f"{confidence_level(running.confidence)} of "
         f"seasons{together}. That is measured on simulated seasons (trips that differ, clumps, a "
@@ -150,6 +156,7 @@ def how_to_use(running: RunningResult) -> list[str]:
         "Ask about the same baits on the same trips at every look (name them, and --basis): "
         "an allowance for looks at one question does not cover a choice among several.",
     ]
+    texts += measured if whole else []
     undated, trips = running.undated, running.trips
     if undated and undated == trips:
         texts.append(
@@ -210,7 +217,7 @@ def _within_reason(value: float | None, margin: float | None = None) -> str:
 
 def thinned(shown: int, of: int) -> str:
     """Under a table that has some of the looks alone."""
-    return f"{shown:,} of {count(of, 'look')}, spread evenly; --json has them all."
+    return f"{shown:,} of {count(of, 'look')}, spread evenly (--all-notes)."
 
 
 def trips_between(first: str | None, last: str | None) -> str:
@@ -240,12 +247,15 @@ def end_labels(look: Look, margin: float) -> list[tuple[int, float | None, str]]
 
 def growth_heading(running: RunningResult) -> str:
     """How the evidence grew, as a finding."""
-    settled = [one for one in running.comparisons if one.excluded_one_since is not None]
     if not any(one.shown for one in running.comparisons):
         return "Too little so far to look at trip by trip"
+    told = [one for one in running.comparisons if one.basis == SAME_TRIPS]
+    if not told:
+        return "Trip by trip only all trips can be looked at, which cannot tell bait from day"
+    settled = [one for one in told if one.excluded_one_since is not None]
     if not settled:
         # The page's first answer may be settled all the same: it supposes one look, at the end.
-        at_the_end = [one.variant for one in running.comparisons if one.looks[-1].fixed_side]
+        at_the_end = [one.variant for one in told if one.looks[-1].fixed_side]
         if at_the_end:
             return (
                 f"{listed(at_the_end)}: settled if you look once, at an end fixed beforehand, "
@@ -264,22 +274,16 @@ def growth_heading(running: RunningResult) -> str:
 def growth_alt(drawn: Sequence[RunningComparison], running: RunningResult) -> str:
     """What the picture shows: where each line and both bands began and ended."""
     margin = running.margin
-    texts = []
-    for one in drawn:
-        first, last = one.shown[0], one.shown[-1]
-        text = (
-            f"{one.variant}, after trip {one.looks[-1].trip:,}, {times(last.rate_ratio)} as fast "
-            f"as {running.reference}; running interval "
-            f"{limits(last.conf_low, last.conf_high, margin)}, fixed interval "
-            f"{limits(last.fixed_low, last.fixed_high, margin)}"
-        )
-        if len(one.shown) > 1:
-            began = limits(first.conf_low, first.conf_high, margin)
-            text += f"; after trip {first.trip:,} the running interval was {began}"
-        since = one.excluded_one_since
-        held = "It has held 1 throughout" if since is None else f"It left out 1 at trip {since:,}"
-        texts.append(f"{text}. {held}.")
-    return " ".join(texts)
+    parts = [
+        f"{one.variant} {times(last.rate_ratio)} as fast as {running.reference}, running interval "
+        f"{limits(last.conf_low, last.conf_high, margin)}, fixed "
+        f"{limits(last.fixed_low, last.fixed_high, margin)}"
+        for one in drawn
+        if (last := one.shown[-1])
+    ]
+    return alternative(
+        f"Rate ratios after each of {count(running.trips, 'trip')}, at the end", parts
+    )
 
 
 def _breaks_off(comparison: RunningComparison) -> bool:
@@ -291,12 +295,10 @@ def _breaks_off(comparison: RunningComparison) -> bool:
 def growth_caption(running: RunningResult, left_out: int) -> str:
     """How to read the picture."""
     text = (
-        "The line is the rate ratio after each trip, from the trips so far. The outer band is the "
+        "The line is the ratio after each trip. The outer band is the "
         f"{confidence_level(running.confidence)} running interval: look at it after every trip, "
-        "and stop or go on because of it. "
-        "The inner band, dashed at its edges, is the fixed interval, the one in the rest of this "
-        "page: right only at a trip that was chosen before the fish spoke. A band that meets the "
-        f"edge of the frame goes on beyond it. The line at 1 is {running.reference} itself."
+        "and stop or go on because of it. The inner, dashed one is the fixed interval of the rest "
+        "of this page: right only at a trip chosen before the fish spoke."
     )
     if any(map(_breaks_off, running.comparisons)):
         text += " Where the bands break off, the trips so far gave no answer; the numbers say why."

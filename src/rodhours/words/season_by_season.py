@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from rodhours.evidence.results import Comparison
 from rodhours.evidence.season_by_season import Change, SeasonBySeason
+from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -121,4 +122,4 @@ def alt(reference: str, answers: Sequence[tuple[str, Comparison]]) -> str:
         )
         for season, one in answers
     ]
-    return f"Rate ratios by season: {'; '.join(parts)}."
+    return alternative("Rate ratios by season", parts)

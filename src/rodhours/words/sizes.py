@@ -14,6 +14,7 @@ from rodhours.evidence.sizes import (
     SizeComparison,
     SizesResult,
 )
+from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -30,6 +31,8 @@ ONLY_WEIGHED = (
     "This is about the fish that were weighed and only those; it says nothing about how many a "
     "bait catches."
 )
+HEAD = "adjusted ratio"
+"""Over the figures beside the dots."""
 HEAVIER, LIGHTER = "Heavier", "Lighter"
 _WHY_NONE = {
     FEW_FISH: f"that needs at least {FEWEST_FISH} weighed fish on it and {FEWEST_FISH} on {{}}",
@@ -110,8 +113,8 @@ def heading(result: SizesResult, units: str) -> str:
         return f"Fish that were weighed were {listed(settled)} than on {result.reference}"
     if result.compared:
         return "Whether any bait brings heavier fish is not settled"
-    best = max(result.rows, key=lambda row: row.biggest_kg or 0.0)
-    return f"The biggest fish weighed, {weight(best.biggest_kg, units)}, came on {best.variant}"
+    best = max(row.biggest_kg or 0.0 for row in result.rows)
+    return f"The biggest fish weighed was {weight(best, units)}"
 
 
 def caption(result: SizesResult) -> str:
@@ -119,14 +122,14 @@ def caption(result: SizesResult) -> str:
     family = len(result.compared)
     hold = " for all comparisons together" if family > 1 else ""
     figures = (
-        f" The figures are typical weight against {result.reference} with "
-        f"{confidence_level(result.confidence)} limits{hold}, fish of one trip allowed to be alike."
+        f" The figures are typical weight against {result.reference}, adjusted: fish of one trip "
+        f"are allowed to be alike ({confidence_level(result.confidence)} limits{hold})."
         if family
         else ""
     )
     return (
-        "Each dot is a fish that was weighed; the line spans the middle half of them, the mark on "
-        f"it is the median.{figures} Fish that were not weighed are not here."
+        "A dot is a fish that was weighed; the line spans the middle half, its mark is the "
+        f"median.{figures}"
     )
 
 
@@ -156,4 +159,4 @@ def alt(result: SizesResult, units: str) -> str:
                     f"({limits(one.conf_low, one.conf_high)})"
                 )
         parts.append(text)
-    return f"Weights of fish by variant: {'; '.join(parts)}."
+    return alternative("Weights of fish by variant", parts)

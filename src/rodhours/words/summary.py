@@ -14,6 +14,7 @@ from rodhours.evidence.summary import (
     SESSION_MODEL,
     WHOLE_LOG,
 )
+from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -72,26 +73,21 @@ def uneven_rate(row: RateRow) -> str | None:
     )
 
 
-def rates_heading(rows: Sequence[RateRow]) -> str:
-    """The span of the catch rates: `From a fish every 26 to a fish every 41 rod-hours`."""
-    rates = [row.per_100_rod_hours for row in rows if row.per_100_rod_hours is not None]
-    if not rates or max(rates) == 0:
+def rates_heading(total: RateRow) -> str:
+    """The catch rate of everything: `A fish every 33 rod-hours over all 45 trips`."""
+    if not total.fish:
         return "No fish yet, so only upper limits can be given"
-    if len(rates) == 1:
-        return f"One variant: {fish_every(rates[0])}"
-    if min(rates) == 0:
-        return f"From no fish to {fish_every(max(rates))}"
-    return f"From {fish_every(max(rates))} to {fish_every(min(rates))}"
+    said = fish_every(total.per_100_rod_hours)
+    over = "on the one trip" if total.sessions == 1 else f"over all {total.sessions:,} trips"
+    return f"{said[0].upper()}{said[1:]} {over}"
 
 
 def rates_caption(confidence: float) -> str:
     """Under the catch rates."""
     return (
-        f"Fish per 100 rod-hours by variant: the mark is fish over hours, the line the "
-        f"{confidence_level(confidence)} interval. An arrow means that the line goes on, or that "
-        "no limit exists on that side. Beside each name: its fish, rod-hours, trips, and trips "
-        "without a fish on it. These are all trips, good days and bad; which bait is better is "
-        "asked in the next part."
+        "Each bait met its own days, good and bad, so this compares no baits. The mark is fish "
+        f"over hours, the line the {confidence_level(confidence)} interval; an arrow says that "
+        "there were too few trips for an upper limit. Beside each name: what it rests on."
     )
 
 
@@ -109,4 +105,4 @@ def rates_alt(rows: Sequence[RateRow]) -> str:
         f"(interval {rate_limits(row.conf_low, row.conf_high)})"
         for row in rows
     ]
-    return f"Fish per 100 rod-hours by variant: {'; '.join(parts)}."
+    return alternative("Fish per 100 rod-hours by variant", parts)

@@ -25,7 +25,7 @@ def truncated(table: pd.DataFrame) -> tuple[BlankLogging, int]:
     counts = table[value].repeat(table[times]).to_numpy(dtype=float)
     code = np.arange(len(counts))
     data = lay_out(code, code, np.ones(len(counts)), counts, np.ones((len(counts), 1)))
-    return blank_logging(data, fit(data), session_effects=False), len(counts)
+    return blank_logging(fit(data), session_effects=False), len(counts)
 
 
 def test_cholera_households() -> None:
@@ -63,7 +63,7 @@ def basis_of(frame: pd.DataFrame) -> Basis:
 
 def found_in(frame: pd.DataFrame) -> BlankLogging | None:
     basis = basis_of(frame)
-    return unlogged_blanks(basis.data, basis.fitted)
+    return unlogged_blanks(basis.fitted)
 
 
 def without_blanks(frame: pd.DataFrame) -> pd.DataFrame:
@@ -100,5 +100,5 @@ def test_share_of_logged_blanks_is_estimated() -> None:
         blank = log.groupby("session")["fish"].transform("sum") == 0
         kept = set(rng.permutation(log["session"][blank].unique())[: blank.sum() // 9].tolist())
         basis = basis_of(log[~blank | log["session"].isin(kept)])
-        shares.append(blank_logging(basis.data, basis.fitted).logged_share)
+        shares.append(blank_logging(basis.fitted).logged_share)
     assert np.median(shares) == pytest.approx(1 / 3, abs=0.08)

@@ -76,7 +76,8 @@ def test_a_favourite_of_the_night_is_named_and_adjusting_mends_it():
 @pytest.mark.full
 @pytest.mark.parametrize("ratio", [1.0, 2.0])
 def test_night_at_full_size(ratio):
-    """200 clean logs, 200 with a favourite of the night, 300 for coverage; measured FIGURES."""
+    """200 clean logs, 200 with a favourite of the night, 300 for coverage with and
+    without --adjust night."""
     alarms = sum(map(named, logs(200, often=0.5))) / 200
     made = logs(300, ratio=ratio)
     found = sum(map(named, made[:200])) / 200

@@ -150,8 +150,9 @@ def test_adjusting_by_spot_mends_it():
 @pytest.mark.full
 @pytest.mark.parametrize("ratio", [1.0, 2.0])
 def test_spots_at_full_size(ratio):
-    """200 clean logs, 200 with the best spot kept, 500 for coverage. Measured at truths 1 and 2:
-    named 3 % of clean logs and 97 % of the others; coverage 42 and 31 %, by spot 96 and 97 %."""
+    """200 clean logs, 200 with the best spot kept, and 500 for coverage. Measured at truths 1
+    and 2: named 3 % of clean logs and 97 % of the others; coverage 42 and 31 %, with --adjust spot
+    96 and 97 %."""
     alarms_on_clean = sum("spot" in named(log) for log in on_spots(200, often=0.5)) / 200
     logs = on_spots(500, ratio=ratio)
     found = sum("spot" in named(log) for log in logs[:200]) / 200

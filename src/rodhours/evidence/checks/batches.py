@@ -6,21 +6,17 @@ least half of its rod-hours name one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
-from dataclasses import replace
-from math import log
-from typing import Any
+from collections.abc import Collection
 
 import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.checks.carries import both_answers, carried_by
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
-from rodhours.evidence.results import SAME_TRIPS, Comparison, ComparisonResult
+from rodhours.evidence.results import Comparison, ComparisonResult
 from rodhours.evidence.stints import Stints, prepare
-from rodhours.evidence.trips import same_trip_rows, session_table
-from rodhours.evidence.verdicts import AHEAD, BEHIND
 
 LOGGED_SHARE = 0.5
 """Batches of a variant are counted where at least this share of its rod-hours names one."""
@@ -63,61 +59,15 @@ def one_batch_carries(
 ) -> list[Note]:
     """A note where a bait ahead or behind owes it to a single batch, each left out in turn.
 
-    It does where without that batch the ratio lies on the other side of 1 or outside the limits.
     `frame` is what `stints` was prepared from, `basis` the one of the answer `one` at 1 - `alpha`.
     """
-    if one.verdict not in (AHEAD, BEHIND) or not one.rate_ratio:
-        return []
-    reference, found = stints.variants[basis.reference], []
-    for bait in (one.variant, reference):
+    without = []
+    for bait in (one.variant, stints.variants[basis.reference]):
         codes = batches_of(frame, bait)
         for code in codes if len(codes) > 1 else ():
-            rest = frame[(frame["batch"] != code) | (frame["variant"].astype(str) != bait)]
-            answer = _answer(rest, one, reference, basis, stints.adjusted_for, alpha)
-            ratio = answer.rate_ratio
-            if ratio is None or not _carries(one, ratio):
-                continue
-            numbers = {"batch": code, "batch_of": bait, **_both(one, answer)}
-            moved = abs(log(ratio / one.rate_ratio)) if ratio > 0 else np.inf
-            found.append((moved, Note("one_batch_carries", one.variant, SERIOUS, numbers)))
-    return [max(found, key=lambda pair: pair[0])[1]] if found else []
-
-
-def _carries(one: Comparison, ratio: float) -> bool:
-    side = ratio <= 1 if one.verdict == AHEAD else ratio >= 1
-    low, high = one.conf_low or 0.0, np.inf if one.conf_high is None else one.conf_high
-    return side or not low <= ratio <= high
-
-
-def _answer(
-    frame: pd.DataFrame,
-    one: Comparison,
-    reference: str,
-    basis: Basis,
-    adjust: Sequence[str],
-    alpha: float,
-) -> Answer:
-    """The answer of the same kind from other rows; its fit starts from that of `basis`."""
-    stints = prepare(frame, adjust)
-    if not {one.variant, reference} <= set(stints.variants):
-        return Answer()
-    code, same = stints.code_of(reference), one.basis == SAME_TRIPS
-    if same:
-        table = session_table(stints)
-        stints = stints.take(same_trip_rows(stints, table, table.linked_to(code)))
-    if not len(stints):
-        return Answer()
-    rest = replace(Basis.of(stints, code, same_trips=same), near=basis.fitted.best)
-    return rest.answer(stints.code_of(one.variant), alpha, alpha)
-
-
-def _both(one: Comparison, other: Answer | Comparison) -> dict[str, Any]:
-    return {
-        "rate_ratio": one.rate_ratio,
-        "rate_ratio_without": other.rate_ratio,
-        "conf_low_without": other.conf_low,
-        "conf_high_without": other.conf_high,
-    }
+            kept = (frame["batch"] != code) | (frame["variant"].astype(str) != bait)
+            without.append(({"batch": code, "batch_of": bait}, kept))
+    return carried_by("one_batch_carries", frame, without, stints, one, basis, alpha)
 
 
 def batch_apart(stints: pd.DataFrame, baits: Collection[str]) -> list[Note]:
@@ -184,7 +134,7 @@ def off_recipe_notes(
         after = None if other is None else other.verdict
         numbers = {
             "batches": codes,
-            **_both(one, other or Answer()),
+            **both_answers(one, other or Answer()),
             "verdict": one.verdict,
             "verdict_without": after,
         }

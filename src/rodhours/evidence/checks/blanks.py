@@ -48,7 +48,7 @@ class BlankLogging:
     plain: Floats
 
 
-def blank_logging(data: SessionData, fitted: Fit, *, session_effects: bool = True) -> BlankLogging:
+def blank_logging(fitted: Fit, *, session_effects: bool = True) -> BlankLogging:
     """The maximum over b, s and q of the likelihood of the logged sessions.
 
     `fitted` holds the fit without clumps that q = 1 stands for; `session_effects=False` takes
@@ -56,6 +56,7 @@ def blank_logging(data: SessionData, fitted: Fit, *, session_effects: bool = Tru
     """
     wanted = NO_CLUMPS if session_effects else POISSON
     plain = next(one for one in fitted.branches if one.branch == wanted)
+    data = fitted.data
     p = data.columns
     totals = session_sums(data, data.cell_fish)
     blank = totals == 0
@@ -82,16 +83,16 @@ def blank_logging(data: SessionData, fitted: Fit, *, session_effects: bool = Tru
     )
 
 
-def unlogged_blanks(data: SessionData, fitted: Fit) -> BlankLogging | None:
+def unlogged_blanks(fitted: Fit) -> BlankLogging | None:
     """Whether blanks are missing by more than chance; None where they are not.
 
     The fit is skipped where the log has as many blanks as the model expects, or where the score
     test of q = 1, which needs none, is far from what the likelihood ratio is held against.
     """
     start = next((one for one in fitted.branches if one.branch == NO_CLUMPS), None)
-    if start is None or not start.converged or score_statistic(data, start) < _WORTH_A_FIT:
+    if start is None or not start.converged or score_statistic(fitted.data, start) < _WORTH_A_FIT:
         return None
-    found = blank_logging(data, fitted)
+    found = blank_logging(fitted)
     return found if found.likelihood_ratio > MORE_THAN_CHANCE else None
 
 

@@ -6,6 +6,7 @@ from collections.abc import Set
 
 import pandas as pd
 
+from rodhours.counts import trip_named
 from rodhours.evidence.result import SERIOUS, Note
 from rodhours.likeness import Trip, contents, twins
 
@@ -22,7 +23,7 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     keys = columns[["session", "angler"]].astype("object").fillna("")
     number, _ = pd.factorize(pd.MultiIndex.from_frame(keys))
     by = columns.groupby(number, sort=False)
-    began = by["start"].first().fillna(by["cast_in"].min())
+    began = by["start"].first().astype("string").fillna(by["cast_in"].min().astype("string"))
     days = by["date"].first().dt.strftime("%Y-%m-%d")
     first = columns[~pd.Series(number, index=columns.index).duplicated()]
     content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
@@ -32,7 +33,7 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
             "angler": first["angler"].to_numpy(),
             "day": days.to_numpy(),
             "venue": by["venue"].first().to_numpy(),
-            "began": began.astype("string").str[:16].to_numpy(),
+            "began": began.str[:16].to_numpy(),
         }
     ).astype("object")
     texts = texts.where(texts.notna(), None)
@@ -44,14 +45,10 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     if texts["angler"].notna().any():
         trips = [trip.as_somebody() for trip in trips]
     pairs = [
-        [_named(other[0]), _named(trip)]
+        [trip_named(one.label, one.angler) for one in (other[0], trip)]
         for trip, other in zip(trips, twins(trips), strict=True)
         if other is not None and not other[1]
     ]
     if not pairs:
         return []
     return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": len(texts)})]
-
-
-def _named(trip: Trip) -> str:
-    return trip.label if not trip.angler else f"{trip.label} ({trip.angler})"

@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 import pandas as pd
 
+from rodhours.counts import trip_named
 from rodhours.evidence.checks.allocation import days_of
 from rodhours.evidence.result import CAUTION, Note
 
@@ -57,7 +58,7 @@ def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:
     numbers = _missing_numbers(logs)
     seasons = sum(len(np.unique(_years(one.months))) for one in logs)
     months = [
-        _of(one.angler, month, len(logs)) for one in logs for month in _missing_months(one, seasons)
+        trip_named(month, one.angler) for one in logs for month in _missing_months(one, seasons)
     ]
     if not numbers and not months:
         return []
@@ -90,7 +91,11 @@ def _logs(stints: pd.DataFrame) -> list[_Log]:
     for row, (label, who, none) in enumerate(zip(session, angler, absent, strict=True)):
         held.setdefault(None if none else str(who), {}).setdefault(str(label), row)
     return [
-        _Log(who, tuple(own), dates[np.fromiter(own.values(), dtype=np.int64)])
+        _Log(
+            who if len(held) > 1 else None,
+            tuple(own),
+            dates[np.fromiter(own.values(), dtype=np.int64)],
+        )
         for who, own in held.items()
     ]
 
@@ -99,9 +104,7 @@ def _missing_numbers(logs: list[_Log]) -> list[str]:
     together = [label for one in logs for label in one.labels]
     if len(logs) > 1 and _series(together) is not None:
         return _series(together) or []
-    return [
-        _of(one.angler, label, len(logs)) for one in logs for label in _series(one.labels) or []
-    ]
+    return [trip_named(label, one.angler) for one in logs for label in _series(one.labels) or []]
 
 
 def _series(labels: Iterable[str]) -> list[str] | None:
@@ -147,7 +150,3 @@ def _missing_months(log: _Log, seasons: int) -> list[str]:
 
 def _years(months: np.ndarray) -> np.ndarray:
     return np.asarray(months[~np.isnat(months)].astype("datetime64[Y]"))
-
-
-def _of(angler: str | None, what: str, anglers: int) -> str:
-    return what if anglers < 2 or angler is None else f"{what} ({angler})"

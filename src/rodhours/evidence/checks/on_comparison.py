@@ -12,6 +12,7 @@ import pandas as pd
 from rodhours.evidence.basis import Answer, Basis
 from rodhours.evidence.checks.batches import batch_apart, one_batch_carries, one_batch_each
 from rodhours.evidence.checks.blanks import unlogged_blanks
+from rodhours.evidence.checks.carries import one_angler_carries
 from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.disagree import ratios_disagree
@@ -63,7 +64,8 @@ def notes_on_fits(
         notes += ratios_disagree(frame, stints, everything.reference, list(same), margin)
     notes += _one_of_several(stints, headlines, alpha, margin)
     for one in headlines:
-        notes += one_batch_carries(frame, stints, one.comparison, one.basis, alpha)
+        for carries in (one_batch_carries, one_angler_carries):
+            notes += carries(frame, stints, one.comparison, one.basis, alpha)
     return [*notes, *_clumping(headlines, alpha), *_blanks(headlines, everything)]
 
 
@@ -110,13 +112,14 @@ def _red_letter(
     if found is None:
         return None
     row = frame.iloc[int(stints.first_row[found.session])]
-    date = row.get("date")
+    date, angler = row.get("date"), row.get("angler")
     return Note(
         "red_letter_trip",
         one.comparison.variant,
-        SERIOUS if found.verdict_changes else CAUTION,
+        SERIOUS if found.is_serious else CAUTION,
         {
             "session": str(row["session"]),
+            "angler": angler if isinstance(angler, str) else None,
             "date": None if pd.isna(date) else pd.Timestamp(date).date().isoformat(),
             "fish": found.fish,
             "reference_fish": found.reference_fish,
@@ -134,28 +137,32 @@ def _red_letter(
 def _one_of_several(
     stints: Stints, headlines: Sequence[Headline], alpha: float, margin: float
 ) -> list[Note]:
-    """That a bait asked about alone is one of several, with the limits of the whole family.
+    """That the baits asked about are some of several, with the limits of the whole family.
 
     Whoever asks about the best-looking of several baits has compared them all.
     """
     baits = len(np.unique(stints.variant)) - 1
-    if len(headlines) != 1 or baits < 2 or not headlines[0].basis.fish.any():
+    if not headlines or len(headlines) >= baits or not headlines[0].basis.fish.any():
         return []
-    (one,) = headlines
+    return [_picked(one, baits, len(headlines), alpha, margin) for one in headlines]
+
+
+def _picked(one: Headline, baits: int, asked: int, alpha: float, margin: float) -> Note:
+    """The note of one bait, of `baits` in the rows of which `asked` were asked about."""
     comparison = one.comparison
     answer = one.basis.answer(one.variant, alpha, alpha / baits)
     low, high = answer.conf_low, answer.conf_high
     fish = comparison.fish, comparison.reference_fish
     together = verdict(low, high, *fish, margin)
     numbers = {
-        "others": baits - 1,
+        "others": baits - asked,
         "baits": baits,
         "conf_low": low,
         "conf_high": high,
         "verdict": together,
     }
     severity = INFORMATION if together == comparison.verdict else CAUTION
-    return [Note("one_of_several", comparison.variant, severity, numbers)]
+    return Note("one_of_several", comparison.variant, severity, numbers)
 
 
 def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
@@ -165,7 +172,7 @@ def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
     """
     found = []
     for one in headlines:
-        if one.basis.fish.sum() == 0:
+        if one.basis.fish.sum() == 0 or one.basis.rod_hours[one.variant] == 0:
             continue
         alone = one.basis.poisson_answer(one.variant, alpha, alpha)
         clumps = clumping(
@@ -188,7 +195,7 @@ def _clumping(headlines: Sequence[Headline], alpha: float) -> list[Note]:
 
 
 def _blanks(headlines: Sequence[Headline], everything: Basis) -> list[Note]:
-    found = unlogged_blanks(everything.data, everything.fitted)
+    found = unlogged_blanks(everything.fitted)
     if found is None:
         return []
     shifts: list[tuple[float, int, Headline]] = []

@@ -18,6 +18,8 @@ from rodhours.evidence.verdicts import WIDEST, verdict
 REFITTED = 3
 FAR = 0.5
 """A session matters that moves the log ratio by more than this part of the half-width."""
+EDGE = 0.1
+"""A verdict that changes by less of a move than this stood on a knife's edge."""
 
 
 DOUBT, SPARE = 2.0, 0.1
@@ -39,6 +41,11 @@ class RedLetterTrip:
     fish: int
     reference_fish: int
 
+    @property
+    def is_serious(self) -> bool:
+        """Whether the verdict changes by a movement, not by a limit on a knife's edge."""
+        return self.verdict_changes and abs(self.moved) > EDGE
+
 
 def red_letter_trip(
     basis: Basis, variant: int, answer: Answer, alpha: float, margin: float
@@ -56,7 +63,7 @@ def red_letter_trip(
         return None
     half_width = 0.5 * log(high / low)
     usual = _verdict(basis, variant, answer, margin)
-    shifts = shift_without(basis.data, basis.fitted.best, basis.column_of(variant), NODES)
+    shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant), NODES)
     found: list[RedLetterTrip] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
         shift = float(shifts[k])
@@ -65,7 +72,7 @@ def red_letter_trip(
             DOUBT * abs(shift) < FAR * half_width
         ):
             continue
-        session = int(basis.data.session_code[k])
+        session = int(basis.fitted.data.session_code[k])
         rest = basis.without_session(session)
         if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
             continue

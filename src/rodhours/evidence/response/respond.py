@@ -6,7 +6,7 @@ The same-trip answer is the headline wherever it exists, as in a comparison of v
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import exp, log
 
 import numpy as np
@@ -78,6 +78,7 @@ def respond(
     per: float | None = None,
     adjust: Sequence[str] = (),
     confidence: float = 0.95,
+    reference: str | None = None,
 ) -> ResponseResult:
     """How the catch rate per rod-hour goes with a number of the recipe.
 
@@ -99,6 +100,8 @@ def respond(
         Columns of the stints to adjust for; `month` and `time_of_year` are derived from `date`.
     confidence
         Confidence of the intervals, between 0 and 1.
+    reference
+        The variant that the curve and the variants are against, wherever it can be.
 
     Returns the frozen result. Raises UsageError (a ValueError) for anything asked for that is not
     there, for a column of words, and where the rows have fewer than two values of the column.
@@ -124,7 +127,8 @@ def respond(
     step, chosen = step_of(column, fished, per)
     if chosen:
         notes.step_chosen(step)
-    return _Work(stints[known], prepared, value, column, step, 1.0 - confidence, table, notes).run()
+    work = _Work(stints[known], prepared, value, column, step, 1.0 - confidence, table, notes)
+    return replace(work, reference=reference).run()
 
 
 @dataclass(frozen=True)
@@ -140,26 +144,34 @@ def respond_to_several(
     recipes: pd.DataFrame,
     adjust: Sequence[str] = (),
     confidence: float = 0.95,
+    reference: str | None = None,
     most: int = MOST,
 ) -> SeveralResponses:
     """`respond` for each number of the recipe that differs between the variants of these stints.
 
     `recipes` has one row a variant. At most `most` are answered; a column that cannot be (recipes
-    that say too little of it) is passed over.
+    that say too little of it) is passed over, as is one that was always changed together with one
+    that is answered. Two variants have no line but their comparison: nothing is answered.
     """
     if "variant" not in recipes.columns:
         return SeveralResponses()
     fished = recipes[recipes["variant"].isin(stints["variant"].unique())]
     found: list[ResponseResult] = []
     further: list[str] = []
-    for column in columns_that_differ(fished):
+    along: set[str] = set()
+    for column in columns_that_differ(fished) if len(fished) > 2 else ():
+        if column in along:
+            continue
         if len(found) == most:
             further.append(column)
             continue
         try:
-            found.append(respond(stints, recipes, column, adjust=adjust, confidence=confidence))
+            one = respond(stints, recipes, column, None, adjust, confidence, reference)
         except UsageError:
             continue
+        found.append(one)
+        together = (note for note in one.notes if note.code == "moves_together")
+        along.update(note.numbers["other"] for note in together)
     return SeveralResponses(tuple(found), tuple(further))
 
 
@@ -187,6 +199,7 @@ class _Work:
     alpha: float
     recipes: pd.DataFrame
     notes: ResponseNotes
+    reference: str | None = None
 
     def run(self) -> ResponseResult:
         everything = self._line(np.ones(len(self.stints), dtype=bool), same_trips=False)
@@ -237,7 +250,8 @@ class _Work:
         )
 
     def _line(self, rows: np.ndarray, *, same_trips: bool) -> Line:
-        """The line of these rows; its reference variant is the lowest that has caught a fish.
+        """The line of these rows; its reference variant is the one asked for, where that has
+        caught a fish, else the lowest that has.
 
         Of several at one value the one with most rod-hours; on the same-trip basis one that was
         in at least 4 sessions, where there is one.
@@ -250,7 +264,8 @@ class _Work:
         often = usable[table.fished.sum(axis=0)[usable] >= FEWEST_SESSIONS]
         usable = often if len(often) else usable if len(usable) else present
         hours = table.hours.sum(axis=0)
-        reference = min(usable, key=lambda one: (self.value[one], -hours[one]))
+        asked = [one for one in usable if self.stints.variants[one] == self.reference]
+        reference = min(asked or usable, key=lambda one: (self.value[one], -hours[one]))
         basis = Basis.of(stints, int(reference), same_trips=same_trips)
         return Line(basis, self.value[stints.variant], same_trips)
 

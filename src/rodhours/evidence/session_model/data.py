@@ -39,7 +39,8 @@ class SessionData:
     row is a cell of its own. `cell_fish` and `cell_weight` have one entry a cell place, `weight`
     one a distinct session, and `session_code` the code of the first session of that content.
     `above[j]` is the weighted number of cells with more than j fish.
-    `constant` holds Σ y log h − Σ log y! of all stints.
+    `constant` holds Σ y log h − Σ log y! of all stints. `pinned` are columns of the design that
+    stay where they are, since the others already span them.
     """
 
     design: Floats
@@ -57,6 +58,7 @@ class SessionData:
     session_code: Integers
     sessions: int
     cells: int
+    pinned: tuple[int, ...] = ()
 
     @property
     def columns(self) -> int:

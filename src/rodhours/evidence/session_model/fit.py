@@ -71,10 +71,11 @@ class Point:
     path: Floats | None = None
 
 
-def free_parameters(columns: int, branch: Branch, held: int | None) -> np.ndarray:
+def free_parameters(data: SessionData, branch: Branch, held: int | None) -> np.ndarray:
     """Indices of the free parameters among (b, s, t)."""
+    columns = data.columns
     return np.array(
-        [j for j in range(columns) if j != held]
+        [j for j in range(columns) if j != held and j not in data.pinned]
         + ([columns] if branch[0] else [])
         + ([columns + 1] if branch[1] else []),
         dtype=np.int64,
@@ -125,7 +126,7 @@ def climb(
     """
     p = data.columns
     s, t = (max(s, _TINY) if branch[0] else 0.0), (max(t, _TINY) if branch[1] else 0.0)
-    free = free_parameters(p, branch, held)
+    free = free_parameters(data, branch, held)
     centre = centre or Centre(np.zeros(len(data.weight)))
     grid = np.ix_(free, free)
     nodes = _ROUGH_NODES if rough else NODES if s < _WIDE else _NODES_WHEN_WIDE
@@ -214,8 +215,8 @@ def _follow(hessian: Floats, cross: Floats) -> Floats:
 def with_path(fit: Fit, held: int) -> Point:
     """The estimate, knowing how the other parameters follow one coefficient from there."""
     best = fit.best
-    p = fit.data.columns
-    _, path = _along(best.evaluation, free_parameters(p, best.branch, held), held, p)
+    free = free_parameters(fit.data, best.branch, held)
+    _, path = _along(best.evaluation, free, held, fit.data.columns)
     return replace(best, slope=0.0, path=path)
 
 
@@ -242,7 +243,7 @@ class Fit:
     @cached_property
     def determined(self) -> np.ndarray:
         """Which coefficients have an estimate, since they do not run off; a mask (p,)."""
-        return determined(self.data)
+        return determined(self.data.design[self.data.hours > 0])
 
     def covariance(self) -> Floats:
         """Covariance of the coefficients from the curvature at the estimate, (p, p).
@@ -250,11 +251,13 @@ class Fit:
         Directions without curvature (a slope that runs off) are left out.
         """
         p = self.data.columns
-        free = free_parameters(p, self.best.branch, None)
+        free = free_parameters(self.data, self.best.branch, None)
         values, vectors = np.linalg.eigh(-self.best.evaluation.hessian[np.ix_(free, free)])
         kept = values > _FLAT * max(1.0, float(values.max()))
         inverse = (vectors[:, kept] / values[kept]) @ vectors[:, kept].T
-        covariance: Floats = inverse[:p, :p]
+        own = free < p
+        covariance = np.zeros((p, p))
+        covariance[np.ix_(free[own], free[own])] = inverse[np.ix_(own, own)]
         return covariance
 
 

@@ -283,13 +283,12 @@ def limit_without_fish(
     straight in theta.
     """
     added = float(data.row_weight @ (data.hours * (data.design[:, held] > 0)))
-    rate = np.exp(bare.best.b[0])
     if not added:
         # Another coefficient empties its stints, whatever its own rate is.
         return WithoutFish(data, bare, held, None)
-    theta = float(np.log(0.5 * cutoff / (added * rate)))
     # Where it would be if every stint had the overall rate.
     plain = float(np.log(0.5 * cutoff / added) - poisson_start(bare.data)[0])
+    theta = float(np.log(0.5 * cutoff / added) - bare.best.b[0]) if bare.determined[0] else plain
     point = _highest_at(data, bare, held, theta)
     centre = Centre(np.zeros(len(data.weight)))
     inside, outside = -np.inf, np.inf

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from scipy.linalg import qr
 
 from rodhours.evidence.session_model.data import Floats, SessionData
 
@@ -23,9 +24,9 @@ def settled(data: SessionData, held: int | None = None) -> SessionData:
     """The stints that every maximum expects fish on; the same data where nothing runs off.
 
     `held` is a coefficient that is kept where it is. A stint that is emptied keeps its place
-    without hours.
+    without hours; columns that the stints left can spare are pinned, so that no search strays.
     """
-    columns = [j for j in range(data.columns) if j != held]
+    columns = np.array([j for j in range(data.columns) if j != held])
     inside = data.hours > 0
     design = data.design[:, columns]
     free = _kernel(design[inside & (data.fish > 0)])
@@ -37,12 +38,15 @@ def settled(data: SessionData, held: int | None = None) -> SessionData:
         return data
     hours = data.hours.copy()
     hours[np.flatnonzero(bare)[emptied]] = 0.0
-    return replace(data, hours=hours)
+    loose = _kernel(design[hours > 0])
+    _, spare = qr(loose.T, mode="r", pivoting=True)
+    pinned = columns[spare[: loose.shape[1]]]
+    return replace(data, hours=hours, pinned=tuple(int(one) for one in pinned))
 
 
-def determined(data: SessionData) -> np.ndarray:
-    """Which coefficients the stints with hours determine; a mask (p,)."""
-    kernel = _kernel(data.design[data.hours > 0])
+def determined(rows: Floats) -> np.ndarray:
+    """Which coefficients rows of a design (rows, p) determine; a mask (p,)."""
+    kernel = _kernel(rows)
     return np.asarray(np.abs(kernel).max(axis=1, initial=0.0) < 1e-6)
 
 

@@ -50,10 +50,9 @@ def session_scores(data: SessionData, point: Point, nodes: int) -> Floats:
 
 def shift_without(data: SessionData, point: Point, column: int, nodes: int) -> Floats:
     """First-order shift of one coefficient on leaving out each distinct session; (sessions,)."""
-    free = free_parameters(data.columns, point.branch, None)
+    free = free_parameters(data, point.branch, None)
     scores = session_scores(data, point, nodes)[:, free]
     hessian = point.evaluation.hessian[np.ix_(free, free)]
-    wanted = np.zeros(len(free))
-    wanted[column] = 1.0
+    wanted = (free == column).astype(np.float64)
     # The pseudo-inverse leaves out directions without curvature.
     return np.asarray(scores @ (np.linalg.pinv(hessian, rcond=1e-10, hermitian=True) @ wanted))

@@ -32,7 +32,11 @@ _RANGE = re.compile(r"(\d{1,2})\s*(?:-|–|to)\s*(\d{1,2})", re.I | re.ASCII)
 COUNT_WORDS = {
     word: count
     for count, names in enumerate(
-        (("none", "nil", "zero", "blank", "blanked", "-", "–", "—", "x"), ("one",), ("two",))
+        (
+            ("none", "nil", "zero", "blank", "blanked", "b", "no fish", "-", "–", "—", "x"),
+            ("one",),
+            ("two",),
+        )
     )
     for word in names
 }

@@ -94,10 +94,12 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
         names = [one | {"session": " + ".join(map(str, sources))} for one in names]
     if rods_of(raw, layout):
         return _rods_as_rows(columns, raw, layout, names)
-    faults = raw.misfit_faults() + [
+    told = {position for position, *_ in raw.faults}
+    faults = [*raw.faults, *raw.misfit_faults()] + [
         (position, ours, says, found)
         for ours, of_column in columns.faults.items()
         for position, (says, found) in of_column.items()
+        if position not in told
     ]
     rows = range(len(raw.rows))
     return LaidOut(columns.values, faults, rows, list(names) * len(rows))

@@ -26,7 +26,13 @@ from rodhours.log.cells.dates import (
     read_date_and_time,
 )
 from rodhours.log.cells.hours import hours_readings
-from rodhours.log.cells.numbers import NUMBER_FORMS, PLAIN, NumberForm, number_readings
+from rodhours.log.cells.numbers import (
+    COUNT_WORDS,
+    NUMBER_FORMS,
+    PLAIN,
+    NumberForm,
+    number_readings,
+)
 from rodhours.log.cells.times import clock_text, read_time
 from rodhours.log.cells.weights import plain_weight, weight_readings
 from rodhours.log.layout.forms import form_reader
@@ -39,7 +45,6 @@ MOST = 0.6
 LOOKED_AT = 400
 """Distinct texts that are looked at."""
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
-_WORDS_FOR_COUNTS = ("-", "–", "x", "nil", "none", "blank", "blanked")
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
 _DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
@@ -84,9 +89,7 @@ class Contents:
     @cached_property
     def counts(self) -> bool:
         """Whether these are whole numbers of a size that fish come in."""
-        return self.mostly(
-            lambda t: t.lower() in _WORDS_FOR_COUNTS or (t.isdecimal() and int(t) < 500)
-        )
+        return self.mostly(lambda t: t.lower() in COUNT_WORDS or (t.isdecimal() and int(t) < 500))
 
     @cached_property
     def dates(self) -> bool:

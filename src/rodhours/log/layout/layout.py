@@ -36,6 +36,15 @@ LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
 ROD = "{rod}"
 """Stands for the rod in the column names of a wide log."""
 
+MARKS = {
+    "titles": ("trips", "months"),
+    "alike": ("one stint", "stints of their own"),
+    "without_weight": ("a blank", "a fish"),
+    "empty": ("nothing was written",),
+    "hours": ("each rod", "all rods"),
+}
+"""What the rows of a table may be like, each with what may be said of it."""
+
 COLUMNS: Mapping[str, Column] = MappingProxyType(
     {
         **{column.name: column for table in TABLES.values() for column in table.columns},
@@ -93,6 +102,7 @@ class Layout:
     ours; `session_from`: their columns that together make a session; `fill_down`: their columns
     whose empty cells mean "as above"; `lists`: their columns whose cells list one thing for each
     rod, with the mark between them; `wide`: our column to the pattern of theirs with {rod};
+    `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
     `file`: how the file is written, as `[file]` has it; `name` is where the layout stands.
     """
 
@@ -104,6 +114,7 @@ class Layout:
     fill_down: tuple[str, ...] = ()
     lists: Mapping[str, str] = field(default_factory=_none)
     wide: Mapping[str, str] = field(default_factory=_none)
+    rows: Mapping[str, str] = field(default_factory=_none)
     file: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     name: str = "layout"
 

@@ -85,6 +85,7 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
         ("[session] from", layout.session_from),
         ("[fill_down] columns", layout.fill_down),
         ("[lists]", layout.lists),
+        ("[rows] rods", [layout.rows.get("rods")]),
         ("[dates] clock_on", [layout.dates.clock_on]),
         ("[dates] clock_end_on", [layout.dates.clock_end_on]),
     ]

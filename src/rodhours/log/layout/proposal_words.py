@@ -132,6 +132,12 @@ def question_said(question: Question, number: int) -> list[str]:
     return lines
 
 
+def unasked(question: Question) -> str:
+    """What was taken without a question, and the lines that say so."""
+    likely = question.answers[0]
+    return f"Not asked: {question.asks} Taken: {likely.says} ({'; '.join(likely.lines)})."
+
+
 def no_column_said(ours: Sequence[str]) -> str:
     """Needed columns that no column of the file can be."""
     holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]

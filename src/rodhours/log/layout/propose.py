@@ -32,6 +32,7 @@ from rodhours.log.layout.questions import (
 )
 from rodhours.log.layout.remember import header_key
 from rodhours.log.layout.reshape import OF_A_STINT, find_lists, taken_apart, without_titles
+from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
 from rodhours.log.layout.toml import Entries, with_entries
 from rodhours.log.layout.use import sheet_by_sheet
 from rodhours.log.sheets import read_tables
@@ -179,6 +180,8 @@ def _together(raws: Sequence[FileTable]) -> FileTable:
 def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -> Proposal:
     """The proposal for one table; `given` names the tables of the import."""
     answered = answered or Answered()
+    titles = titles_are(raw) if "date" not in answered.entries.get("columns", {}).values() else None
+    untitled, raw = raw, with_titles(raw, titles)[0]
     whole = raw
     raw, lists = _as_stints(raw, answered)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
@@ -187,7 +190,9 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     if aside:
         contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
         guesses, groups = _guess(contents, raw.table, answered, lists)
-    layout = with_entries(_layout(contents, guesses, groups, raw.table), answered.entries)
+    layout = _layout(contents, guesses, groups, raw.table)
+    layout = replace(layout, rows={"titles": titles} if titles else {})
+    layout = with_entries(layout, answered.entries)
     found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
     differing = dict.fromkeys(of_whole_trips(found), KEEP)
     if differing:
@@ -200,7 +205,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         likely = answered
         for one in questions:
             likely = likely.with_answer(one, one.answers[0].entries)
-        questions += propose(whole, given, likely).questions
+        questions += propose(untitled, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
     return Proposal(
         file=raw.file,
@@ -232,11 +237,16 @@ def _as_stints(raw: FileTable, answered: Answered) -> tuple[FileTable, dict[str,
 def _guess(
     contents: Mapping[str, Contents], table: str, answered: Answered, lists: Collection[str]
 ) -> tuple[Guesses, dict[str, dict[str, str]]]:
-    stated = {name: str(ours) for name, ours in answered.entries.get("columns", {}).items()}
+    stated = {
+        name: ours
+        for name, ours in ((TITLE, "session"), (TITLE_DATE, "date"), (TITLE_WATER, "venue"))
+        if name in contents
+    }
+    stated |= {name: str(ours) for name, ours in answered.entries.get("columns", {}).items()}
     guesses = guess_columns(contents, table, stated)
     for theirs, ours in list(guesses.found.items() if lists else ()):
         # What is said once of a row cannot be shared out among its rods.
-        if ours in ("lost", "weight") and theirs not in lists:
+        if ours in ("lost", "weight", "rod") and theirs not in lists:
             del guesses.found[theirs]
     return guesses, rod_groups(guesses.wide.values(), tuple(contents))
 

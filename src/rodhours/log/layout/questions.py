@@ -15,6 +15,7 @@ from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.labels import look_alikes
 from rodhours.log.layout.contents import Contents, both_ways, weights_in
+from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, rank
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
 from rodhours.log.layout.names import plain_name
@@ -22,6 +23,10 @@ from rodhours.log.layout.toml import Entries, entry_line, one_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, Kind
 
+MOST_ASKED = 6
+LEAST_FIRST = ("remarks", "alike venue", "alike variant", "weights", "without weight", "blanks")
+"""What is taken as it most likely is, the least important first, where more would be asked."""
+HOW_MANY_RODS = ("rods", "no of rods", "number of rods", "rods used", "rods out", "nr of rods")
 FURTHEST_BACK = 30
 """Years that dates without one may lie back."""
 MOST_ANSWERS = 6
@@ -106,9 +111,18 @@ def find_questions(found: Found, settled: Iterable[str] = ()) -> tuple[Question,
     """What is undecided in a proposal, but for what is `settled` already."""
     asked: list[Callable[[Found], Iterator[Question]]] = [_which_column]
     if not found.missing:
-        asked += [_trips, _year, _day_or_month, _as_above, _blanks, _alike, _weights, _remarks]
+        asked += [_trips, _year, _day_or_month, _as_above, _blanks, _fish_rows, _rods]
+        asked += [_weights, _alike, _remarks]
     questions = (question for ask in asked for question in ask(found))
     return tuple(one for one in questions if one.about not in set(settled))
+
+
+def taken_unasked(questions: Sequence[Question], most: int) -> Question | None:
+    """The least important of more questions than may still be asked; None where all may be."""
+    if len(questions) <= most:
+        return None
+    of = {one.about: one for one in questions}
+    return next((of[about] for about in LEAST_FIRST if about in of), None)
 
 
 def _shown(texts: Iterable[str], most: int = 3) -> tuple[str, ...]:
@@ -215,7 +229,13 @@ def _year(found: Found) -> Iterator[Question]:
     this = date.today().year
     said = [
         int(year)
-        for text in (*found.titles, names[0], found.raw.sheet or "", found.raw.file)
+        for text in (
+            *found.titles,
+            *found.raw.above,
+            names[0],
+            found.raw.sheet or "",
+            found.raw.file,
+        )
         for year in _A_YEAR.findall(text)
     ]
     back = range(this, this - FURTHEST_BACK, -1)
@@ -272,7 +292,7 @@ def _as_above(found: Found) -> Iterator[Question]:
     if hours in found.contents and found.contents[hours].empty in gaps.values():
         gaps[hours] = found.contents[hours].empty
     names = [name for name in gaps if name not in layout.fill_down]
-    if names:
+    if names and "empty" not in layout.rows:
         have = "has" if len(names) == 1 else "have"
         yes = Answer(
             "the same as the cell above", {"fill_down": {"columns": [*layout.fill_down, *names]}}
@@ -281,7 +301,13 @@ def _as_above(found: Found) -> Iterator[Question]:
             "as above",
             f"{listed(names)} {have} empty cells ({max(gaps.values())}). What do they mean?",
             (),
-            (yes, Answer("nothing was written: leave those rows out", {})),
+            (
+                yes,
+                Answer(
+                    "nothing was written: their trips wait until the cells are filled",
+                    {"rows": {"empty": "nothing was written"}},
+                ),
+            ),
         )
 
 
@@ -315,6 +341,63 @@ def _blanks(found: Found) -> Iterator[Question]:
         answers.insert(1, Answer(f"a blank only where it says {marked}", {"values.fish": written}))
     names = listed(found.theirs("fish"))
     yield Question("blanks", f"What does such a cell of {names} mean?", tuple(said), tuple(answers))
+
+
+def _fish_rows(found: Found) -> Iterator[Question]:
+    """Rows without a weight where no column counts fish, and rows that differ in the fish alone."""
+    layout, weight = found.layout, found.layout.theirs("weight")
+    if layout.wide or "catches" in found.given or weight not in (*found.contents, None):
+        return
+    empty = found.contents[weight].empty if weight is not None else 0
+    if empty and layout.theirs("fish") is None:
+        what = {"a blank": "blanks: 0 fish", "a fish": "each a fish that was not weighed"}
+        yield Question(
+            "without weight",
+            f"What are the {tallied(empty, 'row')} without {weight}?",
+            (),
+            tuple(Answer(says, {"rows": {"without_weight": one}}) for one, says in what.items()),
+        )
+    groups = [] if surely_alike(layout) else alike(found.raw, layout)
+    if groups:
+        raw = found.raw
+        shown = [listed([f"row {raw.rows[at]}" for at in group[:4]]) for group in groups]
+        what = {
+            "one stint": "one stint with several fish, its hours counted once",
+            "stints of their own": "several stints: the hours of each row count",
+        }
+        yield Question(
+            "alike rows",
+            "Some rows with fish agree in trip, bait and hours. What are they?",
+            _shown(shown),
+            tuple(Answer(says, {"rows": {"alike": one}}) for one, says in what.items()),
+        )
+
+
+def _rods(found: Found) -> Iterator[Question]:
+    """A column called `Rods` with a number in each row of a trip: how many, or which."""
+    counts = [one for one in found.contents if plain_name(one) in HOW_MANY_RODS]
+    rod, hours = next(iter(counts), None), found.layout.theirs("hours")
+    if rod is None or found.layout.wide or not found.contents[rod].counts:
+        return
+    if found.layout.theirs("rod") not in (None, rod):
+        return
+    kept = {"columns": {rod: KEEP}}
+    yield Question(
+        "rods",
+        f"{rod} has how many rods were out. What are the {hours or 'hours'}?",
+        _shown(found.contents[rod].samples),
+        (
+            Answer(
+                "of each rod: they count for every rod",
+                {**kept, "rows": {"rods": rod, "hours": "each rod"}},
+            ),
+            Answer(
+                "of all rods added up already",
+                {**kept, "rows": {"rods": rod, "hours": "all rods"}},
+            ),
+            Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}}),
+        ),
+    )
 
 
 def _alike(found: Found) -> Iterator[Question]:
@@ -406,6 +489,8 @@ def plain_values(
         dashes = {text: "" for text in texts if text in DASHES}
         if ours in ("fish", "lost"):
             values[ours] = {text: count for text, count in known.items() if text not in dashes}
+        if ours == "weight":
+            values[ours] = {text: "" for text in texts if counts[text] == 0}
         if (kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours")) or (
             wide and ours == "variant"
         ):

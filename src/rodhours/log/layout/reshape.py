@@ -7,18 +7,17 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from rodhours.counts import listed, tallied
+from rodhours.errors import UnusableFile
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.files.header import is_totals
-from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.contents import is_a_date, weights_in
+from rodhours.log.layout.contents import is_a_date
+from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
 from rodhours.log.layout.guess import STRONG, rank
-from rodhours.log.layout.layout import LEAVE_OUT, LIST_MARKS, Layout
+from rodhours.log.layout.layout import LEAVE_OUT, LIST_MARKS
 from rodhours.log.layout.match import find_column, rods_of, targets
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
-NO_ROD_NOTED = "not noted"
-"""The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
 SHOWN = 4
 LONGEST = 100
 """No list of a log is in a longer cell, and no title."""
@@ -38,12 +37,23 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     raw, hints = without_titles(raw, stints, by_ours.get("date"))
     lists = {find_column(name, raw.names): mark for name, mark in layout.lists.items()}
     raw = taken_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
+    rods = find_column(layout.rows.get("rods", ""), raw.names)
+    if rods is not None and "hours" not in by_ours:
+        raise UnusableFile(
+            f"{raw.place_of_header}: {rods} says how many rods were out, and no column has their "
+            "hours. Add one, Hours, with the hours of each rod (14 for 18:00 to 08:00)."
+        )
+    if rods is not None and layout.rows.get("hours") == "each rod":
+        raw = times_rods(raw, by_ours["hours"], rods, layout)
+        layout = raw.layout or layout
     weight = find_column(layout.theirs("weight") or "", raw.names)
-    if weight is None or of_rods:
+    if of_rods or (weight is None and "alike" not in layout.rows):
         return [raw], hints
-    fish = _fish_as_rows(raw, weight, by_ours.get("fish"), layout)
-    plain = replace(layout, columns={**layout.columns, weight: LEAVE_OUT})
-    return [replace(raw, layout=plain), fish], hints
+    catches = [fish_as_rows(raw, weight, layout)] if weight else []
+    raw, said = one_stint_each(raw, layout)
+    aside = {weight: LEAVE_OUT} if weight else {}
+    plain = replace(layout, columns={**layout.columns, **aside})
+    return [replace(raw, layout=plain), *catches], [*hints, *said]
 
 
 def without_titles(
@@ -172,42 +182,3 @@ def taken_apart(raw: FileTable, lists: Mapping[str, str]) -> FileTable:
     if any(rank(name, "rod") for name in lists) or "rod" in raw.header:
         return apart
     return replace(apart, header=(*apart.header, "rod"), columns=(*apart.columns, rods))
-
-
-def _fish_as_rows(raw: FileTable, weight: str, fish: str | None, layout: Layout) -> FileTable:
-    """The fish of each row as catches: those weighed, and without a weight the rest of the count.
-
-    Which stint had it is told by the row's trip, rod and bait.
-    """
-    needed = [
-        name
-        for name in raw.names
-        if layout.columns.get(name, name) in ("session", "angler", "rod", "variant", "species")
-        or name in layout.session_from
-    ]
-    cells = cells_to_read(raw, layout)
-    known, numbers = layout.values.get("fish", {}), layout.units.numbers
-    rows: list[int] = []
-    weights: list[str] = []
-    for at in range(len(raw.rows)):
-        found = [one for one in weights_in(cells[weight][at].strip(), numbers) if one != "-"]
-        said = cells[fish][at].strip() if fish is not None else ""
-        said = known.get(said, said)
-        count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
-        found += [""] * (count - len(found))
-        rows += [at] * len(found)
-        weights += found
-    header = [*needed, weight]
-    columns = [[cells[name][at] for at in rows] for name in needed] + [weights]
-    if not any(layout.columns.get(name, name) == "rod" for name in needed):
-        header.append("rod")
-        columns.append([NO_ROD_NOTED] * len(rows))
-    return replace(
-        raw,
-        table="catches",
-        header=tuple(header),
-        columns=tuple(columns),
-        rows=[raw.rows[at] for at in rows],
-        misfits={},
-        layout=replace(layout, lists={}, fill_down=(), dates=replace(layout.dates, year=None)),
-    )

@@ -30,6 +30,7 @@ from rodhours.log.layout.layout import (
     KEEP,
     LEAVE_OUT,
     LIST_MARKS,
+    MARKS,
     MEASURES,
     ROD,
     THOUSANDS_MARKS,
@@ -40,7 +41,10 @@ from rodhours.log.layout.layout import (
 from rodhours.log.tables import STINTS, TABLES
 from rodhours.near import near_names
 
-SECTIONS = ("file", "columns", "session", "fill_down", "lists", "wide", "units", "dates", "values")
+SECTIONS = (
+    *("file", "columns", "session", "fill_down", "lists", "wide", "rows", "units", "dates"),
+    "values",
+)
 CLOCK_DAYS = ("clock_on", "clock_end_on")
 SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
@@ -124,6 +128,7 @@ class _Reader:
                 for theirs, mark in of["lists"].items()
             },
             wide=wide,
+            rows=self.rows(of["rows"]),
             file=self.file(of["file"]),
             name=self.name,
         )
@@ -231,6 +236,15 @@ class _Reader:
         if len(set(entries.values())) < len(entries):
             self.wrong("wide", "", dict(entries), "another pattern for each column")
         return dict(entries)
+
+    def rows(self, entries: Mapping[str, Any]) -> dict[str, str]:
+        self.known("rows", entries, (*MARKS, "rods"))
+        return {
+            key: self.choice("rows", key, value, MARKS[key])
+            if key in MARKS
+            else self.text("rows", key, value)
+            for key, value in entries.items()
+        }
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
         self.known("values", entries, COLUMNS)
@@ -404,6 +418,7 @@ def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
         "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
         "lists": layout.lists,
         "wide": layout.wide,
+        "rows": layout.rows,
         "units": _units(layout.units),
         "dates": _differing(asdict(layout.dates), asdict(Dates())),
         **{f"values.{ours}": texts for ours, texts in layout.values.items()},

@@ -24,6 +24,7 @@ from rodhours.log.layout.layout import COLUMNS, Dates, Layout, Units
 from rodhours.log.layout.match import check_columns, find_column, fits, names_of, targets
 from rodhours.log.layout.remember import Remembered, header_key
 from rodhours.log.layout.reshape import reshaped
+from rodhours.log.layout.titles import with_titles
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
@@ -55,7 +56,7 @@ def read_laid_out(
     """
     raws, hints = _read(paths, layouts, recall)
     for layout in layouts:
-        check_columns(layout, raws)
+        check_columns(layout, [with_titles(raw, layout.rows.get("titles"))[0] for raw in raws])
     done = LaidOut([], hints)
     for raw in raws:
         best = _best(layouts, raw)
@@ -78,9 +79,10 @@ def read_laid_out(
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
         if raw.layout is not None and raw.table == "stints":
+            raw, titles = with_titles(raw, raw.layout.rows.get("titles"))
             tables, said = reshaped(raw)
             done.raws += tables
-            hints += said
+            hints += [*titles, *said]
         else:
             done.raws.append(raw)
     done.raws, examples = without_example_rows(done.raws)

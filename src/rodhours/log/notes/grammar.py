@@ -74,6 +74,10 @@ _QUOTED = (
     r'["\u201c\u201d\u00bb])'
 )
 """A text in quotation marks, straight (a mark within is doubled) or as phones curl them."""
+_JOINT = re.compile(r"\s+(?=(?:in|out|hours|fish|lost)\s+\d|(?:blank|not fished)$)", re.IGNORECASE)
+"""Where a comma is meant, though none stands there."""
+SIGN = re.compile(r"^[-\u2013\u2014:.)]\s+")
+"""What may stand between a rod and its bait."""
 _PART = re.compile(rf"(?:{_QUOTED}|[^,])+")
 _FIRST = re.compile(rf"({_QUOTED}|\S+)\s*(.*)", re.DOTALL)
 OPENS = '"\u201c\u201d\u201e\u00ab'
@@ -100,6 +104,12 @@ def split(line: str) -> list[str]:
     return [part.strip() for part in _PART.findall(line) if part.strip()]
 
 
+def split_rod(line: str) -> list[str]:
+    """The parts of a rod's line, where a comma was forgotten before a word and its figure too."""
+    parts = split(line)
+    return [one for part in parts for one in ([part] if '"' in part else _JOINT.split(part))]
+
+
 def is_quoted(text: str) -> bool:
     """Whether all of a text stands in quotation marks."""
     return re.fullmatch(_QUOTED, text) is not None
@@ -113,7 +123,8 @@ def value(text: str) -> str:
 def quoted(text: str, always: bool = False) -> str:
     """A text so that it is read back as it is: in quotation marks where it needs them."""
     easy = text and plain(text) == text and not _MARKS & set(text)
-    if easy and not always and not find(text, (*OF_TRIP, *OF_ROD)):
+    joined = _JOINT.search(text) or SIGN.match(text) or find(text, (*OF_TRIP, *OF_ROD))
+    if easy and not always and not joined:
         return text
     return '"' + text.replace('"', '""').replace("\r", " ").replace("\n", " ") + '"'
 

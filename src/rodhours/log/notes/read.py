@@ -5,6 +5,7 @@ Nothing is guessed: a rod without an end, or with nothing said of fish, is asked
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -12,7 +13,6 @@ from dataclasses import dataclass, field
 from rodhours.errors import UnusableFile
 from rodhours.log.catches import FISH_LISTED
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.times import read_time
 from rodhours.log.notes import grammar
 from rodhours.log.notes.grammar import (
     BLANK,
@@ -28,8 +28,8 @@ from rodhours.log.notes.grammar import (
 )
 from rodhours.log.table import FileTable
 from rodhours.log.tables import SESSIONS, STINTS
-from rodhours.log.trip_days import TripDays, read_day
-from rodhours.log.unfished import FILLED_IN, PLANNED
+from rodhours.log.trip_days import TripDays, read_day, when
+from rodhours.log.unfished import BETWEEN, FILLED_IN, PLANNED, UNFISHED
 
 STINT_COLUMNS = ("session", "rod", "variant", "cast_in", "cast_out", "hours", "fish", "lost")
 A_LINE = "a trip's line (trip 12 Apr 2026, 18:30), a rod's (1 plain, in 18:30, out 6:15, blank)"
@@ -46,18 +46,6 @@ _OWN = re.compile(r"([^\W\d][\w ]*?)\s*[:=]\s*(.*)")
 _AT = re.compile(r"(?:^|(?<=\s))at\s+(\d.*)$", re.IGNORECASE)
 _EMPTY = ("day", "date", "time", "from")
 """Words of an empty form: nothing stands behind them yet."""
-_FROM = re.compile(r"(?:on|day|date|from|time)\s+(?=\S)", re.IGNORECASE)
-_OFFSET = re.compile(r"\s*(?:Z|[+-]\d{2}:\d{2})$", re.IGNORECASE)
-_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
-_YEAR = r"(?:19|20|21)\d\d"
-_WHEN = re.compile(
-    r"(?P<day>(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]?\s+)?(?:"
-    r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}[./-]\d{1,2}(?:[./-](?:\d{4}|\d{2}))?"
-    rf"|\d{{1,2}}(?:st|nd|rd|th)?[\s./-]*(?:of\s+)?{_MONTH}(?:[\s./-]+{_YEAR})?"
-    rf"|{_MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?:\s+{_YEAR})?))"
-    r"(?:[T\s]+(?:at\s+)?(?P<clock>\d.*))?",
-    re.IGNORECASE,
-)
 
 
 @dataclass
@@ -98,12 +86,16 @@ def is_notes(text: str) -> bool:
     A table whose first column is called trip is none: there is no day in its head, and its cells
     do not begin with words of a rod.
     """
-    lines = [line for _, line in _lines(text)]
-    if not lines or _HEAD.match(lines[0]):
-        return bool(lines)
-    dated = _TRIP.match(lines[0]) is not None and any(map(str.isdigit, lines[0]))
+    lines = (line for _, line in _lines(text))
+    first = next(lines, "")
+    if _HEAD.match(first):
+        return True
+    dated = _TRIP.match(first) is not None and any(map(str.isdigit, first))
     return dated and any(
-        find(part, OF_ROD) for line in lines[1:] for part in grammar.split(line)[1:]
+        find(part, OF_ROD)
+        for line in lines
+        if not _TRIP.match(line)
+        for part in grammar.split_rod(line)[1:]
     )
 
 
@@ -149,7 +141,7 @@ def read_notes(file: str, text: str) -> tuple[list[FileTable], list[str]]:
 
 def _lines(text: str) -> Iterator[tuple[int, str]]:
     """The lines that say something, numbered."""
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, line in enumerate(io.StringIO(text, newline=None), start=1):
         told = " ".join(line.replace("\ufeff", "").split())
         if told and not told.startswith(grammar.REMARK):
             yield number, told
@@ -190,17 +182,6 @@ def _read_when(trip: _Trip, text: str, year: int | None) -> bool:
     return True
 
 
-def when(text: str) -> tuple[str, str] | None:
-    """The day and the time of a text that looks like them; None for any other text."""
-    bare = _FROM.sub("", text)
-    try:
-        read_time(_OFFSET.sub("", bare))
-    except CellFault:
-        found = _WHEN.fullmatch(bare)
-        return None if found is None else (found["day"], found["clock"] or "")
-    return "", bare
-
-
 def _column(name: str) -> str:
     """The column that is meant by a name of one's own: capitals do not matter in ours."""
     column = name.strip().casefold().replace(" ", "_")
@@ -209,7 +190,7 @@ def _column(name: str) -> str:
 
 def _read_rod(trip: _Trip, line: _Line) -> None:
     """What a rod's line says; its times get their days in the order of the lines."""
-    parts = grammar.split(line.text)
+    parts = grammar.split_rod(line.text)
     rod, bait, rest = _rod_and_bait(parts)
     if rod is None and bait is None:
         line.fault(A_LINE)
@@ -230,7 +211,7 @@ def _read_rod(trip: _Trip, line: _Line) -> None:
 
 def _rod_and_bait(parts: Sequence[str]) -> tuple[str | None, str | None, Sequence[str]]:
     """Rod and bait with which a line begins, and its other parts: `1 plain`, `rod left plain`."""
-    head, rest = parts[0], parts[1:]
+    head, rest = "".join(parts[:1]), parts[1:]
     if bait := _BAIT.fullmatch(head):
         return None, grammar.value(bait[1]), rest
     rod = _ROD.fullmatch(head)
@@ -239,6 +220,7 @@ def _rod_and_bait(parts: Sequence[str]) -> tuple[str | None, str | None, Sequenc
     told, bait_text = rod["rod"], rod["rest"]
     if told is None:
         told, bait_text = grammar.first_text(rod["named"])
+    bait_text = grammar.SIGN.sub("", bait_text)
     if not bait_text and rest and not find(rest[0], OF_ROD):
         bait_text, rest = rest[0], rest[1:]
     return grammar.value(told.rstrip(":.")), grammar.value(bait_text), rest
@@ -252,7 +234,7 @@ def _say(line: _Line, word: Word, text: str, part: str) -> None:
         line.say("fish", "0", part)
     elif word in (FISH, LOST) and text.casefold() in NUMBERS:
         line.say(word.column, str(NUMBERS[text.casefold()]), part)
-    elif word in (FISH, LOST) and text and not text.isdigit():
+    elif word in (FISH, LOST) and text and not re.fullmatch("[0-9]{1,4}", text):
         line.fish.append(read_fish(text) | ({"outcome": "lost"} if word is LOST else {}))
     elif word.column == PLANNED and not text:
         line.say(PLANNED, line.cells.get("variant", ""), part)
@@ -355,6 +337,12 @@ def _settle_rod(line: _Line) -> None:
 
 def _tables(file: str, trips: Sequence[_Trip], stray: Sequence[_Line]) -> list[FileTable]:
     """Stints, sessions that were fished, and catches where any fish is listed."""
+    for trip in trips:
+        out = [
+            rod.cells.get(PLANNED) or rod.cells.get("variant") for rod in trip.rods if rod.unfished
+        ]
+        for fished in [rod for rod in trip.rods if rod.filled][:1]:
+            fished.cells |= {UNFISHED: BETWEEN.join(filter(None, out))} if any(out) else {}
     rods = [rod for trip in trips for rod in trip.rods if not rod.unfished or rod.faults]
     for line in stray:
         line.cells["session"] = f"line {line.number}"

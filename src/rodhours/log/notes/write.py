@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
@@ -11,8 +12,8 @@ from datetime import timedelta
 from rodhours.log.cells import CellFault
 from rodhours.log.export_tables import OpenTable, text_of
 from rodhours.log.notes.grammar import BLANK, FISH, LOST, OF_ROD, OF_TRIP, Word, quoted
-from rodhours.log.notes.read import STINT_COLUMNS, read_fish, when
-from rodhours.log.trip_days import TripDays, between
+from rodhours.log.notes.read import STINT_COLUMNS, read_fish
+from rodhours.log.trip_days import TripDays, between, when
 from rodhours.log.unfished import PLANNED
 
 Cells = dict[str, str]
@@ -153,7 +154,8 @@ def _rod(days: TripDays, cells: Cells, landed: list[Cells], lost: list[Cells]) -
     if rod is None:
         parts = [f"bait {bait}"]
     else:
-        parts = [f"{rod} {bait}" if rod.isdigit() else f"rod {quoted(rod)} {bait}"]
+        named = quoted(rod, always=re.fullmatch(r"[\w-]+", rod) is None)
+        parts = [f"{rod} {bait}" if re.fullmatch("[0-9]+", rod) else f"rod {named} {bait}"]
     if PLANNED in cells:
         as_it_was = cells[PLANNED] == cells["variant"]
         parts.append("planned" if as_it_was else f"planned {quoted(cells[PLANNED])}")

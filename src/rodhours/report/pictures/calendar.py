@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from html import escape
 from itertools import pairwise
 
 import numpy as np
@@ -13,8 +14,8 @@ from matplotlib.figure import Figure
 
 from rodhours.report.calendar import Calendar, calendar
 from rodhours.report.pictures.picture import Picture, canvas, drawn, put
-from rodhours.report.pictures.style import PAPER, RULE, SMALL, SOFT, WIDTH
-from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.pictures.style import INK, PAPER, RULE, SMALL, SOFT, WIDTH
+from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import calendar_table
 from rodhours.report.tallies import hours_by_place
 from rodhours.report.text_width import shorten, width
@@ -33,6 +34,8 @@ BETWEEN_MARKS = 3.0
 UNDATED = 0.16
 """The share of the width that trips without a date get, where others have one."""
 BETWEEN_TICKS = 24.0
+MOST_STOPS = 120
+"""More trips than these are named under a pointer alone, so that keys get past the picture."""
 
 
 @dataclass(frozen=True)
@@ -44,15 +47,44 @@ class _Lane:
     y: float
 
 
-def season_calendar(stints: pd.DataFrame, order: Sequence[str], reference: str) -> Picture:
+@dataclass(frozen=True)
+class _Layout:
+    """Where everything stands, in points: `right` is the end of the lanes, `foot` of the bands."""
+
+    left: float
+    right: float
+    height: float
+    lanes: Sequence[_Lane]
+    heads: Sequence[tuple[str, float]]
+    placed: pd.DataFrame
+    ticks: Sequence[tuple[float, str]]
+
+    @classmethod
+    def of(cls, season: Calendar, order: Sequence[str]) -> _Layout:
+        """The places of a season; `order` is that of the variants."""
+        names = [name for name in order if name in set(season.marks["variant"])]
+        left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
+        right = WIDTH - 10.0
+        lanes, heads, height = _lanes(season, names)
+        return cls(left, right, height, lanes, heads, *_places(season, left, right))
+
+    @property
+    def foot(self) -> float:
+        return self.height - FOOT
+
+
+def season_calendar(stints: pd.DataFrame, styles: Styles) -> Picture:
     """Time across, a band a water, a lane a variant, a mark a trip, its size the rod-hours.
 
     Trips without a date stand at the right, in the order of the log. An upright thread joins the
-    lanes of one trip, so that days of one bait alone are seen at a glance.
+    lanes of one trip, so that days of one bait alone are seen at a glance. On the page each trip
+    is named under a pointer or the focus.
     """
+    order = list(styles)
     season = calendar(stints, order)
     places = hours_by_place(stints, order)
-    return drawn(
+    layout = _Layout.of(season, order)
+    picture = drawn(
         "hours",
         words.calendar_alt(_by_variant(places.frame)),
         words.calendar_caption(
@@ -62,43 +94,64 @@ def season_calendar(stints: pd.DataFrame, order: Sequence[str], reference: str) 
             gathered=len(set(season.marks["water"])) - len(season.venues) + 1,
         ),
         calendar_table(season.marks),
-        lambda: _draw(season, variant_styles(order, reference), order),
+        lambda: _draw(season, styles, layout),
     )
+    # What can have the focus must not lie in one image.
+    svg = picture.svg.replace('role="img"', 'role="group"', 1)
+    return replace(picture, svg=svg.replace("</svg>", f"{_names(layout)}</svg>"))
 
 
-def _draw(season: Calendar, styles: Mapping[str, VariantStyle], order: Sequence[str]) -> Figure:
-    names = [name for name in order if name in set(season.marks["variant"])]
-    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
-    right = 10.0
-    lanes, heads, height = _lanes(season, names)
-    placed, ticks = _places(season, left, WIDTH - right)
-    figure, axes = canvas(height)
+def _names(layout: _Layout) -> str:
+    """Each trip's room in the picture, and its name at the foot, hidden until it is pointed at."""
+    lanes = {(lane.venue, lane.variant): lane.y for lane in layout.lanes}
+    groups = list(layout.placed.groupby(["venue", "x"]))
+    stop = ' tabindex="0"' if len(groups) <= MOST_STOPS else ""
+    texts = []
+    for (venue, x), trip in groups:
+        ys = [lanes[venue, variant] for variant in trip["variant"]]
+        said = words.calendar_trip(trip.to_dict("records"))
+        shown = escape(shorten(said, WIDTH - 8, SMALL))
+        texts.append(
+            f'<g class="trip" role="img" aria-label="{escape(said)}"{stop}>'
+            f'<rect x="{x - 4:.1f}" y="{min(ys) - 5:.1f}" width="8" '
+            f'height="{max(ys) - min(ys) + 10:.1f}" fill="transparent"/>'
+            f'<g visibility="hidden"><rect y="{layout.height - 16:.1f}" width="{WIDTH:g}" '
+            f'height="16" style="fill: var(--paper, {PAPER})"/><text x="4" '
+            f'y="{layout.height - 5:.1f}" style="font-size: {SMALL:g}px; '
+            f'fill: var(--ink, {INK})">{shown}</text></g></g>'
+        )
+    return "\n".join(texts)
+
+
+def _draw(season: Calendar, styles: Styles, layout: _Layout) -> Figure:
+    left, foot, placed = layout.left, layout.foot, layout.placed
+    figure, axes = canvas(layout.height)
     axes.set_xlim(0, WIDTH)
     axes.set_axis_off()
-    foot = height - FOOT
-    for x, label in ticks:
+    for x, label in layout.ticks:
         axes.plot([x, x], [HEAD - 2, foot + 3], color=RULE, lw=0.5, zorder=0)
         put(figure, x + 2, foot + 10, label, SMALL, SOFT)
     totals = season.marks.groupby("venue")["rod_hours"].sum()
-    for venue, y in heads:
+    for venue, y in layout.heads:
         said = hours(totals[venue])
         room = WIDTH - 18 - width(said, SMALL)
         axes.plot([0, WIDTH], [y + 1, y + 1], color=RULE, lw=0.6)
         axes.axhspan(y + 1.5, y + HEAD - 3, color=PAPER, lw=0, zorder=0.5)
         put(figure, 4, y + 10.5, shorten(venue, room, SMALL), SMALL, weight="bold")
         put(figure, WIDTH - 4, y + 10.5, said, SMALL, SOFT, "right")
-    _threads(axes, placed, lanes)
+    _threads(axes, placed, layout.lanes)
     most = float(placed["rod_hours"].max())
-    for lane in lanes:
+    for lane in layout.lanes:
         style = styles[lane.variant]
         axes.plot([10], [lane.y], style.marker, color=style.colour, ms=4.5)
         said = shorten(lane.variant, left - 21, SMALL)
         put(figure, 16, lane.y + 2.8, said, SMALL)
-        axes.plot([left, WIDTH - right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
+        axes.plot([left, layout.right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
         own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]
         _marks(axes, own, lane.y, style, most)
     said = words.calendar_axis(bool(season.dated.any()))
-    put(figure, min(left, WIDTH - 4 - width(said, SMALL)), height - 6, said, SMALL, SOFT)
+    at = min(left, WIDTH - 4 - width(said, SMALL))
+    put(figure, at, layout.height - 6, said, SMALL, SOFT)
     return figure
 
 
@@ -149,7 +202,13 @@ def _places(
     placed = placed.assign(together=~alone)
     return (
         placed.groupby(["venue", "variant", "x"], as_index=False).agg(
-            rod_hours=("rod_hours", "sum"), together=("together", "max")
+            rod_hours=("rod_hours", "sum"),
+            fish=("fish", "sum"),
+            together=("together", "max"),
+            trips=("trip", "nunique"),
+            first=("session", "first"),
+            last=("session", "last"),
+            date=("date", "min"),
         ),
         ticks,
     )

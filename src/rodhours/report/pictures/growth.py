@@ -17,7 +17,7 @@ from rodhours.evidence.running_result import Look, RunningComparison, RunningRes
 from rodhours.report.pictures.picture import Picture, add_axes, canvas, drawn, put
 from rodhours.report.pictures.rows import ratio_ends, times_as_fast, upright_ratios
 from rodhours.report.pictures.style import INK, LINE, PAPER, SMALL, SOFT, TEXT, WIDTH
-from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.text_width import shorten, width, wrap
 from rodhours.words import running as words
 
@@ -30,8 +30,9 @@ MARKS_ALONG = 6
 _LEFT, _LABELS, _HEAD, _FOOT, _GAP = 34.0, 99.0, 17.0, 36.0, 12.0
 _TALL, _TALL_OF_SEVERAL = 190.0, 112.0
 _BETWEEN_LABELS = 9.5
-_OUTER, _INNER = 0.16, 0.3
-"""Opacity of the bands; where they overlap the inner one is darker, in grey too."""
+_OUTER, _INNER = 0.1, 0.16
+"""Opacity of the bands; where they overlap the inner one is darker, in grey too, and lines of the
+same hue still reach 3:1 on both."""
 
 
 @dataclass(frozen=True)
@@ -56,26 +57,25 @@ class Scale:
         return min(self.most, max(self.least, ratio))
 
 
-def evidence_growth(running: RunningResult, order: Sequence[str]) -> Picture | None:
+def evidence_growth(running: RunningResult, styles: Styles) -> Picture | None:
     """A frame for each variant that has an interval: the line, the fixed and the running band.
 
-    `order` is that of all variants of the page. None where no variant has an interval yet.
+    `styles` are those of the page. None where no variant has an interval yet.
     """
-    place = {variant: i for i, variant in enumerate(order)}
+    place = list(styles)
     known = sorted(
         (one for one in running.comparisons if one.shown),
-        key=lambda one: place.get(one.variant, len(place)),
+        key=lambda one: place.index(one.variant),
     )
     if not known:
         return None
     framed = known[:MOST_FRAMES]
-    everyone = dict.fromkeys([*order, *(one.variant for one in framed)])
     return drawn(
         "growth",
         words.growth_alt(framed, running),
         words.growth_caption(running, len(known) - len(framed)),
         growth_table(running),
-        lambda: _draw(framed, running, variant_styles(list(everyone), running.reference)),
+        lambda: _draw(framed, running, styles),
     )
 
 
@@ -97,9 +97,7 @@ def growth_table(running: RunningResult) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=[head.capitalize() for head in heads])
 
 
-def _draw(
-    framed: Sequence[RunningComparison], running: RunningResult, styles: dict[str, VariantStyle]
-) -> Figure:
+def _draw(framed: Sequence[RunningComparison], running: RunningResult, styles: Styles) -> Figure:
     """Frames under each other, with the values named at the right end."""
     scale = Scale.of(framed, running.trips)
     tall = _TALL if len(framed) == 1 else _TALL_OF_SEVERAL

@@ -31,7 +31,7 @@ def plot(result: ComparisonResult, ax: Axes | None = None) -> Axes:
     start, stop = forest_ends(iter(rows))
     level_ratios(ax, (start, stop))
     ax.axvspan(max(start, 1 / result.margin), min(stop, result.margin), color=BAND, zorder=0)
-    styles = variant_styles(variants, result.reference)
+    styles = variant_styles(variants, result.reference, result.settled)
     for place, (variant, limits) in enumerate(zip(variants, rows, strict=True)):
         interval(ax, place, limits, styles[variant])
     ax.set_yticks(range(len(variants)), variants)

@@ -10,22 +10,19 @@ from matplotlib.ticker import MaxNLocator
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import Group, Row, interval, rows_figure
-from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import rates_table
 from rodhours.words import summary as words
 from rodhours.words.numbers import rate, rate_limits
 
 
-def catch_rates(
-    summary: RateSummary, order: Sequence[str], reference: str, confidence: float
-) -> Picture:
+def catch_rates(summary: RateSummary, styles: Styles, confidence: float) -> Picture:
     """Catch rate of each variant with its interval, fish per 100 rod-hours, and what it rests on.
 
     Each row is labelled with its fish, rod-hours, trips and blanks.
     """
     by_name = {row.group: row for row in summary.rows}
-    rows = [by_name[variant] for variant in order if variant in by_name]
-    styles = variant_styles(order, reference)
+    rows = [by_name[variant] for variant in styles if variant in by_name]
     end = _axis_end(rows)
     groups = [
         Group(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import groupby
 
@@ -10,8 +10,6 @@ import pandas as pd
 from matplotlib.axes import Axes
 
 from rodhours.evidence.results import (
-    ALL_TRIPS,
-    SAME_TRIPS,
     Comparison,
     ComparisonResult,
     RateRow,
@@ -30,7 +28,7 @@ from rodhours.report.pictures.rows import (
     times_as_fast,
 )
 from rodhours.report.pictures.style import BAND, INK, LINE, SOFT
-from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import ratios_table
 from rodhours.words import report as words
 from rodhours.words import season_by_season as season_words
@@ -38,35 +36,37 @@ from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import hours, limits_short, rate, ratio, ratio_label
 
 
-def rate_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
-    """Forest plot: the same-trip ratio beside the all-trips one, and fish by themselves."""
-    return _forest("ratios", result.rows, result, order, words.ratios_caption(result))
+def rate_ratios(result: ComparisonResult, styles: Styles) -> Picture:
+    """Forest plot: the same-trip ratio beside the all-trips one."""
+    rows = (row for row in result.rows if row.basis != "poisson")
+    return _forest("ratios", rows, result, styles, words.ratios_caption(result))
 
 
-def headline_ratios(result: ComparisonResult, order: Sequence[str]) -> Picture:
+def headline_ratios(result: ComparisonResult, styles: Styles) -> Picture:
     """The interval of each headline answer alone, for the top of the page."""
-    rows = [row for row in result.rows if row.verdict is not None]
-    return _forest("answer", rows, result, order, words.answer_caption(result))
+    rows = (row for row in result.rows if row.verdict is not None)
+    return _forest("answer", rows, result, styles, words.answer_caption(result))
 
 
 def _forest(
     name: str,
-    rows: Sequence[RatioRow],
+    unsorted: Iterable[RatioRow],
     result: ComparisonResult,
-    order: Sequence[str],
+    styles: Styles,
     caption: str,
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
-    styles = variant_styles(order, result.reference)
+    place = list(styles)
+    rows = sorted(unsorted, key=lambda row: place.index(row.variant))
     groups = []
     for variant, own in groupby(rows, key=lambda row: row.variant):
-        style = styles.get(variant, VariantStyle())
+        style = styles[variant]
         if name == "answer":
             (row,) = own
             shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
             groups.append(Group(variant, shown, verdict_words(row.verdict or "")))
             continue
-        shown = [_row(row, _strength(row, style), words.basis(row), result.margin) for row in own]
+        shown = [_row(row, _strength(row, style), row.basis, result.margin) for row in own]
         groups.append(Group(variant, shown))
     ends = forest_ends(map(_limited, rows))
 
@@ -86,9 +86,8 @@ def _forest(
 
 def _row(row: RatioRow, style: VariantStyle, label: str, margin: float | None) -> Row:
     shown = _limited(row)
-    colour = SOFT if style.dashed else INK
     tall = LINE + 15.0 if label else 15.0
-    return Row(ratio_label(*shown, margin), _line(shown, style), label, colour, tall)
+    return Row(ratio_label(*shown, margin), _line(shown, style), label, INK, tall)
 
 
 def _limited(row: RatioRow) -> Limited:
@@ -100,12 +99,10 @@ def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
 
 
 def _strength(row: RatioRow, style: VariantStyle) -> VariantStyle:
-    """The same trips strongest, fish by themselves palest."""
-    if row.basis == SAME_TRIPS or row.verdict is not None:
+    """The answer strongest, all trips beside it paler."""
+    if row.verdict is not None:
         return replace(style, weight=2.6, size=6.5)
-    if row.basis == ALL_TRIPS:
-        return replace(style, weight=1.3, size=5.0)
-    return replace(style, colour=SOFT, weight=0.8, size=3.5, dashed=True)
+    return replace(style, weight=1.3, size=5.0)
 
 
 def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
@@ -120,10 +117,9 @@ def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
     return ratio_ends(values, 0.06)
 
 
-def ratios_by_season(result: SeasonBySeason, order: Sequence[str]) -> Picture:
+def ratios_by_season(result: SeasonBySeason, styles: Styles) -> Picture:
     """Forest plot: each variant's ratio in each season that had it beside the reference."""
-    styles = variant_styles(order, result.reference)
-    place = {name: number for number, name in enumerate(order)}
+    place = {name: number for number, name in enumerate(styles)}
     answered = sorted(
         ((answer.variant, one.season, answer) for one, _, answer in _by_season(result) if answer),
         key=lambda row: (place.get(row[0], len(place)), row[1]),

@@ -60,14 +60,23 @@ class Group:
 
 
 def rows_figure(
-    groups: Sequence[Group], axis: str, scale: Callable[[Axes], None], top: float = 6.0
+    groups: Sequence[Group],
+    axis: str,
+    scale: Callable[[Axes], None],
+    top: float = 6.0,
+    head: str = "",
 ) -> Figure:
-    """A figure of all rows; `scale` sets the level axis, `axis` says what it is."""
+    """A figure of all rows; `scale` sets the level axis, `axis` says what it is.
+
+    `head` stands over the column of numbers.
+    """
     over = any(row.label for group in groups for row in group.rows)
     heads = [_head(group) for group in groups]
     height = top + _FOOT + sum(map(_tall, groups, heads))
     figure, axes = canvas(height, EDGE, EDGE if over else NUMBERS + 12, _FOOT - 4, top)
     scale(axes)
+    if head:
+        put(figure, WIDTH - NUMBERS, top - 4, shorten(head, NUMBERS, SMALL), SMALL, SOFT)
     y = top
     for group, (lines, below) in zip(groups, heads, strict=True):
         foot = y + (len(lines) + below) * LINE
@@ -120,20 +129,16 @@ def _put_head(figure: Figure, y: float, group: Group, lines: Sequence[str], belo
         put(figure, WIDTH - 4, y + 8, group.beside, SMALL, SOFT, "right")
 
 
-def interval(
-    axes: Axes, at: float, shown: Limited, style: VariantStyle, *, upright: bool = False
-) -> None:
+def interval(axes: Axes, y: float, shown: Limited, style: VariantStyle) -> None:
     """A line from limit to limit with its mark; an arrow where it goes on past the axis.
 
-    `at` is its place on the other axis. On a log axis a lower limit of 0 is none.
+    On a log axis a lower limit of 0 is none.
     """
-    start, stop = axes.get_ylim() if upright else axes.get_xlim()
-    is_log = (axes.get_yscale() if upright else axes.get_xscale()) == "log"
+    start, stop = axes.get_xlim()
+    is_log = axes.get_xscale() == "log"
 
     def plot(values: Sequence[float], **how: Any) -> None:
-        places = [at] * len(values)
-        ends = (places, values) if upright else (values, places)
-        axes.plot(*ends, color=style.colour, **how)
+        axes.plot(values, [y] * len(values), color=style.colour, **how)
 
     estimate, low, high = (value if exists(value) else None for value in shown)
     if is_log and low == 0:
@@ -142,15 +147,13 @@ def interval(
         return
     left = start if low is None else max(start, low)
     right = stop if high is None else min(stop, high)
-    dashes = (0, (2.5, 1.5)) if style.dashed else "solid"
-    plot([left, right], lw=style.weight, ls=dashes, solid_capstyle="butt", zorder=2)
-    before, after = ("v", "^") if upright else ("<", ">")
+    plot([left, right], lw=style.weight, solid_capstyle="butt", zorder=2)
     if low is None or low < start:
-        plot([start], marker=before, ms=style.size, clip_on=False, zorder=3)
+        plot([start], marker="<", ms=style.size, clip_on=False, zorder=3)
     if high is None or high > stop:
-        plot([stop], marker=after, ms=style.size, clip_on=False, zorder=3)
+        plot([stop], marker=">", ms=style.size, clip_on=False, zorder=3)
     if estimate is not None and start <= estimate <= stop:
-        mark(axes, *((at, estimate) if upright else (estimate, at)), style)
+        mark(axes, estimate, y, style)
 
 
 def mark(axes: Axes, x: float, y: float, style: VariantStyle) -> None:

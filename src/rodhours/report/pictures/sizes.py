@@ -14,7 +14,7 @@ from rodhours.evidence.sizes import SizeRow, SizesResult
 from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import EDGE, NUMBERS, Group, Row, mark, rows_figure
 from rodhours.report.pictures.style import WIDTH
-from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
+from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.words import sizes as words
 from rodhours.words.notes import says
 from rodhours.words.numbers import MISSING, count
@@ -26,19 +26,20 @@ MANY_DOTS = 150
 """More dots in one row than these are paler, so that the line on them can be seen."""
 
 
-def sizes_picture(result: SizesResult, units: str = "lb") -> Picture:
+def sizes_picture(result: SizesResult, styles: Styles, units: str = "lb") -> Picture:
     """Every weighed fish by variant, with the median, the middle half and the ratio's limits.
 
-    `units` is lb or kg. Variants without a weighed fish have a row of their own without a dot.
+    `units` is lb or kg, `styles` are those of the page. Variants without a weighed fish have a row
+    of their own without a dot.
     """
     limited = [says(note) for note in result.notes if note.severity != INFORMATION]
-    styles = variant_styles([row.variant for row in result.rows], result.reference)
     in_units = 1.0 if units == "kg" else 1.0 / KG_PER_LB
     heaviest = float(result.fish["weight_kg"].max()) * in_units
     a_point = 1.04 * heaviest / (WIDTH - NUMBERS - 12 - EDGE)
     against = {one.variant: words.ratio_cell(one) for one in result.compared}
     groups = []
-    for row in result.rows:
+    place = list(styles)
+    for row in sorted(result.rows, key=lambda row: place.index(row.variant)):
         own = result.fish.loc[result.fish["variant"] == row.variant, "weight_kg"]
         draw = _band(row, own.to_numpy() * in_units, a_point, styles[row.variant], in_units)
         rows = [Row(against.get(row.variant, ""), draw, tall=BAND)]
@@ -54,7 +55,7 @@ def sizes_picture(result: SizesResult, units: str = "lb") -> Picture:
         words.alt(result, units),
         " ".join([words.caption(result), *limited]),
         sizes_table(result, units),
-        lambda: rows_figure(groups, f"weight, {units}", scale),
+        lambda: rows_figure(groups, f"weight, {units}", scale, 16, words.HEAD),
     )
 
 

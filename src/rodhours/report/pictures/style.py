@@ -10,9 +10,9 @@ import matplotlib.style
 import seaborn
 
 INK, SOFT, RULE, BAND, PAPER = "#1c1b19", "#6a665f", "#d9d4c9", "#efeae0", "#ffffff"
-_PALETTE = seaborn.color_palette("colorblind").as_hex()
-HUES = tuple(_PALETTE[i] for i in (0, 3, 2, 4, 7))
-"""Of the colour-blind palette the five that reach 3:1 on white, so graphics only: text is in ink.
+HUES = ("#0173b2", "#c24f00", "#01795a", "#a9569b")
+"""Blue, orange, green and purple of the colour-blind palette, the last three darkened until they
+reach 3:1 on the bands too, so graphics only: text is in ink.
 
 The page has a light set of them for the dark.
 """

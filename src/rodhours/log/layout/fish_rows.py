@@ -1,0 +1,145 @@
+"""Rows that are fish: those of one stint put together, its fish as catches; rods counted."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+
+from rodhours.counts import tallied
+from rodhours.log.cells.cell import read_column
+from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
+from rodhours.log.layout.apply import cells_to_read
+from rodhours.log.layout.contents import weights_in
+from rodhours.log.layout.forms import column_form
+from rodhours.log.layout.layout import Layout
+from rodhours.log.table import FileTable
+
+NO_ROD_NOTED = "not noted"
+"""The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
+OF_ONE_STINT = (
+    *("session", "angler", "date", "venue", "rod", "variant", "hours", "cast_in", "cast_out"),
+    *("start", "end", "batch"),
+)
+"""Rows that agree in these may be of one stint."""
+
+
+def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
+    """The weights of each row's fish, one for each; those that were not weighed are empty."""
+    cells = cells_to_read(raw, layout)
+    weight, fish = (_named(raw, layout, ours) for ours in ("weight", "fish"))
+    known, numbers = layout.values.get("fish", {}), layout.units.numbers
+    found = []
+    for at in range(len(raw.rows)):
+        text = cells[weight][at].strip() if weight is not None else ""
+        weights = [] if _no_fish(text, layout) else weights_in(text, numbers)
+        said = cells[fish][at].strip() if fish is not None else ""
+        said = known.get(said, said)
+        count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
+        if fish is None and not text and layout.rows.get("without_weight") == "a fish":
+            count = 1
+        found.append(weights + [""] * (count - len(weights)))
+    return found
+
+
+def _no_fish(text: str, layout: Layout) -> bool:
+    return COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == ""
+
+
+def _named(raw: FileTable, layout: Layout, ours: str) -> str | None:
+    names = [name for name in raw.names if layout.columns.get(name, name) == ours]
+    return names[0] if names else None
+
+
+def alike(raw: FileTable, layout: Layout) -> list[list[int]]:
+    """Rows that each had fish and agree in all that tells one stint from another."""
+    cells = cells_to_read(raw, layout)
+    keys = [
+        name
+        for name in raw.names
+        if layout.columns.get(name, name) in OF_ONE_STINT or name in layout.session_from
+    ]
+    groups = defaultdict(list)
+    for at, fish in enumerate(fish_in_rows(raw, layout)):
+        if fish:
+            groups[tuple(cells[name][at].strip() for name in keys)].append(at)
+    return [group for group in groups.values() if len(group) > 1]
+
+
+def surely_alike(layout: Layout) -> bool:
+    """Whether such rows can be of one stint alone: one rod is in once at a time."""
+    return None not in map(layout.theirs, ("rod", "cast_in", "cast_out"))
+
+
+def one_stint_each(raw: FileTable, layout: Layout) -> tuple[FileTable, list[str]]:
+    """The table with alike rows as one, their counts added up and their remarks joined."""
+    groups = alike(raw, layout)
+    if not groups or layout.rows.get("alike", "one stint") != "one stint":
+        return raw, []
+    if "alike" not in layout.rows and not surely_alike(layout):
+        return raw, []
+    gone = {at for _, *others in groups for at in others}
+    columns = []
+    for name, column in zip(raw.header, raw.columns, strict=True):
+        cells = list(column)
+        counted = layout.columns.get(name, name) in ("fish", "lost")
+        for group in groups:
+            texts = [cells[at].strip() for at in group]
+            if counted and all(map(is_whole, filter(None, texts))):
+                cells[group[0]] = str(sum(int(float(text)) for text in texts if text))
+            else:
+                cells[group[0]] = "; ".join(dict.fromkeys(filter(None, texts)))
+        columns.append(cells)
+    said = f"{raw.place_of_table}: {tallied(len(gone), 'row')} with a further fish of the stint of "
+    said += "another row: counted with it."
+    table = replace(raw, columns=tuple(columns))
+    return table.only([at for at in range(len(raw.rows)) if at not in gone]), [said]
+
+
+def times_rods(raw: FileTable, hours: str, rods: str, layout: Layout) -> FileTable:
+    """The table with rod-hours: the hours of each row times its rods, where both can be read."""
+    units = layout.units
+    form = column_form("hours", layout, hours, workbook=raw.workbook)
+    values, _ = read_column(raw.named_columns[hours], form)
+    cells = [
+        f"{value * int(float(count)):.10g}h".replace(".", units.decimal)
+        if value and is_whole(count)
+        else cell
+        for cell, value, count in zip(
+            raw.named_columns[hours], values, map(str.strip, raw.named_columns[rods]), strict=True
+        )
+    ]
+    at = raw.header.index(hours)
+    columns = (*raw.columns[:at], cells, *raw.columns[at + 1 :])
+    forms = tuple(dict.fromkeys([*units.hours, "spelt"]))
+    return replace(raw, columns=columns, layout=replace(layout, units=replace(units, hours=forms)))
+
+
+def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
+    """The fish of each row as catches: those weighed, and without a weight the rest of the count.
+
+    Which stint had it is told by the row's trip, rod and bait.
+    """
+    needed = [
+        name
+        for name in raw.names
+        if layout.columns.get(name, name) in ("session", "angler", "rod", "variant", "species")
+        or name in layout.session_from
+    ]
+    cells = cells_to_read(raw, layout)
+    fish = fish_in_rows(raw, layout)
+    rows = [at for at, weights in enumerate(fish) for _ in weights]
+    weights = [one for of_row in fish for one in of_row]
+    header = [*needed, weight]
+    columns = [[cells[name][at] for at in rows] for name in needed] + [weights]
+    if not any(layout.columns.get(name, name) == "rod" for name in needed):
+        header.append("rod")
+        columns.append([NO_ROD_NOTED] * len(rows))
+    return replace(
+        raw,
+        table="catches",
+        header=tuple(header),
+        columns=tuple(columns),
+        rows=[raw.rows[at] for at in rows],
+        misfits={},
+        layout=replace(layout, lists={}, fill_down=(), dates=replace(layout.dates, year=None)),
+    )

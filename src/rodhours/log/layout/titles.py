@@ -1,0 +1,114 @@
+"""Titles over blocks of rows to columns: the trip, its day and water, or the month of a day."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from rodhours.counts import tallied
+from rodhours.log.layout.contents import Contents, is_a_date
+from rodhours.log.layout.guess import rank
+from rodhours.log.table import FileTable
+
+TITLE, TITLE_DATE, TITLE_WATER = "Title", "Title date", "Title water"
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sept?|oct|nov|dec)[a-z]{0,6}\.?"
+_DAY = r"\d{1,2}(?:st|nd|rd|th)?"
+_TO = rf"(?:\s?(?:-|–|/|to|&|and)\s?{_DAY})?"
+_A_DATE = re.compile(
+    rf"(?<![\d/.])(?:(?P<day>{_DAY}){_TO}(?P<rest>(?:\s+of)?\s+{_MONTH}(?:,?\s+\d{{4}}|\s+'?\d\d)?)"
+    rf"|(?P<first>\d{{1,2}})(?:[-–&]\d{{1,2}})?(?P<numbers>(?P<sign>[/.])\d{{1,2}}(?:(?P=sign)\d{{2,4}})?)"
+    rf"|(?P<whole>{_MONTH}\s+{_DAY},?\s+\d{{4}}|\d{{4}}-\d\d-\d\d))(?!\d)",
+    re.IGNORECASE,
+)
+_A_MONTH = re.compile(rf"\W{{0,9}}({_MONTH})(?:[\s,-]+('?\d\d|\d{{4}}))?\W{{0,9}}", re.IGNORECASE)
+_DAY_ALONE = re.compile(rf"(?:[a-z]{{3,9}}\.? )?(\d{{1,2}})(?:st|nd|rd|th)?{_TO}", re.IGNORECASE)
+_NUMBERED = re.compile(
+    r"\b(?:session|trip|outing|visit|week|no\.?|number)\s*\d*\b|#\d+"
+    r"|\b(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\b",
+    re.IGNORECASE,
+)
+_LOOSE_MARKS = re.compile(r"[-–—:,;.|()]+(?=\s)|(?<=\s)[-–—:,;.|()]+")
+_LONGEST = 120
+
+
+def titles_are(raw: FileTable) -> str | None:
+    """What the titles of a table without dates are: of "trips", of "months", or None."""
+    held = map(Contents, raw.columns)
+    if raw.table != "stints" or any(one.dates and not one.numbers for one in held):
+        return None
+    titles = [*raw.above[-1:], *_titles(raw).values()]
+    if _day_column(raw) is not None and any(map(_A_MONTH.fullmatch, titles)):
+        return "months"
+    return "trips" if any(map(_A_DATE.search, titles)) else None
+
+
+def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]:
+    """The table without its titles, what they say in columns; and what is to be said of it."""
+    day = _day_column(raw)
+    if kind is None or (kind == "months" and day is None):
+        return raw, []
+    titles = _titles(raw)
+    over: list[str] = []
+    last = raw.above[-1] if raw.above else ""
+    for at in range(len(raw.rows)):
+        last = titles.get(at, last)
+        a_header = [cell.strip() for cell in raw.cells(at)] == [*raw.header]
+        over.append("" if a_header else last)
+    header, columns = [*raw.header], [*raw.columns]
+    if day is not None and kind == "months":
+        at = header.index(day)
+        columns[at] = [_day_of(*pair) for pair in zip(columns[at], over, strict=True)]
+    else:
+        parts = {title: (title, *_parts(title)) for title in set(over)}
+        added = zip(*(parts[title] for title in over), strict=True)
+        for name, cells in zip((TITLE, TITLE_DATE, TITLE_WATER), added, strict=True):
+            # A water that a column says already, or no title does, needs none.
+            if name != TITLE_WATER or (any(cells) and not any(rank(n, "venue") for n in header)):
+                header.append(name)
+                columns.append(cells)
+    table = replace(raw, header=tuple(header), columns=tuple(columns))
+    said = f"{raw.place_of_table}: {tallied(len(titles) + len(raw.above[-1:]), 'title')} read for "
+    said += "the month of the days below." if kind == "months" else "the trip below."
+    return table.only([at for at in range(len(raw.rows)) if at not in titles]), [said]
+
+
+def _titles(raw: FileTable) -> dict[int, str]:
+    """The rows with a date or a month in one cell, and nothing beside it."""
+    found = {}
+    for at in range(len(raw.rows)):
+        filled = [cell.strip() for cell in raw.cells(at) if cell.strip()]
+        title = filled[0] if len(filled) == 1 and len(filled[0]) <= _LONGEST else ""
+        if _A_DATE.search(title) or _A_MONTH.fullmatch(title):
+            found[at] = title
+    return found
+
+
+def _day_column(raw: FileTable) -> str | None:
+    """The column that is called as the date's and holds days of a month alone."""
+    named = [name for name in raw.named_columns if rank(name, "date")]
+    return next((one for one in named if Contents(raw.named_columns[one]).mostly(_is_day)), None)
+
+
+def _is_day(text: str) -> bool:
+    found = _DAY_ALONE.fullmatch(text)
+    return found is not None and 1 <= int(found[1]) <= 31
+
+
+def _day_of(cell: str, month: str) -> str:
+    """A day under the title of its month, with the year where the title has one."""
+    day, title = _DAY_ALONE.fullmatch(cell.strip()), _A_MONTH.fullmatch(month)
+    if day is None or title is None or is_a_date(cell.strip()):
+        return cell
+    return " ".join(part for part in (day[1], title[1].rstrip("."), title[2]) if part)
+
+
+def _parts(title: str) -> tuple[str, str]:
+    """The day that a title names, the first of several, and what is left as the water."""
+    title = _NUMBERED.sub(" ", title)
+    found = _A_DATE.search(title)
+    if found is None:
+        return "", ""
+    day, first = found["day"], found["first"]
+    text = found["whole"] or (f"{day}{found['rest']}" if day else f"{first}{found['numbers']}")
+    rest = f" {title[: found.start()]} {title[found.end() :]} "
+    return text, " ".join(_LOOSE_MARKS.sub(" ", rest).split())
