@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import Chosen, check_names, choose, read_log
+from rodhours.choice import LEFT_OUT, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -194,6 +194,68 @@ class Question(Chosen):
         from rodhours.evidence.running import looks_of
 
         return looks_of(self.stints, comparison, **options)
+
+    def state_end(
+        self,
+        until_trip: int,
+        variant: str | None,
+        reference: str | None = None,
+        adjust: Sequence[str] = (),
+        confidence: float = 0.95,
+        basis: str = "same",
+    ) -> int:
+        """State the last trip after which one looks, in the logbook; how many trips there are.
+
+        UsageError where the first look is past and that end was not stated before it, where
+        another one was, or where the two baits are not named.
+        """
+        from rodhours.evidence.stated_end import FIRST_LOOK, LAST_END
+        from rodhours.log.logbook import open_logbook
+
+        variant = self._meant(variant)
+        reference = self._reference(reference, variant)
+        if variant is None or reference is None:
+            raise UsageError(
+                "A stated end is of two baits: rodhours compare VARIANT REFERENCE --running "
+                "--until-trip N."
+            )
+        check_names("variant", [variant, reference], self.log.everything)
+        if not FIRST_LOOK < until_trip <= LAST_END:
+            raise UsageError(
+                f"The first look is after trip {FIRST_LOOK}: the last one is a later trip, up to "
+                f"{LAST_END}, not {until_trip}."
+            )
+        trips = len(self.stints[["session", "angler"]].drop_duplicates())
+        asked = {
+            "variant": variant,
+            "reference": reference,
+            "adjust": list(adjust),
+            "confidence": confidence,
+            "basis": basis,
+            # A trip left out later is named by every answer, and asks nothing else.
+            "filters": {key: one for key, one in self.filters.items() if key != LEFT_OUT},
+        }
+        with open_logbook(self.log.path) as book:
+            for change in book.stated_ends():
+                said = dict(change.details)
+                said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
+                if {name: said[name] for name in asked} == asked:
+                    if said["until_trip"] != until_trip:
+                        raise UsageError(
+                            f"For this question trip {said['until_trip']} was stated as the last "
+                            f"one (change {change.id} of the history): --until-trip "
+                            f"{said['until_trip']}."
+                        )
+                    return trips
+            if trips >= FIRST_LOOK:
+                raise UsageError(
+                    f"An end is stated before the first look, which is after trip {FIRST_LOOK}; "
+                    f"of these rows there are {trips:,} trips already, and for this question none "
+                    "was stated. --running without --until-trip may be looked at as often as you "
+                    "like."
+                )
+            book.state_end({**asked, "until_trip": until_trip, "trips": trips})
+        return trips
 
     def summary(
         self, by: str = "variant", confidence: float = 0.95, starts: tuple[int, int] = (1, 1)

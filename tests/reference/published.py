@@ -526,6 +526,19 @@ NORMAL_MIXTURE = Published(
         "log mixture": "-0.6510052",
     },
 )
+POCOCK = Published(
+    "constant |z| over K equally spaced looks that a normal mean passes with chance 5 %",
+    "Pocock 1977, Biometrika 64:191-199, Table 1; Jennison & Turnbull 2000, Table 2.1",
+    FROM_MEMORY,
+    {
+        "2": "2.178",
+        "3": "2.289",
+        "4": "2.361",
+        "5": "2.413",
+        "10": "2.555",
+        "20": "2.672",
+    },
+)
 REPEATED_LOOKS = Published(
     "chance that a 5 % test of a normal mean errs at any of K equally spaced looks",
     "Armitage, McPherson & Rowe 1969, JRSS A 132:235-244, Table 2",

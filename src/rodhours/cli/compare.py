@@ -19,6 +19,7 @@ from rodhours.cli.options import (
 )
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.cli.progress import progress_bar
+from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
     from rodhours.evidence.results import ComparisonResult
@@ -61,6 +62,13 @@ def compare(
             "--running", help="After every trip, an interval you may look at as often as you like."
         ),
     ] = False,
+    until_trip: Annotated[
+        int | None,
+        typer.Option(
+            help="With --running: the last trip you will look after, stated before trip 8.",
+            show_default=False,
+        ),
+    ] = None,
     all_notes: AllNotesOption = False,
     answers: Answers,
 ) -> None:
@@ -74,17 +82,27 @@ def compare(
     reference = reference_of(last, options.reference)
     asked = rows.of(answers.logbook)
     asked = asked.as_planned() if as_planned else asked
+    adjust, confidence = options.adjust or (), intervals.confidence
+    if until_trip is not None:
+        if not running:
+            raise UsageError("--until-trip goes with --running.")
+        # Of few trips nobody knows yet on which basis they will have an answer.
+        basis = BasisChoice.ALL if basis is BasisChoice.ALL else BasisChoice.SAME
+        variant = asked_about[0] if len(asked_about) == 1 else None
+        trips = asked.state_end(until_trip, variant, reference, adjust, confidence, basis.value)
+        if _answer_stated(until_trip, trips, answers.as_json):
+            return
     result = asked.compare(
         asked_about or None,
         reference,
-        options.adjust or (),
-        intervals.confidence,
+        adjust,
+        confidence,
         basis.value,
         intervals.margin,
     )
     keep_reference(asked, options.reference, result.reference if last is None else None)
     if running:
-        _answer_running(asked, result, answers.as_json, all_notes)
+        _answer_running(asked, result, until_trip, answers.as_json, all_notes)
         return
     if answers.as_json:
         answer_json(result.to_dict())
@@ -99,12 +117,30 @@ def _plan(asked: Question, result: ComparisonResult) -> NextSeason | None:
     return asked.next_season(result=result) if result.comparisons else None
 
 
+def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
+    """Say that an end is stated, where it is too early for a look; whether it is."""
+    from rodhours.evidence.stated_end import FIRST_LOOK
+    from rodhours.report.text_tables import wrapped
+    from rodhours.words.stated_end import stated
+
+    if trips < FIRST_LOOK:
+        if as_json:
+            answer_json({"schema": 1, "until_trip": until_trip, "trips": trips})
+        else:
+            answer(wrapped(stated(until_trip, trips), width_of_answers()))
+    return trips < FIRST_LOOK
+
+
 def _answer_running(
-    asked: Question, result: ComparisonResult, as_json: bool, all_notes: bool
+    asked: Question,
+    result: ComparisonResult,
+    until_trip: int | None,
+    as_json: bool,
+    all_notes: bool,
 ) -> None:
     """The same comparison after every trip; the machine form is that of compare and one key."""
     with progress_bar("Looking back", not as_json) as progress:
-        looks = asked.running(result, progress=progress)
+        looks = asked.running(result, until_trip=until_trip, progress=progress)
     if as_json:
         answer_json({**result.to_dict(), "running": looks.to_dict()})
         return

@@ -37,6 +37,7 @@ from rodhours.evidence.running_result import (
 )
 from rodhours.evidence.session_model.data import Integers
 from rodhours.evidence.session_model.profile import Profile
+from rodhours.evidence.stated_end import FIRST_LOOK, stated_cutoff
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import same_trip_rows, session_table
 from rodhours.evidence.verdicts import FEWEST_FISH
@@ -74,16 +75,22 @@ def looks_of(
     stints: pd.DataFrame,
     season: ComparisonResult,
     *,
+    until_trip: int | None = None,
     most: int | None = None,
     progress: Progress | None = None,
 ) -> RunningResult:
     """The looks that led to a comparison: `season` is what `compare` said of these stints.
 
     Its reference, variants, confidence, bases and columns to adjust for are those of every look.
+    `until_trip` is the trip that was stated, before the first look, as the last one looked at:
+    the looks then begin after trip 8 and end with it, and are narrower.
     """
     prepared = prepare(stints, season.adjusted_for)
     trips = trips_in_order(stints, prepared)
-    after = looks_at(len(trips), most)
+    if until_trip is None:
+        after = looks_at(len(trips), most)
+    else:
+        after = np.arange(FIRST_LOOK, min(until_trip, len(trips)) + 1)
     reference = prepared.code_of(season.reference)
     family = max(1, len(season.comparisons))
     alpha = (1.0 - season.confidence) / family
@@ -108,7 +115,7 @@ def looks_of(
             if name == SAME_TRIPS and one.variant in barred:
                 own.append(replace(look, missing=NO_SAME_TRIPS))
             else:
-                own.append(_answered(look, view, code, alpha))
+                own.append(_answered(look, view, code, alpha, until_trip))
         if progress is not None:
             progress(done, len(after))
     return RunningResult(
@@ -119,13 +126,14 @@ def looks_of(
         adjusted_for=season.adjusted_for,
         trips=len(trips),
         undated=sum(trip.date is None for trip in trips),
-        every_trip=len(after) == len(trips),
+        every_trip=until_trip is not None or len(after) == len(trips),
         comparisons=tuple(
             RunningComparison(one.variant, one.basis, tuple(own))
             for one, own in zip(season.comparisons, looks, strict=True)
         ),
         filters=season.filters,
         logbook_sha256=season.logbook_sha256,
+        until_trip=until_trip,
     )
 
 
@@ -152,7 +160,9 @@ class View:
         fitted = basis.fitted
         return None if fitted.converged and fitted.determined[basis.column_of(variant)] else NO_FIT
 
-    def profile(self, variant: int, alpha: float) -> tuple[Profile, float] | None:
+    def profile(
+        self, variant: int, alpha: float, until_trip: int | None = None
+    ) -> tuple[Profile, float] | None:
         """The profile of a variant's log rate ratio and the running cutoff R of its L.
 
         None where the curvature gives no standard error. For a variant with nothing `missing`.
@@ -161,6 +171,8 @@ class View:
         profile = self.basis.profile(variant)
         if not (isfinite(profile.spread) and profile.spread > 0):
             return None
+        if until_trip is not None:
+            return profile, stated_cutoff(alpha, self.basis.df, until_trip)
         return profile, running_cutoff(alpha, self.basis.df, profile.spread)
 
 
@@ -217,12 +229,12 @@ def _rests_on(trip: int, of: Trip, view: View, variant: int) -> Look:
     )
 
 
-def _answered(look: Look, view: View, variant: int, alpha: float) -> Look:
+def _answered(look: Look, view: View, variant: int, alpha: float, until_trip: int | None) -> Look:
     """The look with its estimate, its running and its fixed limits, or why there are none."""
     basis, missing = view.basis, view.missing(variant)
     if basis is None or missing is not None:
         return replace(look, missing=missing)
-    found = view.profile(variant, alpha)
+    found = view.profile(variant, alpha, until_trip)
     if found is None:
         return replace(look, missing=NO_FIT)
     profile, cutoff = found

@@ -119,7 +119,8 @@ class RunningResult(Result):
 
     `trips` is the number of trips in the log, `undated` how many of them have no date and so no
     sure place in the order; `every_trip` is False where only some looks were taken. `family` is
-    the number of comparisons that share 1 − `confidence`, fixed for all looks.
+    the number of comparisons that share 1 − `confidence`, fixed for all looks. `until_trip` is the
+    last trip looked at, where that was stated before the first look.
     """
 
     reference: str
@@ -131,6 +132,7 @@ class RunningResult(Result):
     undated: int
     every_trip: bool
     comparisons: tuple[RunningComparison, ...]
+    until_trip: int | None = None
 
     ROWS: ClassVar[str] = "comparisons"
     KEYS: ClassVar[tuple[str, ...]] = (
@@ -142,6 +144,7 @@ class RunningResult(Result):
         "trips",
         "undated",
         "every_trip",
+        "until_trip",
         "comparisons",
         "filters",
         "version",

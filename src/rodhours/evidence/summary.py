@@ -1,7 +1,8 @@
 """Catch rates by group: fish per 100 rod-hours, with the interval of the session model.
 
 The rate is total fish over total rod-hours; its interval is that of exp(intercept) in the session
-model of the group's stints alone, so that clumps and good trips widen it as they should.
+model of the group's stints alone, so that clumps and good trips widen it as they should. A group
+of few trips takes how uneven trips are from the whole log, and keeps its own rate.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from scipy.special import stdtrit
 from rodhours.errors import UsageError
 from rodhours.evidence.dates import dates_of, season_names
 from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.held import Unevenness
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.evidence.session_model.data import SessionData, lay_out
@@ -30,6 +32,7 @@ PER = 100.0
 """Rates are said per 100 rod-hours."""
 
 SESSION_MODEL = "session model"
+WHOLE_LOG = "session model, unevenness of the whole log"
 GAMMA_MODEL = "session model, upper limit from gamma sessions"
 NO_UPPER_LIMIT = "session model, too few trips for an upper limit"
 EXACT_FEW_SESSIONS = "exact Poisson, fewer than 3 sessions"
@@ -43,6 +46,10 @@ trips. Measured on 100 simulated seasons of each length, trips as uneven as s = 
 in 43 of 100 seasons of 6 trips, 13 of 10 and none of 20; the others are up to 31, 29 and 16 times
 the lower limit, where a bound of 100 had let 547, 442 and 43 times stand."""
 
+FEW_TRIPS = 10
+"""A group of fewer trips than this takes their unevenness from the whole log, if that has more."""
+FURTHEST_APART, FEWEST_FISH = 20.0, 3
+"""So many times apart its limits say nothing above; fewer fish are that however even trips are."""
 FEWEST_SESSIONS = 3
 """Below this many sessions the session model has nothing to go by."""
 _NOT_RECORDED = "not recorded"
@@ -78,8 +85,9 @@ def summarise(
     pair = pd.Series(label + len(names) * variant, stints.index, dtype=object)
     prepared = prepare(stints.assign(variant=pair.where(variant >= 0, None)))
     group = np.array([int(one) % len(names) for one in prepared.variants])[prepared.variant]
+    whole = Unevenness.of(prepare(stints))
     rows = tuple(
-        _row(name, prepared.take(group == code), int((label == code).sum()), confidence)
+        _row(name, prepared.take(group == code), int((label == code).sum()), confidence, whole)
         for code, name in enumerate(names)
     )
     return RateSummary(by, rows, _row("all", prepared, len(stints), confidence), confidence)
@@ -110,7 +118,9 @@ def _labels(
     return labels.astype(float) if numeric else labels.astype(object).map(str, na_action="ignore")
 
 
-def _row(group: str, stints: Stints, logged: int, confidence: float) -> RateRow:
+def _row(
+    group: str, stints: Stints, logged: int, confidence: float, whole: Unevenness | None = None
+) -> RateRow:
     """A row of so many stints as they were `logged`; a rod's of one trip are added up in it."""
     hours, fish = float(stints.hours.sum()), int(stints.fish.sum())
     sessions, code = np.unique(stints.session, return_inverse=True)
@@ -127,11 +137,29 @@ def _row(group: str, stints: Stints, logged: int, confidence: float) -> RateRow:
         conf_high=None,
         method=SESSION_MODEL,
     )
+    few = len(sessions) < FEW_TRIPS or not fish
+    if whole is not None and few and whole.sessions > len(sessions):
+        return _with_the_whole_log(plain, stints, whole, 1.0 - confidence)
     if len(sessions) < FEWEST_SESSIONS or fish == 0:
         low, high = one_rate_limits(fish, hours, confidence)
         method = EXACT_NO_FISH if fish == 0 else EXACT_FEW_SESSIONS
         return replace(plain, conf_low=PER * low, conf_high=PER * high, method=method)
     return _modelled(plain, stints, code, confidence)
+
+
+def _cuts(fish: int, df: int, alpha: float) -> tuple[float, float]:
+    """Cutoffs of L for the lower and the upper limit: t², or the few-fish guard if higher."""
+    quantile = float(stdtrit(df, 1.0 - alpha / 2.0)) ** 2
+    guards = guard_rate_lower(fish, alpha), guard_rate_upper(fish, alpha)
+    return max(quantile, guards[0]), max(quantile, guards[1])
+
+
+def _with_the_whole_log(plain: RateRow, stints: Stints, whole: Unevenness, alpha: float) -> RateRow:
+    """The row of a group of few trips."""
+    low, high = whole.limits(stints, *_cuts(plain.fish, whole.df, alpha))
+    if high is None or (plain.fish >= FEWEST_FISH and high > FURTHEST_APART * low):
+        return replace(plain, conf_low=PER * low, method=NO_UPPER_LIMIT)
+    return replace(plain, conf_low=PER * low, conf_high=PER * high, method=WHOLE_LOG)
 
 
 def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: float) -> RateRow:
@@ -143,9 +171,7 @@ def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: f
     if not fitted.converged:
         return replace(plain, method=NO_UPPER_LIMIT)
     # df = G − K + 2 with K = 1.
-    quantile = float(stdtrit(plain.sessions + 1, 1.0 - alpha / 2.0)) ** 2
-    lower_cut = max(quantile, guard_rate_lower(plain.fish, alpha))
-    upper_cut = max(quantile, guard_rate_upper(plain.fish, alpha))
+    lower_cut, upper_cut = _cuts(plain.fish, plain.sessions + 1, alpha)
     profile = Profile.of(fitted, 0)
     furthest = float(np.log(WIDEST * plain.fish / plain.rod_hours))
     low = profile.limit(-1, lower_cut)

@@ -43,6 +43,8 @@ def what_changed(kind: str, details: Mapping[str, Any], files: Sequence[str] = (
         return f"leaving out {of_angler(details['session'], details.get('angler'))}"
     if kind == "drop-waiting":
         return f"dropping {of_angler(details['session'], details.get('angler'))}, which waited"
+    if kind == "stated-end":
+        return f"stating trip {details['until_trip']} as the last one looked at"
     if kind == "take-back":
         return f"counting {of_angler(details['session'], details.get('angler'))} again"
     return f"the import of {', '.join(files)}"
@@ -208,6 +210,9 @@ def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:
     elif kind == "reference":
         how = "taken by the first answer" if details["automatic"] else "named with --reference"
         what = f"reference: {details['variant']}, {how}"
+    elif kind == "stated-end":
+        baits = f"{details['variant']} against {details['reference']}"
+        what = f"stated end: {baits} until trip {details['until_trip']}; {details['trips']} so far"
     elif kind == "drop-waiting":
         what = f"{of_angler(details['session'], details.get('angler'))} dropped, which waited"
     else:

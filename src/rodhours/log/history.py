@@ -20,6 +20,7 @@ LEAVE_OUT, TAKE_BACK = "leave-out", "take-back"
 BATCH_ADDED, BATCH_REMOVED = "batch-added", "batch-removed"
 DROP_WAITING = "drop-waiting"
 REFERENCE = "reference"
+STATED_END = "stated-end"
 """The kinds of change."""
 
 
@@ -39,7 +40,7 @@ class Change:
     when it was made; `details` holds what belongs to its kind: `old` and `new` of a rename, `plan`
     and `codes` of an opened key, `session`, `angler` and `because` of a session left out or taken
     back in, `batch` and `variant` of a batch, `variant` of a reference and whether it was
-    `automatic`.
+    `automatic`, `until_trip` and the question of a stated end.
     """
 
     id: int

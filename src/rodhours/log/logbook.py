@@ -427,6 +427,16 @@ class Logbook:
             for label, angler in change.details.get("as_new", ())
         )
 
+    def stated_ends(self) -> list[Change]:
+        """The ends of looking that were stated and stand, the oldest first."""
+        with self._plain_words():
+            return history.standing(self._connection, history.STATED_END)
+
+    def state_end(self, details: Mapping[str, Any]) -> None:
+        """Enter a stated end, `until_trip` and the question that it is of, into the history."""
+        with self.transaction() as run:
+            history.record(run, history.STATED_END, details=details)
+
     def left_out(self) -> list[LeftOut]:
         """The sessions that are left out of every answer, by label."""
         with self._plain_words():

@@ -19,6 +19,7 @@ from rodhours.evidence.running_result import (
     RunningResult,
 )
 from rodhours.evidence.verdicts import FEWEST_FISH
+from rodhours.words import stated_end
 from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
@@ -135,9 +136,14 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     """
     family = running.family
     together = f", for all {word(family)} comparisons together" if family > 1 else ""
-    texts = [
+    running_one = (
         "The running interval is the one to look at after every trip: you may stop, go on or "
-        "change your plan because of it. The fixed one is right only if you had decided "
+        "change your plan because of it."
+        if running.until_trip is None
+        else stated_end.how_to_use(running.until_trip, running.trips)
+    )
+    texts = [
+        f"{running_one} The fixed one is right only if you had decided "
         "beforehand when to stop; looked at after every trip it is wrong far more often than it "
         "says."
     ]

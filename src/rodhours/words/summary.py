@@ -12,6 +12,7 @@ from rodhours.evidence.summary import (
     GAMMA_MODEL,
     NO_UPPER_LIMIT,
     SESSION_MODEL,
+    WHOLE_LOG,
 )
 from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
@@ -25,6 +26,7 @@ from rodhours.words.numbers import (
 
 METHODS = {
     SESSION_MODEL: "the limits allow for trips of uneven luck",
+    WHOLE_LOG: "few trips or no fish, so how uneven trips are is taken from the whole log",
     GAMMA_MODEL: (
         "few trips or few fish, so the upper limit comes from a simpler model of uneven trips"
     ),
