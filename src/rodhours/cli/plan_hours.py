@@ -16,6 +16,7 @@ from rodhours.cli.options import (
     RowsAndFish,
     SeedOption,
     asks,
+    hours_given,
     keep_reference,
     talk_notes,
 )
