@@ -241,7 +241,7 @@ def test_recipes_that_differ_in_more(command, log, tmp_path):
     order = ["serious", "caution", "information"]
     severities = [order.index(note["severity"]) for note in told["notes"]]
     assert severities == sorted(severities)
-    assert "More than one thing differs" in command("compare").out
+    assert "More than one thing differs" in command("compare", "--all-notes").out
     assert command("report", "--out", "page.html").code == 0
     assert "More than one thing differs" in (tmp_path / "page.html").read_text(encoding="utf-8")
 

@@ -37,7 +37,7 @@ def test_a_result_shows_its_sentences_its_notes_and_its_table() -> None:
     log = seasons.each_rod_by_mood(np.random.default_rng(1), 1.5)
     for result, tables, begins in (
         (rodhours.compare(log, "plain"), 1, "<ComparisonResult: Not settled: on the "),
-        (rodhours.check(log, "plain"), 0, "<CheckResult: Found, with plain as the reference: "),
+        (rodhours.check(log, "plain"), 0, "<CheckResult: Against plain: "),
         (rodhours.summarise(log), 1, "<RateSummary: "),
     ):
         page = read(result._repr_html_())

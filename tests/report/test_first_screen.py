@@ -7,11 +7,12 @@ from seasons import a_comparison, a_result
 
 from rodhours.planning.next_season import NextSeason, VariantPlan
 from rodhours.report.first_screen import first_screen, leading_variant
+from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.simulate.grounds import Grounds
 from rodhours.words import first_screen as words
 from rodhours.words.answer import headline
 
-ORDER = ("plain", "a", "b", "c")
+ORDER = variant_styles(("plain", *"abcdefg", "pellet-20"), "plain")
 
 
 def compared(**verdicts):
@@ -29,12 +30,12 @@ def compared(**verdicts):
         ({"a": "level", "b": "level"}, "Against plain, a and b are level."),
         (
             dict.fromkeys("abcdef", "unsettled") | {"g": "ahead"},
-            "Against plain, one bait is ahead, and six baits are not settled.",
+            "Against plain, g is ahead, and six baits are not settled.",
         ),
     ],
 )
 def test_several_answers_in_one_sentence(verdicts, said):
-    """Each bait is in it with its verdict, best first; many are counted instead of named."""
+    """Each bait is in it with its verdict, best first; of many those ahead or behind are named."""
     shown = first_screen(a_result(compared(**verdicts)), ORDER)
     assert shown.lead == said
 

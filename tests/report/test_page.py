@@ -235,10 +235,8 @@ def test_what_is_passed_on_names_no_command():
     text = re.sub(r"<style>.*?</style>|<[^>]*>", "", before + after, flags=re.DOTALL)
     assert not re.search(r"(?<!\S)--[a-z]|rodhours [a-z]", text)
     assert "rodhours report --reference plain --venue &#39;Long Pit&#39;" in fold
-    assert (
-        "Rods are logged, but this answer does not allow for them. See whether it changes with"
-        in fold
-    )
+    assert "Rods are logged, but not allowed for." in fold
+    assert "--adjust rod" in fold
 
 
 def test_what_can_be_opened_and_followed_has_names_of_its_own():
@@ -441,7 +439,7 @@ def test_a_note_is_told_once_on_the_page(several):
     limits = page.split('id="limits"')[1]
     # Once in the list, once at the top as what limits the answer most, once before its command.
     assert "Rods are logged, but" in limits
-    assert page.count("Rods are logged, but this answer does not allow for them.") == 3
+    assert page.count("Rods are logged, but not allowed for.") == 3
     texts = re.findall(r'<li><span class="severity">(.*?)</li>', page)
     assert len(texts) == len(set(texts)) > 3
 

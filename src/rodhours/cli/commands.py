@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shlex
 from collections.abc import Callable
-from functools import wraps
+from functools import cache, wraps
 from importlib import import_module
 from typing import Any, NamedTuple
 
@@ -131,8 +131,9 @@ class Commands(TyperGroup):
             formatter.write_dl([(name, one.says) for name, one in COMMANDS.items()])
 
 
+@cache
 def built(name: str) -> Any:
-    """A command, or a group of them, ready to be run."""
+    """A command, or a group of them, ready to be run; made once, for a group is changed by it."""
     module, attribute, _ = COMMANDS[name]
     found = getattr(import_module(f"rodhours.cli.{module}"), attribute)
     if not isinstance(found, typer.Typer):
