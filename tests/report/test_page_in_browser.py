@@ -71,7 +71,7 @@ def pages(command, tmp_path):
             folder = tmp_path / f"season-{i}"
             folder.mkdir()
             logbook = folder / "logbook.sqlite"
-            done = command("import", *write(name, folder), "--logbook", logbook)
+            done = command("import", *write(name, folder), "--logbook", logbook, "--sure")
             assert done.code == 0, done.err
             found[name] = folder / "season.html"
             done = command("report", "--out", found[name], "--logbook", logbook)
