@@ -88,7 +88,8 @@ def rows_figure(
             size = min(TEXT, TEXT * NUMBERS / max(1.0, width(row.numbers, TEXT)))
             if row.label:
                 axes.axhspan(y, y + LINE, color=PAPER, lw=0, zorder=1.5, clip_on=False)
-                put(figure, 4, y + 8, row.label, SMALL, row.colour)
+                room = WIDTH - 8 - width(row.numbers, SMALL) - 10
+                put(figure, 4, y + 8, shorten(row.label, room, SMALL), SMALL, row.colour)
                 put(figure, WIDTH - 4, y + 8, row.numbers, size, row.colour, "right")
                 row.draw(axes, y + LINE + 6)
             else:
