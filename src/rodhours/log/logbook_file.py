@@ -103,6 +103,9 @@ def plain_words(path: Path, busy_seconds: float) -> Iterator[None]:
     """
     try:
         yield
+    except UnicodeDecodeError as error:
+        # SQLite names what is damaged, in bytes that are no text.
+        raise UnusableLogbook(_damaged(path)) from error
     except sqlite3.DatabaseError as error:
         says = _in_words(path, error, busy_seconds)
         if says is None:
