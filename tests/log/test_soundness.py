@@ -107,6 +107,18 @@ def test_a_flipped_bit_is_refused_or_changes_nothing(command, logbook):
     assert damaged(command, logbook, 12) > 0
 
 
+def test_a_letter_of_a_label_that_flips_is_refused(command, logbook):
+    """SQLite itself finds nothing wrong with pmain for plain: the digest alone does."""
+    sound = logbook.read_bytes()
+    places = [at for at in range(len(sound)) if sound.startswith(b"plain", at)]
+    assert len(places) > 3
+    for place in places:
+        content = bytearray(sound)
+        content[place + 1] ^= 1
+        logbook.write_bytes(content)
+        assert command("summary").code == 4, place
+
+
 @pytest.mark.full
 def test_a_flipped_bit_at_full_size(command, logbook):
     """A thousand places by a seed."""
