@@ -109,7 +109,7 @@ def plan_rotation(
         contents = with_reference(len(labels), at, turns, trips, random)
     else:
         contents = trip_contents(len(labels), turns, trips, random)
-    grid = arranged(contents, parts, rods, len(labels), random, steps)
+    grid = arranged(contents, parts, rods, len(labels), random, steps, at if always else None)
     return Rotation(
         name=name,
         variants=tuple(labels),
