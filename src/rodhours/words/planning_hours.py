@@ -86,12 +86,12 @@ def needed(plan: HoursPlan) -> str:
     )
     if together.trips is None:
         return f"{opening} more trips than anybody fishes, however they are fished."
-    at_least = plan.grounds.at_most
-    said = f"{opening} {_trips(together, at_least)} with {TOGETHER}"
+    about = roughly(plan.grounds)
+    said = f"{opening} {about} {_trips(together)} with {TOGETHER}"
     if apart.trips is None:
         return f"{said}; with {APART}, more than anybody fishes."
     times_as_many = apart.trips / together.trips
-    said += f", and {_trips(apart, at_least)} with {APART}"
+    said += f", and {about} {_trips(apart)} with {APART}"
     return f"{said}: {ratio(times_as_many)} times as many." if times_as_many > 1 else f"{said}."
 
 
@@ -291,9 +291,13 @@ def _ratios(one: DesignPlan) -> list[str]:
     return [ratio(one.smallest_ratio), ratio(one.largest_ratio_below)]
 
 
-def _trips(one: DesignPlan, at_least: bool) -> str:
-    roughly = "at least" if at_least else "about"
-    return f"{roughly} {count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
+def _trips(one: DesignPlan) -> str:
+    return f"{count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
+
+
+def roughly(grounds: Grounds) -> str:
+    """How sure a number of trips is: a rate that may well be lower asks for more."""
+    return "at least" if grounds.at_most else "about"
 
 
 def _slower(one: DesignPlan) -> str:
