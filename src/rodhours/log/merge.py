@@ -450,16 +450,10 @@ class Merge:
         """How many rows of all tables have each fate."""
         fates = [*self.fates, Fate.HELD_BACK]
         counts = Counter(self.row_fates("variants"))
-        for name, numbers in self.checked.session_of.items():
-            for number, rows in Counter(self._of_the_file(name, numbers)).items():
+        for numbers in self.checked.session_of.values():
+            for number, rows in Counter(numbers).items():
                 counts[fates[number]] += rows
         return counts
-
-    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
-        """One number for each row of the file: a row may hold several stints."""
-        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
-            return numbers
-        return list(compress(numbers, self.log.tables[name].leads))
 
     @property
     def rejects(self) -> list[Reject]:

@@ -37,6 +37,18 @@ _SPELT = re.compile(
 )
 _HOURS_AND_BARE_MINUTES = re.compile(r"(\d+)\s*(?:h|hrs?)\s*(\d\d)", re.ASCII | re.IGNORECASE)
 
+_COUNTS = {"": 1, "a": 1, "an": 1, "one": 1, "all": 1, "over": 1, "two": 2, "three": 3, "four": 4}
+_STAY = re.compile(r"(?:(\d{1,2})|(a|an|one|all|over|two|three|four))?[ -]*(night|day)s?", re.I)
+
+
+def read_stay(text: str) -> tuple[int, str] | None:
+    """How many nights, or days, a text says: `2 nights`, `a day`, `overnight`; else None."""
+    found = _STAY.fullmatch(text)
+    if found is None or _spelt(text, PLAIN) is not None:
+        return None
+    count = int(found[1]) if found[1] else _COUNTS[(found[2] or "").lower()]
+    return (count, found[3].lower()) if count else None
+
 
 def read_hours(text: str, form: str = "decimal", numbers: NumberForm = PLAIN) -> float:
     """The hours that a text in this form stands for.

@@ -25,7 +25,7 @@ from rodhours.log.cells.dates import (
     read_date,
     read_date_and_time,
 )
-from rodhours.log.cells.hours import hours_readings
+from rodhours.log.cells.hours import hours_readings, read_stay
 from rodhours.log.cells.numbers import (
     COUNT_WORDS,
     NUMBER_FORMS,
@@ -117,7 +117,9 @@ class Contents:
     @cached_property
     def hours(self) -> bool:
         """Whether these can be hours."""
-        return self.mostly(lambda text: bool(hours_readings(text)) or _with_comma(text))
+        return self.mostly(
+            lambda text: bool(hours_readings(text) or read_stay(text)) or _with_comma(text)
+        )
 
     @cached_property
     def weights(self) -> bool:

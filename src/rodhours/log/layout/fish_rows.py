@@ -141,5 +141,6 @@ def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
         columns=tuple(columns),
         rows=[raw.rows[at] for at in rows],
         misfits={},
-        layout=replace(layout, lists={}, fill_down=(), dates=replace(layout.dates, year=None)),
+        own=tuple(raw.own[at] for at in rows) if raw.own else (),
+        layout=replace(layout, lists={}, fill_down=()),
     )
