@@ -11,8 +11,9 @@ from rodhours.counts import tallied
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.layout.guess import STRONG, WEAK, rank
 from rodhours.log.layout.layout import BAIT, COLUMNS, LIST_MARKS, ROD, Layout, side_by_side
-from rodhours.log.layout.names import SYNONYMS, plain_name
+from rodhours.log.layout.names import plain_name
 from rodhours.log.table import Fault, FileTable
+from rodhours.log.tables import VARIANTS
 
 OF_A_ROD = (
     *("variant", "fish", "hours", "lost", "weight", "cast_in", "cast_out", "spot", "batch"),
@@ -57,36 +58,47 @@ def find_groups(raw: FileTable) -> dict[str, str]:
             ours = "variant"
         if ours is not None and ours not in patterns.values():
             patterns[template] = ours
-    if "variant" in patterns.values():
-        return patterns
-    return {} if any(rank(name, "variant") for name in raw.names) else _of_baits(raw.names)
+    return patterns if "variant" in patterns.values() else _by_words(raw.names)
 
 
 def _are_labels(cells: Sequence[str]) -> bool:
     return not any(re.fullmatch(r"[\d.,:/ -]+", text) for text in map(str.strip, cells))
 
 
-def _of_baits(header: Sequence[str]) -> dict[str, str]:
-    """Names with {bait}, where two baits or more each have columns of fish and hours."""
-    baits: dict[tuple[str, str], set[str]] = defaultdict(set)
+def _by_words(header: Sequence[str]) -> dict[str, str]:
+    """Names with {rod}, or with {bait}, where two of them or more each have their own columns.
+
+    `Bait L` and `Fish L` are of a rod called L; `Plain hrs` and `Plain fish` of a bait.
+    """
+    called: dict[tuple[str, str], dict[str, str]] = defaultdict(dict)
     for name in header:
         words = name.split()
-        if any(rank(name, ours) for ours in SYNONYMS):
-            continue
+        whole = next((ours for ours in OF_A_ROD if rank(name, ours)), None)
         for cut in range(1, len(words)):
             first, last = " ".join(words[:cut]), " ".join(words[cut:])
-            for bait, measure, text in (
-                (first, last, f"{BAIT} {last}"),
-                (last, first, f"{first} {BAIT}"),
-            ):
-                for ours in ("fish", "hours", "lost", "weight", "cast_in", "cast_out"):
-                    if rank(measure.strip("()[]"), ours) >= STRONG:
-                        baits[text.casefold(), ours].add(bait.casefold())
-    patterns = {}
-    for (pattern, ours), found in baits.items():
-        if len(found) > 1 and ours not in patterns.values():
-            patterns[pattern] = ours
-    return patterns if "fish" in patterns.values() else {}
+            for one, measure, text in ((first, last, "{} " + last), (last, first, first + " {}")):
+                ours = next((o for o in OF_A_ROD if rank(measure.strip("()[]"), o) >= STRONG), None)
+                if ours is not None and whole in (None, ours):
+                    called[text.casefold(), ours][one.casefold()] = one
+    found = {}
+    for ours in OF_A_ROD:
+        texts = [text for text, what in called if what == ours and len(called[text, ours]) > 1]
+        if texts:
+            found[ours] = max(texts, key=lambda text: len(called[text, ours]))
+    if "fish" not in found:
+        return {}
+    fish = called[found["fish"], "fish"]
+    if "variant" in found and called[found["variant"], "variant"].keys() == fish.keys():
+        mark = ROD
+    elif "variant" not in found and not any(rank(name, "variant") for name in header):
+        mark = BAIT
+    else:
+        return {}
+    return {
+        text.format(mark): ours
+        for ours, text in found.items()
+        if called[text, ours].keys() <= fish.keys()
+    }
 
 
 def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
@@ -259,9 +271,8 @@ def weights_with_their_rod(
     raw: FileTable, weight: str, fish: str | None
 ) -> tuple[FileTable, list[str]]:
     """Weights that a row has for all its rods: those of the only rod with fish, else only kept."""
-    if fish is None:
-        return raw, []
-    cells, counts = list(raw.named_columns[weight]), raw.named_columns[fish]
+    cells = list(raw.named_columns[weight])
+    counts = raw.named_columns[fish] if fish is not None else [""] * len(cells)
     together: dict[int, list[int]] = defaultdict(list)
     for at, row in enumerate(raw.rows):
         together[row].append(at)
@@ -293,6 +304,6 @@ def bait_columns(raw: FileTable, free: Sequence[str]) -> list[str]:
     for name in free:
         texts = {cell.strip() for cell in raw.named_columns[name]} - {*NOTHING}
         small = all(text.isdecimal() and len(text) < 3 and int(text) <= 50 for text in texts)
-        if texts and small and not any(rank(name, ours) for ours in COLUMNS):
+        if texts and small and not any(rank(name, one) for one in {*COLUMNS} - {*VARIANTS.names}):
             found.append(name)
     return found if len(found) > 1 else []

@@ -45,6 +45,9 @@ MOST = 0.6
 LOOKED_AT = 400
 """Distinct texts that are looked at."""
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
+_BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
+"""The same where a comma between digits is that of a decimal."""
+_KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
 _DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
@@ -147,9 +150,8 @@ class Contents:
         if kind is Kind.MOMENT:
             return self.dates or self.mostly(lambda text: _can(read_time, text))
         if kind is Kind.WEIGHT:
-            return self.weights or self.mostly(
-                lambda text: all(map(weight_readings, weights_in(text)))
-            )
+            weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
+            return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
         if ours in ("variant", "venue", "species", "angler"):
             return not (self.numbers or self.dates or self.clock_times)
         if kind is Kind.COMPASS:
@@ -197,6 +199,8 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
         for ours, (_, contents) in columns.items()
         if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE)
     ]
+    if "weight" in columns:
+        numeric.append(tuple(_KILOS.findall(" ".join(columns["weight"][1].distinct))))
     numbers = _number_form([text for texts in numeric for text in texts])
     hours: tuple[str, ...] = ("decimal",)
     if "hours" in columns:
@@ -247,7 +251,8 @@ def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
     """The weights of a cell that holds one or several; the whole text where it cannot be split."""
     if not text or weight_readings(text, numbers):
         return [text] if text else []
-    split = [part.strip() for part in _BETWEEN_WEIGHTS.split(text)]
+    between = _BETWEEN_WEIGHTS if numbers.decimal == "." else _BUT_COMMAS
+    split = [part.strip() for part in between.split(text)]
     return split if all(split) else [text]
 
 

@@ -6,7 +6,7 @@ One column for each of ours. Where several are equally likely, none is taken and
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -44,20 +44,20 @@ def guess_columns(
     contents: Mapping[str, Contents],
     table: str,
     stated: Mapping[str, str] = MappingProxyType({}),
-    shared: bool = False,
+    of_rods: Collection[str] | None = None,
 ) -> Guesses:
     """The likeliest match for each column of a table, by their names and their contents.
 
-    `stated` has those of their columns of which it is known; with `shared` a row was of several
-    rods, among which a count of all cannot be shared out.
+    `stated` has those of their columns of which it is known; `of_rods` those that say a thing of
+    each rod, where a row is of several: a count of them all cannot be shared out.
     """
     guesses = Guesses(dict(stated))
     left = {name: held for name, held in contents.items() if name not in stated}
     candidates: list[tuple[int, str, str]] = []
     for ours in (*known_columns(table), *(("weight",) if table == "stints" else ())):
-        if shared and ours in ("rod", "fish", "lost"):
-            continue
         for theirs, held in left.items():
+            if ours in ("rod", "fish", "lost") and theirs not in (of_rods or left):
+                continue
             fit = rank(theirs, ours)
             if ours == "hours" and fit == WEAK and held.clock_times and not _says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.

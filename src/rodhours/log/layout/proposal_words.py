@@ -144,7 +144,10 @@ def unasked(question: Question) -> str:
 def no_column_said(ours: Sequence[str]) -> str:
     """Needed columns that no column of the file can be."""
     holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
-    return f"No column can be {listed(holds, 'or')}, which is needed"
+    return (
+        f"No column can be {listed(holds, 'or')}, which is needed. Where one is, write in the "
+        f'layout, under [columns], "Its name" = "{ours[0]}"; else add one to the sheet'
+    )
 
 
 def layout_written(file: str, layout: str) -> str:

@@ -102,6 +102,7 @@ class Proposal:
     def unanswerable(self) -> tuple[str, ...]:
         """Needed columns of ours that no column of the file can be."""
         asked = {one.about for one in self.questions}
+        asked |= {"column variant"} if "baits" in asked else set()
         return tuple(ours for ours in self.missing if f"column {ours}" not in asked)
 
 
@@ -198,7 +199,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     of_groups = side_by_side(groups, raw.names, apart.baits)
     grouped = {column for group in of_groups.values() for column in group.values()}
     contents = {n: Contents(c) for n, c in raw.named_columns.items() if n not in grouped}
-    guesses = guess_columns(contents, raw.table, stated, bool(groups))
+    guesses = guess_columns(contents, raw.table, stated, grouped or None)
     stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
     day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
     raw, aside = without_titles(raw, stint_columns & {*raw.names}, day)
@@ -207,7 +208,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
     added = {*raw.names} - {*whole.names} - {*groups}
     stated |= groups | {name: name for name in added}
-    guesses = guess_columns(contents, raw.table, stated, bool(groups or lists))
+    guesses = guess_columns(contents, raw.table, stated, {*groups, *lists} or None)
     layout = _layout(contents, guesses, raw.table, bool(groups))
     layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
     layout = with_entries(layout, said)

@@ -31,17 +31,29 @@ from rodhours.log.layout.layout import (
 from rodhours.log.layout.names import plain_name
 from rodhours.log.layout.toml import Entries, entry_line, one_line
 from rodhours.log.table import FileTable, missing_columns
-from rodhours.log.tables import SESSIONS, Kind
+from rodhours.log.tables import SESSIONS, VARIANTS, Kind
+from rodhours.near import is_slip
 
 MOST_ASKED = 6
-LEAST_FIRST = ("remarks", "alike venue", "alike variant", "weights", "without weight", "blanks")
+LEAST_FIRST = (
+    "remarks",
+    "sheets",
+    "alike venue",
+    "alike variant",
+    "weights",
+    "without weight",
+    "blanks",
+)
 """What is taken as it most likely is, the least important first, where more would be asked."""
 HOW_MANY_RODS = ("rods", "no of rods", "number of rods", "rods used", "rods out", "nr of rods")
 FURTHEST_BACK = 30
 """Years that dates without one may lie back."""
 MOST_ANSWERS = 6
+MOST_LABELS = 40
+"""With more labels than this no two are taken for one."""
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
+_A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _PLAINLY = {
     "variant": "the bait",
@@ -123,7 +135,7 @@ def find_questions(found: Found, settled: Collection[str] = ()) -> tuple[Questio
         asked = [_which_column]
     if not found.missing:
         asked = [_empty_baits, _trips, _year, _day_or_month, _as_above, _stays, _blanks]
-        asked += [_fish_rows, _rods, _weights, _alike, _remarks]
+        asked += [_fish_rows, _rods, _weights, _alike, _sheets_water, _remarks]
     questions = (question for ask in asked for question in ask(found))
     return tuple(one for one in questions if one.about not in settled)
 
@@ -151,7 +163,8 @@ def candidates(found: Found, ours: str) -> list[str]:
     def may_be(name: str) -> bool:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
-        return bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
+        told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
+        return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
     free.sort(key=lambda name: not named[name])
@@ -160,7 +173,8 @@ def candidates(found: Found, ours: str) -> list[str]:
 
 def _baits(found: Found) -> Iterator[Question]:
     """Columns that are called by their baits, where none is that of the bait."""
-    free = [name for name, ours in found.layout.columns.items() if ours in (KEEP, name)]
+    may_be = {KEEP, *VARIANTS.names}
+    free = [name for name, ours in found.layout.columns.items() if ours in may_be]
     names = bait_columns(found.whole, [name for name in free if name in found.whole.names])
     if "variant" not in found.missing or not names or found.layout.groups:
         return
@@ -440,48 +454,51 @@ def _rods(found: Found) -> Iterator[Question]:
         return
     if found.layout.theirs("rod") not in (None, rod):
         return
-    kept = {"columns": {rod: KEEP}}
-    yield Question(
-        "rods",
-        f"{rod} has how many rods were out. What are the {hours or 'hours'}?",
-        _shown(found.contents[rod].samples),
-        (
-            Answer(
-                "of each rod: they count for every rod",
-                {**kept, "rows": {"rods": rod, "hours": "each rod"}},
-            ),
-            Answer(
-                "of all rods added up already",
-                {**kept, "rows": {"rods": rod, "hours": "all rods"}},
-            ),
-            Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}}),
-        ),
-    )
+    what = {
+        "each rod": "of each rod: they count for every rod",
+        "all rods": "of all rods added up already",
+    }
+    answers = [
+        Answer(says, {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}})
+        for one, says in what.items()
+        if hours is not None or one == "each rod"
+    ]
+    which = Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}})
+    asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
+    yield Question("rods", asks, _shown(found.contents[rod].samples), (*answers, which))
 
 
 def _alike(found: Found) -> Iterator[Question]:
+    """Labels that may be one in two spellings, be it a slip of a single letter."""
     for ours, what in (("variant", "bait"), ("venue", "water")):
         texts = Counter(text for text in found.values.get(ours, ()) if isinstance(text, str))
         known = found.layout.values.get(ours, {})
-        groups = [
-            sorted(group, key=lambda text: -texts[text])
-            for group in look_alikes(texts)
-            if not known.keys() >= set(group[1:])
-        ]
-        if groups:
-            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in groups)
-            same = {other: group[0] for group in groups for other in group[1:]}
-            yield Question(
-                f"alike {ours}",
-                f"Is each of these one {what}, spelt in two ways?",
-                shown,
-                (
-                    Answer(f"yes, one {what}", {f"values.{ours}": same}),
-                    Answer(
-                        "no, they are different", {f"values.{ours}": {one: one for one in same}}
-                    ),
-                ),
+        groups: dict[str, list[str]] = {}
+        for text, _ in sorted(texts.items(), key=lambda one: (-one[1], one[0])):
+            rare = texts[text] <= 2
+            near = (
+                one for one in groups if look_alikes([one, text]) or (rare and is_slip(one, text))
             )
+            same_as = next(near, None) if len(groups) <= MOST_LABELS else None
+            groups.setdefault(text if same_as is None else same_as, []).append(text)
+        asked = [group for group in groups.values() if not known.keys() >= set(group[1:])]
+        if asked:
+            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in asked)
+            same = {other: group[0] for group in asked for other in group[1:]}
+            yes = Answer(f"yes, one {what}", {f"values.{ours}": same})
+            no = Answer("no, they are different", {f"values.{ours}": {one: one for one in same}})
+            asks = f"Is each of these one {what}, spelt in two ways?"
+            yield Question(f"alike {ours}", asks, shown, (yes, no))
+
+
+def _sheets_water(found: Found) -> Iterator[Question]:
+    """Whether the name of a sheet is the water, where nothing else says it."""
+    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
+        held = found.contents[SHEET]
+        if not any(re.search(r"\d", text) or _A_MONTH.match(text) for text in held.distinct):
+            yes = Answer("yes, its water", {"columns": {SHEET: "venue"}})
+            asks = "Does the name of a sheet say where you fished?"
+            yield Question("sheets", asks, _shown(held.samples), (yes, Answer("no", {})))
 
 
 def _weights(found: Found) -> Iterator[Question]:

@@ -7,7 +7,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from rodhours.counts import listed, tallied
-from rodhours.errors import UnusableFile
 from rodhours.log.cells.dates import with_years
 from rodhours.log.files.header import is_totals
 from rodhours.log.layout.apart import (
@@ -88,13 +87,8 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     raw = groups_apart(raw, layout) if groups else raw
     raw = lists_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
     rods = find_column(layout.rows.get("rods", ""), raw.names)
-    if rods is not None and "hours" not in by_ours:
-        raise UnusableFile(
-            f"{raw.place_of_header}: {rods} says how many rods were out, and no column has their "
-            "hours. Add one, Hours, with the hours of each rod (14 for 18:00 to 08:00)."
-        )
     if rods is not None and layout.rows.get("hours") == "each rod":
-        raw = times_rods(raw, by_ours["hours"], rods, layout)
+        raw = times_rods(raw, by_ours.get("hours"), rods, layout)
         layout = raw.layout or layout
     weight = find_column(layout.theirs("weight") or "", raw.names)
     if weight is None and "alike" not in layout.rows:

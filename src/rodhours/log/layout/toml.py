@@ -112,6 +112,16 @@ _COLUMNS: _Rule = (
     'names of columns in the file, each once, such as ["Date", "Water"]',
 )
 _TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
+_HOURS: _Rule = (
+    lambda value: (
+        isinstance(value, list)
+        and bool(value)
+        and all(one in HOURS_FORMS for one in value)
+        and not {"decimal", "days"} <= {*value}
+    ),
+    f"one or more of {json.dumps(HOURS_FORMS)[1:-1]}; decimal or days, not both: a bare 1.5 would "
+    "be either",
+)
 _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     "file": {
         "separator": (lambda value: value in (",", ";", "\t"), '",", ";" or "\\t"'),
@@ -124,7 +134,11 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
             "the number of the row with the column names, as the spreadsheet shows it",
         ),
         "sheets": (
-            lambda value: isinstance(value, list) and value and all(map(_TEXT[0], value)),
+            lambda value: (
+                isinstance(value, list)
+                and bool(value)
+                and all(isinstance(one, str) for one in value)
+            ),
             'the names of sheets, such as ["April", "May"]',
         ),
         "table": tuple(TABLES),
@@ -134,16 +148,7 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     "baits": {"names": _COLUMNS},
     "rows": {**MARKS, "rods": _TEXT},
     "units": {
-        "hours": (
-            lambda value: (
-                isinstance(value, list)
-                and value
-                and all(one in HOURS_FORMS for one in value)
-                and not {"decimal", "days"} <= set(value)
-            ),
-            f'one or more of {json.dumps(HOURS_FORMS)[1:-1]}; "decimal" or "days", not both: a bare '
-            "1.5 would be either",
-        ),
+        "hours": _HOURS,
         "weight": WEIGHT_FORMS,
         "decimal": DECIMAL_MARKS,
         "thousands": THOUSANDS_MARKS,
@@ -220,7 +225,7 @@ class _Reader:
         rules, found = _TOLD[section], {}
         for key, value in entries.items():
             self.known(section, key, value, rules)
-            alone = isinstance(value, str) and (rules[key] is _COLUMNS or key in ("hours",))
+            alone = isinstance(value, str) and (rules[key] in (_COLUMNS, _HOURS))
             found[key] = [value] if alone else value
             self.fits(section, key, found[key], rules[key], value)
         return found
