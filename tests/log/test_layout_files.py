@@ -27,7 +27,7 @@ from rodhours.log.layout.toml import (
         ('[colums]\nBait = "variant"\n', ["line 1", "[colums]", '"columns"']),
         ('[columns]\nBait = "varient"\n', ["line 2", "Bait", '"varient"', 'mean "variant"']),
         ("[columns]\nBait = 3\n", ["line 2", "Bait", "found 3", '"variant"']),
-        ('[columns]\nA = "fish"\nB = "fish"\n', ["line 3", '"A" is fish already']),
+        ('[columns]\nA = "lost"\nB = "lost"\n', ["line 3", '"A" is lost already']),
         ('[columns]\nfish = "keep"\n', ["line 2", "fish", "leave out"]),
         ('columns = "Bait"\n', ["columns", "a section"]),
         ('[units]\nhours = "minutes"\n', ["line 2", "hours", '"minutes"', '"clock"']),

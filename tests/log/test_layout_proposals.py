@@ -91,7 +91,7 @@ def switched_on(found: Proposal, entry: str) -> Layout:
             "fish",
         ),
         # Where no column says which stint a row is of, nobody can tell whether hours repeat.
-        ("Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8, "hours,keep,keep", "session,variant,fish"),
+        ("Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8, "hours,weight,keep", "session,variant"),
     ],
 )
 def test_columns_are_matched_by_their_names_and_cells(

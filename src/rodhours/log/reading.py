@@ -69,15 +69,15 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
         start = 0
         for number in of_table:
             faults = sorted(laid[number].faults, key=lambda fault: fault[0])
-            said: set[object] = set()
+            seen: set[object] = set()
             for position, column, says, found in faults:
                 if raws[number].own and says:
                     # What the rods of a row share is said once, at the first of them.
                     name = laid[number].names[position].get(str(column), column)
                     own = raws[number].own[position].get(str(name), name)
                     fault = raws[number].rows[position], own, says, found
-                    says = "" if fault in said else says
-                    said.add(fault)
+                    says = "" if fault in seen else says
+                    seen.add(fault)
                 if column not in {None, *ESSENTIAL} and found is not None:
                     _keep_unread(log, table.name, start + position, str(column), says, found)
                 elif says:

@@ -38,7 +38,7 @@ def remarks(proposal: Proposal) -> list[str]:
     if proposal.fish_only:
         said.append(words.fish_only(proposal.place))
     elif proposal.unanswerable:
-        said.append(f"{words.no_column_said(proposal.unanswerable)}.")
+        said.append(f"{words.no_column_said(proposal.unanswerable, proposal.rods)}.")
     return said
 
 

@@ -163,8 +163,8 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
         elif day is not None and last is not None and (last - day) * way > _A_MONTH:
             year += way
         if day is not None and cell not in own:
-            first, *last = (part.rstrip(".") for part in _RANGE.split(cell.strip(), 1))
-            ends = [f"{one} {year + ((day_of_year(one, form) or day) < day)}" for one in last]
+            first, *others = (part.rstrip(".") for part in _RANGE.split(cell.strip(), 1))
+            ends = [f"{one} {year + ((day_of_year(one, form) or day) < day)}" for one in others]
             cell = " - ".join([f"{first} {year}", *ends])
         found.append(cell)
         last = day if day is not None else last

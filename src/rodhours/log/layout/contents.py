@@ -47,6 +47,12 @@ LOOKED_AT = 400
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
 _BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
 """The same where a comma between digits is that of a decimal."""
+LOST_TOO = re.compile(
+    r"(?:(?P<landed>\d{1,3})\s*(?:[+/&,;(]|and)\s*)?(?P<lost>\d{1,3})\s*(?:lost|dropped)\)?",
+    re.IGNORECASE,
+)
+"""`1 + 1 lost`, `2 (1 lost)`, `1 lost`."""
+_WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
@@ -92,7 +98,13 @@ class Contents:
     @cached_property
     def counts(self) -> bool:
         """Whether these are whole numbers of a size that fish come in."""
-        return self.mostly(lambda t: t.lower() in COUNT_WORDS or (t.isdecimal() and int(t) < 500))
+        return self.mostly(
+            lambda text: (
+                text.lower() in COUNT_WORDS
+                or (text.isdecimal() and int(text) < 500)
+                or LOST_TOO.fullmatch(text) is not None
+            )
+        )
 
     @cached_property
     def dates(self) -> bool:
@@ -132,7 +144,12 @@ class Contents:
     @cached_property
     def named_weights(self) -> bool:
         """Whether these are weights with their unit, which nothing else looks like."""
-        return self.mostly(lambda t: any(form is None for form, _ in weight_readings(t)))
+        weighed = [text for text in self.distinct if text.lower() not in COUNT_WORDS]
+        return Contents(weighed).mostly(
+            lambda text: any(
+                form is None for one in weights_in(text) for form, _ in weight_readings(one)
+            )
+        )
 
     def could_be(self, ours: str) -> bool:
         """Whether the cells can be what one of our columns holds; empty ones can be anything."""
@@ -253,7 +270,16 @@ def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
         return [text] if text else []
     between = _BETWEEN_WEIGHTS if numbers.decimal == "." else _BUT_COMMAS
     split = [part.strip() for part in between.split(text)]
-    return split if all(split) else [text]
+    # 22lb mirror: the words beside a weight are none of it.
+    bare = [" ".join(_WORDS.sub(" ", part).split()) for part in split]
+    pairs = zip(bare, split, strict=True)
+    found = [one if weight_readings(one, numbers) else part for one, part in pairs]
+    return found if all(split) else [text]
+
+
+def says_more(text: str) -> bool:
+    """Whether words stand beside the weights of a cell."""
+    return text.lower() not in COUNT_WORDS and _WORDS.search(text) is not None
 
 
 def date_form(texts: Iterable[str]) -> str:

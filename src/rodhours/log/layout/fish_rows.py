@@ -31,21 +31,24 @@ def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
     cells = cells_to_read(raw, layout)
     weight, fish = (_named(raw, layout, ours) for ours in ("weight", "fish"))
     known, numbers = layout.values.get("fish", {}), layout.units.numbers
-    found = []
+    found: list[list[str]] = []
+    weights: list[str]
     for at in range(len(raw.rows)):
         text = cells[weight][at].strip() if weight is not None else ""
-        weights = [] if _no_fish(text, layout) else weights_in(text, numbers)
         said = cells[fish][at].strip() if fish is not None else ""
         said = known.get(said, said)
         count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
+        worded = text and not any(map(str.isdigit, text))
+        if COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == "":
+            weights = []
+        elif worded and (fish is not None or layout.rows.get("words") == "a fish"):
+            weights, count = [], count if fish is not None else 1
+        else:
+            weights = weights_in(text, numbers)
         if fish is None and not text and layout.rows.get("without_weight") == "a fish":
             count = 1
         found.append(weights + [""] * (count - len(weights)))
     return found
-
-
-def _no_fish(text: str, layout: Layout) -> bool:
-    return COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == ""
 
 
 def _named(raw: FileTable, layout: Layout, ours: str) -> str | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
-from rodhours.log.layout.names import SYNONYMS, plain_name
+from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name
 from rodhours.log.table import known_columns
 from rodhours.near import near_names
 
@@ -59,7 +59,7 @@ def guess_columns(
             if ours in ("rod", "fish", "lost") and theirs not in (of_rods or left):
                 continue
             fit = rank(theirs, ours)
-            if ours == "hours" and fit == WEAK and held.clock_times and not _says_hours(theirs):
+            if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
             if fit and (theirs == ours or held.could_be(ours)):
@@ -84,7 +84,7 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
         del guesses.found[named]
 
 
-def _says_hours(theirs: str) -> bool:
+def says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
@@ -98,7 +98,7 @@ def rank(theirs: str, ours: str) -> int:
     by_synonym = SYNONYMS[ours].rank(name) if ours in SYNONYMS else 0
     if by_synonym:
         return STRONG if by_synonym == 2 else WEAK
-    return WEAK if near_names(name, [ours], 1, ALIKE) else 0
+    return WEAK if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE) else 0
 
 
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
@@ -145,7 +145,9 @@ def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> 
     }
     for ours, names in alike.items():
         names = [name for name in names if name not in guesses.found]
-        if ours not in known_columns(table) or ours in guesses.ours or ours in guesses.ties:
+        # In place of their number fish may be told one by one, with their weights.
+        wanted = ours in known_columns(table) or (table == "stints" and "fish" not in guesses.ours)
+        if not wanted or ours in guesses.ours or ours in guesses.ties:
             continue
         if len(names) == 1:
             guesses.found[names[0]] = ours

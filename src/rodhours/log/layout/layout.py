@@ -43,6 +43,7 @@ MARKS = {
     "without_weight": ("a blank", "a fish"),
     "empty": ("nothing was written",),
     "empty_bait": ("not fished", "a blank"),
+    "words": ("a fish",),
     "hours": ("each rod", "all rods"),
 }
 """What the rows of a table may be like, each with what may be said of it."""
@@ -100,11 +101,11 @@ class Dates:
 class Layout:
     """One layout. Their names are keys and ours are values, but for `values`.
 
-    `columns`: their column to ours, KEEP or LEAVE_OUT; a name with {rod} or {bait} stands for a
-    column of each; `baits`: where a column is called by its bait alone, their names;
-    `values`: our column to their texts and ours; `session_from`: their columns that together make
-    a session; `fill_down`: their columns whose empty cells mean "as above"; `lists`: their columns
-    whose cells list one thing for each rod, with the mark between them;
+    `columns`: their column to ours, KEEP or LEAVE_OUT; several that are fish are added up, a name
+    with {rod} or {bait} stands for a column of each; `baits`: where a column is called by its bait
+    alone, their names; `values`: our column to their texts and ours; `session_from`: their columns
+    that together make a session; `fill_down`: their columns whose empty cells mean "as above";
+    `lists`: their columns whose cells list one thing for each rod, with the mark between them;
     `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
     `file`: how the file is written, as `[file]` has it; `name` is where the layout stands.
     """

@@ -68,7 +68,7 @@ def _openings(proposal: Proposal) -> list[str]:
         return [f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}."]
     lines = list(proposal.aside)
     if proposal.unanswerable:
-        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable)}.")
+        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable, proposal.rods)}.")
     return lines
 
 

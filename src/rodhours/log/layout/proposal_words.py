@@ -141,8 +141,13 @@ def unasked(question: Question) -> str:
     return f"Not asked: {question.asks} Taken: {likely.says} ({'; '.join(likely.lines)})."
 
 
-def no_column_said(ours: Sequence[str]) -> str:
-    """Needed columns that no column of the file can be."""
+def no_column_said(ours: Sequence[str], rods: Sequence[str] = ()) -> str:
+    """Needed columns that no column of the file can be; `rods` stand side by side in it."""
+    if rods and "fish" in ours:
+        return (
+            "Nothing says which rod had the fish: give each a column of its own, such as "
+            f"{rods[0]} fish, with 0 for a blank"
+        )
     holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
     return (
         f"No column can be {listed(holds, 'or')}, which is needed. Where one is, write in the "

@@ -31,7 +31,13 @@ from rodhours.log.layout.questions import (
     plain_values,
 )
 from rodhours.log.layout.remember import header_key
-from rodhours.log.layout.reshape import OF_A_STINT, in_years, with_sheets, without_titles
+from rodhours.log.layout.reshape import (
+    OF_A_STINT,
+    counts_apart,
+    in_years,
+    with_sheets,
+    without_titles,
+)
 from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
 from rodhours.log.layout.toml import Entries, with_entries
 from rodhours.log.layout.use import sheet_by_sheet
@@ -115,11 +121,14 @@ class Answered:
 
     def with_answer(self, question: Question, entries: Entries) -> Answered:
         """These answers and one more."""
-        merged = {
-            name: {**self.entries.get(name, {}), **entries.get(name, {})}
-            for name in dict.fromkeys([*self.entries, *entries])
-        }
-        return Answered(merged, self.about | {question.about})
+        return Answered(_merged(self.entries, entries), self.about | {question.about})
+
+
+def _merged(one: Entries, other: Entries) -> Entries:
+    """Entries of layouts together, the later ones in force."""
+    return {
+        name: {**one.get(name, {}), **other.get(name, {})} for name in dict.fromkeys([*one, *other])
+    }
 
 
 def proposals_for(
@@ -209,9 +218,15 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     added = {*raw.names} - {*whole.names} - {*groups}
     stated |= groups | {name: name for name in added}
     guesses = guess_columns(contents, raw.table, stated, {*groups, *lists} or None)
+    fish = [name for name, ours in guesses.found.items() if ours == "fish"]
+    raw, counted = counts_apart(raw, Layout(columns=guesses.found))
+    added |= {*raw.names} - {*contents}
+    contents |= {name: Contents(raw.named_columns[name]) for name in {*added, *fish}}
+    guesses.found = {name: one for name, one in counted.columns.items() if one != KEEP}
     layout = _layout(contents, guesses, raw.table, bool(groups))
     layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
-    layout = with_entries(layout, said)
+    summed = dict.fromkeys(fish, KEEP) if len(fish) > 1 else {}
+    layout = with_entries(layout, _merged(said, {"columns": summed}))
     found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
     differing = dict.fromkeys(of_whole_trips(found), KEEP)
     if differing:
@@ -226,6 +241,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         questions += propose(first, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
     own = {name: ours for name, ours in layout.columns.items() if name not in added}
+    own |= dict.fromkeys(summed, "fish")
     if own.get(SHEET) == KEEP:
         del own[SHEET]
     return Proposal(
@@ -234,7 +250,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         table=raw.table,
         layout=replace(layout, columns=own, name="the proposed layout"),
         matches=tuple(
-            _match(name, Contents(found.cells[name]), layout, raw.workbook)
+            _match(name, Contents(found.cells[name]), replace(layout, columns=own), raw.workbook)
             for name in raw.names
             if name in own
         ),

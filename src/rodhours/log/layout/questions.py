@@ -18,7 +18,7 @@ from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
-from rodhours.log.layout.guess import Guesses, rank
+from rodhours.log.layout.guess import Guesses, rank, says_hours
 from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
@@ -51,8 +51,10 @@ FURTHEST_BACK = 30
 MOST_ANSWERS = 6
 MOST_LABELS = 40
 """With more labels than this no two are taken for one."""
+SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike", "chub", "eel")}
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
+_DIGIT = re.compile(r"\d")
 _A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _PLAINLY = {
@@ -164,6 +166,7 @@ def candidates(found: Found, ours: str) -> list[str]:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
         told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
+        told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
         return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
@@ -247,6 +250,10 @@ def _which_column(found: Found) -> Iterator[Question]:
         answers = [
             Answer(say, {"columns": {name: ours}}) for name, say in zip(names, says, strict=True)
         ]
+        if ours == "fish" and len(names) > 1:
+            added = Answer("all of them added up", {"columns": dict.fromkeys(names, "fish")})
+            kinds = {plain_name(name) for name in names} <= SPECIES
+            answers.insert(0 if kinds else len(answers), added)
         yield Question(
             f"column {ours}",
             f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?",
@@ -421,7 +428,13 @@ def _fish_rows(found: Found) -> Iterator[Question]:
     layout, weight = found.layout, found.layout.theirs("weight")
     if layout.groups or "catches" in found.given or weight not in (*found.contents, None):
         return
-    empty = found.contents[weight].empty if weight is not None else 0
+    held = found.contents[weight] if weight is not None else Contents(())
+    empty, known = held.empty, layout.values.get("weight", {})
+    words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
+    if words and layout.theirs("fish") is None:
+        none = Answer("no fish: 0", {"values.weight": dict.fromkeys(words, "")})
+        some = Answer("each a fish that was not weighed", {"rows": {"words": "a fish"}})
+        yield Question("words", f"What are such cells of {weight}?", _shown(words), (none, some))
     if empty and layout.theirs("fish") is None:
         what = {"a blank": "blanks: 0 fish", "a fish": "each a fish that was not weighed"}
         yield Question(

@@ -8,15 +8,17 @@ from dataclasses import replace
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells.dates import with_years
+from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.files.header import is_totals
 from rodhours.log.layout.apart import (
     groups_apart,
     lists_apart,
     weights_with_their_rod,
 )
-from rodhours.log.layout.contents import is_a_date
+from rodhours.log.layout.contents import LOST_TOO, is_a_date, says_more
 from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
 from rodhours.log.layout.layout import (
+    KEEP,
     LEAVE_OUT,
     SHEET,
     Layout,
@@ -71,6 +73,37 @@ def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
     return done
 
 
+def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """Several counts of fish added up in one column; `1 + 1 lost` as a fish landed and one lost."""
+    columns = dict(layout.columns)
+    names = [name for name in raw.names if columns.get(name) == "fish"]
+    if len(names) > 1:
+        cells = [_sum(row) for row in zip(*(raw.named_columns[one] for one in names), strict=True)]
+        added = " + ".join(names)
+        raw = replace(raw, header=(*raw.header, added), columns=(*raw.columns, cells))
+        columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
+        names = [added]
+    if names and "lost" not in columns.values():
+        at = raw.header.index(names[0])
+        told = [LOST_TOO.fullmatch(cell.strip()) for cell in raw.columns[at]]
+        if any(told):
+            pairs = list(zip(told, raw.columns[at], strict=True))
+            landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
+            lost = [one["lost"] if one else "" for one in told]
+            apart = (*raw.columns[:at], landed, *raw.columns[at + 1 :], lost)
+            raw = replace(raw, header=(*raw.header, f"{names[0]}: lost"), columns=apart)
+            columns |= {f"{names[0]}: lost": "lost"}
+    return raw, replace(layout, columns=columns)
+
+
+def _sum(cells: Sequence[str]) -> str:
+    """Counts added up; cells that are none stay as they are, to be refused or asked about."""
+    filled = [cell.strip() for cell in cells if cell.strip() and COUNT_WORDS.get(cell.strip()) != 0]
+    if all(map(is_whole, filled)):
+        return str(sum(int(float(one)) for one in filled)) if any(map(str.strip, cells)) else ""
+    return " + ".join(filled)
+
+
 def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     """A table with its layout as stints, and the fish of its weights as catches; what to say."""
     assert raw.layout is not None
@@ -86,20 +119,24 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     lists = {find_column(name, raw.names): mark for name, mark in layout.lists.items()}
     raw = groups_apart(raw, layout) if groups else raw
     raw = lists_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
+    raw, layout = counts_apart(raw, layout)
     rods = find_column(layout.rows.get("rods", ""), raw.names)
     if rods is not None and layout.rows.get("hours") == "each rod":
         raw = times_rods(raw, by_ours.get("hours"), rods, layout)
         layout = raw.layout or layout
     weight = find_column(layout.theirs("weight") or "", raw.names)
     if weight is None and "alike" not in layout.rows:
-        return [raw], hints
+        return [replace(raw, layout=layout)], hints
     if weight is not None and (lists or groups) and weight not in (*lists, *layout.groups):
         fish = find_column(layout.theirs("fish") or "", raw.names)
         raw, said = weights_with_their_rod(raw, weight, fish)
         hints = [*hints, *said]
     catches = [fish_as_rows(raw, weight, layout)] if weight else []
     raw, said = one_stint_each(raw, layout)
-    aside = {weight: LEAVE_OUT} if weight else {}
+    aside = {}
+    if weight:
+        worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
+        aside = {weight: KEEP if worded else LEAVE_OUT}
     plain = replace(layout, columns={**layout.columns, **aside})
     return [replace(raw, layout=plain), *catches], [*hints, *said]
 

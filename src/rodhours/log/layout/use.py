@@ -102,18 +102,19 @@ def read_laid_out(
 def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
     """The tables with a layout as ours, the years of their dates running on; `hints` takes more."""
     together: dict[str, list[FileTable]] = {}
-    for raw in raws:
-        if raw.layout is not None and raw.table == "stints":
-            if SHEET in raw.layout.columns:
-                raw = with_sheets(raw)
-            raw, titles = with_titles(raw, raw.layout.rows.get("titles"))
-            hints += titles
-        together.setdefault(repr(raw.layout), []).append(raw)
     done: list[FileTable] = []
+    for raw in raws:
+        if raw.layout is None or raw.table != "stints":
+            done.append(raw)
+            continue
+        layout = raw.layout
+        raw = with_sheets(raw) if SHEET in layout.columns else raw
+        raw, titles = with_titles(raw, layout.rows.get("titles"))
+        hints += titles
+        together.setdefault(repr(layout), []).append(raw)
     for group in together.values():
-        layout = group[0].layout
-        for raw in group if layout is None else in_years(group, layout):
-            tables, said = ([raw], []) if layout is None or raw.table != "stints" else reshaped(raw)
+        for raw in in_years(group, group[0].layout or Layout()):
+            tables, said = reshaped(raw)
             done += tables
             hints += said
     return done
