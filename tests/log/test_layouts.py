@@ -28,7 +28,7 @@ from rodhours.log.logbook import open_logbook
 
 CLOCKS = "Date=date, Bait=variant, In=cast_in, Out=cast_out, Fish=fish"
 ON_DATE = 'clock_on = "Date"'
-WIDE = '[wide]\nvariant = "rod {rod} bait"\nfish = "rod {rod} fish"'
+WIDE = "rod {rod} bait=variant, rod {rod} fish=fish"
 PLAIN = "Trip=session, Bait=variant, Hours=hours, Fish=fish"
 
 
@@ -143,7 +143,7 @@ CASES = {
         "3,2025-04-26,Alder Mere,plain,0,,2,12\n"
         "4,2025-05-03,Alder Mere,,,,,0\n"
         "5,2025-31-02,Alder Mere,plain,0,pellet,0,-1\n",
-        toml("Trip=session, Day=date, Lake=venue, Hours=hours", WIDE),
+        toml(f"Trip=session, Day=date, Lake=venue, Hours=hours, {WIDE}"),
         "session date venue rod variant hours fish",
         [
             ("1", "2025-04-12", "Alder Mere", "1", "plain", 24.0, 1),
@@ -157,7 +157,7 @@ CASES = {
     "hours of each rod, and a date that never was": Case(
         "Date,rod 1 bait,rod 1 fish,rod 1 hrs,rod 2 bait,rod 2 fish,rod 2 hrs\n"
         "12/04/2025,a,0,5,,0,0\n31/04/2025,b,0,5,,,\n20/04/2025,a,1,5,b,0,6\n",
-        toml("Date=date", made_from("Date"), dates(), f'{WIDE}\nhours = "rod {{rod}} hrs"'),
+        toml(f"Date=date, {WIDE}, rod {{rod}} hrs=hours", made_from("Date"), dates()),
         "date rod variant hours fish",
         [
             ("2025-04-12", "1", "a", 5.0, 0),
@@ -180,7 +180,7 @@ def test_a_log_is_read_to_the_stints_that_it_means(tmp_path: Path, case: Case) -
 
 
 def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
-    """What would be right in the layout's form; the rejects hold the file's own row, once."""
+    """What would be right in the layout's form; the rejects have a row for each rod's stint."""
     case = CASES["cells that cannot be read"]
     says = [one.says for one in read(tmp_path, case.log, case.layout).problems]
     assert "36:30" in says[0]
@@ -192,8 +192,10 @@ def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
     assert "at least one rod" in result.problems[1].says
     with Path(result.rejects_file or "").open(newline="", encoding="utf-8-sig") as file:
         rejects = list(csv.DictReader(file))
-    assert [one["row"] for one in rejects] == ["4", "5", "6"]
-    assert [one["Rod 2 fish"] for one in rejects] == ["2", "", "0"]
+    assert [(one["row"], one["rod"], one["rod {rod} fish"]) for one in rejects] == [
+        *(("4", "1", "0"), ("4", "2", "2"), ("5", "1", "")),
+        *(("6", "1", "0"), ("6", "2", "0")),
+    ]
 
 
 def test_empty_cells_mean_as_above_only_where_the_layout_says_so(tmp_path: Path) -> None:
