@@ -176,6 +176,7 @@ def import_paths(
     stated = zone if zone is not None else laid.zone
     given = _Given(laid, stated, weight_unit, angler, known, sure)
     checked = given.checked(labels)
+    merge = None
     if is_missing(path) or dry_run:
         merge = _compare(checked, path, laid, replace, as_new)
         if dry_run or not (merge.brings or merge.rejects):
@@ -185,7 +186,8 @@ def import_paths(
             if book.labels() != labels:
                 checked = given.checked(book.labels())
             files = files_read(raw.file for raw in laid.raws)
-            merge = Merge(*checked, None if book.is_empty() else book, replace, as_new)
+            if merge is None or not book.is_empty():
+                merge = Merge(*checked, None if book.is_empty() else book, replace, as_new)
             _refuse_rereading(merge, book, files)
             # The rejects are on disk before the import is: a cut in between loses none of them.
             rejects = _rejects_file(merge, path)

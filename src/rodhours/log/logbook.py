@@ -467,12 +467,12 @@ class Logbook:
         listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
         own = by_column(sessions, ("session", "angler", *SESSION_DATA, "extra"))
         trips = by_column(sessions, ("id", "session", "angler"))
-        keys = dict(zip(trips["id"], zip(trips["session"], trips["angler"], strict=True), strict=True))
+        label, angler = (dict(zip(trips["id"], trips[n], strict=True)) for n in list(trips)[1:])
 
         def of_trips(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
             columns = by_column(rows, ("session_id", *names, "extra"))
-            trip = list(map(keys.__getitem__, columns.pop("session_id")))
-            return {"session": [one[0] for one in trip], "angler": [one[1] for one in trip]} | columns
+            of = columns.pop("session_id")
+            return {"session": [*map(label.get, of)], "angler": [*map(angler.get, of)]} | columns
 
         fished = of_trips(stints, STINT_DATA)
         fished["fish"] = [

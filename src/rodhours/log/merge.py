@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from enum import Enum
+from enum import StrEnum
 from functools import cached_property
 from itertools import compress
 from pathlib import Path
@@ -40,7 +40,7 @@ OfSession = list[tuple[int, Cells]]
 """Rows of a table, each with the number of its session."""
 
 
-class Fate(Enum):
+class Fate(StrEnum):
     """What becomes of a session or of a row in `variants`, with all the rows it has."""
 
     NEW = "new"
@@ -486,6 +486,8 @@ class Merge:
     @cached_property
     def waiting(self) -> list[WaitingRow]:
         """Every refused row as it waits in the logbook, in the order of the files."""
+        if not self._refused:
+            return []
         of_row: dict[tuple[int, int], tuple[Key | None, Fate, int]] = {}
         fish, outcome = self.log.tables["stints"].columns["fish"], self.log.tables["catches"]
         key: Key | None

@@ -39,7 +39,9 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     days = first["date"].dt.strftime("%Y-%m-%d")
     began = first["start"].astype("string").fillna(cast.astype("string").reindex(first.index))
     content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
-    texts = first[["session", "angler"]].assign(day=days, venue=first["venue"], began=began.str[:16])
+    texts = first[["session", "angler"]].assign(
+        day=days, venue=first["venue"], began=began.str[:16]
+    )
     texts = texts.astype("object")
     texts = texts.where(texts.notna(), None)
     trips = [
