@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from trip_logs import refused
 
 import rodhours
 from rodhours.errors import UnusableFile
@@ -161,7 +162,7 @@ def test_a_friends_conflict_names_the_angler_first(tmp_path: Path) -> None:
     path = tmp_path / "logbook.sqlite"
     import_paths([write(tmp_path, "a.csv", "session,variant,hours,fish", "1,plain,5,0")], path)
     friend = write(tmp_path, "b.csv", "session,variant,hours,fish", "1,plain,8,2")
-    result = import_paths([friend], path)
-    rejects = Path(str(result.rejects_file)).read_text()
-    assert -1 < rejects.index("--angler NAME") < rejects.index("--replace")
+    import_paths([friend], path)
+    (row,) = refused(path)
+    assert -1 < row.reason.index("--angler NAME") < row.reason.index("--replace")
     assert import_paths([friend], path, angler="Ann").complete

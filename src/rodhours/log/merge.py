@@ -20,12 +20,10 @@ from rodhours.log.differences import Difference, is_part, record_differences, ro
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
-from rodhours.log.rejects import Reject
 from rodhours.log.relabelling import Relabelled
 from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
 from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
-from rodhours.log.table import FileTable
 from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, news
 
@@ -461,62 +459,44 @@ class Merge:
             return numbers
         return list(compress(numbers, self.log.tables[name].leads))
 
-    @property
-    def rejects(self) -> list[Reject]:
-        """Every refused row with its reason, in the order of the files."""
-        return list(self._refused.values())
-
-    @cached_property
-    def _refused(self) -> dict[tuple[int, int], Reject]:
-        """The refused rows by their file's number and their place in it, in that order."""
-        found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
-        if not any(fate.refused for fate in self.row_counts):
-            return {}
-        for name, rows in self.log.tables.items():
-            for position, fate in enumerate(self.row_fates(name)):
-                if fate.refused:
-                    raw, index = self.log.raw(name, position)
-                    key = (rows.source[position], index)
-                    found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
-        return {
-            at: (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
-            for at, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
-        }
-
     @cached_property
     def waiting(self) -> list[WaitingRow]:
         """Every refused row as it waits in the logbook, in the order of the files."""
-        if not self._refused:
+        if not any(fate.refused for fate in self.row_counts):
             return []
-        of_row: dict[tuple[int, int], tuple[Key | None, Fate, int]] = {}
-        fish, outcome = self.log.tables["stints"].columns["fish"], self.log.tables["catches"]
-        key: Key | None
+        found: dict[tuple[int, int], tuple[Key | None, Fate, int, dict[str, None]]] = {}
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
-                if not fate.refused:
-                    continue
-                at = rows.source[position], rows.index[position]
-                if name == "variants":
-                    label, landed = rows.columns["variant"][position], 0
-                    key = None if label is None else (None, label)
-                else:
-                    number = self.checked.session_of[name][position]
-                    key = self.checked.keys[number] if number >= 0 else None
-                    landed = int(name == "catches")
-                    if name == "stints":
-                        landed = fish[position] or 0
-                    elif name == "catches" and outcome.columns["outcome"][position] == "lost":
-                        landed = 0
-                earlier = of_row.get(at, (None, fate, 0))
-                of_row[at] = key or earlier[0], fate, earlier[2] + landed
-        found = []
-        for at, (raw, index, reason) in self._refused.items():
-            key, fate, landed = of_row[at]
+                if fate.refused:
+                    at = rows.source[position], rows.index[position]
+                    earlier, _, landed, reasons = found.get(at, (None, fate, 0, {}))
+                    key = self._trip_of(name, position) or earlier
+                    reasons[self._reason(name, position)] = None
+                    found[at] = key, fate, landed + self._landed(name, position), reasons
+        waiting = []
+        for (source, index), (key, fate, landed, reasons) in sorted(found.items()):
+            raw = self.log.raws[source]
             angler, label = key or (None, raw.place(index))
             address = raw.file, raw.sheet, raw.table, raw.rows[index]
             cells = json.dumps(list(raw.cells(index)), ensure_ascii=False)
-            found.append(WaitingRow(label, angler, fate.value, *address, reason, cells, landed))
-        return found
+            reason = "; ".join(filter(None, reasons))
+            waiting.append(WaitingRow(label, angler, fate.value, *address, reason, cells, landed))
+        return waiting
+
+    def _trip_of(self, name: str, position: int) -> Key | None:
+        """Angler and label of a row's session, or the bait of a recipe; None where unknown."""
+        if name == "variants":
+            label = self.log.tables[name].columns["variant"][position]
+            return None if label is None else (None, label)
+        number = self.checked.session_of[name][position]
+        return self.checked.keys[number] if number >= 0 else None
+
+    def _landed(self, name: str, position: int) -> int:
+        """The fish that a row says were landed."""
+        columns = self.log.tables[name].columns
+        if name == "stints":
+            return columns["fish"][position] or 0
+        return int(name == "catches" and columns["outcome"][position] != "lost")
 
     def waiting_news(self, book: Logbook) -> tuple[list[WaitingRow], list[int]]:
         """The rows that wait from now on, and the numbers of those that wait no longer."""

@@ -70,10 +70,10 @@ def _one_trip_in_parts(checked: Checked) -> list[str]:
         return []
     (_, day, venue), numbers = apart[0]
     labels = " and ".join(checked.keys[number][1] for number in numbers[:3])
-    where = f"{day} at {venue}" if venue else day
+    there = f"{day} at {venue}" if venue else day
     more = f", and {tallied(len(apart) - 1, 'more day')} like it" if len(apart) > 1 else ""
     return [
-        f"Sessions {labels} are of one angler on {where}, each with other rods{more}. "
+        f"Sessions {labels} are of one angler on {there}, each with other rods{more}. "
         "If they are one trip, give them one session label: baits are compared within a trip."
     ]
 
