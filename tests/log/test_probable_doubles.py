@@ -109,6 +109,18 @@ def test_a_corrected_layout_needs_the_import_undone_first(tmp_path: Path) -> Non
     assert trips(path) == 9
 
 
+def test_a_name_answers_for_a_double_that_waits(tmp_path: Path) -> None:
+    """A friend's trip waits beside its twin without a name; named, both count and stay two."""
+    path, row = tmp_path / "logbook.sqlite", "a,2025-04-12,plain,5,1"
+    header = "session,date,variant,hours,fish"
+    import_paths([write(tmp_path, "mine.csv", header, row)], path)
+    friends = write(tmp_path, "friend.csv", header, row.replace("a", "b", 1))
+    assert not import_paths([friends], path).complete
+    assert import_paths([friends], path, angler="Ann").complete
+    assert (trips(path), refused(path)) == (2, [])
+    assert "doubles" not in {note.code for note in rodhours.question(path).summary().notes}
+
+
 def test_one_import_holds_back_what_it_says_twice(tmp_path: Path) -> None:
     """The later of two trips of a day, alike but in label, waits; one of other hours does not."""
     log = write(

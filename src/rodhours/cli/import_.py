@@ -259,8 +259,7 @@ def _next(result: ImportResult) -> list[str]:
     if doubles:
         lines.append(
             "A trip counts once: leave probable doubles as they are. Where they really are two "
-            "trips, import the file again with --as-new; another person's with --angler NAME "
-            "--as-new."
+            "trips, import the file again with --as-new; another person's with --angler NAME."
         )
     if conflicts:
         lines.append(

@@ -110,8 +110,10 @@ class _Given:
     zone: str | None
     weight_unit: str | None
     angler: str | None
-    sure: frozenset[str] = frozenset()
-    all_sure: bool = False
+    sure: frozenset[str]
+    all_sure: bool
+    replace: bool
+    as_new: bool
 
     @property
     def zone_name(self) -> str | None:
@@ -134,6 +136,14 @@ class _Given:
                 "such as --zone Europe/London."
             )
         return checked, relabelled
+
+    def merged(self, checked: tuple[Checked, Relabelled], book: Logbook | None) -> Merge:
+        """What becomes of the rows; UnusableFile for files that are read otherwise now."""
+        held = None if book is None or book.is_empty() else book
+        merge = Merge(*checked, held, self.replace, self.as_new)
+        if book is not None:
+            _refuse_rereading(merge, book, files_read(raw.file for raw in self.laid.raws))
+        return merge
 
 
 @_without_collection()
@@ -171,11 +181,11 @@ def import_paths(
     laid = _read(paths, layouts, path if remembered else None)
     labels, known = _labels(path), _sure(path)
     stated = zone if zone is not None else laid.zone
-    given = _Given(laid, stated, weight_unit, angler, known, sure)
+    given = _Given(laid, stated, weight_unit, angler, known, sure, replace, as_new)
     checked = given.checked(labels)
     merge = None
     if is_missing(path) or dry_run:
-        merge = _compare(checked, path, laid, replace, as_new)
+        merge = _compare(given, checked, path)
         if dry_run or not (merge.brings or merge.waiting):
             return _result(merge, dry_run, path)
     with open_logbook(path, create=True) as book:
@@ -184,8 +194,7 @@ def import_paths(
                 checked = given.checked(book.labels())
             files = files_read(raw.file for raw in laid.raws)
             if merge is None or not book.is_empty():
-                merge = Merge(*checked, None if book.is_empty() else book, replace, as_new)
-            _refuse_rereading(merge, book, files)
+                merge = given.merged(checked, book)
             # The same files again change nothing; other ones count as saying it too.
             noted = not merge.brings and merge.says_again and not book.has_read(files)
             waiting, done = merge.waiting_news(book)
@@ -204,18 +213,12 @@ def import_paths(
         return _result(merge, False, path, noted)
 
 
-def _compare(
-    checked: tuple[Checked, Relabelled], logbook: Path, laid: LaidOut, replace: bool, as_new: bool
-) -> Merge:
+def _compare(given: _Given, checked: tuple[Checked, Relabelled], logbook: Path) -> Merge:
     """What would become of the rows, without writing anything."""
     if is_missing(logbook):
-        return Merge(*checked, None, replace, as_new)
+        return given.merged(checked, None)
     with open_logbook(logbook, create=True) as book:
-        begun = book.is_begun()
-        merge = Merge(*checked, book if begun else None, replace, as_new)
-        if begun:
-            _refuse_rereading(merge, book, files_read(raw.file for raw in laid.raws))
-        return merge
+        return given.merged(checked, book if book.is_begun() else None)
 
 
 def _labels(logbook: Path) -> Labels:

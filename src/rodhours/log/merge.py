@@ -63,7 +63,8 @@ class Merge:
     """What becomes of every row, given what the logbook holds (None: no logbook yet).
 
     `relabelled` says how the files wrote the labels of baits that have other ones now. Sessions
-    that differ are replaced with `replace`, probable doubles taken with `as_new`.
+    that differ are replaced with `replace`, probable doubles taken with `as_new`, and those that
+    wait for a name once they have another one than their twin.
     """
 
     def __init__(
@@ -203,11 +204,18 @@ class Merge:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
         found = find_doubles(self.checked, new, book)
         self.hints.extend(found.remarks)
-        if as_new:
-            self.as_new = list(found.held_back)
-            return
         first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
-        for number, says in found.held_back.items():
+        asked = {
+            (row.trip, Path(row.file).name)
+            for row in (book.waiting_rows().values() if book else ())
+            if row.kind == Fate.DOUBLE and row.angler is None
+        }
+        for number, (whose, says) in found.held_back.items():
+            name, label = self.checked.keys[number]
+            file = Path(self.log.raw("stints", first[number])[0].file).name
+            if as_new or (name not in (None, whose) and (label, file) in asked):
+                self.as_new.append(number)
+                continue
             self.fates[number] = Fate.DOUBLE
             self.refusals[number] = says
             self.problems.append(self.log.problem_at("stints", first[number], "session", says))

@@ -18,9 +18,9 @@ from rodhours.log.rules import Checked
 
 @dataclass
 class Doubles:
-    """What each session of an import doubles, by its number; and those that are a remark only."""
+    """By its number, whose trip each session doubles, in words too; and what is a remark only."""
 
-    held_back: dict[int, str] = field(default_factory=dict)
+    held_back: dict[int, tuple[str | None, str]] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
 
 
@@ -58,8 +58,11 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
         earlier += [trips[number] for number in of_file]
     for number, trip in twin_of.items():
         found.held_back[number] = (
-            f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
-            f"{_in_common(trips[number], trip)} are alike"
+            trip.angler,
+            (
+                f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
+                f"{_in_common(trips[number], trip)} are alike"
+            ),
         )
     return found
 
