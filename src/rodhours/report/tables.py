@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate, RatioRow
+from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
 from rodhours.words import landed as landed_words
 from rodhours.words import report as words
 from rodhours.words.numbers import (
@@ -26,13 +26,6 @@ from rodhours.words.weights import weight
 def has_ratio(row: Comparison | RatioEstimate) -> bool:
     """Whether there is a ratio or a limit to be drawn."""
     return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
-
-
-def any_ratio(result: ComparisonResult) -> bool:
-    """Whether there is any on any basis."""
-    return any(
-        has_ratio(row) for one in result.comparisons for row in (one, one.all_trips, one.poisson)
-    )
 
 
 def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
