@@ -16,8 +16,8 @@ from simulated_seasons import REFERENCE, Season
 LOGS = 200
 
 
-def clean_logs() -> Iterator[pd.DataFrame]:
-    """200 logs: five kinds in turn, of 12 to 60 trips, in one and in three years."""
+def clean_logs(logs: int = LOGS) -> Iterator[pd.DataFrame]:
+    """200 logs, or so many: five kinds in turn, of 12 to 60 trips, in one and in three years."""
     kinds: list[Callable[[np.random.Generator], pd.DataFrame]] = [
         seasons.both_on_every_trip,
         seasons.one_a_trip,
@@ -25,7 +25,7 @@ def clean_logs() -> Iterator[pd.DataFrame]:
         lambda rng: seasons.few_trips(rng, one_each=True),
         lambda rng: seasons.several_variants(rng, (1.0, 1.0), Season(trips=30)),
     ]
-    for seed in range(LOGS):
+    for seed in range(logs):
         rng = np.random.default_rng([seed, 4])
         yield seasons.logged(rng, kinds[seed % len(kinds)](rng), years=1 if seed % 2 else 3)
 
@@ -35,8 +35,10 @@ def others(log: pd.DataFrame) -> list[str]:
     return sorted(set(log["variant"]) - {REFERENCE})
 
 
-def alarms(check: Callable[[pd.DataFrame, str, str], list[object]]) -> float:
+def alarms(check: Callable[[pd.DataFrame, str, str], list[object]], logs: int = LOGS) -> float:
     """The share of clean logs in which a check speaks, over all variants together."""
-    named = [any(check(log, REFERENCE, variant) for variant in others(log)) for log in clean_logs()]
-    assert len(named) == LOGS
-    return sum(named) / LOGS
+    named = [
+        any(check(log, REFERENCE, variant) for variant in others(log)) for log in clean_logs(logs)
+    ]
+    assert len(named) == logs
+    return sum(named) / logs
