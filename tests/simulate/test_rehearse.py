@@ -88,7 +88,7 @@ def test_all_arms_at_full_size(example):
     """
     result = rehearse(example, "plain", "pellet-20", seasons=1000, seed=2, jobs=2)
     assert result.complete
-    assert result.coverage == pytest.approx(0.95, abs=3 * error(0.95, 1000))
+    assert result.own.coverage == pytest.approx(0.95, abs=3 * error(0.95, 1000))
     for one in result.arms:
         assert one.seasons == 500
         assert one.coverage >= 0.95 - 3 * error(0.95, 500), one
@@ -249,9 +249,9 @@ def test_interrupted_it_gives_what_is_done(small):
 
     result = rehearse(small, "plain", "mix", seasons=6, seed=4, progress=stop)
     assert not result.complete
-    assert 0 < result.seasons < 6
+    assert 0 < result.own.seasons < 6
     plan = plan_of(small, "plain", "mix", 4)
-    again = [outcome_of(plan, (OWN, 1.5), number) for number in range(result.seasons)]
+    again = [outcome_of(plan, (OWN, 1.5), number) for number in range(result.own.seasons)]
     assert result.own == count_outcomes(OWN, 1.5, 6, again)
 
 
@@ -297,4 +297,4 @@ def test_a_reference_without_a_fish(small):
     log = small.assign(fish=np.where(small["variant"] == "plain", 0, small["fish"]))
     plan = plan_of(log, "plain", "mix", 1)
     assert plan.truth.rate == pytest.approx(log["fish"].sum() / log["hours"].sum())
-    assert rehearse(log, "plain", "mix", seasons=1).seasons == 1
+    assert rehearse(log, "plain", "mix", seasons=1).own.seasons == 1
