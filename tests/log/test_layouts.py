@@ -18,10 +18,10 @@ from layout_logs import dates, made_from, read, stints, toml
 from rodhours.cli.import_ import in_words
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import CellFault
+from rodhours.log.cells.cell import Units, cell_reader
 from rodhours.log.frames import catches_frame, variants_frame
 from rodhours.log.importing import import_paths
-from rodhours.log.layout.forms import form_reader
-from rodhours.log.layout.layout import Layout, Units
+from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.proposal_text import proposal_text
 from rodhours.log.layout.propose import proposals_for
 from rodhours.log.logbook import open_logbook
@@ -60,7 +60,7 @@ CASES = {
             "Temp F=water_temp_c",
             made_from("Date", "Water"),
             '[fill_down]\ncolumns = ["Date", "Water"]',
-            '[units]\nhours = ["decimal", "clock", "spelt"]\ndecimal = ","\nwater_temp_c = "F"',
+            '[units]\ndecimal = ","\nwater_temp_c = "F"',
             dates(),
             '[values.variant]\n"20% pellet" = "pellet-20"\n"20 pct" = "pellet-20"',
         ),
@@ -75,7 +75,7 @@ CASES = {
     # A refused cell says the file's own column name, row and cell.
     "cells that cannot be read": Case(
         "Trip,Bait,Hours,Fish\n1,plain,5:30,1\n2,plain,ages,0\n3,plain,4:00,-1\n4,,2:00,0\n",
-        toml(PLAIN, '[units]\nhours = "clock"'),
+        toml(PLAIN),
         "session hours fish",
         [("1", 5.5, 1)],
         [(3, "Hours"), (4, "Fish"), (5, "Bait")],
@@ -123,15 +123,15 @@ CASES = {
         [("3", 7.0, 2)],
         [(2, "Fish"), (3, "Fish")],
     ),
-    "Windows-1252, tabs and thousands": Case(
-        "Fahrt\tKöder\tStunden\tFische\nA\tplain\t1.250,5\t3\n",
+    "Windows-1252 and tabs": Case(
+        "Fahrt\tKöder\tStunden\tFische\nA\tplain\t12,5\t3\n",
         toml(
             "Fahrt=session, Köder=variant, Stunden=hours, Fische=fish",
-            '[units]\ndecimal = ","\nthousands = "."',
+            '[units]\ndecimal = ","',
             '[file]\nencoding = "windows-1252"\nseparator = "\\t"',
         ),
         "session hours",
-        [("A", 1250.5)],
+        [("A", 12.5)],
         encoding="windows-1252",
     ),
     # A rod without a bait was not fished, unless it has fish: then it is refused, and so is a row
@@ -464,38 +464,24 @@ def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -
 )
 def test_measures_are_converted(column: str, unit: str, text: str, value: float) -> None:
     """Published factors, to the last digit that they are published with."""
-    read_cell = form_reader(column, Layout(units=Units(measures={column: unit})), workbook=False)
-    assert read_cell is not None
+    read_cell = cell_reader(COLUMNS[column], units=Units(measures={column: unit}))
     assert read_cell(text) == pytest.approx(value, rel=1e-12)
     if column == "pressure_hpa":
         with pytest.raises(CellFault):
             read_cell("1.7e308")  # beyond floating point in hectopascals
 
 
-# With decimal commas in the texts, 36.5 is a typed number of a workbook; 36.125 may be thousands
-# too, so it is refused where points separate thousands.
 @pytest.mark.parametrize(
-    ("thousands", "workbook", "text", "value"),
-    [
-        ("", True, "36.5", 36.5),
-        ("", True, "36,5", 36.5),
-        ("", True, "36.125", 36.125),
-        (".", True, "36.5", 36.5),
-        (".", True, "36,5", 36.5),
-        (".", True, "36.125", None),
-        (".", False, "1.250,5", 1250.5),
-        (".", False, "36.5", None),
-    ],
+    ("workbook", "text", "value"),
+    [(True, "36.5", 36.5), (True, "36,5", 36.5), (False, "36,5", 36.5), (False, "36.5", None)],
 )
 def test_numbers_that_a_workbook_keeps_with_a_point(
-    thousands: str, workbook: bool, text: str, value: float | None
+    workbook: bool, text: str, value: float | None
 ) -> None:
-    """What may be either is refused, with both in the remedy."""
-    layout = Layout(units=Units(decimal=",", thousands=thousands))
-    read_cell = form_reader("hours", layout, workbook=workbook)
-    assert read_cell is not None
+    """Beside decimal commas in the texts, 36.5 is a typed number of a workbook."""
+    read_cell = cell_reader(COLUMNS["hours"], workbook=workbook, units=Units(decimal=","))
     if value is not None:
         assert read_cell(text) == value
         return
-    with pytest.raises(CellFault, match=r"36125.*36,125" if text == "36.125" else "comma"):
+    with pytest.raises(CellFault, match="comma"):
         read_cell(text)

@@ -1,8 +1,6 @@
 """Dates and moments in a stated form, and which forms could be meant by a whole column.
 
-The order of day and month is stated, never guessed: a column that both orders read is named. A
-spreadsheet's serials count days: in the 1900 system 1 January 1900 is 1 and there is a
-29 February 1900 that never was (60); in the 1904 system 1 January 1904 is 0.
+The order of day and month is stated, never guessed: a column that both orders read is named.
 """
 
 from __future__ import annotations
@@ -14,32 +12,23 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from rodhours.log.cells import LOG_YEARS, CellFault
-from rodhours.log.cells.numbers import read_exactly
 from rodhours.log.cells.times import DAY_SECONDS, clock_text, read_time
 
-SERIAL_SYSTEMS = ("serial-1900", "serial-1904")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year-month-day", "day-month-year", "month-day-year"
-DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST, *SERIAL_SYSTEMS)
-"""In the order in which they are proposed; the serials are a spreadsheet's numbers of days."""
+DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
 LEAP_YEAR = 2024
 PIVOT = 69
 """Two-digit years from here on are of the 1900s, those below of the 2000s, as POSIX has it."""
-PLAUSIBLE_YEARS = range(1950, 2100)
-"""A column of plain numbers is taken for serials only where all fall into these years."""
 
 _AS_ISO = "a date as year-month-day (ISO 8601)"
 _EXAMPLES = {
     YEAR_FIRST: ("year-month-day", "2025-04-12"),
     DAY_FIRST: ("day-month-year", "12/04/2025"),
     MONTH_FIRST: ("month-day-year", "04/12/2025"),
-    "serial-1900": ("a spreadsheet's number of days", "45759"),
-    "serial-1904": ("a spreadsheet's number of days from 1904", "44297"),
 }
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
 A_LIKELY_YEAR = "a date of the years 1900 to 2199"
-_FALSE_LEAP_DAY = 60
-_LAST_SERIAL = {"serial-1900": 2_958_465, "serial-1904": 2_957_003}
-"""31 December 9999, the last day of both systems."""
+_SERIAL = re.compile(r"[345]\d{4}(\.\d+)?", re.ASCII)
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _ISO_MOMENT = re.compile(
     r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII
@@ -102,12 +91,11 @@ def read_date_and_time(
 ) -> str:
     """A local date and time in this form, as ISO 8601; seconds only where they are not zero.
 
-    `bare_date_is_midnight` reads the date cells of a workbook, which lose a time of midnight,
-    and is implied by the serials, where midnight is a whole number.
+    `bare_date_is_midnight` reads the date cells of a workbook, which lose a time of midnight.
     """
     day, seconds = _split(text, form, pivot)
     if seconds is None:
-        if not bare_date_is_midnight and form not in SERIAL_SYSTEMS:
+        if not bare_date_is_midnight:
             raise CellFault(_in_form(form, with_time=True))
         seconds = 0
     return f"{day.isoformat()}T{clock_text(seconds)}"
@@ -214,9 +202,8 @@ def iso_date(text: str) -> str:
         if day.year not in LOG_YEARS:
             raise CellFault(A_LIKELY_YEAR)
         return day.isoformat()
-    if _could_be(text, SERIAL_SYSTEMS[0], PIVOT):
-        day, _ = _split(text, SERIAL_SYSTEMS[0], PIVOT)
-        raise CellFault(f"{_AS_ISO}: {day.isoformat()}, if this is a spreadsheet's number of days")
+    if _SERIAL.fullmatch(text):
+        raise CellFault(f"{_AS_ISO}: this is a spreadsheet's number of days; format it as a date")
     meant = _meant(text, _day_meant)
     if not meant:
         raise CellFault(f"{_AS_ISO}: 2025-04-12")
@@ -289,19 +276,14 @@ def _meant(text: str, read: Callable[[str, str], str]) -> list[str]:
 
 def _could_be(text: str, form: str, pivot: int) -> bool:
     try:
-        day, _ = _split(text, form, pivot)
+        _split(text, form, pivot)
     except CellFault:
         return False
-    return form not in SERIAL_SYSTEMS or day.year in PLAUSIBLE_YEARS
+    return True
 
 
 def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     """The day, and the seconds after its midnight where a time of day is given."""
-    if form in SERIAL_SYSTEMS:
-        day, after = _serial_moment(text, form)
-        if day.year not in LOG_YEARS:
-            raise CellFault(A_LIKELY_YEAR)
-        return day, after
     found = _PATTERNS[form].fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         first, *others = _RANGE.split(text[:_LONGEST], 1)
@@ -342,27 +324,3 @@ def _year(text: str, pivot: int) -> int:
         return int(text)
     year = int(text.lstrip("'"))
     return year + (1900 if year >= pivot else 2000)
-
-
-def _serial_moment(text: str, system: str) -> tuple[date, int | None]:
-    """The day of a serial, and the seconds after midnight; None where it is a whole number.
-
-    Serials keep a time as a fraction of a day, a hair off the second: the nearest is taken.
-    Raises CellFault where the system has no such day.
-    """
-    try:
-        serial = read_exactly(text)
-    except CellFault:
-        raise CellFault(_in_form(system)) from None
-    days, seconds = divmod(round(serial * DAY_SECONDS), DAY_SECONDS)
-    first = 1 if system == "serial-1900" else 0
-    if not first <= days <= _LAST_SERIAL[system]:
-        raise CellFault(_in_form(system))
-    if system == "serial-1904":
-        day = date(1904, 1, 1) + timedelta(days=days)
-    elif days == _FALSE_LEAP_DAY:
-        raise CellFault(A_DATE_THAT_EXISTS)
-    else:
-        # Below the false leap day the count is one day behind.
-        day = date(1899, 12, 30 if days > _FALSE_LEAP_DAY else 31) + timedelta(days=days)
-    return day, None if serial.denominator == 1 else seconds

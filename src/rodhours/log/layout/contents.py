@@ -7,15 +7,13 @@ taken wherever it reads the dates, month first only where nothing else does.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.cell import LONGEST_VALUE
+from rodhours.log.cells.cell import LONGEST_VALUE, Dates, Units, cell_reader
 from rodhours.log.cells.dates import (
-    DATE_FORMS,
     DAY_FIRST,
     MONTH_FIRST,
     YEAR_FIRST,
@@ -25,18 +23,11 @@ from rodhours.log.cells.dates import (
     read_date,
     read_date_and_time,
 )
-from rodhours.log.cells.hours import hours_readings, read_stay
-from rodhours.log.cells.numbers import (
-    COUNT_WORDS,
-    NUMBER_FORMS,
-    PLAIN,
-    NumberForm,
-    number_readings,
-)
+from rodhours.log.cells.hours import in_words, read_stay
+from rodhours.log.cells.numbers import COUNT_WORDS, as_plain, is_number
 from rodhours.log.cells.times import clock_text, read_time
 from rodhours.log.cells.weights import plain_weight, weight_readings
-from rodhours.log.layout.forms import form_reader
-from rodhours.log.layout.layout import COLUMNS, MEASURES, Dates, Layout, Units
+from rodhours.log.layout.layout import COLUMNS, MEASURES, Layout
 from rodhours.log.layout.names import unit_in_name
 from rodhours.log.tables import Kind
 
@@ -56,7 +47,7 @@ _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
-_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
+_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
 """In the order in which they are tried: month first comes last."""
 
 
@@ -93,7 +84,7 @@ class Contents:
     @cached_property
     def numbers(self) -> bool:
         """Whether these are numbers, in whatever form."""
-        return self.mostly(lambda text: bool(number_readings(text.removesuffix("%").rstrip())))
+        return self.mostly(lambda text: is_number(text.removesuffix("%").rstrip()))
 
     @cached_property
     def counts(self) -> bool:
@@ -109,9 +100,7 @@ class Contents:
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        if bool(date_forms(self.distinct)) or self.mostly(
-            lambda text: _can(read_date, text, DAY_FIRST)
-        ):
+        if date_forms(self.distinct) or self.mostly(lambda one: _can(read_date, one, DAY_FIRST)):
             return True
         return self.yearless and not self.numbers
 
@@ -133,7 +122,11 @@ class Contents:
     def hours(self) -> bool:
         """Whether these can be hours."""
         return self.mostly(
-            lambda text: bool(hours_readings(text) or read_stay(text)) or _with_comma(text)
+            lambda text: (
+                is_number(text)
+                or any(in_words(text, mark) for mark in ".,")
+                or read_stay(text) is not None
+            )
         )
 
     @cached_property
@@ -186,10 +179,6 @@ def _can(read: Callable[..., object], *arguments: str) -> bool:
     return True
 
 
-def _with_comma(text: str) -> bool:
-    return "," in text and bool(hours_readings(text.replace(",", ".")))
-
-
 def filled_down(cells: Sequence[str]) -> list[str]:
     """Each empty cell takes the last filled one above it; those above the first stay empty."""
     filled: list[str] = []
@@ -218,11 +207,9 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
     ]
     if "weight" in columns:
         numeric.append(tuple(_KILOS.findall(" ".join(columns["weight"][1].distinct))))
-    numbers = _number_form([text for texts in numeric for text in texts])
-    hours: tuple[str, ...] = ("decimal",)
-    if "hours" in columns:
-        name, contents = columns["hours"]
-        hours = _hours_forms(contents.distinct, numbers, unit_in_name(name) == "days")
+    texts = [text for texts in numeric for text in texts]
+    fits = {mark: sum(as_plain(text, mark) is not None for text in texts) for mark in ".,"}
+    in_days = "hours" in columns and unit_in_name(columns["hours"][0]) == "days"
     weight = None
     if "weight" in columns:
         name, contents = columns["weight"]
@@ -234,7 +221,9 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
         and (unit := unit_in_name(columns[ours][0])) in allowed
         and unit != allowed[0]
     }
-    return Units(hours, weight, numbers.decimal, numbers.thousands or "", measures)
+    return Units(
+        "days" if in_days else "hours", weight, "," if fits[","] > fits["."] else ".", measures
+    )
 
 
 def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
@@ -264,16 +253,16 @@ def _year_of_first(texts: Sequence[str]) -> int | None:
     return int(read_date(texts[0], form)[:4]) if _can(read_date, texts[0], form) else None
 
 
-def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
+def weights_in(text: str, decimal: str = ".") -> list[str]:
     """The weights of a cell that holds one or several; the whole text where it cannot be split."""
-    if not text or weight_readings(text, numbers):
+    if not text or weight_readings(text, decimal):
         return [text] if text else []
-    between = _BETWEEN_WEIGHTS if numbers.decimal == "." else _BUT_COMMAS
+    between = _BETWEEN_WEIGHTS if decimal == "." else _BUT_COMMAS
     split = [part.strip() for part in between.split(text)]
     # 22lb mirror: the words beside a weight are none of it.
     bare = [" ".join(_WORDS.sub(" ", part).split()) for part in split]
     pairs = zip(bare, split, strict=True)
-    found = [one if weight_readings(one, numbers) else part for one, part in pairs]
+    found = [one if weight_readings(one, decimal) else part for one, part in pairs]
     return found if all(split) else [text]
 
 
@@ -305,7 +294,7 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     found: dict[str, Reading] = {}
     texts: Iterable[str] = contents.distinct if read is not None else ()
     if COLUMNS[ours].kind is Kind.WEIGHT:
-        texts = [one for text in texts for one in weights_in(text, layout.units.numbers)]
+        texts = [one for text in texts for one in weights_in(text, layout.units.decimal)]
     for text in texts:
         if read is not None and text not in known:
             value, fault = None, None
@@ -319,11 +308,13 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
 
 def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | None:
     """The reader of a column, its values as texts; weights in the unit that they are written in."""
-    units = layout.units
-    if COLUMNS[ours].kind is Kind.WEIGHT:
-        return lambda text: plain_weight(text, units.weight, units.numbers)
-    read = form_reader(ours, layout, workbook=workbook)
-    return None if read is None else lambda text: str(read(text))
+    units, kind = layout.units, COLUMNS[ours].kind
+    if kind is Kind.WEIGHT:
+        return lambda text: plain_weight(text, units.weight, units.decimal)
+    if kind not in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT):
+        return None
+    read = cell_reader(COLUMNS[ours], workbook=workbook, units=units, dates=layout.dates)
+    return lambda text: str(read(text))
 
 
 def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Callable[[str], str]:
@@ -331,7 +322,7 @@ def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Cal
 
     def read(text: str) -> str:
         try:
-            return clock_text(read_time(text, layout.dates.clock, layout.units.numbers))
+            return clock_text(read_time(text))
         except CellFault as fault:
             try:
                 return moment(text) if moment is not None else text
@@ -360,25 +351,6 @@ def _is_date(text: str, form: str) -> bool:
             continue
         return form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST) or "1950" < value < "2100"
     return False
-
-
-def _number_form(texts: Sequence[str]) -> NumberForm:
-    """The plainest form that reads the most of these texts."""
-    readable: Counter[NumberForm] = Counter()
-    for text in texts:
-        readable.update(form for form, _ in number_readings(text))
-    if not readable:
-        return PLAIN
-    most = max(readable.values())
-    return next(form for form in NUMBER_FORMS if readable[form] == most)
-
-
-def _hours_forms(texts: Sequence[str], numbers: NumberForm, in_days: bool) -> tuple[str, ...]:
-    met: dict[str, None] = {}
-    for text in texts:
-        for form, _ in hours_readings(text, numbers)[:1]:
-            met["days" if in_days and form == "decimal" else form] = None
-    return tuple(sorted(met, key=("decimal", "days", "clock", "spelt").index)) or ("decimal",)
 
 
 def _weight_form(texts: Sequence[str], said: str | None) -> str | None:

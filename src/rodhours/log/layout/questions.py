@@ -518,9 +518,9 @@ def _weights(found: Found) -> Iterator[Question]:
     name = found.layout.theirs("weight") or ""
     if name not in found.contents or found.layout.units.weight is not None:
         return
-    numbers = found.layout.units.numbers
-    texts = [one for text in found.contents[name].distinct for one in weights_in(text, numbers)]
-    bare = [text for text in texts if any(form for form, _ in weight_readings(text, numbers))]
+    mark = found.layout.units.decimal
+    texts = [one for text in found.contents[name].distinct for one in weights_in(text, mark)]
+    bare = [text for text in texts if any(form for form, _ in weight_readings(text, mark))]
     if bare:
         says = {
             "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",

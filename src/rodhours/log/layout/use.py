@@ -14,6 +14,7 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.sheets import sheets_aside
@@ -23,9 +24,7 @@ from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
     SHEET,
-    Dates,
     Layout,
-    Units,
     check_columns,
     find_column,
     targets,
