@@ -63,8 +63,6 @@ def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> No
         answer(proposal_text(proposal).rstrip())
     talk(says)
     if not proposal.fish_only and not as_json:
-        for number, question in enumerate(proposal.questions, start=1):
-            talk("\n".join(words.question_said(question, number)))
         talk(words.how_to_go_on(proposal.file, len(proposal.questions)))
 
 

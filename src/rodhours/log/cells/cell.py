@@ -14,7 +14,6 @@ from typing import Any
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import (
-    PIVOT,
     YEAR_FIRST,
     iso_date,
     moment,
@@ -65,14 +64,13 @@ class Units:
 class Dates:
     """How dates are written.
 
-    `pivot`: the first year of two digits that is one of the 1900s. `year`: that of the first date
-    where dates are written without; it runs on over New Year. `clock_on`: their column
+    `year`: that of the first date where dates are written without; it runs on over New Year.
+    `clock_on`: their column
     with the day on which cells with a clock time alone begin, `clock_end_on` the one with the day
     on which they end (None: the same or the next, whichever comes after the start).
     """
 
     form: str = YEAR_FIRST
-    pivot: int = PIVOT
     zone: str | None = None
     clock_on: str | None = None
     clock_end_on: str | None = None
@@ -228,7 +226,7 @@ def _date(text: str, dates: Dates) -> str:
     if _ISO.fullmatch(text):
         return iso_date(text)
     try:
-        return read_date(text, dates.form, dates.pivot)
+        return read_date(text, dates.form)
     except CellFault:
         if dates.form != YEAR_FIRST:
             raise
@@ -239,7 +237,7 @@ def _moment(text: str, dates: Dates, workbook: bool) -> str:
     if _ISO.fullmatch(text):
         return moment(text, bare_date_is_midnight=workbook)
     try:
-        return read_date_and_time(text, dates.form, dates.pivot, bare_date_is_midnight=workbook)
+        return read_date_and_time(text, dates.form, bare_date_is_midnight=workbook)
     except CellFault:
         if dates.form != YEAR_FIRST and not is_time(text):
             raise

@@ -97,7 +97,7 @@ def _both(
     last = None
     if not _DATED.match(str(day)):
         try:
-            last = last_day(str(day), layout.dates.form, layout.dates.pivot)
+            last = last_day(str(day), layout.dates.form)
         except CellFault:
             last = None
     if last is not None:
@@ -138,7 +138,7 @@ def _on_day(day: str, seconds: int, days: Days, layout: Layout) -> _Cell:
     """A clock time on the day of its column."""
     dates = layout.dates
     try:
-        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form, dates.pivot)
+        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form)
     except CellFault:
         says = (
             f"a time with its day: the column {days.column!r} of this row has no date "

@@ -125,16 +125,6 @@ def sheet_chosen(sheet: str, sheets: Sequence[str]) -> str:
     )
 
 
-def question_said(question: Question, number: int) -> list[str]:
-    """A question with the cells it is about; each answer with the lines of the layout file."""
-    cells = f" ({' | '.join(question.cells)})" if question.cells else ""
-    lines = [f"Question {number}: {question.asks}{cells}"]
-    for answer in question.answers:
-        entries = "; ".join(answer.lines) or "no line"
-        lines.append(f"  {answer.says}:  {entries}")
-    return lines
-
-
 def unasked(question: Question) -> str:
     """What was taken without a question, and the lines that say so."""
     likely = question.answers[0]

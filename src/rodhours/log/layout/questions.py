@@ -350,7 +350,7 @@ def _fits_year(found: Found, year: int) -> bool:
     read = []
     for cell in with_years(found.contents[str(found.theirs("date"))].cells, dates.form, year):
         try:
-            read.append(read_date(cell.strip(), dates.form, dates.pivot))
+            read.append(read_date(cell.strip(), dates.form))
         except CellFault as fault:
             if "day of the week" in str(fault):
                 return False

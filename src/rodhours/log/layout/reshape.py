@@ -66,7 +66,7 @@ def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
             at = raw.header.index(str(name))
             earlier = before.get(str(name), [])
             cells = [*earlier, *columns[at]]
-            told = with_years(cells, dates.form, year or dates.year, dates.pivot)[len(earlier) :]
+            told = with_years(cells, dates.form, year or dates.year)[len(earlier) :]
             before[str(name)] = [*earlier, *told]
             columns[at] = told
         done.append(replace(raw, columns=tuple(columns)))

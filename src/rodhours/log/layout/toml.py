@@ -140,10 +140,6 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     },
     "dates": {
         "form": DATE_FORMS,
-        "pivot": (
-            _whole(0, 100),
-            "0 to 100: from which year of two digits on the 1900s are meant",
-        ),
         "zone": (_is_zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'),
         "clock_on": _TEXT,
         "clock_end_on": _TEXT,
