@@ -187,12 +187,12 @@ def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None
     assert asked(found, "alike variant") == ('"20% pellet" = "20% Pellet"',)
     assert asked(found, "alike venue") == ('"Alder Mere" = "alder mere"',)
     assert parse_layout(proposal_text(found), "x").values == {"variant": {}, "venue": {}}
-    yes = [one.answers[0].entries for one in found.questions]
+    yes = [one.likely for one in found.questions]
     assert with_entries(found.layout, yes[0] | yes[1]).values == {
         "variant": {"20%  Pellet": "20% pellet"},
         "venue": {"alder mere": "Alder Mere"},
     }
-    no = [one.answers[1].entries for one in found.questions]
+    no = [list(one.answers.values())[1] for one in found.questions]
     assert with_entries(found.layout, no[0] | no[1]).values == {
         "variant": {"20%  Pellet": "20%  Pellet"},
         "venue": {"alder mere": "alder mere"},
