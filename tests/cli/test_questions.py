@@ -364,6 +364,44 @@ SHEETS = {
             ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
         ],
     ),
+    # The answers to a form, whose questions name the columns.
+    "a form": (
+        "Timestamp,What date did you fish?,Which water?,Bait on rod 1?,Fish on rod 1?,"
+        "Bait on rod 2?,Fish on rod 2?,How long did you fish (hours)?\n"
+        "2025/04/06 9:12:44 AM,05/04/2025,Alder Mere,plain,1,pellet,0,24\n"
+        "2025/04/28 8:01:10 PM,26/04/2025,Reed Pit,pellet,2,,,12\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", "1", "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", "2", "pellet", 24.0, 0),
+            ("2025-04-26", "Reed Pit", "1", "pellet", 12.0, 2),
+        ],
+    ),
+    # Nights are counted in a column, and so are rods: 2 nights of 24 hours with 3 rods.
+    "a column of nights": (
+        "Arrived,Venue,Nights,Rods,Bait,Result\n15/4/2025,Alder Mere,2,3,plain,2 carp\n"
+        "23/4/2025,Reed Pit,1,2,pellet,Blank\n",
+        YES * 2,
+        [
+            ("2025-04-15", "Alder Mere", None, "plain", 144.0, 2),
+            ("2025-04-23", "Reed Pit", None, "pellet", 48.0, 0),
+        ],
+    ),
+    # Totals of each month between the rows, dates once a trip.
+    "totals between": (
+        {
+            "Season": "CARP DIARY,,,,,\nDate,Venue,Rod,Bait,Hrs,Fish\n"
+            "2025-04-05,Alder Mere,L,plain,24,1\n,,R,pellet,24,0\nApril total,,,,48,1\n"
+            "2025-05-03,Reed Pit,L,pellet,12,0\n,,R,plain,12,2\nMay total,,,,24,2\n"
+        },
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", "L", "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", "R", "pellet", 24.0, 0),
+            ("2025-05-03", "Reed Pit", "L", "pellet", 12.0, 0),
+            ("2025-05-03", "Reed Pit", "R", "plain", 12.0, 2),
+        ],
+    ),
     # Fish told by their weights, with words beside them.
     "weights with words": (
         "Date,Water,Bait,Hours,Catch\n5 April 2025,Alder Mere,plain,24,22lb 4oz mirror\n"

@@ -38,6 +38,9 @@ LOOKED_AT = 400
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
 _BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
 """The same where a comma between digits is that of a decimal."""
+FISH_NAMED = re.compile(
+    r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.IGNORECASE
+)
 LOST_TOO = re.compile(
     r"(?:(?P<landed>\d{1,3})\s*(?:[+/&,;(]|and)\s*)?(?P<lost>\d{1,3})\s*(?:lost|dropped)\)?",
     re.IGNORECASE,
@@ -94,15 +97,24 @@ class Contents:
                 text.lower() in COUNT_WORDS
                 or (text.isdecimal() and int(text) < 500)
                 or LOST_TOO.fullmatch(text) is not None
+                or FISH_NAMED.fullmatch(text) is not None
             )
         )
 
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        if date_forms(self.distinct) or self.mostly(lambda one: _can(read_date, one, DAY_FIRST)):
+        forms = (DAY_FIRST, YEAR_FIRST)
+        if date_forms(self.distinct) or self.mostly(
+            lambda text: any(_can(read_date, text, form) for form in forms)
+        ):
             return True
         return self.yearless and not self.numbers
+
+    @cached_property
+    def days(self) -> bool:
+        """Whether these are dates without a time of day."""
+        return self.dates and not self.mostly(lambda text: ":" in text)
 
     @cached_property
     def yearless(self) -> bool:

@@ -16,7 +16,7 @@ from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import Contents, both_ways, weights_in
+from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, rank, says_hours
 from rodhours.log.layout.layout import (
@@ -46,6 +46,8 @@ FURTHEST_BACK = 30
 MOST_ANSWERS = 6
 MOST_LABELS = 40
 """With more labels than this no two are taken for one."""
+LONGEST_STAY = 14
+"""Nights of a trip: longer ones are asked about."""
 SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike", "chub", "eel")}
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
@@ -59,7 +61,6 @@ _PLAINLY = {
     "hours": "the hours each rod was in the water",
     "session": "the trip",
 }
-_FISH_NAMED = re.compile(r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.I)
 _WEIGHTS = {
     "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",
     "kg": "kilograms",
@@ -352,9 +353,16 @@ def _stays(found: Found) -> Iterator[Question]:
     """How many hours a night is, or a day."""
     name, known = found.theirs("hours"), found.layout.values.get("hours", {})
     texts = found.contents[name].distinct if name else ()
-    stays = {text: stay for text in texts if text not in known and (stay := read_stay(text))}
+    unit = next((unit for unit in ("night", "day") if unit in plain_name(name or "")), "")
+    stays = {
+        text: stay
+        for text in texts
+        if text not in known and (stay := read_stay(f"{text} {unit}" if text.isdecimal() else text))
+    }
     for unit, likely in (("night", (24, 12)), ("day", (12, 24))):
         of_unit = {text: count for text, (count, one) in stays.items() if one == unit}
+        if any(map(str.isdecimal, of_unit)):
+            of_unit |= {str(count): count for count in range(1, LONGEST_STAY + 1)}
 
         def entries(hours: int, of_unit: Mapping[str, int] = of_unit) -> Entries:
             return {"values.hours": {text: str(n * hours) for text, n in of_unit.items()}}
@@ -547,7 +555,7 @@ def plain_values(
         texts = [text for text in contents.distinct if len(text) < 10]
         counts = {text: COUNT_WORDS.get(text.lower()) for text in texts}
         known = {text: str(count) for text, count in counts.items() if count is not None}
-        known |= {text: named[1] for text in texts if (named := _FISH_NAMED.fullmatch(text))}
+        known |= {text: named[1] for text in texts if (named := FISH_NAMED.fullmatch(text))}
         dashes = {text: "" for text in texts if text in DASHES}
         if ours in ("fish", "lost"):
             values[ours] = {text: count for text, count in known.items() if text not in dashes}
