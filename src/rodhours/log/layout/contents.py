@@ -8,24 +8,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import LONGEST_VALUE, Dates, Units, cell_reader
 from rodhours.log.cells.dates import (
+    DATE_FORMS,
     DAY_FIRST,
     MONTH_FIRST,
     YEAR_FIRST,
     ambiguous,
-    date_forms,
     day_of_year,
     read_date,
     read_date_and_time,
 )
 from rodhours.log.cells.hours import in_words, read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS, as_plain, is_number
-from rodhours.log.cells.times import clock_text, read_time
+from rodhours.log.cells.times import clock_text, is_time, read_time
 from rodhours.log.cells.weights import plain_weight, weight_readings
 from rodhours.log.layout.layout import COLUMNS, MEASURES, Layout
 from rodhours.log.layout.names import unit_in_name
@@ -50,8 +51,6 @@ _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
-_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
-"""In the order in which they are tried: month first comes last."""
 
 
 @dataclass(frozen=True)
@@ -104,12 +103,8 @@ class Contents:
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        forms = (DAY_FIRST, YEAR_FIRST)
-        if date_forms(self.distinct) or self.mostly(
-            lambda text: any(_can(read_date, text, form) for form in forms)
-        ):
-            return True
-        return self.yearless and not self.numbers
+        dated = self.mostly(lambda text: any(_is_dated(text, form) for form in DATE_FORMS))
+        return dated or (self.yearless and not self.numbers)
 
     @cached_property
     def days(self) -> bool:
@@ -128,7 +123,7 @@ class Contents:
     @cached_property
     def clock_times(self) -> bool:
         """Whether these are times of day without a date."""
-        return self.mostly(lambda text: _can(read_time, text)) and not self.numbers
+        return self.mostly(is_time) and not self.numbers
 
     @cached_property
     def hours(self) -> bool:
@@ -170,7 +165,7 @@ class Contents:
         if kind is Kind.DATE:
             return self.dates
         if kind is Kind.MOMENT:
-            return self.dates or self.mostly(lambda text: _can(read_time, text))
+            return self.dates or self.mostly(is_time)
         if kind is Kind.WEIGHT:
             weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
             return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
@@ -181,14 +176,6 @@ class Contents:
         if kind is Kind.OUTCOME:
             return self.mostly(lambda text: text.lower() in ("landed", "lost"))
         return True
-
-
-def _can(read: Callable[..., object], *arguments: str) -> bool:
-    try:
-        read(*arguments)
-    except CellFault:
-        return False
-    return True
 
 
 def filled_down(cells: Sequence[str]) -> list[str]:
@@ -225,7 +212,9 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
     weight = None
     if "weight" in columns:
         name, contents = columns["weight"]
-        weight = _weight_form(contents.distinct, unit_in_name(name))
+        bare = any(None not in dict(weight_readings(one)) for one in contents.distinct)
+        said = unit_in_name(name)
+        weight = said if bare and said in ("lb", "lb.oz", "kg", "g") else None
     measures = {
         ours: unit
         for ours, allowed in MEASURES.items()
@@ -262,7 +251,9 @@ def _year_of_first(texts: Sequence[str]) -> int | None:
     form = date_form(texts)
     if not texts or all(day_of_year(text, form) is None for text in texts):
         return None
-    return int(read_date(texts[0], form)[:4]) if _can(read_date, texts[0], form) else None
+    with suppress(CellFault):
+        return int(read_date(texts[0], form)[:4])
+    return None
 
 
 def weights_in(text: str, decimal: str = ".") -> list[str]:
@@ -288,7 +279,7 @@ def date_form(texts: Iterable[str]) -> str:
     others = [text for text in texts if not _ISO.fullmatch(text)]
     if not others:
         return YEAR_FIRST
-    counts = {form: sum(_is_date(text, form) for text in others) for form in _DAY_ONLY_FORMS}
+    counts = {form: sum(_is_date(text, form) for text in others) for form in DATE_FORMS}
     return max(counts, key=lambda form: counts[form])
 
 
@@ -300,8 +291,6 @@ def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
 def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
     """Each form of cell that a column has, with one example and its reading."""
     read = _shown(ours, layout, workbook)
-    if layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT:
-        read = _clock_or_moment(layout, _shown(ours, layout, workbook=False))
     known = layout.values.get(ours, {})
     found: dict[str, Reading] = {}
     texts: Iterable[str] = contents.distinct if read is not None else ()
@@ -325,23 +314,11 @@ def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | 
         return lambda text: plain_weight(text, units.weight, units.decimal)
     if kind not in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT):
         return None
-    read = cell_reader(COLUMNS[ours], workbook=workbook, units=units, dates=layout.dates)
-    return lambda text: str(read(text))
-
-
-def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Callable[[str], str]:
-    """A time of day, its day being in another column; or a date with a time."""
-
-    def read(text: str) -> str:
-        try:
-            return clock_text(read_time(text))
-        except CellFault as fault:
-            try:
-                return moment(text) if moment is not None else text
-            except CellFault:
-                raise fault from None
-
-    return read
+    # A time of day may have its day in another column.
+    clocks = kind is Kind.MOMENT and layout.dates.clock_on is not None
+    midnight = workbook and not clocks
+    read = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
+    return lambda one: clock_text(read_time(one)) if clocks and is_time(one) else str(read(one))
 
 
 def _shape(text: str) -> str:
@@ -350,22 +327,16 @@ def _shape(text: str) -> str:
 
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
-    return any(_is_date(text, form) for form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST))
+    return any(_is_date(text, form) for form in DATE_FORMS)
 
 
 def _is_date(text: str, form: str) -> bool:
-    if day_of_year(text, form) is not None:
-        return True
+    return day_of_year(text, form) is not None or _is_dated(text, form)
+
+
+def _is_dated(text: str, form: str) -> bool:
+    """Whether a text is a date with its year, be it with a time."""
     for read in (read_date, read_date_and_time):
-        try:
-            value = read(text, form)
-        except CellFault:
-            continue
-        return form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST) or "1950" < value < "2100"
+        with suppress(CellFault):
+            return bool(read(text, form))
     return False
-
-
-def _weight_form(texts: Sequence[str], said: str | None) -> str | None:
-    """What a bare weight means, where the column's name says it; None where nothing does."""
-    bare = [t for t in texts if not any(form is None for form, _ in weight_readings(t))]
-    return said if bare and said in ("lb", "lb.oz", "kg", "g") else None

@@ -164,13 +164,10 @@ def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
 
 def file_form(stated: Mapping[str, Any]) -> FileForm:
     """What `[file]` says, for the reader of files."""
-    sheets = stated.get("sheets")
-    return FileForm(
-        encoding=stated.get("encoding"),
-        separator=stated.get("separator"),
-        header_row=stated.get("header_row"),
-        sheets=tuple(sheets) if sheets is not None else None,
-    )
+    told = {key: value for key, value in stated.items() if key != "table"}
+    if told.get("sheets") is not None:
+        told["sheets"] = tuple(told["sheets"])
+    return FileForm(**told)
 
 
 def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
