@@ -5,10 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-import sys
 import tomllib
 import zipfile
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -16,8 +14,6 @@ import openpyxl
 import pandas as pd
 import pytest
 
-from conftest import Done
-from rodhours.cli import asking, layouts
 from rodhours.log.frames import catches_frame, stint_frame
 from rodhours.log.logbook import open_logbook
 from terminal import at_a_terminal
@@ -418,19 +414,6 @@ SHEETS = {
         [18 * LB, 19.125 * LB, 22.25 * LB],
     ),
 }
-
-
-@pytest.fixture
-def by_questions(command, monkeypatch) -> Callable[..., Done]:
-    """Runs a command as at a terminal, in this process, with the answers typed ahead."""
-
-    def answered(answers: str, *arguments: str) -> Done:
-        for module in (asking, layouts):
-            monkeypatch.setattr(module, "can_ask", lambda: True)
-        monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
-        return command(*arguments)
-
-    return answered
 
 
 def saved(folder: Path, kept: str | dict[str, str], suffix: str) -> str:

@@ -19,7 +19,7 @@ from rodhours.cli.import_ import in_words
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import Units, cell_reader
-from rodhours.log.frames import catches_frame, variants_frame
+from rodhours.log.frames import variants_frame
 from rodhours.log.importing import import_paths
 from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.proposal_text import proposal_text
@@ -265,48 +265,6 @@ def test_the_same_slip_in_many_rows_is_said_once(tmp_path: Path) -> None:
         assert part in said
 
 
-def test_a_sheet_a_month_and_a_sheet_of_fish(tmp_path: Path) -> None:
-    """Maud: a workbook with a sheet a month; her fish, in pounds and ounces, in a second file.
-
-    22.4 under lb.oz is 22 lb 4 oz: 22.25 x 0.45359237 kg (NIST SP 811: the pound, exact).
-    """
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for month, row in {
-        "April": ("12.4.25", "Alder Mere", "L", "plain", 10, 0),
-        "May": ("3.5.25", "Alder Mere", "L", "plain", 12.5, 1),
-    }.items():
-        sheet = book.create_sheet(month)
-        sheet.append(["Date", "Water", "Rod", "Bait", "Hours", "Fish"])
-        sheet.append(row)
-    book.save(tmp_path / "book.xlsx")
-    (tmp_path / "catches.csv").write_text(
-        "Date,Water,Rod,Fish,Lb\n03.05.2025,Alder Mere,L,tench,22.4\n", encoding="utf-8"
-    )
-    (tmp_path / "book.toml").write_text(DATED)
-    (tmp_path / "fish.toml").write_text(
-        toml(
-            "Lb=weight, Rod=rod, Fish=species, Date=date, Water=venue",
-            made_from("Date", "Water"),
-            dates(),
-            '[units]\nweight = "lb.oz"',
-        )
-    )
-    files = [tmp_path / "book.xlsx", tmp_path / "catches.csv"]
-    layouts = [tmp_path / "book.toml", tmp_path / "fish.toml"]
-    result = import_paths(files, tmp_path / "logbook.sqlite", layouts=layouts)
-    assert result.complete
-    assert result.rows_read == result.rows_imported == 3
-    assert stints(tmp_path, "session date rod variant hours fish") == [
-        ("2025-04-12, Alder Mere", "2025-04-12", "L", "plain", 10.0, 0),
-        ("2025-05-03, Alder Mere", "2025-05-03", "L", "plain", 12.5, 1),
-    ]
-    with open_logbook(tmp_path / "logbook.sqlite") as held:
-        (fish,) = catches_frame(held).to_dict("records")
-    assert fish["species"] == "tench"
-    assert fish["weight"] == pytest.approx(22.25 * 0.45359237, abs=1e-9)
-
-
 def test_typed_times_of_a_workbook(tmp_path: Path) -> None:
     """Real dates and times; a row without its date is refused once, and not for each time."""
     book = openpyxl.Workbook()
@@ -428,22 +386,6 @@ def test_weights_in_a_column_of_ones_own_keep_their_noughts(tmp_path: Path) -> N
         assert '"Biggest lb":"22.10"' in str([tuple(row) for row in book.stints()])
     (found,) = proposals_for([tmp_path / "log.csv"])
     assert "write 22lb 10oz" in proposal_text(found)
-
-
-def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -> None:
-    """A sheet a month over some years: each sheet is named once, in what was read as one log."""
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for month in range(1, 6):
-        sheet = book.create_sheet(f"Month {month}")
-        for row in (["My log"], ["session", "variant", "hours", "fish"], [month, "plain", 5, 0]):
-            sheet.append(row)
-    book.save(tmp_path / "log.xlsx")
-    result = import_paths([tmp_path / "log.xlsx"], tmp_path / "x.sqlite")
-    assert sum("Month 3" in hint for hint in result.hints) == 1
-    assert any("sheets Month 1 to Month 5 (5 of them): the columns" in one for one in result.hints)
-    assert "Read 5 rows of stints" in in_words(result)
-    assert "Month 3" not in in_words(result)
 
 
 # NIST Special Publication 811, appendix B.8, from memory: foot 3.048 E-01 m and yard 9.144 E-01 m
