@@ -41,7 +41,7 @@ parsed, and what their options do is tested with the command."""
 
 
 @pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.full)])
-def test_every_command_gives_an_answer(command, folder, every):
+def test_every_command_gives_an_answer(command, few_looks, folder, every):
     """Each console line of the README, in order, exits with 0 and prints something; two seasons
     are rehearsed where the line says more."""
     typed = "".join(blocks("console"))

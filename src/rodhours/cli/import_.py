@@ -244,7 +244,7 @@ def _next(result: ImportResult) -> list[str]:
     lines = []
     if result.unread:
         lines.append(
-            "What could not be read: rodhours waiting --cells. Mended, it is taken with --replace."
+            "What could not be read: rodhours waiting --cells. Mended in the file, it is taken."
         )
     # Before the first trip there are recipes alone: they are mixed and planned with.
     what_next = "rodhours waiting" if result.rows_rejected else "rodhours summary"

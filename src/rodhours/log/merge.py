@@ -16,7 +16,13 @@ from pathlib import Path
 from typing import Any
 
 from rodhours.log.batches import batch_hints
-from rodhours.log.differences import Difference, is_part, record_differences, row_differences
+from rodhours.log.differences import (
+    Difference,
+    is_mended,
+    is_part,
+    record_differences,
+    row_differences,
+)
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
@@ -24,6 +30,7 @@ from rodhours.log.relabelling import Relabelled
 from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
 from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
+from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, news
 
@@ -161,7 +168,7 @@ class Merge:
         differing |= _differing(known.keys(), self.rows, theirs)
         for number in known:
             fates[number] = Fate.SAME
-        grown = self._grown(differing, records, theirs)
+        grown = self._grown(differing, records, theirs) | self._mended(differing, records, theirs)
         for number in differing:
             taken = self.replace or number in grown
             fates[number] = Fate.REPLACED if taken else Fate.CONFLICT
@@ -199,6 +206,29 @@ class Merge:
                 for new, old in zip(self.records[number], records[number], strict=True)
             )
         }
+
+    def _mended(
+        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
+    ) -> set[int]:
+        """Trips of which the files differ in cells alone that could not be read before."""
+        alike = dict.fromkeys(differing, True)
+        unread = dict.fromkeys(differing, "")
+        for name, names in OF_SESSIONS.items():
+            ours, held = (_by_session(rows[name], differing) for rows in (self.rows, theirs))
+            for number in differing:
+                now, before = ([r for _, r in of.get(number, [])] for of in (ours, held))
+                same = Counter(now) == Counter(before) or is_mended(names, before, now)
+                alike[number] = alike[number] and same
+                unread[number] += "".join(row[-1] or "" for row in before)
+        for number in differing:
+            pairs = zip(
+                (*SESSION_DATA, "extra"), records[number], self.records[number], strict=True
+            )
+            alike[number] &= all(
+                old == new or (old is None and f'"{UNREAD}{name}"' in unread[number])
+                for name, old, new in pairs
+            )
+        return {number for number, same in alike.items() if same}
 
     def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
@@ -456,16 +486,10 @@ class Merge:
         """How many rows of all tables have each fate."""
         fates = [*self.fates, Fate.HELD_BACK]
         counts = Counter(self.row_fates("variants"))
-        for name, numbers in self.checked.session_of.items():
-            for number, rows in Counter(self._of_the_file(name, numbers)).items():
+        for numbers in self.checked.session_of.values():
+            for number, rows in Counter(numbers).items():
                 counts[fates[number]] += rows
         return counts
-
-    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
-        """One number for each row of the file: a row may hold several stints."""
-        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
-            return numbers
-        return list(compress(numbers, self.log.tables[name].leads))
 
     @cached_property
     def waiting(self) -> list[WaitingRow]:
