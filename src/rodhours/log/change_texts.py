@@ -10,6 +10,7 @@ from rodhours.counts import listed, tallied
 from rodhours.near import near_names
 
 if TYPE_CHECKING:
+    from rodhours.log.aliases import Renamed
     from rodhours.log.history import Change
 
 SHOWN = 5
@@ -284,24 +285,17 @@ def undone(
     return f"{took} {what}: {', '.join(parts) or 'nothing else changed'}."
 
 
-def renamed(
-    old: str,
-    new: str,
-    merged: bool,
-    sessions: int,
-    stints: int,
-    batches: int,
-    dry_run: bool = False,
-) -> str:
+def renamed(done: Renamed, dry_run: bool) -> str:
     """What a rename did, or would do."""
-    head = f"{'Would rename' if dry_run else 'Renamed'} {old} to {new}: "
-    head += f"{tallied(stints, 'stint')} in {tallied(sessions, 'session')}"
-    if batches:
-        head += f", {tallied(batches, 'batch') if batches == 1 else f'{batches:,} batches'}"
-    head += "."
-    if merged:
-        head += f" {new} was there already: the two are one bait from now on."
-    return f"{head}\nFiles that still say {old} are read as {new}. To take it back: rodhours undo"
+    head = f"{'Would rename' if dry_run else 'Renamed'} {done.old} to {done.new}: "
+    head += f"{tallied(done.stints, 'stint')} in {tallied(done.sessions, 'session')}"
+    if done.batches:
+        head += f", {done.batches:,} batch{'' if done.batches == 1 else 'es'}"
+    together = f" {done.new} was there already: the two are one bait from now on."
+    return (
+        f"{head}.{together if done.merged else ''}\nFiles that still say {done.old} are read as "
+        f"{done.new}. To take it back: rodhours undo"
+    )
 
 
 def left_out(session: str, angler: str | None, dry_run: bool = False) -> str:
