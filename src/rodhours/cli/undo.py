@@ -61,7 +61,5 @@ def undo(
         answer(f"Nothing to take back: {logbook} holds no import.")
         return
     for undone in done:
-        was = undone.change
-        files = [read.file for read in was.files]
-        answer(words.undone(was.kind, was.details, files, undone.numbers, dry_run))
+        answer(words.undone(undone, dry_run))
     answer(words.DRY_RUN if dry_run else f"{logbook} now holds {tallied(sessions, 'session')}.")
