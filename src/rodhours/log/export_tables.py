@@ -14,14 +14,8 @@ from decimal import Decimal
 from typing import Any
 
 from rodhours.log.catches import FISH_LISTED
-from rodhours.log.logbook import (
-    CATCH_DATA,
-    SESSION_DATA,
-    STINT_DATA,
-    VARIANT_DATA,
-    Logbook,
-    Row,
-)
+from rodhours.log.logbook import Logbook, Row
+from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA
 from rodhours.log.tables import CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Kind, Table
 
 Cell = str | float | int | None

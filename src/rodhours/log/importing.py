@@ -18,6 +18,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
+from rodhours.log.aliases import Labels
 from rodhours.log.anglers import stamp_angler
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.cells.zones import machine_zone, zone_label
@@ -25,7 +26,8 @@ from rodhours.log.history import FileRead, files_read
 from rodhours.log.layout.remember import recall, remember
 from rodhours.log.layout.toml import load_layout
 from rodhours.log.layout.use import LaidOut, read_laid_out
-from rodhours.log.logbook import Labels, Logbook, is_missing, open_logbook
+from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.log.logbook_file import is_missing
 from rodhours.log.merge import Fate, Merge
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log

@@ -24,55 +24,23 @@ from rodhours.log import aliases, history, undoing
 from rodhours.log import batches as ledger
 from rodhours.log import left_out as marks
 from rodhours.log import waiting as refused
-from rodhours.log.aliases import Labels, Opening, Renamed
-from rodhours.log.history import Change, FileRead
-from rodhours.log.left_out import LeftOut
+from rodhours.log.history import FileRead
 from rodhours.log.logbook_file import check_content, check_file, is_missing, plain_words
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
 from rodhours.log.schema import (
-    BATCH_DATA,
     CATCH_DATA,
     DECLARED,
     IS_SET_UP,
     SCHEMA,
     SESSION_DATA,
     STINT_DATA,
-    UPGRADES,
-    VARIANT_DATA,
-    VERSION,
     field,
     quoted,
 )
 from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
-from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow
-
-__all__ = [
-    "BATCH_DATA",
-    "BUSY_SECONDS",
-    "CATCH_DATA",
-    "SESSION_DATA",
-    "STINT_DATA",
-    "VARIANT_DATA",
-    "VERSION",
-    "Change",
-    "Columns",
-    "Counts",
-    "FileRead",
-    "Labels",
-    "LeftOut",
-    "Logbook",
-    "NewRows",
-    "Opening",
-    "Renamed",
-    "Row",
-    "Undone",
-    "by_column",
-    "is_missing",
-    "open_logbook",
-]
 
 BUSY_SECONDS = 30
 
@@ -599,22 +567,10 @@ def open_logbook(
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
-            layout = check_file(path, connection, create)
+            check_file(path, connection, create)
             if not unsound and connection.execute(IS_SET_UP).fetchone():
                 check_content(path, connection)
-            if layout < VERSION:
-                _bring_up_to_date(connection)
             return Logbook(path, connection, dry_run)
         except BaseException:
             connection.close()
             raise
-
-
-def _bring_up_to_date(run: sqlite3.Connection) -> None:
-    """Run the upgrades that lead from an older layout to this one, all or none."""
-    run.execute("BEGIN IMMEDIATE")
-    while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
-        for statement in UPGRADES[layout]:
-            run.execute(statement)
-    keep_digests(run)
-    run.execute("COMMIT")
