@@ -213,6 +213,9 @@ def import_paths(
                     zone=zone_label(given.zone_name),
                     files=files,
                 )
+            for key in laid.keys:
+                first = {"opened_at": key.opened_at, "trips_in": key.trips_in}
+                book.open_key(key.plan, key.codes, key.trips_planned, first)
             if merge.brings:
                 remember_weight_unit(book, checked[0].log.weights_written)
             if sure and checked[0].doubted:
