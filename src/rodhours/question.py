@@ -210,6 +210,7 @@ class Question(Chosen):
         another one was, or where the two baits are not named.
         """
         from rodhours.evidence.stated_end import FIRST_LOOK, LAST_END
+        from rodhours.log.history import STATED_END
         from rodhours.log.logbook import open_logbook
 
         variant = self._meant(variant)
@@ -236,7 +237,7 @@ class Question(Chosen):
             "filters": {key: one for key, one in self.filters.items() if key != LEFT_OUT},
         }
         with open_logbook(self.log.path) as book:
-            for change in book.stated_ends():
+            for change in book.standing(STATED_END):
                 said = dict(change.details)
                 said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
                 if {name: said[name] for name in asked} == asked:

@@ -14,6 +14,7 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.bag_codes import OpenedKey, without_bag_codes
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.sheets import sheets_aside
@@ -46,13 +47,14 @@ class LaidOut:
     """The tables of some files with their layouts, and hints on how they are read.
 
     `used` has the layouts that were given, under the keys by which files like these are known
-    again.
+    again, `keys` the opened keys that an export tells of.
     """
 
     raws: list[FileTable]
     hints: list[str]
     used: dict[str, Layout] = field(default_factory=dict)
     zone: str | None = None
+    keys: Sequence[OpenedKey] = ()
 
 
 def read_laid_out(
@@ -89,6 +91,7 @@ def read_laid_out(
             )
         laid.append(raw)
     done.raws = _reshaped(laid, hints)
+    done.raws, done.keys = without_bag_codes(done.raws)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
     hints += [*examples, *unfished]
