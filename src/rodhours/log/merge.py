@@ -28,7 +28,6 @@ from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled
 from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
-from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED
@@ -103,8 +102,6 @@ class Merge:
         self._compare_labels(held, fished | recipes.keys())
         if book:
             self._point_out_batches(book)
-            taken = {number for number, fate in enumerate(self.fates) if fate.taken}
-            self.hints.extend(overlaps_with_held(checked, book, taken))
 
     # Sessions
 

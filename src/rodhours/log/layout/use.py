@@ -15,6 +15,7 @@ from typing import Any
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import OpenedKey, without_bag_codes
+from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.sheets import sheets_aside
@@ -24,9 +25,7 @@ from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
     SHEET,
-    Dates,
     Layout,
-    Units,
     check_columns,
     find_column,
     targets,
@@ -168,13 +167,10 @@ def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
 
 def file_form(stated: Mapping[str, Any]) -> FileForm:
     """What `[file]` says, for the reader of files."""
-    sheets = stated.get("sheets")
-    return FileForm(
-        encoding=stated.get("encoding"),
-        separator=stated.get("separator"),
-        header_row=stated.get("header_row"),
-        sheets=tuple(sheets) if sheets is not None else None,
-    )
+    told = {key: value for key, value in stated.items() if key != "table"}
+    if told.get("sheets") is not None:
+        told["sheets"] = tuple(told["sheets"])
+    return FileForm(**told)
 
 
 def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
