@@ -5,7 +5,7 @@ Here and in `choice` the log and the evidence meet. Nothing is printed; `remembe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -139,17 +139,15 @@ class Question(Chosen):
 
         off = off_recipe_batches(self.log.batches, self.log.recipes)
         fished = list(zip(self.stints["batch"], self.stints["variant"], strict=True))
-        off_here = [of for of in off if of in fished]
-        kept = [of not in off for of in fished]
-        left = set(self.stints["variant"][kept])
-        if not off_here:
-            return ()
         needed = {result.reference, *([variant] if isinstance(variant, str) else variant or [])}
-        if not needed <= left:
-            return off_recipe_notes(result, replace(result, comparisons=()), off_here)
-        rest = self.stints[kept]
-        without = compare(rest, result.reference, variant, *options)
-        return off_recipe_notes(result, without, off_here)
+
+        def without(batches: Collection[tuple[str, str]]) -> ComparisonResult:
+            rest = self.stints[[of not in batches for of in fished]]
+            if not needed <= set(rest["variant"]):
+                return replace(result, comparisons=())
+            return compare(rest, result.reference, variant, *options)
+
+        return off_recipe_notes(result, without, [of for of in off if of in fished])
 
     def _blind_alone(
         self,

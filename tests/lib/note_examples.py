@@ -327,17 +327,22 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hangs on one angler: Ida", "Without them the ratio is 0.78 (between 0.31 and 1.60"),
     ),
     (
-        note("batch_off_recipe", batches=["P20-2"], **_WITHOUT_BATCH, **_VERDICTS),
+        note("batch_off_recipe", batches=["P20-2"], each=[], **_WITHOUT_BATCH, **_VERDICTS),
         ("counts stints with a batch off its recipe: P20-2.", "instead of 2.46"),
     ),
     (
         note(
             "batch_off_recipe",
             batches=["P20-1", "P20-2"],
+            each=[{"batch": "P20-1", **_WITHOUT_BATCH}],
             **dict.fromkeys(_WITHOUT_BATCH),
             **_VERDICTS,
         ),
-        ("batches off their recipe: P20-1 and P20-2.", "too little left"),
+        (
+            "batches off their recipe: P20-1 and P20-2.",
+            "too little left",
+            "Without P20-1 alone the ratio is 0.78",
+        ),
     ),
     (
         note(

@@ -1,13 +1,10 @@
-"""The first screen of the season page: question, answer, interval, what it rests on, its limits.
-
-Chooses which answer leads by what was fished, never by what was caught.
-"""
+"""The first screen of the season page: question, answer, interval, what it rests on, its limits."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
+from rodhours.evidence.results import ComparisonResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.pictures import Picture, headline_ratios
 from rodhours.report.pictures.variant_style import Styles
@@ -18,18 +15,6 @@ from rodhours.words import first_screen as words
 from rodhours.words import report as page_words
 
 _NUMBERS = page_words.numbers_of("The answer")
-
-
-def leading_variant(result: ComparisonResult) -> str | None:
-    """The variant that what would settle it is said of: with most trips beside the reference.
-
-    Of equals the one with most rod-hours; None where nothing is compared.
-    """
-    ranked = sorted(
-        result.comparisons,
-        key=lambda one: (one.basis == ALL_TRIPS, -one.shared_sessions, -one.rod_hours),
-    )
-    return ranked[0].variant if ranked else None
 
 
 @dataclass(frozen=True)
@@ -69,13 +54,5 @@ def first_screen(
         picture=picture,
         numbers=None if picture is None else table("answer", _NUMBERS, picture.table),
         adjusted=page_words.adjusted(result.adjusted_for) if result.adjusted_for else "",
-        settles=_settles(leading_variant(result), plan),
+        settles=None if plan is None else words.to_settle(plan),
     )
-
-
-def _settles(leading: str | None, plan: NextSeason | None) -> str | None:
-    """What would settle the leading variant, where hours are proposed for it."""
-    if plan is None or leading is None:
-        return None
-    (one,) = [row for row in plan.variants if row.variant == leading]
-    return words.to_settle(one, plan)

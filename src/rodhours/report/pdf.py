@@ -73,7 +73,9 @@ def _placed(picture: re.Match[str]) -> str:
     svg = f"<svg{attributes}><title>{alt}</title>{_JOINED.sub('', inside)}</svg>"
     if not words:
         return svg
-    return f'<div style="position: relative; width: {float(wide) * a_point:.3f}cm">{svg}{words}</div>'
+    return (
+        f'<div style="position: relative; width: {float(wide) * a_point:.3f}cm">{svg}{words}</div>'
+    )
 
 
 def _refuse(address: str, *_: object, **__: object) -> NoReturn:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate, RatioRow
+from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
 from rodhours.words import landed as landed_words
 from rodhours.words import report as words
 from rodhours.words.numbers import (

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from rodhours.evidence.results import (
     ALL_TRIPS,
+    AS_PLANNED,
     Comparison,
     ComparisonResult,
     RateSummary,
@@ -144,8 +145,10 @@ def _comparison_rows(one: Comparison, result: ComparisonResult, whole: bool) -> 
         ["  all trips", *_estimate(everything, result), *base],
         [f"  {words.EVERY_FISH_BY_ITSELF}", *_estimate(one.poisson, result), *base],
     ]
-    planned = one.as_planned and ["  as planned", *_estimate(one.as_planned, result), "", "", ""]
-    shown = [*(rows if whole else rows[:2]), *([planned] if planned else [])]
+    shown = rows if whole else rows[:2]
+    if plan := one.as_planned:
+        its = [f"{plan.fish:,}", _hours(plan.rod_hours), f"{plan.sessions:,}"]
+        shown.append([f"  {AS_PLANNED}", *_estimate(plan, result), *its])
     return shown if whole else [[*row[:3], *row[4:]] for row in shown]
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
-from rodhours.planning.next_season import NextSeason, VariantPlan
+from rodhours.planning.next_season import NextSeason
 from rodhours.simulate.grounds import LOG
 from rodhours.words.answer import MOST_NAMED
 from rodhours.words.numbers import count, hours, listed, number, the_count, times, word
-from rodhours.words.planning_hours import chances
+from rodhours.words.planning_hours import chances, roughly
 
+_NOBODY = "more trips than anybody fishes"
 MOST_SEASONS = 20
 """More seasons than these are not counted."""
 WHAT_LIMITS = "What limits it most."
@@ -71,38 +72,40 @@ def _number(trips: int) -> str:
     return f"{trips:,}" if trips else "none"
 
 
-def to_settle(one: VariantPlan, plan: NextSeason) -> str | None:
+def to_settle(plan: NextSeason) -> str | None:
     """What to do to settle it, and how far that goes, from `plan next`; None without a figure.
 
-    `Fish pellet-20 and plain, and nothing else, side by side on every trip. One more season of that
-    ...`: one season leads, since it is what anybody can fish; the hours for the ratio of interest
-    follow, to two figures, since more would be made up.
+    `Fish pellet-20 and plain side by side on every trip. One more season of that ...`: one season
+    leads, since it is what anybody can fish; the hours for the ratio of interest follow, to two
+    figures, since more would be made up.
     """
-    reference, season, trips = plan.reference, plan.grounds.season_trips, one.trips_to_go_alone
-    each_trip, shows = plan.grounds.rod_hours, one.season_shows_alone
-    if (trips is None and shows is None) or not each_trip:
+    one, each_trip, season = plan.first, plan.grounds.rod_hours, plan.grounds.season_trips
+    if not each_trip or (one is None and len(plan.sharing) < 2):
         return None
-    only = ", and nothing else," if len(plan.sharing) > 2 else ""
-    odds = chances(plan.power)
-    interest = f"one truly catches {times(plan.ratio)} as fast as the other"
-    said = f"Fish {one.variant} and {reference}{only} side by side on every trip. "
-    if trips == 0:
+    together = "by turns" if plan.grounds.rods == 1 else "side by side"
+    said = f"Fish {listed(plan.sharing)} {together} on every trip. "
+    odds, about = chances(plan.power), roughly(plan.grounds)
+    if one is None:
+        return f"{said}If one truly catches {times(plan.ratio)} as fast, that takes {_NOBODY}."
+
+    def if_it(fast: float) -> str:
+        return f"if {one.variant} truly catches {times(fast)} as fast as {plan.reference}"
+
+    trips, shows = one.trips_to_go or 0, one.season_shows
+    long = _how_long(trips, each_trip, season, about)
+    if not trips:
+        said += f"The trips so far should mostly have settled it, {if_it(plan.ratio)}: look again."
+    elif trips <= season:
         said += (
-            f"If {interest}, the trips so far should mostly have settled it: look again as you go "
-            "on."
-        )
-    elif trips is not None and trips <= season:
-        said += (
-            f"About {_about(trips * each_trip)} rod-hours of that ({count(trips, 'trip')}) have "
-            f"{odds} of settling it, if {interest}."
+            f"{about.capitalize()} {_about(trips * each_trip)} rod-hours of that "
+            f"({count(trips, 'trip')}) have {odds} of settling it, {if_it(plan.ratio)}."
         )
     elif shows is None:
-        said += f"If {interest}, that takes {_how_long(trips, each_trip, season)}."
+        said += f"That takes {long}, {if_it(plan.ratio)}."
     else:
         said += (
-            f"One more season of that ({count(season, 'trip')}) has {odds} of settling it, if "
-            f"one truly catches {times(shows)} as fast as the other; for {times(plan.ratio)} "
-            f"it takes {_how_long(trips, each_trip, season)}."
+            f"One more season of that ({count(season, 'trip')}) has {odds} of settling it, "
+            f"{if_it(shows)}; for {times(plan.ratio)} it takes {long}."
         )
     if plan.grounds.source == LOG:
         return f"{said} That is by formula, and supposes that fish come as they did in this log."
@@ -113,12 +116,10 @@ def _about(rod_hours: float) -> str:
     return number(float(f"{rod_hours:.2g}"))
 
 
-def _how_long(trips: int | None, each_trip: float, season: int) -> str:
-    """Rod-hours, trips and seasons, or that nobody fishes so many."""
-    if trips is None:
-        return "more trips than anybody fishes"
+def _how_long(trips: int, each_trip: float, season: int, about: str) -> str:
+    """Rod-hours, trips and seasons."""
     seasons = round(trips / season)
     such = f", {word(seasons)} such seasons" if seasons > 1 else ""
     if seasons > MOST_SEASONS:
         such = ", more seasons than anybody has"
-    return f"about {_about(trips * each_trip)} rod-hours ({count(trips, 'trip')}{such})"
+    return f"{about} {_about(trips * each_trip)} rod-hours ({count(trips, 'trip')}{such})"

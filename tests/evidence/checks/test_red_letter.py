@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -10,7 +12,7 @@ import statsmodels.api as sm
 import simulated_seasons as seasons
 from independent_model import PlainModel
 from rodhours.evidence.basis import Basis
-from rodhours.evidence.checks.red_letter import RedLetterTrip, red_letter_trip
+from rodhours.evidence.checks.red_letter import EDGE, RedLetterTrip, red_letter_trip
 from rodhours.evidence.session_model.fit import POISSON, climb
 from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.scores import session_scores, shift_without
@@ -114,6 +116,29 @@ def test_names_the_red_letter_trip() -> None:
     """
     named = [found_in(with_red_letter_trip(seed)) for seed in range(30)]
     assert sum(one is not None and one.fish >= 30 for one in named) >= 22
+
+
+def test_serious_is_a_movement_and_no_knifes_edge() -> None:
+    """In clean logs of 25 trips some trip moves the answer, yet in one of ten at the most further
+    than what is called serious (100 logs: 8); the thirty fish of one trip are mostly serious."""
+    widest = []
+    for seed in range(30):
+        frame = seasons.both_on_every_trip(
+            np.random.default_rng([seed, 25]), 1.0, Season(trips=25, session_sd=0.7)
+        )
+        basis, variant = basis_of(frame)
+        answer = basis.answer(variant, ALPHA, ALPHA)
+        half_width = np.log(answer.conf_high / answer.conf_low) / 2
+        column = basis.column_of(variant)
+        shifts = shift_without(basis.fitted.data, basis.fitted.best, column, NODES)
+        widest.append(np.abs(shifts).max() / half_width)
+    assert np.mean(np.array(widest) > EDGE) <= 0.10
+    assert np.median(widest) > EDGE / 2
+    found = [found_in(with_red_letter_trip(seed)) for seed in range(10)]
+    assert sum(one.is_serious for one in found if one and one.verdict_changes) >= 3
+    one = next(one for one in found if one and one.verdict_changes)
+    assert not replace(one, moved=-EDGE / 2).is_serious
+    assert replace(one, moved=-EDGE * 1.1).is_serious
 
 
 def test_stays_quiet_on_clean_logs() -> None:
