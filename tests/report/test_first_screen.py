@@ -2,11 +2,11 @@
 
 from dataclasses import fields, replace
 
-import pytest
 from seasons import a_comparison, a_result
 
+from rodhours.evidence.result import Note
 from rodhours.planning.next_season import NextSeason, VariantPlan
-from rodhours.report.first_screen import first_screen, leading_variant
+from rodhours.report.outline import first_screen, leading_variant
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.simulate.grounds import Grounds
 from rodhours.words import first_screen as words
@@ -15,29 +15,16 @@ from rodhours.words.answer import headline
 ORDER = variant_styles(("plain", *"abcdefg", "pellet-20"), "plain")
 
 
-def compared(**verdicts):
-    return [a_comparison(name, verdict=verdict) for name, verdict in verdicts.items()]
-
-
-@pytest.mark.parametrize(
-    ("verdicts", "said"),
-    [
-        ({"a": "ahead", "b": "behind"}, "Against plain, a is ahead, and b is behind."),
-        (
-            {"a": "unsettled", "b": "too little to say", "c": "too little to say"},
-            "Against plain, a is not settled, and there is too little to say of b and c.",
-        ),
-        ({"a": "level", "b": "level"}, "Against plain, a and b are level."),
-        (
-            dict.fromkeys("abcdef", "unsettled") | {"g": "ahead"},
-            "Against plain, g is ahead, and six baits are not settled.",
-        ),
-    ],
-)
-def test_several_answers_in_one_sentence(verdicts, said):
-    """Each bait is in it with its verdict, best first; of many those ahead or behind are named."""
-    shown = first_screen(a_result(compared(**verdicts)), ORDER)
-    assert shown.lead == said
+def test_several_answers_in_one_sentence():
+    """By verdict, best first, and what could explain one of them; the figures stand beneath."""
+    told = [a_comparison(name, 1.5, 1.2, 2.0, verdict) for name, verdict in
+            (("a", "too little to say"), ("b", "unsettled"), ("c", "ahead"))]  # fmt: skip
+    always = {"by": "rod", "level": "2", "share": 1.0, "mix_ratio": None}
+    rods = Note("rods_not_rotated", "c", "serious", always)
+    assert first_screen(a_result(told, [rods]), ORDER).lead == (
+        "Against plain: ahead, c (but it was always on rod 2); not settled, b; "
+        "too little to say, a."
+    )
 
 
 def test_one_answer_is_its_own_sentence():

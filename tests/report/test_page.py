@@ -24,7 +24,7 @@ from rodhours.evidence.response.respond import respond_to_several
 from rodhours.evidence.result import Note
 from rodhours.report.page import season_page
 from rodhours.report.season import Season
-from rodhours.report.unbroken import pieces
+from rodhours.report.templates import pieces
 from rodhours.simulate.rehearse import rehearse
 from rodhours.words.response import heading
 

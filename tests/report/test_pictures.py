@@ -23,13 +23,12 @@ from seasons import (
 )
 
 from rodhours.report import pictures as drawn_by
-from rodhours.report.calendar import calendar
 from rodhours.report.pictures import calendar as calendar_picture
 from rodhours.report.pictures import growth
 from rodhours.report.pictures.rows import interval, ratio_steps
 from rodhours.report.pictures.style import BAND, HUES, INK, PAPER, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
-from rodhours.report.tallies import variant_order
+from rodhours.report.tallies import calendar, variant_order
 
 
 def pictures(stints, result):

@@ -158,7 +158,6 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
     names = [one.variant for one in result.comparisons]
     for text in (
         first_screen.question(result),
-        first_screen.finding(result) if names else "",
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),
@@ -167,7 +166,8 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
         yield said(text, *known, names, derived=family)
     own = [replace(one, alone=None, poisson=None, p_value=None) for one in result.comparisons]
     told = [(note.numbers.get("session"), note.numbers.get("level")) for note in result.notes]
-    yield said(answer.tally(result), *known, own, told, derived=family)
+    for numbers in (True, False):
+        yield said(answer.tally(result, numbers), *known, own, told, derived=family)
 
 
 def _summarised(summary: Any) -> Iterator[Said]:

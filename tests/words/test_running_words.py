@@ -103,7 +103,7 @@ def test_what_each_interval_is_for():
         assert part in uses
     assert "date" not in uses
     together = words.how_to_use(running(look(1), family=3))
-    assert "for all three comparisons together" in " ".join(together)
+    assert "for all three together" in " ".join(together)
 
 
 def test_undated_trips_and_looks_left_out_are_owned_up_to():

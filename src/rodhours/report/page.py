@@ -6,8 +6,7 @@ import re
 
 from rodhours.report.outline import season_outline
 from rodhours.report.season import Season
-from rodhours.report.templates import template
-from rodhours.report.unbroken import LONGEST, pieces
+from rodhours.report.templates import LONGEST, pieces, template
 from rodhours.words import report as words
 from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
 

@@ -16,7 +16,6 @@ from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
-from rodhours.report.downloads import csv_link
 from rodhours.report.pictures import (
     Picture,
     catch_rates,
@@ -29,7 +28,7 @@ from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.pictures.variant_style import Styles
-from rodhours.report.tables import anglers_table, batches_table, has_ratio, landed_table
+from rodhours.report.tables import anglers_table, batches_table, csv_link, has_ratio, landed_table
 from rodhours.report.tallies import (
     batches_fished,
     contributions,
@@ -39,7 +38,6 @@ from rodhours.report.tallies import (
 )
 from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.words import answer as answers
-from rodhours.words import landed as landed_words
 from rodhours.words import planning_next as next_words
 from rodhours.words import rehearsal as rehearsal_words
 from rodhours.words import report as words
@@ -303,7 +301,7 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
 
 def fish_sections(
     sizes: SizesResult | None,
-    landed: landed_words.Landed | None,
+    landed: size_words.Landed | None,
     styles: Styles,
     told: Told,
     units: str,
@@ -317,13 +315,13 @@ def fish_sections(
         biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
         numbers, beneath = (
             landed_table(landed, biggest, units),
-            landed_words.says(landed),
+            size_words.landed_says(landed),
         )
-        tables = [table("landed", landed_words.TITLE, numbers, beneath)]
+        tables = [table("landed", size_words.LANDED_TITLE, numbers, beneath)]
     if sizes is None:
         if landed is None:
             return []
-        return [Section("fish", landed_words.heading(landed), tables=tables)]
+        return [Section("fish", size_words.landed_heading(landed), tables=tables)]
     return [
         drawn(
             "fish",

@@ -1,14 +1,20 @@
-"""The numbers behind the pictures as tables to be shown: cells are text, columns are headings."""
+"""The numbers behind the pictures as tables to be shown, and as files that lie inside the page.
+
+Cells are text, columns are headings. Cells of a file are safe to open in a spreadsheet.
+"""
 
 from __future__ import annotations
 
+import base64
+import re
 from collections.abc import Mapping, Sequence
 
 import pandas as pd
 
-from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioEstimate, RatioRow
-from rodhours.words import landed as landed_words
+from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
+from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import report as words
+from rodhours.words import sizes as size_words
 from rodhours.words.numbers import (
     MISSING,
     exists,
@@ -21,6 +27,11 @@ from rodhours.words.numbers import (
     ratio,
 )
 from rodhours.words.weights import weight
+
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
+_NUMBER = re.compile(r"[-+−]?\d+(\.\d+)?")
+_MARK = "\ufeff"
+"""Tells spreadsheets that the file is UTF-8."""
 
 
 def has_ratio(row: Comparison | RatioEstimate) -> bool:
@@ -82,7 +93,7 @@ def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
 
 
 def landed_table(
-    landed: landed_words.Landed, biggest_kg: Mapping[str, float | None], units: str
+    landed: size_words.Landed, biggest_kg: Mapping[str, float | None], units: str
 ) -> pd.DataFrame:
     """Fish landed and lost by variant as a table to be shown; the biggest where any was weighed.
 
@@ -93,11 +104,11 @@ def landed_table(
         [row.variant for row in rows],
         [f"{row.landed:,}" for row in rows],
         [f"{row.lost:,}" for row in rows],
-        [landed_words.share(row) for row in rows],
+        [size_words.lost_share(row) for row in rows],
     ]
     if any(value is not None for value in biggest_kg.values()):
         columns.append([weight(biggest_kg.get(row.variant), units) for row in rows])
-    return pd.DataFrame(dict(zip(landed_words.HEADINGS, columns, strict=False)))
+    return pd.DataFrame(dict(zip(size_words.LANDED_HEADINGS, columns, strict=False)))
 
 
 def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
@@ -128,3 +139,20 @@ def anglers_table(who: pd.DataFrame) -> pd.DataFrame:
             "Fish": [f"{fish:,}" for fish in who["fish"]],
         }
     )
+
+
+def cell_text(text: str) -> str:
+    """A cell of the page as a spreadsheet takes it: numbers without commas and with its minus."""
+    if _THOUSANDS.fullmatch(text):
+        text = text.replace(",", "")
+    if _NUMBER.fullmatch(text):
+        return text.replace("−", "-")
+    return text
+
+
+def csv_link(table: pd.DataFrame) -> str:
+    """The table as an address that holds the file itself."""
+    rows = [table.columns, *table.itertuples(index=False, name=None)]
+    text = csv_text([[cell_text(str(cell)) for cell in row] for row in rows])
+    data = base64.b64encode((_MARK + text).encode("utf-8")).decode("ascii")
+    return f"data:text/csv;charset=utf-8;base64,{data}"

@@ -479,28 +479,3 @@ def _named(labels: Sequence[str]) -> str:
 def _month(text: str) -> str:
     """`2025-07` or, with several anglers, `2025-07 (name)`."""
     return month_name(text[:7]) + text[7:]
-
-
-CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text
-    for text in (
-        batch_apart,
-        batch_off_recipe,
-        clumping,
-        confounded,
-        doubles,
-        gaps_in_the_log,
-        lift_differs,
-        night_and_day,
-        one_angler_carries,
-        one_batch_carries,
-        one_batch_each,
-        ratios_disagree,
-        recipes_differ,
-        red_letter_trip,
-        rods_not_rotated,
-        trips_are_stays,
-        unlogged_blanks,
-        whole_days,
-    )
-}

@@ -15,7 +15,6 @@ from rodhours.evidence.result import INFORMATION
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel, RatioRow
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.log.change_texts import of_angler
-from rodhours.words.alternative import alternative
 from rodhours.words.check_notes import FURTHER_CLUMPS
 from rodhours.words.fish_counted import CHOICES, wanted_fish
 from rodhours.words.notes import how_many
@@ -33,11 +32,17 @@ from rodhours.words.numbers import (
     times,
     word,
 )
+from rodhours.words.parts import alternative
 
 CAUTIONS = (
     "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
     "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
     "lines, and take care at the water’s edge in the dark."
+)
+PDF_NEEDS_LIBRARY = (
+    "A PDF needs a further library: pip install 'rodhours[pdf]' (it uses the system's text layout "
+    "library Pango, such as Debian's libpango-1.0-0 and libpangoft2-1.0-0). Or open the HTML page "
+    "in a browser and print it: it is made for A4."
 )
 NOTHING_LIMITS = (
     "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
@@ -218,8 +223,9 @@ def answer_caption(result: ComparisonResult) -> str:
     """Under the intervals at the top of the page."""
     return (
         f"Lines: the rate ratios that fit the log ({confidence_level(result.confidence)} "
-        f"intervals{for_all(len(result.comparisons))}). Upright: as fast as {result.reference}; shaded: within "
-        f"{margin_text(result.margin)} times of it. An arrow goes on."
+        f"intervals{for_all(len(result.comparisons))}). Upright: as fast as "
+        f"{result.reference}; shaded: within {margin_text(result.margin)} times of it. An arrow "
+        "goes on."
     )
 
 

@@ -18,9 +18,8 @@ from rodhours.evidence.running_result import (
     RunningComparison,
     RunningResult,
 )
+from rodhours.evidence.stated_end import FIRST_LOOK
 from rodhours.evidence.verdicts import FEWEST_FISH
-from rodhours.words import stated_end
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -36,6 +35,7 @@ from rodhours.words.numbers import (
     times,
     word,
 )
+from rodhours.words.parts import alternative
 
 LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
@@ -139,7 +139,7 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
         "The running interval is the one to look at after every trip: you may stop, go on or "
         "change your plan because of it."
         if running.until_trip is None
-        else stated_end.how_to_use(running.until_trip, running.trips)
+        else _until_stated(running.until_trip, running.trips)
     )
     texts = [
         f"{running_one} The fixed one is right only if you had decided "
@@ -148,10 +148,10 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     ]
     measured = [
         "The running interval is made to hold the true ratio at every trip of "
-        f"{confidence_level(running.confidence)} of "
-        f"seasons{for_all(running.family)}. That is measured on simulated seasons (trips that differ, clumps, a "
-        "favourite fished when it looks good), where it held in more than that; it is not a "
-        "theorem for this model. A bait or a water that changes under way is outside of it.",
+        f"{confidence_level(running.confidence)} of seasons{for_all(running.family)}. That is "
+        "measured on simulated seasons (trips that differ, clumps, a favourite fished when it "
+        "looks good), where it held in more than that; it is not a theorem for this model. A bait "
+        "or a water that changes under way is outside of it.",
         "Ask about the same baits on the same trips at every look (name them, and --basis): "
         "an allowance for looks at one question does not cover a choice among several.",
     ]
@@ -172,6 +172,30 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
             "spread evenly, the last one always."
         )
     return texts
+
+
+def stated(until_trip: int, trips: int) -> str:
+    """An end that is stated, before there is a look."""
+    return (
+        f"Stated in the logbook: you look after every trip from trip {FIRST_LOOK} to trip "
+        f"{until_trip:,}, and not after. So far there are {trips:,}. Ask the same question again "
+        f"from trip {FIRST_LOOK} on; until then any look, at whatever answer, spoils it."
+    )
+
+
+def _until_stated(until_trip: int, trips: int) -> str:
+    """What the interval to a stated end is for."""
+    text = (
+        f"The running interval here is narrower, because trip {until_trip:,} was stated as the "
+        f"last one before the first look. Look after every trip from trip {FIRST_LOOK} to "
+        f"that one and stop when you like, but not later than it."
+    )
+    if trips > until_trip:
+        text += (
+            f" That is past: of {the_count(trips, 'trip')} the first {until_trip:,} are looked at, "
+            "and the answer at the top, from all of them, is no look of these."
+        )
+    return text
 
 
 def _most_looks(running: RunningResult) -> int:

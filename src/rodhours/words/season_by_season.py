@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from rodhours.evidence.results import Comparison
 from rodhours.evidence.season_by_season import Change, SeasonBySeason
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -17,6 +16,7 @@ from rodhours.words.numbers import (
     listed,
     ratio,
 )
+from rodhours.words.parts import alternative
 
 NO_CHANGE_TO_ASK = (
     "No bait was fished beside the reference both this season and before, so nothing can be said "

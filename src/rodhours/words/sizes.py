@@ -1,10 +1,12 @@
-"""The words about sizes of fish: the opening sentences, the headings, the picture.
+"""The words about the fish themselves: their sizes, and those lost against those landed.
 
 Weights are said in the angler's unit. Every answer says that it is about the fish that were
 weighed.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 from rodhours.evidence.sizes import (
     FEW_FISH,
@@ -14,7 +16,6 @@ from rodhours.evidence.sizes import (
     SizeComparison,
     SizesResult,
 )
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -23,9 +24,11 @@ from rodhours.words.numbers import (
     limits,
     limits_short,
     listed,
+    percent,
     ratio,
     times,
 )
+from rodhours.words.parts import alternative
 from rodhours.words.weights import weight
 
 ONLY_WEIGHED = (
@@ -159,3 +162,56 @@ def alt(result: SizesResult, units: str) -> str:
                 )
         parts.append(text)
     return alternative("Weights of fish by variant", parts)
+
+
+LANDED_HEADINGS = ("Variant", "Landed", "Lost", "Lost of those hooked", "Biggest weighed")
+LANDED_TITLE = "Landed, lost and the biggest"
+
+
+@dataclass(frozen=True)
+class LandedRow:
+    """The fish landed and lost on one variant."""
+
+    variant: str
+    landed: int
+    lost: int
+
+
+@dataclass(frozen=True)
+class Landed:
+    """Fish landed and lost by variant, of the stints that say how many were lost.
+
+    `rows` are in the order of the pictures; `unknown_stints` are those that do not say.
+    """
+
+    rows: tuple[LandedRow, ...]
+    unknown_stints: int
+
+
+def landed_heading(landed: Landed) -> str:
+    """Lost fish as a finding, where it stands alone."""
+    lost = sum(row.lost for row in landed.rows)
+    hooked = lost + sum(row.landed for row in landed.rows)
+    if not lost:
+        return "No hooked fish was lost"
+    if lost == 1:
+        return f"One of {hooked:,} hooked fish was lost"
+    return f"{lost:,} of {hooked:,} hooked fish were lost"
+
+
+def landed_says(landed: Landed) -> str:
+    """What the counts are about, and how many stints do not say how many fish were lost."""
+    text = (
+        "Lost fish are counted where the log says how many there were; whether one bait loses "
+        "fewer is not asked here, since counts as small as these differ by luck alone."
+    )
+    if unknown := landed.unknown_stints:
+        are = "is" if unknown == 1 else "are"
+        text += f" {count(unknown, 'stint')} without that number {are} left out."
+    return text
+
+
+def lost_share(row: LandedRow) -> str:
+    """Lost fish as a share of those hooked; a dash where none was."""
+    hooked = row.landed + row.lost
+    return percent(row.lost / hooked) if hooked else MISSING

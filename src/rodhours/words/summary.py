@@ -14,7 +14,6 @@ from rodhours.evidence.summary import (
     SESSION_MODEL,
     WHOLE_LOG,
 )
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -23,6 +22,7 @@ from rodhours.words.numbers import (
     rate,
     rate_limits,
 )
+from rodhours.words.parts import alternative
 
 METHODS = {
     SESSION_MODEL: "the limits allow for trips of uneven luck",

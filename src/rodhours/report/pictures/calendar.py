@@ -12,12 +12,11 @@ import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rodhours.report.calendar import Calendar, calendar
 from rodhours.report.pictures.picture import Picture, canvas, drawn, put
 from rodhours.report.pictures.style import INK, PAPER, RULE, SMALL, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import calendar_table
-from rodhours.report.tallies import hours_by_place
+from rodhours.report.tallies import Calendar, calendar, hours_by_place
 from rodhours.report.text_width import shorten, width
 from rodhours.words import report as words
 from rodhours.words.numbers import hours

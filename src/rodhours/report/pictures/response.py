@@ -23,8 +23,8 @@ from rodhours.report.pictures.rows import (
 from rodhours.report.pictures.style import BAND, INK, LINE
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.words import response as words
-from rodhours.words.ingredients import value_of
 from rodhours.words.numbers import ratio_label
+from rodhours.words.response import value_of
 
 _HALF = 6.0
 """Half the height in points of the band of the line."""
