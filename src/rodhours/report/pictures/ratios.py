@@ -25,9 +25,10 @@ from rodhours.report.pictures.rows import (
     level_ratios,
     ratio_ends,
     rows_figure,
+    shaded,
     times_as_fast,
 )
-from rodhours.report.pictures.style import BAND, INK, LINE, SOFT
+from rodhours.report.pictures.style import INK, LINE, SOFT
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import ratios_table
 from rodhours.words import report as words
@@ -72,8 +73,7 @@ def _forest(
 
     def scale(axes: Axes) -> None:
         level_ratios(axes, ends)
-        low, high = max(ends[0], 1 / result.margin), min(ends[1], result.margin)
-        axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+        shaded(axes, ends, result.margin)
 
     return drawn(
         name,
