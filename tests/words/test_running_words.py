@@ -151,10 +151,10 @@ def test_the_heading_states_the_finding():
         assert words.growth_heading(running(*looks)) == said
 
 
-def test_looks_without_an_answer_between_others_are_explained():
-    """A band that breaks off is said to; one that has not begun is not."""
-    assert "break off" in words.growth_caption(running(look(1), none_yet(2)), 0)
-    assert "break off" not in words.growth_caption(running(none_yet(1), look(2)), 0)
+def test_looks_without_an_answer_are_explained():
+    """That a frame has no band somewhere is said under it."""
+    assert "no band" in words.growth_caption(running(look(1), none_yet(2)), 0)
+    assert "no band" not in words.growth_caption(running(look(1), look(2)), 0)
 
 
 def test_limits_in_a_picture_are_given_within_reason():

@@ -27,17 +27,15 @@ def season_page(season: Season) -> str:
 
 _KNOWN = {
     "longest": LONGEST,
-    "fixed": words.FIXED,
+    "names": words.NAMES,
     "glossary": words.GLOSSARY,
     "cautions": words.CAUTIONS,
     "nothing_limits": words.NOTHING_LIMITS,
     "what_limits": WHAT_LIMITS,
     "what_settles": WHAT_SETTLES,
-    "numbers_of": words.numbers_of,
     "model_columns": words.MODEL_COLUMNS,
-    "model_basis": words.model_basis,
-    "rows_left_out": words.rows_left_out,
-    "saved_as": words.saved_as,
+    "rows_left_out": words.ROWS_LEFT_OUT.format,
+    "saved_as": words.SAVED_AS.format,
 }
 """What the template asks for by name beside the outline."""
 

@@ -28,7 +28,7 @@ from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.pictures.variant_style import Styles
-from rodhours.report.tables import anglers_table, batches_table, csv_link, has_ratio, landed_table
+from rodhours.report.tables import as_shown, batches_table, csv_link, has_ratio, landed_table
 from rodhours.report.tallies import (
     batches_fished,
     contributions,
@@ -180,7 +180,7 @@ def drawn(anchor: str, heading: str, picture: Picture, **further: Any) -> Sectio
 def rates_section(summary: RateSummary, stints: pd.DataFrame, styles: Styles) -> Section:
     """Catch rates, and who fished how much where more than one angler did."""
     who = contributions(stints)
-    anglers = table("anglers", words.WHO, anglers_table(who), words.ONE_ANGLERS_TRIPS)
+    anglers = table("anglers", words.WHO, as_shown(who), words.ONE_ANGLERS_TRIPS)
     return drawn(
         "rates",
         rates_heading(summary.total),

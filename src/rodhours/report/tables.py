@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import pandas as pd
 
@@ -21,6 +22,7 @@ from rodhours.words.numbers import (
     fish_every,
     hours,
     limits_short,
+    number,
     p_value,
     rate,
     rate_limits,
@@ -39,15 +41,30 @@ def has_ratio(row: Comparison | RatioEstimate) -> bool:
     return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
 
 
-def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
-    """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
+_FORMS: dict[str, Callable[[Any], str]] = {
+    "trips": number,
+    "blanks": number,
+    "fish": number,
+    "rod_hours": lambda spent: hours(spent).split()[0],
+}
+
+
+def as_shown(sums: pd.DataFrame) -> pd.DataFrame:
+    """Sums as a table to be shown: columns are called by their names, counts and hours are text."""
     return pd.DataFrame(
         {
-            "Variant": [row.group for row in rows],
-            "Trips": [f"{row.sessions:,}" for row in rows],
-            "Blanks": [f"{row.blanks:,}" for row in rows],
-            "Rod-hours": [hours(row.rod_hours).split()[0] for row in rows],
-            "Fish": [f"{row.fish:,}" for row in rows],
+            name.replace("_", "-").capitalize(): sums[name].map(_FORMS.get(name, str))
+            for name in sums
+        }
+    )
+
+
+def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
+    """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
+    sums = [(row.group, row.sessions, row.blanks, row.rod_hours, row.fish) for row in rows]
+    frame = pd.DataFrame(sums, columns=["variant", "trips", "blanks", "rod_hours", "fish"])
+    return as_shown(frame).assign(
+        **{
             "Per 100 rod-hours": [rate(row.per_100_rod_hours) for row in rows],
             "Limits": [rate_limits(row.conf_low, row.conf_high) for row in rows],
             "In words": [fish_every(row.per_100_rod_hours) for row in rows],
@@ -117,28 +134,8 @@ def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
         MISSING if pd.isna(low) else f"{low:,.0f} to {high:,.0f}"
         for low, high in zip(batches["youngest"], batches["oldest"], strict=True)
     ]
-    return pd.DataFrame(
-        {
-            "Batch": batches["batch"].astype(str),
-            "Variant": batches["variant"],
-            "Trips": [f"{trips:,}" for trips in batches["trips"]],
-            "Rod-hours": [hours(spent).split()[0] for spent in batches["rod_hours"]],
-            "Fish": [f"{fish:,}" for fish in batches["fish"]],
-            "Days old": ages,
-        }
-    )
-
-
-def anglers_table(who: pd.DataFrame) -> pd.DataFrame:
-    """Who contributed what as a table to be shown; `who` as `contributions` gives it."""
-    return pd.DataFrame(
-        {
-            "Angler": who["angler"],
-            "Trips": [f"{trips:,}" for trips in who["trips"]],
-            "Rod-hours": [hours(spent).split()[0] for spent in who["rod_hours"]],
-            "Fish": [f"{fish:,}" for fish in who["fish"]],
-        }
-    )
+    columns = ["batch", "variant", "trips", "rod_hours", "fish"]
+    return as_shown(batches[columns]).assign(**{"Days old": ages})
 
 
 def cell_text(text: str) -> str:

@@ -22,6 +22,7 @@ from rodhours.evidence.running import looks_at
 from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
+from rodhours.report.tables import rates_table
 from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
 from rodhours.words import notes as note_words
 from rodhours.words import report as words
@@ -38,8 +39,6 @@ from rodhours.words.numbers import (
     limits_short,
     listed,
     p_value,
-    rate,
-    rate_limits,
     ratio,
 )
 from rodhours.words.planning_next import settles
@@ -235,30 +234,15 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
     """Catch rates by group as an aligned table, the total last."""
-    heading = [
-        "water" if summary.by == "venue" else summary.by,
-        "trips",
-        "blanks",
-        "rod-hours",
-        "fish",
-        "per 100 rod-hours",
-        f"{confidence_level(summary.confidence)} limits",
-        "a fish every",
-    ]
     rows = [*summary.rows, summary.total]
-    cells = [
-        [
-            group,
-            f"{row.sessions:,}",
-            f"{row.blanks:,}",
-            _hours(row.rod_hours),
-            f"{row.fish:,}",
-            rate(row.per_100_rod_hours),
-            rate_limits(row.conf_low, row.conf_high),
-            f"{every} h" if (every := hours_a_fish(row.per_100_rod_hours)) != MISSING else MISSING,
-        ]
-        for group, row in [*((row.group, row) for row in summary.rows), ("all", summary.total)]
-    ]
+    shown = rates_table(rows).drop(columns=["In words", "Method"])
+    shown["Variant"] = [*(row.group for row in summary.rows), "all"]
+    each = [hours_a_fish(row.per_100_rod_hours) for row in rows]
+    shown["a fish every"] = [every if every == MISSING else f"{every} h" for every in each]
+    heading = [name.lower() for name in shown]
+    heading[0] = "water" if summary.by == "venue" else summary.by
+    heading[-2] = f"{confidence_level(summary.confidence)} limits"
+    cells = shown.to_numpy().tolist()
     lines = aligned([heading, *cells], width)
     lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
     remarks = [remark for row in rows if (remark := uneven_rate(row)) is not None]

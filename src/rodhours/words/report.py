@@ -64,21 +64,7 @@ def batches_heading(batches: int, baits: int) -> str:
     return f"Fished from {made} of {tallied(baits, 'bait')}"
 
 
-FIXED: dict[str, str] = {
-    "all_that_limits": "All that limits it",
-    "contents": "On this page",
-    "worth_knowing": "Also worth knowing",
-    "next": "What to fish next",
-    "for_the_program": "For whoever has the program",
-    "method": "How the answer was worked out",
-    "models": "The fitted models",
-    "provenance": "Where the numbers come from",
-    "glossary": "The words used here",
-    "logbook": "Logbook, SHA-256",
-    "made_by": "Made by",
-}
-"""What every report says in the same words, whatever the season."""
-NAMES = {
+NAMES: dict[str, str] = {
     "limits": "What limits it",
     "next": "What to fish next",
     "ratios": "Same trips and all trips",
@@ -92,8 +78,15 @@ NAMES = {
     "method": "How it was worked out",
     "provenance": "Where the numbers come from",
     "glossary": "The words used here",
+    "all_that_limits": "All that limits it",
+    "contents": "On this page",
+    "worth_knowing": "Also worth knowing",
+    "for_the_program": "For whoever has the program",
+    "models": "The fitted models",
+    "logbook": "Logbook, SHA-256",
+    "made_by": "Made by",
 }
-"""What the parts of the page are called in the list of them; ingredients have their own names."""
+"""What the parts of the page are called; ingredients have their own names."""
 BESIDE_ALL_TRIPS = "All trips beside the same trips, and each answer in a sentence"
 GROWTH_FOLDED = "The picture, trip by trip"
 RATES_FOLDED = "What each bait caught by itself, which compares nothing"
@@ -139,21 +132,8 @@ def command_of(result: ComparisonResult) -> str:
 MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
 
 
-def saved_as(file: str) -> str:
-    """The link under a table that saves it."""
-    return f"Save these numbers as {file}"
-
-
-def rows_left_out(rows: int) -> str:
-    """Under a table on the page that was cut."""
-    return f"{rows:,} further rows are left out here; the file has them all."
-
-
-def model_basis(basis: str, says: str) -> str:
-    """One of the fitted models in words."""
-    return f"On {basis}: {says}"
-
-
+SAVED_AS = "Save these numbers as {}"
+ROWS_LEFT_OUT = "{:,} further rows are left out here; the file has them all."
 GLOSSARY: tuple[tuple[str, str], ...] = (
     ("Blank", "a trip without a fish. It is evidence, and belongs in the log."),
     (

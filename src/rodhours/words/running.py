@@ -248,11 +248,6 @@ def trips_between(first: str | None, last: str | None) -> str:
     return TRIPS_AXIS if first is None or last is None else f"{TRIPS_AXIS}, {first} to {last}"
 
 
-def no_interval_until(trip: int) -> tuple[str, str]:
-    """In the empty part of a frame, before there is an interval: in one line, and in two."""
-    return f"no interval before trip {trip:,}", f"no interval\nbefore trip {trip:,}"
-
-
 def end_labels(look: Look, margin: float) -> list[tuple[int, float | None, str]]:
     """Names at the end of the lines, from the top: side of the line, its value, its words."""
 
@@ -309,12 +304,6 @@ def growth_alt(drawn: Sequence[RunningComparison], running: RunningResult) -> st
     )
 
 
-def _breaks_off(comparison: RunningComparison) -> bool:
-    """Whether looks without an interval follow one that has it."""
-    has = [look.has_interval for look in comparison.looks]
-    return True in has and False in has[has.index(True) :]
-
-
 def growth_caption(running: RunningResult, left_out: int) -> str:
     """How to read the picture."""
     text = (
@@ -323,8 +312,8 @@ def growth_caption(running: RunningResult, left_out: int) -> str:
         "and stop or go on because of it. The inner, dashed one is the fixed interval of the rest "
         "of this page: right only at a trip chosen before the fish spoke."
     )
-    if any(map(_breaks_off, running.comparisons)):
-        text += " Where the bands break off, the trips so far gave no answer; the numbers say why."
+    if any(not look.has_interval for one in running.comparisons for look in one.looks):
+        text += " Where there is no band, the trips so far gave no answer; the numbers say why."
     if left_out:
         text += f" {count(left_out, 'further variant').capitalize()} stand in the table alone."
     if not running.every_trip:

@@ -30,11 +30,11 @@ from rodhours.report.pictures.rows import (
 )
 from rodhours.report.pictures.style import INK, LINE, SOFT
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
-from rodhours.report.tables import ratios_table
+from rodhours.report.tables import rates_table, ratios_table
 from rodhours.words import report as words
 from rodhours.words import season_by_season as season_words
 from rodhours.words.answer import verdict_words
-from rodhours.words.numbers import hours, limits_short, rate, ratio, ratio_label
+from rodhours.words.numbers import limits_short, ratio, ratio_label
 
 
 def rate_ratios(result: ComparisonResult, styles: Styles) -> Picture:
@@ -165,18 +165,14 @@ def _by_season(
 
 def seasons_table(result: SeasonBySeason) -> pd.DataFrame:
     """Seasons and variants as a table to be shown, rates and ratios beside each other."""
-    return pd.DataFrame(
-        {
-            "Season": one.season,
-            "Variant": row.group,
-            "Trips": f"{row.sessions:,}",
-            "Blanks": f"{row.blanks:,}",
-            "Rod-hours": hours(row.rod_hours).split()[0],
-            "Fish": f"{row.fish:,}",
-            "Per 100 rod-hours": rate(row.per_100_rod_hours),
-            "Basis": "" if answer is None else answer.basis,
-            "Ratio": "" if answer is None else ratio(answer.rate_ratio),
-            "Limits": "" if answer is None else limits_short(answer.conf_low, answer.conf_high),
-        }
-        for one, row, answer in _by_season(result)
+    rows = list(_by_season(result))
+    answers = [answer for _, _, answer in rows]
+    rates = rates_table([row for _, row, _ in rows]).iloc[:, :6]
+    rates.insert(0, "Season", [one.season for one, _, _ in rows])
+    return rates.assign(
+        Basis=["" if one is None else one.basis for one in answers],
+        Ratio=["" if one is None else ratio(one.rate_ratio) for one in answers],
+        Limits=[
+            "" if one is None else limits_short(one.conf_low, one.conf_high) for one in answers
+        ],
     )
