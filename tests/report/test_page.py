@@ -192,7 +192,7 @@ def test_the_answer_comes_first():
     says = "pellet-20 caught 1.31 times as fast as plain"
     assert page.index("<h1>") < page.index(says) < page.index("<svg") < page.index('id="limits"')
     assert "This rests on 41 fish" in page
-    assert "What limits it most." in page
+    assert "What limits it most:" in page
 
 
 def test_parts_come_in_their_order():

@@ -37,7 +37,7 @@ from rodhours.kitchen.recipe import recipe_of
 from rodhours.kitchen.sheet import MixingSheet, mixing_sheet
 from rodhours.simulate.hours import HoursPlan
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
-from rodhours.words import answer, first_screen, kitchen, planning_hours, rehearsal, report
+from rodhours.words import answer, kitchen, planning_hours, rehearsal, report
 from rodhours.words import ledger as ledger_words
 from rodhours.words import summary as rates
 from rodhours.words.notes import TOGETHER, gathered, says
@@ -153,11 +153,11 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
             *(one.shared_sessions for one in told),
         ]
         names = [one.variant for one in result.comparisons]
-        yield said(first_screen.rest_on(result), result.reference, names, derived=sums)
+        yield said(answer.rest_on(result), result.reference, names, derived=sums)
     family = [len(result.comparisons)]
     names = [one.variant for one in result.comparisons]
     for text in (
-        first_screen.question(result),
+        answer.question(result),
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),

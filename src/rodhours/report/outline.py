@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel
+from rodhours.evidence.results import ComparisonResult, FittedModel
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.pictures import Picture, headline_ratios
 from rodhours.report.pictures.variant_style import Styles, variant_styles
@@ -34,11 +34,11 @@ from rodhours.report.sections import (
 from rodhours.report.tables import has_ratio
 from rodhours.report.tallies import date_span, landed_and_lost, logged, trips, variant_order
 from rodhours.words import answer as answers
-from rodhours.words import first_screen as screen_words
 from rodhours.words import report as words
 from rodhours.words.fish_counted import counted_here, wanted_fish
 from rodhours.words.notes import gathered
 from rodhours.words.numbers import MISSING, confidence_level, count, margin_text, number
+from rodhours.words.planning_next import settles
 
 MOST_WATERS_NAMED = 6
 _NUMBERS = words.numbers_of("The answer")
@@ -63,7 +63,7 @@ class FirstScreen:
     picture: Picture | None
     numbers: Table | None
     adjusted: str
-    settles: str | None
+    settles: str
 
 
 @dataclass(frozen=True)
@@ -182,22 +182,9 @@ def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[st
 def _waters(stints: pd.DataFrame) -> str:
     """The waters with most stints by name, the rest as a number."""
     names = list(logged(stints, "venue").dropna().astype(str).value_counts().index)
-    waters = ", ".join(names[:MOST_WATERS_NAMED])
-    if len(names) > MOST_WATERS_NAMED:
-        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
-    return waters or "not logged"
-
-
-def leading_variant(result: ComparisonResult) -> str | None:
-    """The variant that what would settle it is said of: with most trips beside the reference.
-
-    Of equals the one with most rod-hours; None where nothing is compared.
-    """
-    ranked = sorted(
-        result.comparisons,
-        key=lambda one: (one.basis == ALL_TRIPS, -one.shared_sessions, -one.rod_hours),
-    )
-    return ranked[0].variant if ranked else None
+    more = len(names) - MOST_WATERS_NAMED
+    rest = f" and {count(more, 'water')} more" if more > 0 else ""
+    return f"{', '.join(names[:MOST_WATERS_NAMED])}{rest}" or "not logged"
 
 
 def first_screen(
@@ -205,7 +192,7 @@ def first_screen(
 ) -> FirstScreen:
     """The first screen of a comparison; `styles` are those of all pictures.
 
-    `plan` is what to fish next: how much would settle the leading variant.
+    `plan` is what to fish next: how much would settle it.
     """
     answered = result.comparisons
     if not answered:
@@ -214,23 +201,15 @@ def first_screen(
         lead = answers.headline(answered[0], result)
         rests = answers.rests_on(answered[0], result.reference)
     else:
-        lead, rests = answers.tally(result, numbers=False), screen_words.rest_on(result)
+        lead, rests = answers.tally(result, numbers=False), answers.rest_on(result)
     drawn = any(has_ratio(one) for one in answered)
     picture = headline_ratios(result, styles) if drawn else None
     return FirstScreen(
-        question=screen_words.question(result),
+        question=answers.question(result),
         lead=lead,
         rests_on=rests,
         picture=picture,
         numbers=None if picture is None else table("answer", _NUMBERS, picture.table),
         adjusted=words.adjusted(result.adjusted_for) if result.adjusted_for else "",
-        settles=_settles(leading_variant(result), plan),
+        settles=settles(plan) if plan else "",
     )
-
-
-def _settles(leading: str | None, plan: NextSeason | None) -> str | None:
-    """What would settle the leading variant, where hours are proposed for it."""
-    if plan is None or leading is None:
-        return None
-    (one,) = [row for row in plan.variants if row.variant == leading]
-    return screen_words.to_settle(one, plan)

@@ -8,7 +8,8 @@ from rodhours.report.outline import season_outline
 from rodhours.report.season import Season
 from rodhours.report.templates import LONGEST, pieces, template
 from rodhours.words import report as words
-from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
+from rodhours.words.notes import WHAT_LIMITS
+from rodhours.words.planning_next import WHAT_SETTLES
 
 
 def season_page(season: Season) -> str:

@@ -301,7 +301,7 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
 
 def fish_sections(
     sizes: SizesResult | None,
-    landed: size_words.Landed | None,
+    landed: tuple[pd.DataFrame, int] | None,
     styles: Styles,
     told: Told,
     units: str,
@@ -312,16 +312,17 @@ def fish_sections(
     """
     tables = []
     if landed is not None:
+        counts, unknown = landed
         biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
-        numbers, beneath = (
-            landed_table(landed, biggest, units),
-            size_words.landed_says(landed),
-        )
-        tables = [table("landed", size_words.LANDED_TITLE, numbers, beneath)]
+        numbers = landed_table(counts, biggest, units)
+        says = size_words.landed_says(unknown)
+        tables = [table("landed", size_words.LANDED_TITLE, numbers, says)]
+        if sizes is None:
+            lost = int(counts["lost"].sum())
+            heading = size_words.landed_heading(lost, lost + int(counts["landed"].sum()))
+            return [Section("fish", heading, tables=tables)]
     if sizes is None:
-        if landed is None:
-            return []
-        return [Section("fish", size_words.landed_heading(landed), tables=tables)]
+        return []
     return [
         drawn(
             "fish",

@@ -15,7 +15,6 @@ import pandas as pd
 from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
 from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import report as words
-from rodhours.words import sizes as size_words
 from rodhours.words.numbers import (
     MISSING,
     exists,
@@ -24,6 +23,7 @@ from rodhours.words.numbers import (
     limits_short,
     number,
     p_value,
+    percent,
     rate,
     rate_limits,
     ratio,
@@ -43,6 +43,8 @@ def has_ratio(row: Comparison | RatioEstimate) -> bool:
 
 _FORMS: dict[str, Callable[[Any], str]] = {
     "trips": number,
+    "landed": number,
+    "lost": number,
     "blanks": number,
     "fish": number,
     "rod_hours": lambda spent: hours(spent).split()[0],
@@ -110,22 +112,21 @@ def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
 
 
 def landed_table(
-    landed: size_words.Landed, biggest_kg: Mapping[str, float | None], units: str
+    landed: pd.DataFrame, biggest_kg: Mapping[str, float | None], units: str
 ) -> pd.DataFrame:
     """Fish landed and lost by variant as a table to be shown; the biggest where any was weighed.
 
-    `units` is lb or kg.
+    `landed` as `landed_and_lost` gives it; `units` is lb or kg.
     """
-    rows = landed.rows
-    columns = [
-        [row.variant for row in rows],
-        [f"{row.landed:,}" for row in rows],
-        [f"{row.lost:,}" for row in rows],
-        [size_words.lost_share(row) for row in rows],
+    hooked = landed["landed"] + landed["lost"]
+    shown = as_shown(landed)
+    shown["Lost of those hooked"] = [
+        percent(lost / of) if of else MISSING
+        for lost, of in zip(landed["lost"], hooked, strict=True)
     ]
     if any(value is not None for value in biggest_kg.values()):
-        columns.append([weight(biggest_kg.get(row.variant), units) for row in rows])
-    return pd.DataFrame(dict(zip(size_words.LANDED_HEADINGS, columns, strict=False)))
+        shown["Biggest weighed"] = [weight(biggest_kg.get(one), units) for one in landed["variant"]]
+    return shown
 
 
 def batches_table(batches: pd.DataFrame) -> pd.DataFrame:

@@ -16,7 +16,6 @@ from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.verdicts import VERDICTS
 from rodhours.words.report import LargestGap
-from rodhours.words.sizes import Landed, LandedRow
 
 FEW_VARIANTS = 4
 """So many beside the reference keep the order of the answer."""
@@ -47,27 +46,21 @@ class HoursByPlace:
     has_venues: bool
 
 
-def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None:
-    """Fish landed against fish lost; None where no stint says how many were lost, or none was."""
+def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> tuple[pd.DataFrame, int] | None:
+    """Fish landed against fish lost, and how many stints do not say how many were lost.
+
+    Columns: variant, landed, lost. None where no stint says it, or no fish was hooked.
+    """
     lost = pd.to_numeric(logged(stints, "lost"))
     known = lost.notna()
-    hooked = lost[known].sum() + stints.loc[known, "fish"].sum()
-    if not known.any() or not hooked:
-        return None
     counts = pd.DataFrame(
-        {
-            "variant": stints.loc[known, "variant"].astype(str),
-            "landed": stints.loc[known, "fish"].astype(int),
-            "lost": lost[known].astype(int),
-        }
+        {"variant": stints["variant"].astype(str), "landed": stints["fish"], "lost": lost}
     )
-    sums = counts.groupby("variant").sum()
-    rows = tuple(
-        LandedRow(name, int(sums["landed"][name]), int(sums["lost"][name]))
-        for name in order
-        if name in sums.index
-    )
-    return Landed(rows, int((~known).sum()))
+    sums = counts[known].groupby("variant")[["landed", "lost"]].sum().astype(int)
+    if not sums.to_numpy().sum():
+        return None
+    sums = sums.loc[[name for name in order if name in sums.index]]
+    return sums.rename_axis("variant").reset_index(), int((~known).sum())
 
 
 def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:

@@ -54,7 +54,6 @@ ONE_ANGLERS_TRIPS = (
 )
 WHO = "Who contributed what"
 BATCHES = "What each batch did"
-EACH_ANSWER = "Each answer in a sentence"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 
@@ -375,7 +374,12 @@ def method(
     confidence: float, margin: float, growth: bool = False, planned: bool = False
 ) -> tuple[str, ...]:
     """The method in words, a paragraph each; `growth` and `planned`: whether the page has them."""
-    level = confidence_level(confidence)
+    held = (
+        f" Intervals of this kind held the true ratio in about {confidence_level(confidence)} of "
+        "simulated seasons with a known truth, clumps and moods included."
+        if confidence == 0.95
+        else ""
+    )
     further = (*([GROWTH_METHOD] if growth else []), *([NEXT_METHOD] if planned else []))
     return (
         "Every stint counts with its hours, blanks included. The catch rate of a variant is its "
@@ -388,13 +392,8 @@ def method(
         "one from the same trips, wherever it exists: baits in the water on one trip met the same "
         "water, weather and shoal. It cannot see favours within a trip, such as the best rod, "
         "spot or hours kept for one bait. The answer from all trips stands beside it.",
-        f"Each interval holds all ratios that fit the log nearly as well as the best one (a "
-        f"profile likelihood), with cut-offs that allow for few trips and few fish. Intervals of "
-        f"this kind held the true ratio in about {level} of simulated seasons with a known truth, "
-        "clumps and moods included."
-        if confidence == 0.95
-        else "Each interval holds all ratios that fit the log nearly as well as the best one (a "
-        "profile likelihood), with cut-offs that allow for few trips and few fish.",
+        "Each interval holds all ratios that fit the log nearly as well as the best one (a profile "
+        f"likelihood), with cut-offs that allow for few trips and few fish.{held}",
         "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
         f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
         f"there are under {word(FEWEST_FISH)} fish or the interval is very wide or open; otherwise "

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import escape
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -259,17 +260,10 @@ def _marks(axes: Axes, own: pd.DataFrame, y: float, style: VariantStyle, most: f
         )
 
 
-def _by_variant(frame: pd.DataFrame) -> list[dict[str, object]]:
+def _by_variant(frame: pd.DataFrame) -> list[dict[str, Any]]:
     """For each variant the water and time with most of its hours."""
-    rows: list[dict[str, object]] = []
-    for variant, own in frame.groupby("variant", sort=False):
-        best = own.iloc[int(own["rod_hours"].to_numpy().argmax())]
-        rows.append(
-            {
-                "variant": variant,
-                "rod_hours": float(own["rod_hours"].sum()),
-                "top": f"on {best['venue']}, {best['when']}",
-                "share": float(best["share"]),
-            }
-        )
+    by_variant = frame.groupby("variant", sort=False)["rod_hours"]
+    best = frame.loc[by_variant.idxmax()].assign(rod_hours=by_variant.sum().to_numpy())
+    best["top"] = "on " + best["venue"] + ", " + best["when"]
+    rows: list[dict[str, Any]] = best.to_dict("records")
     return rows

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import groupby
 
@@ -57,52 +57,54 @@ def _forest(
     caption: str,
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
-    place = list(styles)
+    margin = result.margin
+    place, both = list(styles), name != "answer"
     rows = sorted(unsorted, key=lambda row: place.index(row.variant))
     groups = []
-    for variant, own in groupby(rows, key=lambda row: row.variant):
-        style = styles[variant]
-        if name == "answer":
-            (row,) = own
-            shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
-            groups.append(Group(variant, shown, verdict_words(row.verdict or "")))
-            continue
-        shown = [_row(row, _strength(row, style), row.basis, result.margin) for row in own]
-        groups.append(Group(variant, shown))
+    for variant, several in groupby(rows, key=lambda row: row.variant):
+        own = list(several)
+        shown = [
+            _row(row, styles[variant], row.verdict is not None, row.basis if both else "", margin)
+            for row in own
+        ]
+        groups.append(Group(variant, shown, "" if both else verdict_words(own[0].verdict or "")))
     ends = forest_ends(map(_limited, rows))
 
     def scale(axes: Axes) -> None:
         level_ratios(axes, ends)
-        shaded(axes, ends, result.margin)
+        shaded(axes, ends, margin)
 
     return drawn(
         name,
-        words.ratios_alt(result.reference, rows, result.margin),
+        words.ratios_alt(result.reference, rows, margin),
         caption,
-        ratios_table(rows, result.margin, result.confidence),
+        ratios_table(rows, margin, result.confidence),
         lambda: rows_figure(groups, times_as_fast(result.reference), scale, 16),
     )
 
 
-def _row(row: RatioRow, style: VariantStyle, label: str, margin: float | None) -> Row:
+def _row(
+    row: RatioRow | Comparison,
+    style: VariantStyle,
+    leads: bool,
+    label: str,
+    margin: float | None = None,
+    colour: str = INK,
+) -> Row:
+    """A ratio with its interval, strongest where it leads."""
     shown = _limited(row)
-    tall = LINE + 15.0 if label else 15.0
-    return Row(ratio_label(*shown, margin), _line(shown, style), label, INK, tall)
+    style = replace(style, weight=2.6 if leads else 1.3, size=6.5 if leads else 5.0)
+    return Row(
+        ratio_label(*shown, margin),
+        lambda axes, y: interval(axes, y, shown, style),
+        label,
+        colour,
+        LINE + 15.0 if label else 15.0,
+    )
 
 
-def _limited(row: RatioRow) -> Limited:
+def _limited(row: RatioRow | Comparison) -> Limited:
     return row.rate_ratio, row.conf_low, row.conf_high
-
-
-def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
-    return lambda axes, y: interval(axes, y, shown, style)
-
-
-def _strength(row: RatioRow, style: VariantStyle) -> VariantStyle:
-    """The answer strongest, all trips beside it paler."""
-    if row.verdict is not None:
-        return replace(style, weight=2.6, size=6.5)
-    return replace(style, weight=1.3, size=5.0)
 
 
 def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
@@ -128,17 +130,11 @@ def ratios_by_season(result: SeasonBySeason, styles: Styles) -> Picture:
     for variant, own in groupby(answered, key=lambda row: row[0]):
         rows = []
         for _, season, answer in own:
-            is_last = season == result.seasons[-1].season
-            style = replace(
-                styles.get(variant, VariantStyle()),
-                weight=2.6 if is_last else 1.3,
-                size=6.5 if is_last else 5.0,
-            )
-            shown = answer.rate_ratio, answer.conf_low, answer.conf_high
-            colour = INK if is_last else SOFT
-            rows.append(Row(ratio_label(*shown), _line(shown, style), season, colour, LINE + 15.0))
+            last = season == result.seasons[-1].season
+            style, colour = styles.get(variant, VariantStyle()), INK if last else SOFT
+            rows.append(_row(answer, style, last, season, colour=colour))
         groups.append(Group(variant, rows))
-    ends = forest_ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
+    ends = forest_ends(_limited(one) for _, _, one in answered)
     return drawn(
         "seasons",
         season_words.alt(result.reference, [(season, answer) for _, season, answer in answered]),
