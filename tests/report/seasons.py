@@ -186,10 +186,7 @@ CASES = {
         a_season(TWELVE, trips=150, days_between=8),
         a_result([a_comparison(name) for name in TWELVE[1:]]),
     ),
-    "no dates, no waters": (
-        a_season().drop(columns=["venue"]).assign(date=pd.NaT),
-        a_result(),
-    ),
+    "no dates, no waters": (a_season().drop(columns=["venue"]).assign(date=pd.NaT), a_result()),
     "open limits": (
         a_season(),
         a_result(

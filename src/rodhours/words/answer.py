@@ -12,15 +12,7 @@ from collections.abc import Callable, Sequence
 
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult
-from rodhours.evidence.verdicts import (
-    AHEAD,
-    BEHIND,
-    LEVEL,
-    TOO_LITTLE,
-    UNSETTLED,
-    WIDEST,
-    is_small,
-)
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED, WIDEST, is_small
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -68,8 +60,7 @@ def ranked(result: ComparisonResult) -> list[Comparison]:
     """The comparisons by verdict, then the higher ratio first; without a ratio last."""
     verdicts = list(OPENINGS)
     return sorted(
-        result.comparisons,
-        key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0)),
+        result.comparisons, key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0))
     )
 
 

@@ -84,11 +84,7 @@ def clumping(note: Note) -> Parts:
             f"The limits allow for it: they are {number(width, 1 if width >= 1.1 else 2)} times as "
             "far apart (as ratios) as if every fish came by itself."
         )
-    return Parts(
-        f"{found}.",
-        wider,
-        "More trips help; more rods on the same trips do much less.",
-    )
+    return Parts(f"{found}.", wider, "More trips help; more rods on the same trips do much less.")
 
 
 def unlogged_blanks(note: Note) -> Parts:

@@ -204,12 +204,7 @@ def _most_looks(running: RunningResult) -> int:
 
 def table_row(look: Look, margin: float) -> list[str]:
     """One look as cells under TABLE_HEADING."""
-    cells = [
-        f"{look.trip:,}",
-        look.date or "no date",
-        f"{look.fish:,}",
-        f"{look.reference_fish:,}",
-    ]
+    cells = [f"{look.trip:,}", look.date or "no date", f"{look.fish:,}", f"{look.reference_fish:,}"]
     if look.missing is not None:
         return [*cells, MISSING, WHY_MISSING[look.missing], ""]
     return [

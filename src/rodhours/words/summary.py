@@ -14,14 +14,7 @@ from rodhours.evidence.summary import (
     SESSION_MODEL,
     WHOLE_LOG,
 )
-from rodhours.words.numbers import (
-    confidence_level,
-    count,
-    fish_every,
-    hours,
-    rate,
-    rate_limits,
-)
+from rodhours.words.numbers import confidence_level, count, fish_every, hours, rate, rate_limits
 from rodhours.words.parts import alternative
 
 METHODS = {

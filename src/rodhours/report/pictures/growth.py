@@ -64,8 +64,7 @@ def evidence_growth(running: RunningResult, styles: Styles) -> Picture | None:
     """
     place = list(styles)
     known = sorted(
-        (one for one in running.comparisons if one.shown),
-        key=lambda one: place.index(one.variant),
+        (one for one in running.comparisons if one.shown), key=lambda one: place.index(one.variant)
     )
     if not known:
         return None

@@ -9,12 +9,7 @@ from itertools import groupby
 import pandas as pd
 from matplotlib.axes import Axes
 
-from rodhours.evidence.results import (
-    Comparison,
-    ComparisonResult,
-    RateRow,
-    RatioRow,
-)
+from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioRow
 from rodhours.evidence.season_by_season import OneSeason, SeasonBySeason
 from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import (
@@ -50,11 +45,7 @@ def headline_ratios(result: ComparisonResult, styles: Styles) -> Picture:
 
 
 def _forest(
-    name: str,
-    unsorted: Iterable[RatioRow],
-    result: ComparisonResult,
-    styles: Styles,
-    caption: str,
+    name: str, unsorted: Iterable[RatioRow], result: ComparisonResult, styles: Styles, caption: str
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
     margin = result.margin
@@ -141,17 +132,12 @@ def ratios_by_season(result: SeasonBySeason, styles: Styles) -> Picture:
         season_words.caption(result),
         seasons_table(result),
         lambda: rows_figure(
-            groups,
-            times_as_fast(result.reference),
-            lambda axes: level_ratios(axes, ends),
-            16,
+            groups, times_as_fast(result.reference), lambda axes: level_ratios(axes, ends), 16
         ),
     )
 
 
-def _by_season(
-    result: SeasonBySeason,
-) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
+def _by_season(result: SeasonBySeason) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
     """Each season's variants with their rate, and their answer where there is one."""
     for one in result.seasons:
         answers = {answer.variant: answer for answer in one.comparisons}
