@@ -10,23 +10,18 @@ import pytest
 
 from report_tables import NUMBER, agrees, same_numbers, saved, section, table, text_of
 from rodhours.cli.demo import TABLES, example_season
-from rodhours.cli.import_ import import_files
-from rodhours.cli.report import report
+from rodhours.cli.output import json_text
+from rodhours.report.page import season_page
+from rodhours.report.season import season_machine
 
 DRAWN = re.compile(r'<text style="(?![^"]*middle)[^>]*>([^<]*)</text>')
 """Words in a picture: ticks of axes, which are no numbers of the log, are centred."""
 
 
 @pytest.fixture(scope="module")
-def season(tmp_path_factory):
+def season(example):
     """The page of the example season, and its results for machines."""
-    folder = tmp_path_factory.mktemp("reported")
-    logbook = folder / "logbook.sqlite"
-    import_files([example_season() / name for name in TABLES], logbook=logbook)
-    for name in ("season.html", "season.json"):
-        report(out=folder / name, logbook=logbook, reference="plain")
-    page, machine = ((folder / f"season.{form}").read_text("utf-8") for form in ("html", "json"))
-    return page, json.loads(machine)
+    return season_page(example), json.loads(json_text(season_machine(example)))
 
 
 def leaves(machine: object) -> Iterator[float]:
