@@ -99,6 +99,18 @@ def one_of_several(note: Note) -> Parts:
     )
 
 
+def earlier_seasons(note: Note) -> Parts:
+    """Earlier seasons told how uneven trips are."""
+    numbers = note.numbers
+    return Parts(
+        f"How uneven trips are is taken from {count(numbers['trips'], 'earlier trip')} too, since "
+        f"so few cannot tell; the ratio for {note.variant} is this season’s own.",
+        f"Without them it is {times(numbers['rate_ratio'])} "
+        f"({limits(numbers['conf_low'], numbers['conf_high'])}): "
+        f"“{verdict_words(numbers['verdict'])}”.",
+    )
+
+
 def hidden_conditions(*notes: Note) -> Parts:
     """How much better the trips of a bait must have been to explain an all-trips answer."""
     if len(notes) > 1:
@@ -346,6 +358,7 @@ COMPARISON_TEXTS: dict[str, Callable[..., Parts]] = {
         no_fit,
         no_same_trips,
         not_same_trips,
+        earlier_seasons,
         one_of_several,
         one_variant,
         reference_chosen,
