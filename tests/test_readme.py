@@ -35,7 +35,7 @@ def folder(tmp_path, monkeypatch) -> Path:
     return tmp_path
 
 
-def test_every_command_gives_an_answer(command, folder):
+def test_every_command_gives_an_answer(command, few_looks, folder):
     """Each console line of the README, in order, exits with 0 and prints something; two seasons
     are rehearsed where the line says more. Then the Python example answers from that logbook."""
     typed = "".join(blocks("console"))

@@ -146,34 +146,26 @@ class Chosen:
         return catches[kept]
 
 
-def choose(
-    log: LogContent,
-    dates: Mapping[str, str | date | None],
-    names: Mapping[str, str | Sequence[str]],
-    species: str | None,
-    min_weight: str | None,
-    outcome: str,
-    trips_are: str = LOGGED,
-    at: str | None = None,
-) -> Chosen:
-    """The stints and fish that `rodhours.question` is asked for: `dates` are since and until,
-    `names` venues and anglers."""
-    chosen = _chosen_with_fish(log, dates, names, species, min_weight, outcome)
-    return _as_fished(chosen, trips_are, at)
+@dataclass(frozen=True)
+class Choice:
+    """What `rodhours.question` is asked for: `dates` are since and until, `names` those of
+    waters, anglers and batches."""
+
+    dates: Mapping[str, str | date | None]
+    names: Mapping[str, str | Sequence[str]]
+    species: str | None
+    min_weight: str | None
+    outcome: str
+    trips_are: str
+    at: str | None
 
 
-def _chosen_with_fish(
-    log: LogContent,
-    dates: Mapping[str, str | date | None],
-    names: Mapping[str, str | Sequence[str]],
-    species: str | None,
-    min_weight: str | None,
-    outcome: str,
-) -> Chosen:
+def choose(log: LogContent, choice: Choice) -> Chosen:
+    """The stints and fish chosen; UsageError for what is not there, and where nothing is left."""
     rows = _chosen_rows(
         log,
-        {name: _date(f"--{name}", one) for name, one in dates.items()},
-        {name: [one] if isinstance(one, str) else list(one) for name, one in names.items()},
+        {name: _date(f"--{name}", one) for name, one in choice.dates.items()},
+        {name: [one] if isinstance(one, str) else list(one) for name, one in choice.names.items()},
     )
     if log.left_out:
         from rodhours.evidence.result import CAUTION, Note
@@ -182,9 +174,9 @@ def _chosen_with_fish(
         note = Note(LEFT_OUT, None, CAUTION, {"sessions": aside})
         rows = replace(rows, filters={**rows.filters, LEFT_OUT: aside}, notes=(note,))
     rows = replace(rows, notes=(*rows.notes, *log.warnings))
-    if species is None and min_weight is None and outcome == "landed":
-        return rows
-    return _chosen_fish(rows, species, min_weight, outcome)
+    if (choice.species, choice.min_weight, choice.outcome) != (None, None, "landed"):
+        rows = _chosen_fish(rows, choice)
+    return _as_fished(rows, choice.trips_are, choice.at)
 
 
 def _as_fished(chosen: Chosen, trips_are: str, at: str | None) -> Chosen:
@@ -295,14 +287,13 @@ def _chosen_rows(
     return Chosen(log, stints[kept], filters, remarks=remarks)
 
 
-def _chosen_fish(
-    asked: Chosen, species: str | None, min_weight: str | None, outcome: str
-) -> Chosen:
+def _chosen_fish(asked: Chosen, choice: Choice) -> Chosen:
     """The same stints, counting only fish of the species, weight and outcome asked for."""
     from rodhours.evidence.fish_counted import wanted_fish
 
-    least = None if min_weight is None else _weight("--min-weight", str(min_weight))
-    stints, found = wanted_fish(asked.stints, asked.log.catches, species, least, outcome)
+    weight, catches = choice.min_weight, asked.log.catches
+    least = None if weight is None else _weight("--min-weight", str(weight))
+    stints, found = wanted_fish(asked.stints, catches, choice.species, least, choice.outcome)
     if stints.empty:
         raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
     return replace(

@@ -89,6 +89,8 @@ def twins_of_log(new: Sequence[Trip], held: Sequence[Trip]) -> dict[int, Trip]:
 
     Both are in the order of their files.
     """
+    if not held:
+        return {}
     of_new, of_held = (Counter(trip.content for trip in trips) for trips in (new, held))
     place = {trip.content: at for at, trip in enumerate(held)}
     single = [trip.content for trip in new if of_new[trip.content] == 1]

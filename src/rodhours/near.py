@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from difflib import get_close_matches
+from itertools import takewhile
 
 
 def near_names(name: str, known: Iterable[str], most: int = 3, likeness: float = 0.6) -> list[str]:
@@ -14,6 +15,22 @@ def near_names(name: str, known: Iterable[str], most: int = 3, likeness: float =
     """
     by_plain = {_plain(other): other for other in sorted(known, reverse=True) if other}
     return [by_plain[match] for match in get_close_matches(_plain(name), by_plain, most, likeness)]
+
+
+def is_slip(one: str, other: str) -> bool:
+    """Whether two names differ in one letter of a longer word: one more, another, two swapped."""
+    one, other = one.casefold(), other.casefold()
+    begins = _alike_from_the_start(one, other)
+    rest = one[begins:], other[begins:]
+    ends = _alike_from_the_start(rest[0][::-1], rest[1][::-1])
+    left, right = (text[: len(text) - ends] for text in rest)
+    word = re.split(r"[\W\d_]", one[:begins])[-1] + re.split(r"[\W\d_]", rest[0])[0]
+    near = max(len(left), len(right)) <= 1 or (len(left) == 2 and left == right[::-1])
+    return near and (left + right).isalpha() and len(word) >= 4
+
+
+def _alike_from_the_start(one: str, other: str) -> int:
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
 
 
 def unknown_name(what: str, name: str, known: Iterable[str]) -> str:

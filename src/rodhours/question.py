@@ -11,7 +11,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import LEFT_OUT, Chosen, check_names, choose, read_log
+from rodhours.choice import LEFT_OUT, Choice, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -471,8 +471,8 @@ def question(
         log, angler = disguised(log, [angler] if isinstance(angler, str) else angler)
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
-    fish = (species, min_weight, str(outcome))
-    asked = Question(**vars(choose(log, dates, names, *fish, str(trips_are), at)))
+    choice = Choice(dates, names, species, min_weight, str(outcome), str(trips_are), at)
+    asked = Question(**vars(choose(log, choice)))
     told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
     return replace(asked, filters=told)
 

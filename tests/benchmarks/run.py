@@ -136,7 +136,7 @@ def imports(folder: Path) -> Iterator[str]:
         writer = csv.writer(file)
         writer.writerow(HEADER)
         for trip, rod in (divmod(row, 3) for row in range(ROWS)):
-            date = f"{2000 + trip // 336}-{1 + trip // 28 % 12:02d}-{1 + trip % 28:02d}"
+            date = f"{1920 + trip // 336}-{1 + trip // 28 % 12:02d}-{1 + trip % 28:02d}"
             variant = ("plain", "pellet-20")[draw.random() < 0.5]
             hours, fish = round(draw.uniform(6, 30), 2), int(draw.random() < 0.1)
             writer.writerow([f"T{trip:05d}", date, "North Pool", rod + 1, variant, hours, fish])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import subprocess
 import sys
@@ -39,12 +38,11 @@ def test_import_again_and_undo(command, tmp_path: Path) -> None:
 
 
 def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
-    """The keys of schema 1, exit code 3, and a rejects file with the refused rows."""
+    """The keys of schema 1, exit code 3, and the refused row waits."""
     (tmp_path / "log.csv").write_text(GOOD + "B,2025-04-13,1,plain,5:30,0\n")
     done = rodhours(tmp_path, "import", "log.csv", "--json")
     assert done.returncode == 3
     found = json.loads(done.stdout)
-    rejects = found.pop("rejects_file")
     problem = found["problems"][0]
     says = problem.pop("says")
     assert found == {
@@ -59,9 +57,6 @@ def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
         "unread_cells": [],
     }
     assert "5.5" in says
-    with (tmp_path / rejects).open(newline="", encoding="utf-8-sig") as file:
-        (row,) = csv.DictReader(file)
-    assert (row["file"], row["row"], row["session"], row["hours"]) == ("log.csv", "4", "B", "5:30")
 
 
 def test_long_lists_of_problems_are_cut_in_words_only(command, tmp_path: Path) -> None:
@@ -70,7 +65,7 @@ def test_long_lists_of_problems_are_cut_in_words_only(command, tmp_path: Path) -
     (tmp_path / "log.csv").write_text(GOOD + bad)
     done = command("import", "log.csv")
     assert done.out.count("found 'x'") == 20
-    assert "and 5 more in the rejects file" in done.out
+    assert "and 5 more: rodhours waiting has all" in done.out
     found = json.loads(command("import", "log.csv", "--json").out)
     assert len(found["problems"]) == found["rows_rejected"] == 25
 
@@ -90,7 +85,7 @@ def test_a_conflict_names_replace_and_replace_takes_it(command, tmp_path: Path) 
 
 
 def test_dry_run_writes_nothing(command, tmp_path: Path) -> None:
-    """No logbook and no rejects file, and the answer says that it was a dry run."""
+    """No logbook, and the answer says that it was a dry run."""
     (tmp_path / "log.csv").write_text(GOOD + "B,,1,plain,x,0\n")
     done = command("import", "log.csv", "--dry-run")
     assert done.code == 3

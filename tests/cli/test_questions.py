@@ -1,20 +1,31 @@
-"""Sheets as hobbyists keep them go in by questions alone, at a pseudo-terminal."""
+"""Sheets as hobbyists keep them go in by questions alone."""
 
 from __future__ import annotations
 
+import csv
+import io
 import re
+import sys
 import tomllib
+import zipfile
+from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
+import openpyxl
 import pandas as pd
 import pytest
 
+from conftest import Done
+from rodhours.cli import asking, layouts
 from rodhours.log.frames import catches_frame, stint_frame
 from rodhours.log.logbook import open_logbook
 from terminal import at_a_terminal
 
 YES = "\n"
 """Enter takes the first answer."""
+LB = 0.45359237
+"""Kilograms of a pound, exact (NIST SP 811)."""
 
 SHEETS = {
     # Wide by rod, blanks as dashes and empty cells, a spelling in two ways, totals.
@@ -63,6 +74,7 @@ SHEETS = {
             ("2024-12-14", "Alder Mere", None, "plain", 8.0, 0),
             ("2025-01-04", "Reed Pit", None, "pellet", 6.0, 1),
         ],
+        [9 * LB, 18 * LB, 19.125 * LB, 22.25 * LB],  # one fish of the five was not weighed
     ),
     # Semicolons and decimal commas; dashes.
     "commas": (
@@ -177,34 +189,329 @@ SHEETS = {
             ("2025-04-12", "Alder Mere", "2", "plain", 9.0, 0),
         ],
     ),
+    # A column a bait with its fish; an empty cell is a bait that was not out. Totals.
+    "a column a bait": (
+        {
+            "2025": "My bait trials,,,,,\nDate,Lake,Hours,Plain,Pellet,Total\n"
+            "2025-04-05,Alder Mere,24,1,0,1\n2025-04-12,Reed Pit,12,,2,2\nTotals,,36,1,2,3\n"
+        },
+        YES * 2,
+        [
+            ("2025-04-05", "Alder Mere", None, "Plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "Pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "Pellet", 12.0, 2),
+        ],
+    ),
+    # Two columns a bait, in two rows of names; one bait stayed at home.
+    "hours and fish a bait": (
+        {
+            "Log": "Date,Water,Plain,,Pellet,\n,,Hrs,Fish,Hrs,Fish\n"
+            "2025-04-05,Alder Mere,24,1,24,0\n2025-04-12,Reed Pit,12,0,,\n"
+        },
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "Plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "Pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "Plain", 12.0, 0),
+        ],
+    ),
+    # A sheet a bait, and one that is no log.
+    "a sheet a bait": (
+        {
+            "Plain": "Date,Lake,Rod,Hours,Fish\n5 Apr 25,Alder Mere,1,24hrs,1\n",
+            "Pellet": "Date,Lake,Rod,Hours,Fish\n5 Apr 25,Alder Mere,2,24hrs,0\n",
+            "Recipes": "Name,Eggs\nPlain,6\n",
+        },
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", "1", "Plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", "2", "Pellet", 24.0, 0),
+        ],
+    ),
+    # A sheet a water.
+    "a sheet a water": (
+        {
+            "Alder Mere": "Date,Bait,Hrs,Fish\n2025-04-05,plain,24,1\n2025-04-05,pellet,24,0\n",
+            "Reed Pit": "Date,Bait,Hrs,Fish\n2025-04-12,plain,12,0\n",
+        },
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
+        ],
+    ),
+    # A sheet a month without years: January is of the next one. Rods are counted.
+    "months over New Year": (
+        {
+            "Dec": "Day,Lake,Rods,Bait,Hrs,Fish\n7 Dec,Alder Mere,2,plain,8,1\n",
+            "Jan": "Day,Lake,Rods,Bait,Hrs,Fish\n11 Jan,Reed Pit,3,pellet,8,0\n",
+        },
+        "2024\n" + YES,
+        [
+            ("2024-12-07", "Alder Mere", None, "plain", 16.0, 1),
+            ("2025-01-11", "Reed Pit", None, "pellet", 24.0, 0),
+        ],
+    ),
+    # A sheet a year, each saying its own.
+    "years": (
+        {
+            "2023": "Date,Where,Bait,Hours,Fish\nSat 7 Jan,Alder Mere,plain,10,1\n",
+            "2025": "Date,Where,Bait,Hours,Fish\nSat 4 Jan,Reed Pit,pellet,6,0\n",
+        },
+        YES,
+        [
+            ("2023-01-07", "Alder Mere", None, "plain", 10.0, 1),
+            ("2025-01-04", "Reed Pit", None, "pellet", 6.0, 0),
+        ],
+    ),
+    # Nights, a day, a slip of a bait: a night was 20 hours, a day 12.
+    "nights": (
+        "Date,Water,Bait,Time fished,Caught\n12/4/25,Alder Mere,plain,2 nights,1\n"
+        "19/4/25,Reed Pit,plian,a day,nil\n26/4/25,Reed Pit,pellet,48hrs,0\n"
+        "3/5/25,Reed Pit,pellet,overnight,blank\n10/5/25,Alder Mere,plain,6pm-8am,1\n",
+        "20\n" + YES * 2,
+        [
+            ("2025-04-12", "Alder Mere", None, "plain", 40.0, 1),
+            ("2025-04-19", "Reed Pit", None, "plain", 12.0, 0),
+            ("2025-04-26", "Reed Pit", None, "pellet", 48.0, 0),
+            ("2025-05-03", "Reed Pit", None, "pellet", 20.0, 0),
+            ("2025-05-10", "Alder Mere", None, "plain", 14.0, 1),
+        ],
+    ),
+    # Rods beside each other by their side, weights too; 8,2 kg has a comma of decimals.
+    "rods by their side": (
+        "Date;Venue;Hours;Bait L;Fish L;Weight L;Bait R;Fish R;Weight R\n"
+        "05.04.2025;Alder Mere;24,5;plain;1;10,1 kg;pellet;0;\n"
+        "12.04.2025;Reed Pit;12;plain;0;;pellet;2;8,2 kg / 9,4 kg\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", "L", "plain", 24.5, 1),
+            ("2025-04-05", "Alder Mere", "R", "pellet", 24.5, 0),
+            ("2025-04-12", "Reed Pit", "L", "plain", 12.0, 0),
+            ("2025-04-12", "Reed Pit", "R", "pellet", 12.0, 2),
+        ],
+        [8.2, 9.4, 10.1],
+    ),
+    # A few rows of fish, blanks among the weights.
+    "blanks among the weights": (
+        "Date,Lake,Bait,Rod hrs,Weight\n5/4/25,Alder Mere,plain,24,22lb 4oz\n"
+        "5/4/25,Alder Mere,pellet,24,blank\n13/4/25,Alder Mere,plain,12,nil\n"
+        "13/4/25,Alder Mere,pellet,12,-\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
+            ("2025-04-13", "Alder Mere", None, "plain", 12.0, 0),
+            ("2025-04-13", "Alder Mere", None, "pellet", 12.0, 0),
+        ],
+        [22.25 * LB],
+    ),
+    # Several days in one date: the rods came out on the last.
+    "several days": (
+        "Dates,Venue,Rod,Bait,In,Out,Fish\n12-14 Apr 2025,Alder Mere,1,plain,18:00,10:00,2\n"
+        "3rd/4th May 2025,Reed Pit,1,pellet,1900,0700,0\n"
+        "30 May - 1 June 2025,Reed Pit,1,plain,12:00,12:00,0\n",
+        "",
+        [
+            ("2025-04-12", "Alder Mere", "1", "plain", 40.0, 2),
+            ("2025-05-03", "Reed Pit", "1", "pellet", 12.0, 0),
+            ("2025-05-30", "Reed Pit", "1", "plain", 48.0, 0),
+        ],
+    ),
+    # Weights of a list: known whose they are where one rod alone had fish.
+    "weights beside lists": (
+        "Trip,Date,Lake,Hours,Baits,Caught,Weights\n"
+        "1,15/04/2025,Alder Mere,24,plain / pellet,1 / 0,22lb 4oz\n"
+        '2,26/04/2025,Reed Pit,12,pellet / plain,1 / 1,"9lb, 14lb 2oz"\n',
+        "",
+        [
+            ("2025-04-15", "Alder Mere", "1", "plain", 24.0, 1),
+            ("2025-04-15", "Alder Mere", "2", "pellet", 24.0, 0),
+            ("2025-04-26", "Reed Pit", "1", "pellet", 12.0, 1),
+            ("2025-04-26", "Reed Pit", "2", "plain", 12.0, 1),
+        ],
+        [22.25 * LB],
+    ),
+    # How many rods were out beside times: 14 hours of two rods.
+    "rods counted beside times": (
+        "Date,Lake,No of rods,Bait,Start,Finish,Fish\n"
+        "5 April 2025,Alder Mere,2,plain,18:00,08:00,1\n"
+        "12 April 2025,Reed Pit,1,pellet,19:00,07:00,0\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 28.0, 1),
+            ("2025-04-12", "Reed Pit", None, "pellet", 12.0, 0),
+        ],
+    ),
+    # A column a species, added up; fish lost beside fish landed need no other column.
+    "species": (
+        "Date;Lake;Bait;Rod hours;Carp;Tench\n5.4.25;Alder Mere;plain;24;1;2\n"
+        "13.4.25;Reed Pit;pellet;24;0;\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 3),
+            ("2025-04-13", "Reed Pit", None, "pellet", 24.0, 0),
+        ],
+    ),
+    "lost beside landed": (
+        "Date,Water,Bait,Hours,Fish\n5 April 2025,Alder Mere,plain,24,1 + 1 lost\n"
+        "5 April 2025,Alder Mere,pellet,24,0\n12 April 2025,Reed Pit,plain,12,1 lost\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
+        ],
+    ),
+    # Fish told by their weights, with words beside them.
+    "weights with words": (
+        "Date,Water,Bait,Hours,Catch\n5 April 2025,Alder Mere,plain,24,22lb 4oz mirror\n"
+        "5 April 2025,Alder Mere,pellet,24,blank\n"
+        '12 April 2025,Reed Pit,plain,12,"18lb common, 19lb 2oz mirror"\n'
+        "12 April 2025,Reed Pit,pellet,12,no luck\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "plain", 12.0, 2),
+            ("2025-04-12", "Reed Pit", None, "pellet", 12.0, 0),
+        ],
+        [18 * LB, 19.125 * LB, 22.25 * LB],
+    ),
 }
 
 
+@pytest.fixture
+def by_questions(command, monkeypatch) -> Callable[..., Done]:
+    """Runs a command as at a terminal, in this process, with the answers typed ahead."""
+
+    def answered(answers: str, *arguments: str) -> Done:
+        for module in (asking, layouts):
+            monkeypatch.setattr(module, "can_ask", lambda: True)
+        monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
+        return command(*arguments)
+
+    return answered
+
+
+def saved(folder: Path, kept: str | dict[str, str], suffix: str) -> str:
+    """The sheet as a file; cells of a workbook are dates and numbers where they look so."""
+    file = folder / f"log.{'csv' if isinstance(kept, str) else suffix}"
+    if isinstance(kept, str):
+        file.write_text(kept)
+        return file.name
+    sheets = {name: list(csv.reader(text.splitlines())) for name, text in kept.items()}
+    if suffix == "ods":
+        file.write_bytes(opendocument(sheets))
+        return file.name
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, rows in sheets.items():
+        sheet = book.create_sheet(name)
+        for row in rows:
+            sheet.append([_typed(cell) for cell in row])
+    book.save(file)
+    return file.name
+
+
+def _typed(cell: str) -> object:
+    if re.fullmatch(r"\d{4}-\d\d-\d\d", cell):
+        return date.fromisoformat(cell)
+    return float(cell) if re.fullmatch(r"\d+(\.\d+)?", cell) else cell or None
+
+
+def opendocument(sheets: dict[str, list[list[str]]]) -> bytes:
+    """A workbook as an office program saves it, of texts, dates and numbers."""
+    spaces = "".join(
+        f' xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'
+        for name in ("office", "table", "text")
+    )
+
+    def cell(text: str) -> str:
+        value = _typed(text)
+        if value is None:
+            return "<table:table-cell/>"
+        kind, told = "string", ""
+        if isinstance(value, float):
+            kind, told = "float", f' office:value="{text}"'
+        elif isinstance(value, date):
+            kind, told = "date", f' office:date-value="{text}"'
+        begins = f'<table:table-cell office:value-type="{kind}"{told}>'
+        return f"{begins}<text:p>{text}</text:p></table:table-cell>"
+
+    tables = "".join(
+        f'<table:table table:name="{name}">'
+        + "".join(f"<table:table-row>{''.join(map(cell, row))}</table:table-row>" for row in rows)
+        + "</table:table>"
+        for name, rows in sheets.items()
+    )
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("META-INF/manifest.xml", "<manifest/>")
+        packed.writestr(
+            "content.xml",
+            f"<office:document-content{spaces}><office:body><office:spreadsheet>{tables}"
+            "</office:spreadsheet></office:body></office:document-content>",
+        )
+    return held.getvalue()
+
+
 @pytest.mark.parametrize("name", SHEETS)
-def test_a_hobbyists_sheet_goes_in_by_questions(tmp_path: Path, name: str) -> None:
-    """Every stint is as worked out by hand; not more is asked than is answered here."""
-    log, answers, wanted = SHEETS[name]
-    (tmp_path / "log.csv").write_text(log)
-    code, said = at_a_terminal(tmp_path, answers, "import", "log.csv")
-    assert code == 0, said
-    assert len(re.findall(r"^(?:1 to \d )?\S*\[1\]:", said, re.M)) <= 6
-    with open_logbook(tmp_path / "logbook.sqlite") as book:
+def test_a_hobbyists_sheet_goes_in_by_questions(by_questions, tmp_path: Path, name: str) -> None:
+    """Every stint and weight is as worked out by hand; a question more has no answer here."""
+    kept, answers, wanted, *weights = SHEETS[name]
+    suffix = "ods" if len(name) % 2 else "xlsx"
+    file = saved(tmp_path, kept, suffix)
+    done = by_questions(answers, "import", file, "--zone", "UTC")
+    assert done.code == 0, done.out + done.err
+    assert answers.count("\n") <= 6
+    check_log(tmp_path, wanted, weights[0] if weights else None)
+    assert tomllib.loads((tmp_path / f"{file}.layout.toml").read_text())["columns"]
+
+
+def check_log(folder: Path, wanted: list[tuple], kilograms: list[float] | None) -> None:
+    """The stints of the logbook, and the weights of its fish."""
+    with open_logbook(folder / "logbook.sqlite") as book:
         frame, catches = stint_frame(book).reset_index(drop=True), catches_frame(book)
     frame["date"] = frame["date"].dt.strftime("%Y-%m-%d")
     frame = frame[["date", "venue", "rod", "variant", "hours", "fish"]].astype(object)
     rows = frame.where(pd.notna(frame), None).itertuples(index=False, name=None)
     assert sorted(rows, key=str) == sorted(wanted, key=str)
-    if name == "diary":
-        pounds = sorted(round(kg / 0.45359237, 6) for kg in catches["weight"].dropna())
-        # 22 lb 4 oz is 22 4/16 lb, 19 lb 2 oz 19 2/16 lb; one fish of the five was not weighed.
-        assert pounds == [9, 18, 19.125, 22.25]
-        assert len(catches) == 5
-    assert tomllib.loads((tmp_path / "log.csv.layout.toml").read_text())["columns"]
+    if kilograms is not None:
+        assert sorted(catches["weight"].dropna()) == pytest.approx(kilograms)
+        assert len(catches) == sum(fish for *_, fish in wanted)
+
+
+def test_at_a_terminal_of_its_own(tmp_path: Path) -> None:
+    """The same through a pseudo-terminal, with the diary."""
+    kept, answers, wanted, weights = SHEETS["diary"]
+    code, said = at_a_terminal(tmp_path, answers, "import", saved(tmp_path, kept, "csv"))
+    assert code == 0, said
+    check_log(tmp_path, wanted, weights)
+
+
+REFUSED = {
+    # Nothing says which rod had the fish; nothing says how long.
+    "Date,Lake,Hrs,Rod 1,Rod 2,Fish\n5/4/25,Alder Mere,24,plain,pellet,1\n": "of its own",
+    "Date,Lake,Bait,Fish\n5/4/25,Alder Mere,plain,1\n": "add one to the sheet",
+    "Date,Lake,Plain,Pellet,Fish\n5/4/25,Alder Mere,24,24,1 on plain\n": "add one to the sheet",
+}
+
+
+@pytest.mark.parametrize("kept", REFUSED)
+def test_a_sheet_that_cannot_be_counted_is_refused(by_questions, tmp_path: Path, kept: str) -> None:
+    """In a line that says what to change in it; there is no logbook then."""
+    done = by_questions(YES * 6, "import", saved(tmp_path, kept, "csv"))
+    assert done.code == 4
+    assert REFUSED[kept] in done.out
+    assert not (tmp_path / "logbook.sqlite").exists()
 
 
 def test_without_a_terminal_the_questions_stand_with_their_lines(command, tmp_path: Path) -> None:
     """The line of the answer put into the layout that is printed gives the same import."""
-    log, _, wanted = SHEETS["diary"]
+    log, _, wanted, _ = SHEETS["diary"]
     (tmp_path / "my log.csv").write_text(log)
     done = command("import", "my log.csv")
     assert done.code == 4
@@ -222,19 +529,19 @@ def test_without_a_terminal_the_questions_stand_with_their_lines(command, tmp_pa
         assert len(stint_frame(book)) == len(wanted)
 
 
-def test_a_label_over_several_days_is_asked_about(command, tmp_path: Path) -> None:
+def test_a_label_over_several_days_is_asked_about(by_questions, tmp_path: Path) -> None:
     """day and night are no trips, nor is a number of each row; what is the same of a trip stays."""
     rows = "12/04/2025,Alder Mere,night,1,plain,9,0,N\n12/04/2025,Alder Mere,night,2,mix,9,1,S\n"
     rows += "13/04/2025,Alder Mere,day,1,plain,9,0,W\n20/04/2025,Alder Mere,night,1,mix,9,0,W\n"
     (tmp_path / "log.csv").write_text(f"Date,Lake,Session,Rod,Bait,Hrs,Fish,Wind\n{rows}")
-    code, said = at_a_terminal(tmp_path, "\n", "import", "log.csv")
-    assert code == 0, said
-    assert "Date, Lake and Session together: 3 trips" in said
-    assert re.search(r"Wind +\(kept as it is\)", said)
-    assert "4 rows imported (3 sessions)" in said
+    done = by_questions("\n", "import", "log.csv")
+    assert done.code == 0
+    assert "Date, Lake and Session together: 3 trips" in done.err
+    assert re.search(r"Wind +\(kept as it is\)", done.out)
+    assert "4 rows imported (3 sessions)" in done.out
 
 
-def test_what_is_beyond_sense_is_asked_about_once(command, tmp_path: Path) -> None:
+def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_path: Path) -> None:
     """120 fish in 12 hours, a day to come, 20 days, 30 hours of a trip of 12: asked, remembered."""
     head = "session,date,start,end,rod,variant,hours,fish\n"
     rows = (
@@ -256,8 +563,8 @@ def test_what_is_beyond_sense_is_asked_about_once(command, tmp_path: Path) -> No
     ):
         assert part in done.out
     assert done.out.count("--sure") == 4
-    code, said = at_a_terminal(tmp_path, "2\n", "import", "log.csv")
-    assert (code, "4 rows imported (4 sessions)" in said) == (0, True), said
+    done = by_questions("2\n", "import", "log.csv")
+    assert (done.code, "4 rows imported (4 sessions)" in done.out) == (0, True)
     assert command("import", "log.csv").code == 0
     assert command("export", "out").code == 0
     for hours, fish in (("1e308", "0"), ("5e-324", "0"), ("12", "1001")):

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import base64
 import csv
+import hashlib
 import io
 import json
 import re
+import zlib
 from pathlib import Path
 
 import pytest
@@ -237,6 +239,27 @@ def test_unblinded_is_as_if_never_blind(command):
     assert not set(packed) & groups
     again = json.loads(command("plan", "unblind", key, "--json").out)
     assert (again["opened_before"], again["trips_in"], again["codes"]) == (True, 4, packed)
+
+
+def test_another_key_is_refused(command):
+    """Sheet, page, notes and CSV bear the fingerprint of their key: the first 40 bits of what is
+    sealed, by hashlib; once trips of the plan are in, a key of the same name with another one
+    opens nothing, the right one does."""
+    done, key, _ = blind(command, "--name", "KADE", "--page", "page.html", "--notes", "notes.txt")
+    body = Path(key).read_text().split("sealed key 1\n")[1].split("\nchecksum")[0]
+    sealed = zlib.decompress(base64.b64decode(body.replace("\n", "")))
+    mark = base64.b32encode(hashlib.sha256(sealed).digest()[:5]).decode()
+    assert json.loads(done.out)["key"] == mark
+    for written in ("blind.csv", "blind.html", "page.html", "notes.txt"):
+        assert mark in Path(written).read_text(encoding="utf-8"), written
+    fill_in("blind.csv", 3)
+    assert command("import", "blind.csv").code == 0
+    other = command(*ASKED, "--blind", "--name", "KADE", "--key", "other.sealed", "--json")
+    refused = command("plan", "unblind", "other.sealed")
+    assert refused.code == 4
+    assert mark in refused.err
+    assert json.loads(other.out)["key"] in refused.err
+    assert command("plan", "unblind", key).code == 0
 
 
 def test_unblinding_what_is_no_key(command):

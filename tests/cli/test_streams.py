@@ -34,10 +34,10 @@ def test_streams_that_do_not_take_an_answer(run, tmp_path):
     (tmp_path / "log.csv").write_text(ROWS.format("Приманка"), encoding="utf-8")
     assert run("import", "log.csv").returncode == 0
     with Path("/dev/full").open("w") as full:
-        done = run("summary", stdout=full, stderr=subprocess.PIPE)
+        done = run("history", stdout=full, stderr=subprocess.PIPE)
     assert (done.returncode, done.stderr.count(b"\n")) == (4, 1)
     assert b"No space left" in done.stderr
-    shell = f"{sys.executable} -m rodhours summary >&-"
+    shell = f"{sys.executable} -m rodhours history >&-"
     done = subprocess.run(["sh", "-c", shell], cwd=tmp_path, capture_output=True, check=False)
     assert (done.returncode, done.stderr.count(b"\n")) == (1, 1)
     narrow = run("summary", "--json", env=os.environ | {"PYTHONIOENCODING": "cp1252"})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from trip_logs import season, write_flat, write_log, write_text
+from trip_logs import refused, season, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile
 from rodhours.log.frames import stint_frame
@@ -166,8 +166,8 @@ def test_a_bad_row_holds_back_its_whole_session_and_no_other(tmp_path: Path) -> 
     )
     assert result.rows_rejected == of_trip
     assert held_sessions(tmp_path) == {(None, "trip 1"), (None, "trip 3")}
-    rejects = Path(result.rejects_file or "").read_text(encoding="utf-8-sig")
-    assert rejects.count("held back with row 6 of") == of_trip - 1
+    reasons = [row.reason for row in refused(tmp_path / "logbook.sqlite")]
+    assert sum("held back with row 6 of" in reason for reason in reasons) == of_trip - 1
 
 
 def test_a_fault_in_variants_refuses_that_row_alone(tmp_path: Path) -> None:

@@ -1,18 +1,19 @@
-"""One import as a whole: the counts, the same file again, conflicts, rejects, any corruption."""
+"""One import as a whole: the counts, the same file again, conflicts, refusals, any corruption."""
 
 from __future__ import annotations
 
 import csv
+import json
 import random
 from collections import Counter
 from pathlib import Path
 
 import openpyxl
 import pytest
-from trip_logs import Log, season, write_csv, write_flat, write_log, write_text
+from trip_logs import Log, refused, season, write_csv, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
-from rodhours.log.importing import ImportResult, import_paths
+from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
 
 
@@ -21,18 +22,12 @@ def digest(logbook: Path) -> str:
         return book.content_sha256()
 
 
-def rejects_of(result: ImportResult) -> list[dict[str, str]]:
-    with Path(result.rejects_file or "").open(newline="", encoding="utf-8-sig") as file:
-        return list(csv.DictReader(file))
-
-
 def test_every_row_is_counted_once(tmp_path: Path) -> None:
     """Rows read are the data rows of all tables, and all are imported from a clean log."""
     log = season(6)
     result = import_paths(write_log(tmp_path / "log", log), tmp_path / "logbook.sqlite")
     assert result.rows_read == result.rows_imported == sum(map(len, log.values()))
     assert result.complete
-    assert result.rejects_file is None
 
 
 def test_the_same_file_again_changes_nothing(tmp_path: Path) -> None:
@@ -228,7 +223,7 @@ def test_the_recipe_a_flat_file_carries_must_agree_with_the_held_one(tmp_path: P
 
 
 def test_dry_run_reports_the_same_and_writes_nothing(tmp_path: Path) -> None:
-    """Same counts and problems, no logbook, no rejects file; nor a change to a held logbook."""
+    """Same counts and problems, no logbook; nor a change to a held logbook."""
     log = season(4)
     log["stints"][0]["hours"] = "long"
     paths = write_log(tmp_path / "log", log)
@@ -236,8 +231,7 @@ def test_dry_run_reports_the_same_and_writes_nothing(tmp_path: Path) -> None:
     dry = import_paths(paths, logbook, dry_run=True)
     assert list(tmp_path.iterdir()) == [tmp_path / "log"]
     real = import_paths(paths, logbook)
-    assert dry.to_dict() | {"rejects_file": None} == real.to_dict() | {"rejects_file": None}
-    assert dry.rejects_file is None
+    assert dry.to_dict() == real.to_dict()
     files = {path: path.read_bytes() for path in tmp_path.glob("*.*")}
     log["stints"][5]["fish"] = "5"
     changed = write_log(tmp_path / "log", log)
@@ -245,8 +239,8 @@ def test_dry_run_reports_the_same_and_writes_nothing(tmp_path: Path) -> None:
     assert {path: path.read_bytes() for path in tmp_path.glob("*.*")} == files
 
 
-def test_refused_rows_are_written_as_they_were(tmp_path: Path) -> None:
-    """Spaces, quotes, line breaks and unknown columns come back from the rejects file unchanged."""
+def test_refused_rows_wait_as_they_were(tmp_path: Path) -> None:
+    """Spaces, quotes, line breaks and unknown columns are kept, with the row's address."""
     cells = {
         "session": ' "A" ',
         "variant": "plain, soft",
@@ -256,40 +250,11 @@ def test_refused_rows_are_written_as_they_were(tmp_path: Path) -> None:
         "file": "mine",
     }
     path = write_csv(tmp_path / "log.csv", [cells])
-    result = import_paths([path], tmp_path / "logbook.sqlite")
-    with Path(result.rejects_file or "").open(newline="", encoding="utf-8-sig") as file:
-        header, row = csv.reader(file)
-    assert header[:5] == ["file", "sheet", "table", "row", "reason"]
-    assert row[:4] == [str(path), "", "stints", "2"]
-    assert "5.5" in row[4]
-    assert dict(zip(header[5:], row[5:], strict=True)) == cells
-    with open_logbook(tmp_path / "logbook.sqlite") as book:
-        (trip,) = book.waiting()
-    assert trip.to_dict()["rows"][0]["cells"] == list(cells.values())
-
-
-def test_a_rejects_file_is_never_overwritten(tmp_path: Path) -> None:
-    """The same refusals give the same file, other refusals another one."""
-    paths = [write_text(tmp_path / "log.csv", "session,variant,hours,fish\nA,plain,x,0")]
-    logbook = tmp_path / "logbook.sqlite"
-    first = import_paths(paths, logbook).rejects_file
-    content = Path(first or "").read_bytes()
-    assert import_paths(paths, logbook).rejects_file == first
-    write_text(paths[0], "session,variant,hours,fish\nA,plain,y,0")
-    second = import_paths(paths, logbook).rejects_file
-    assert second != first
-    assert Path(first or "").read_bytes() == content
-
-
-def test_a_rejects_file_is_not_taken_for_a_log(tmp_path: Path) -> None:
-    """Among other files it is left aside and named; alone it is unusable."""
-    path = write_text(tmp_path / "log.csv", "session,variant,hours,fish\nA,plain,x,0\nB,plain,1,0")
-    rejects = Path(import_paths([path], tmp_path / "logbook.sqlite").rejects_file or "")
-    result = import_paths([path, rejects], tmp_path / "other.sqlite")
-    assert result.rows_read == 2
-    assert any(rejects.name in hint for hint in result.hints)
-    with pytest.raises(UnusableFile, match="rejects"):
-        import_paths([rejects], tmp_path / "other.sqlite")
+    import_paths([path], tmp_path / "logbook.sqlite")
+    (row,) = refused(tmp_path / "logbook.sqlite")
+    assert (row.file, row.sheet, row.of_table, row.row) == (str(path), None, "stints", 2)
+    assert "5.5" in row.reason
+    assert json.loads(row.cells) == list(cells.values())
 
 
 def test_unknown_zone_unit_and_folder(tmp_path: Path) -> None:
@@ -354,11 +319,10 @@ def check_mutation(folder: Path, seed: int) -> bool:
     assert (
         result.rows_read == result.rows_imported + result.rows_already_there + result.rows_rejected
     )
-    assert bool(result.rejects_file) == bool(result.rows_rejected)
-    refused = rejects_of(result) if result.rejects_file else []
-    assert len(refused) == result.rows_rejected
-    assert all(row["reason"] for row in refused)
-    assert len({(row["file"], row["row"]) for row in refused}) == len(refused)
+    waiting = refused(logbook) if logbook.exists() else []
+    assert len(waiting) == result.rows_rejected
+    assert all(row.reason for row in waiting)
+    assert len({row.place for row in waiting}) == len(waiting)
     held: Counter[str] = Counter()
     if logbook.exists():
         with open_logbook(logbook) as book:
@@ -377,8 +341,8 @@ def check_mutation(folder: Path, seed: int) -> bool:
         )
     for label, rows in held.items():
         assert rows == in_file[label], label
-    for row in refused:
-        assert row["table"] == "variants" or row["session"].strip() not in held
+    for row in waiting:
+        assert row.of_table == "variants" or row.trip not in held
     again = import_paths(paths, logbook)
     assert again.rows_already_there == result.rows_imported
     assert again.rows_rejected == result.rows_rejected

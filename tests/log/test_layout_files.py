@@ -27,7 +27,7 @@ from rodhours.log.layout.toml import (
         ('[colums]\nBait = "variant"\n', ["line 1", "[colums]", '"columns"']),
         ('[columns]\nBait = "varient"\n', ["line 2", "Bait", '"varient"', 'mean "variant"']),
         ("[columns]\nBait = 3\n", ["line 2", "Bait", "found 3", '"variant"']),
-        ('[columns]\nA = "fish"\nB = "fish"\n', ["line 3", '"A" is fish already']),
+        ('[columns]\nA = "lost"\nB = "lost"\n', ["line 3", '"A" is lost already']),
         ('[columns]\nfish = "keep"\n', ["line 2", "fish", "leave out"]),
         ('columns = "Bait"\n', ["columns", "a section"]),
         ('[units]\nhours = "minutes"\n', ["line 2", "hours", '"minutes"', '"clock"']),
@@ -46,10 +46,10 @@ from rodhours.log.layout.toml import (
         ('[columns]\nT = "session"\n[session]\nfrom = ["Date"]\n', ["line 4", '"T" = "session"']),
         ('[session]\ncolumns = ["Date"]\n', ["[session] columns", '"from"']),
         ('[fill_down]\ncolumns = "  "\n', ["fill_down", "names of columns"]),
-        ('[wide]\nfish = "fish {rod}"\n', ["variant"]),
-        ('[wide]\nvariant = "bait"\n', ["variant", "{rod}"]),
-        ('[wide]\nvenue = "lake {rod}"\n', ["[wide] venue", '"variant"']),
-        ('[columns]\nF = "fish"\n[wide]\nvariant = "b {rod}"\n', ["line 2", "shared out"]),
+        ('[columns]\n"fish {rod}" = "fish"\n', ["another name with {rod}", '"variant"']),
+        ('[columns]\n"{bait} h" = "hours"\n', ["another name with {bait}", '"fish"']),
+        ('[columns]\n"lake {rod}" = "venue"\n', ["line 2", "lake {rod}", "of its own"]),
+        ('[columns]\nF = "fish"\n"b {rod}" = "variant"\n', ["line 2", "shared out"]),
         ('[values]\nvariant = "plain"\n', ["variant", "[values.variant]"]),
         ('[values.bait]\na = "b"\n', ["bait", '"variant"']),
         ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),
@@ -92,7 +92,7 @@ TRIPS = "Trip,Bait,Stay,Landed\n1,plain,5,0\n"
         (TRIPS, '[columns]\nBaitt = "variant"\n', ['"Baitt"', "'Bait'", "Trip, Bait, Stay"]),
         (TRIPS, '[session]\nfrom = ["Tripp"]\n', ['"Tripp"', "'Trip'"]),
         (TRIPS, '[fill_down]\ncolumns = ["Watre"]\n', ['"Watre"']),
-        (TRIPS, '[wide]\nvariant = "rod {rod} bait"\n', ['"rod {rod} bait"']),
+        (TRIPS, '[columns]\n"rod {rod} bait" = "variant"\n', ['"rod {rod} bait"']),
         # A needed column that the layout leaves out.
         (
             TRIPS,
@@ -136,13 +136,14 @@ def test_any_text_is_written_as_toml(text: str) -> None:
 def test_a_written_layout_is_read_as_itself() -> None:
     """All that a layout can say comes back from its file."""
     layout = Layout(
-        columns={'The "lake"': "venue", "Hrs #": "hours", "Moon\\": "keep", "X": "leave out"},
+        columns={'The "lake"': "venue", "Moon\\": "keep", "X": "leave out"}
+        | {"rod {rod} bait": "variant", "rod {rod} fish": "fish", "rod {rod} h": "hours"},
         values={"variant": {"20 %": "pellet-20", "": "plain"}, "venue": {"the pit": "Alder Mere"}},
         units=Units(("clock", "spelt"), "lb.oz", ",", ".", {"depth_m": "ft"}),
         dates=Dates("day-month-year", 30, "Europe/Berlin", "Date", "days"),
         session_from=("Date", "Water"),
         fill_down=("Date",),
-        wide={"variant": "rod {rod} bait", "fish": "rod {rod} fish"},
+        baits=("Plain", "20 %"),
         file={"separator": "\t", "header_row": 3, "sheets": ["May", "June"]},
         name="my.toml",
     )

@@ -78,7 +78,7 @@ def check_proposal(table: list[list[str]]) -> bool:
         text = proposal_text(proposal)
         layout.write_text(text, encoding="utf-8")
         read = parse_layout(text, str(layout))
-        for part in ("columns", "units", "dates", "session_from", "wide"):
+        for part in ("columns", "units", "dates", "session_from", "baits"):
             assert getattr(read, part) == getattr(proposal.layout, part)
         assert layout_text(proposal, 80)
         try:
@@ -225,11 +225,11 @@ def write(folder: Path, log: list[list[Row]], how: dict) -> tuple[Path, Path]:
                 table.append(line)
     file = write_rows(folder / "kept.csv", table, mark)
     lines = ["[columns]", *(f"{quoted(names[ours])} = {quoted(ours)}" for ours in shared)]
+    if how["wide"]:
+        lines += [f"{quoted(names[ours] + ' R{rod}')} = {quoted(ours)}" for ours in OF_ROD]
     lines += ["[session]", f"from = [{quoted(names['date'])}, {quoted(names['venue'])}]"]
     if how["above"]:
         lines += ["[fill_down]", f"columns = [{quoted(names['venue'])}, {quoted(names['date'])}]"]
-    if how["wide"]:
-        lines += ["[wide]", *(f"{ours} = {quoted(names[ours] + ' R{rod}')}" for ours in OF_ROD)]
     lines += ["[units]", f'hours = "{how["hours"]}"', f'decimal = "{"," if how["comma"] else "."}"']
     if how["date"] != "iso":
         lines += ["[dates]", 'form = "day-month-year"']
@@ -260,7 +260,7 @@ def check_round_trip(how: dict, seed: int, trips: int) -> None:
         found = import_paths([file], folder / "kept.sqlite", layouts=[layout])
         assert wanted.complete
         assert found.complete, found.problems
-        assert found.rows_read == (len(log) if how["wide"] else sum(map(len, log)))
+        assert found.rows_read == sum(map(len, log))
         assert digest(folder / "kept.sqlite") == digest(folder / "plain.sqlite")
 
 

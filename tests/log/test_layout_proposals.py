@@ -82,18 +82,16 @@ def switched_on(found: Proposal, entry: str) -> Layout:
         # A count of the whole trip cannot be shared out among its rods, whatever its name.
         (
             "Day,Lake,Hours,Bait 1,Bait 2,Landed\n12/04/2025,A,5,plain,mix,1\n",
-            "date,venue,hours,keep",
+            "date,venue,hours,keep,variant",
             "fish",
         ),
         (
             "session,fish,Rod 1 bait,Rod 2 bait,hours\na,1,plain,mix,5\n",
-            "session,leave out,hours",
+            "session,leave out,hours,variant",
             "fish",
         ),
-        # {rod} stands for a rod in a layout; as the name of a column it is a name like any other.
-        ("Date,{rod},Bait\n12/04/2025,1,plain\n", "date,keep,variant", "hours,fish"),
         # Where no column says which stint a row is of, nobody can tell whether hours repeat.
-        ("Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8, "hours,keep,keep", "session,variant,fish"),
+        ("Hrs,Date,,0\n" + "12,22lb 4oz,,\n" * 8, "hours,weight,keep", "session,variant"),
     ],
 )
 def test_columns_are_matched_by_their_names_and_cells(
@@ -229,9 +227,9 @@ def test_columns_for_each_rod_are_recognised(tmp_path: Path, bait: str, fish: st
     header = ",".join(part.format(rod) for rod in (1, 2, 3) for part in (bait, fish))
     found = proposal(tmp_path, f"Date,Lake,Hours,{header}\n12/04/2025,A,5,plain,0,mix,1,,\n")
     assert found.rods == ("1", "2", "3")
-    assert set(found.layout.wide) == {"variant", "fish"}
+    assert set(found.layout.groups.values()) == {"variant", "fish"}
     assert found.complete
-    assert parse_layout(proposal_text(found), "x").wide == dict(found.layout.wide)
+    assert parse_layout(proposal_text(found), "x").groups == found.layout.groups
 
 
 def test_sheets_of_one_header_have_one_proposal(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ say the rows mean.
 
 from __future__ import annotations
 
-import csv
+import json
 from dataclasses import dataclass, field
 from datetime import date, time
 from pathlib import Path
@@ -14,6 +14,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 from layout_logs import dates, made_from, read, stints, toml
+from trip_logs import refused
 
 from rodhours.cli.import_ import in_words
 from rodhours.errors import UnusableFile
@@ -28,7 +29,7 @@ from rodhours.log.logbook import open_logbook
 
 CLOCKS = "Date=date, Bait=variant, In=cast_in, Out=cast_out, Fish=fish"
 ON_DATE = 'clock_on = "Date"'
-WIDE = '[wide]\nvariant = "rod {rod} bait"\nfish = "rod {rod} fish"'
+WIDE = "rod {rod} bait=variant, rod {rod} fish=fish"
 PLAIN = "Trip=session, Bait=variant, Hours=hours, Fish=fish"
 
 
@@ -143,7 +144,7 @@ CASES = {
         "3,2025-04-26,Alder Mere,plain,0,,2,12\n"
         "4,2025-05-03,Alder Mere,,,,,0\n"
         "5,2025-31-02,Alder Mere,plain,0,pellet,0,-1\n",
-        toml("Trip=session, Day=date, Lake=venue, Hours=hours", WIDE),
+        toml(f"Trip=session, Day=date, Lake=venue, Hours=hours, {WIDE}"),
         "session date venue rod variant hours fish",
         [
             ("1", "2025-04-12", "Alder Mere", "1", "plain", 24.0, 1),
@@ -157,7 +158,7 @@ CASES = {
     "hours of each rod, and a date that never was": Case(
         "Date,rod 1 bait,rod 1 fish,rod 1 hrs,rod 2 bait,rod 2 fish,rod 2 hrs\n"
         "12/04/2025,a,0,5,,0,0\n31/04/2025,b,0,5,,,\n20/04/2025,a,1,5,b,0,6\n",
-        toml("Date=date", made_from("Date"), dates(), f'{WIDE}\nhours = "rod {{rod}} hrs"'),
+        toml(f"Date=date, {WIDE}, rod {{rod}} hrs=hours", made_from("Date"), dates()),
         "date rod variant hours fish",
         [
             ("2025-04-12", "1", "a", 5.0, 0),
@@ -180,7 +181,7 @@ def test_a_log_is_read_to_the_stints_that_it_means(tmp_path: Path, case: Case) -
 
 
 def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
-    """What would be right in the layout's form; the rejects hold the file's own row, once."""
+    """What would be right in the layout's form; a row for each rod waits."""
     case = CASES["cells that cannot be read"]
     says = [one.says for one in read(tmp_path, case.log, case.layout).problems]
     assert "36:30" in says[0]
@@ -190,10 +191,10 @@ def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
     result = read(tmp_path, case.log, case.layout)
     assert "this rod has fish or hours" in result.problems[0].says
     assert "at least one rod" in result.problems[1].says
-    with Path(result.rejects_file or "").open(newline="", encoding="utf-8-sig") as file:
-        rejects = list(csv.DictReader(file))
-    assert [one["row"] for one in rejects] == ["4", "5", "6"]
-    assert [one["Rod 2 fish"] for one in rejects] == ["2", "", "0"]
+    waiting = refused(tmp_path / "logbook.sqlite")
+    assert [row.row for row in waiting] == [4, 4, 5, 6, 6]
+    rods = [json.loads(row.cells)[-2:] for row in waiting]
+    assert rods == [["0", "1"], ["2", "2"], ["", "1"], ["0", "1"], ["0", "2"]]
 
 
 def test_empty_cells_mean_as_above_only_where_the_layout_says_so(tmp_path: Path) -> None:
@@ -246,8 +247,8 @@ def test_a_row_of_an_unknown_session_holds_back_the_one_above_if_it_may_be_of_it
     assert bool(waits) is (imported == 3)
     if imported == 4:
         return
-    reasons = Path(str(result.rejects_file)).read_text(encoding="utf-8-sig")
-    assert reasons.count("may belong to this session") == 1
+    reasons = [row.reason for row in refused(tmp_path / "logbook.sqlite")]
+    assert sum("may belong to this session" in reason for reason in reasons) == 1
     mended = log.replace(row, row.replace("31/04", "12/04").replace(",,", ",3,"))
     again = read(tmp_path, mended, DATED)
     assert (again.rows_imported, again.rows_already_there) == (2, 3)

@@ -1,4 +1,4 @@
-"""The logbook file: what is refused, what survives a kill, two imports at once, the digest."""
+"""The logbook file: what is refused, what survives a kill, the digest."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -155,13 +154,6 @@ def test_the_digest_sees_every_value(
         assert a.content_sha256() != b.content_sha256()
 
 
-IMPORT = """
-import sys
-from rodhours.log.importing import import_paths
-
-import_paths(sys.argv[1:2], sys.argv[2])
-"""
-
 KILLED = """
 import os, signal, sys
 from pathlib import Path
@@ -230,7 +222,7 @@ def check_kills(folder: Path, moments: list[int], sessions: int) -> None:
 
 def test_a_killed_import_leaves_the_old_logbook(tmp_path: Path) -> None:
     """kill -9 among the sessions and among the stints, with pages already written."""
-    check_kills(tmp_path, [3, 200, 500], sessions=150)
+    check_kills(tmp_path, [200, 500], sessions=150)
 
 
 @pytest.mark.full
@@ -238,30 +230,6 @@ def test_imports_killed_at_many_moments(tmp_path: Path) -> None:
     """Forty moments over the whole of a larger import, by the same rule."""
     moments = random.Random(5).sample(range(6500), 40)
     check_kills(tmp_path, moments, sessions=1500)
-
-
-@pytest.mark.full
-def test_imports_killed_at_many_times(tmp_path: Path) -> None:
-    """The same by the clock: wherever the process is, the logbook is the old or the new one."""
-    old, new = (write_flat(tmp_path / f"{n}.csv", season(n)) for n in (100, 8000))
-    logbook, whole = tmp_path / "logbook.sqlite", tmp_path / "whole.sqlite"
-    assert import_paths([old], logbook).complete
-    assert import_paths([new], whole).complete
-    with open_logbook(logbook) as a, open_logbook(whole) as b:
-        states = {a.content_sha256(): "old", b.content_sha256(): "new"}
-    seen = set()
-    rng = random.Random(7)
-    for _ in range(40):
-        child = subprocess.Popen([sys.executable, "-c", IMPORT, str(new), str(logbook)])
-        time.sleep(rng.uniform(0.1, 0.9))
-        child.kill()
-        child.wait()
-        with open_logbook(logbook) as book:
-            state = states[book.content_sha256()]
-            if state == "new":
-                book.undo()
-        seen.add(state)
-    assert "old" in seen
 
 
 def test_a_first_import_that_is_killed_leaves_no_half_logbook(tmp_path: Path) -> None:
@@ -276,27 +244,6 @@ def test_a_first_import_that_is_killed_leaves_no_half_logbook(tmp_path: Path) ->
     assert not kill_an_import(new, logbook, 10**9)
     with open_logbook(logbook) as book:
         assert book.counts().sessions == 150
-
-
-def test_two_imports_at_once_both_arrive(tmp_path: Path) -> None:
-    """The second waits for the first: both seasons are in the logbook, whole."""
-    logs = []
-    for number in range(4):
-        log = season(60)
-        for table in ("stints", "sessions"):
-            for row in log[table]:
-                row["session"] = f"{number} {row['session']}"
-        for row in (*log["stints"], *log["variants"]):
-            row["variant"] += f" of season {number}"
-        log["catches"] = []
-        logs.append(write_flat(tmp_path / f"{number}.csv", log))
-    logbook = tmp_path / "logbook.sqlite"
-    children = [
-        subprocess.Popen([sys.executable, "-c", IMPORT, str(path), str(logbook)]) for path in logs
-    ]
-    assert [child.wait() for child in children] == [0] * 4
-    with open_logbook(logbook) as book:
-        assert book.counts().sessions == 240
 
 
 def test_a_busy_logbook_says_so(logbook: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, seed, settings
 from hypothesis import strategies as st
-from trip_logs import season, write_flat
+from trip_logs import refused, season, write_flat
 
 from rodhours.errors import RodhoursError
 from rodhours.log.importing import ImportResult, import_paths
@@ -157,13 +157,9 @@ def check_import(suffix: str, content: bytes) -> ImportResult | None:
             result.rows_imported + result.rows_already_there + result.rows_rejected
         )
         assert result.rows_read == sum(table.rows for table in result.tables) > 0
-        refused = 0
-        if result.rejects_file:
-            with Path(result.rejects_file).open(newline="", encoding="utf-8-sig") as rejects:
-                reasons = [row["reason"] for row in csv.DictReader(rejects)]
-            assert all(reasons)
-            refused = len(reasons)
-        assert refused == result.rows_rejected
+        reasons = [row.reason for row in refused(logbook)] if logbook.exists() else []
+        assert all(reasons)
+        assert len(reasons) == result.rows_rejected
         if logbook.exists():
             with open_logbook(logbook) as book:
                 assert (len(book.stints()) > 0) == (result.rows_imported > 0)

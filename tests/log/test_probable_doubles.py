@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from trip_logs import refused
 
 import rodhours
 from rodhours.errors import UnusableFile
@@ -35,8 +36,9 @@ def write(folder: Path, name: str, *rows: str) -> Path:
 
 
 def test_the_season_from_another_of_its_files_counts_once(logbook: Path) -> None:
-    """45 trips stay 45, each named beside its twin with both files, and the answer stays."""
-    before = rodhours.question(logbook).compare("pellet-10", "plain").to_dict()
+    """45 trips stay 45, each named beside its twin with both files, and the log stays."""
+    with open_logbook(logbook) as book:
+        before = book.content_sha256()
     result = import_paths(OWN, logbook, layouts=LAYOUT)
     assert result.sessions == {"probable double": 45}
     assert len(result.problems) == 45
@@ -44,8 +46,8 @@ def test_the_season_from_another_of_its_files_counts_once(logbook: Path) -> None
     assert result.problems[0].file.endswith("own_spreadsheet.csv")
     assert "is a probable double of session T01" in result.problems[0].says
     assert trips(logbook) == 45
-    after = rodhours.question(logbook).compare("pellet-10", "plain").to_dict()
-    assert after["comparisons"] == before["comparisons"]
+    with open_logbook(logbook) as book:
+        assert book.content_sha256() == before
 
 
 @pytest.mark.parametrize("angler", ["Ida", None])
@@ -68,12 +70,11 @@ def test_two_trips_that_are_alike_are_taken_and_known_from_then_on(logbook: Path
     assert import_paths(OWN, logbook, layouts=LAYOUT, as_new=True).complete
     assert trips(logbook) == 90
     asked = rodhours.question(logbook)
-    assert "doubles" not in {note.code for note in asked.compare().notes}
+    assert "doubles" not in {note.code for note in asked.notes}
     with open_logbook(logbook) as book, book.transaction() as run:
         run.execute("UPDATE changes SET details = '{}'")
-    for result in (rodhours.question(logbook).compare(), rodhours.question(logbook).check()):
-        (note,) = [note for note in result.notes if note.code == "doubles"]
-        assert (note.severity, len(note.numbers["pairs"])) == ("serious", 45)
+    (note,) = [one for one in rodhours.question(logbook).notes if one.code == "doubles"]
+    assert (note.severity, len(note.numbers["pairs"])) == ("serious", 45)
 
 
 def test_a_corrected_layout_needs_the_import_undone_first(tmp_path: Path) -> None:
@@ -106,6 +107,18 @@ def test_a_corrected_layout_needs_the_import_undone_first(tmp_path: Path) -> Non
         book.undo()
     assert import_paths([log], path, layouts=[second]).complete
     assert trips(path) == 9
+
+
+def test_a_name_answers_for_a_double_that_waits(tmp_path: Path) -> None:
+    """A friend's trip waits beside its twin without a name; named, both count and stay two."""
+    path, row = tmp_path / "logbook.sqlite", "a,2025-04-12,plain,5,1"
+    header = "session,date,variant,hours,fish"
+    import_paths([write(tmp_path, "mine.csv", header, row)], path)
+    friends = write(tmp_path, "friend.csv", header, row.replace("a", "b", 1))
+    assert not import_paths([friends], path).complete
+    assert import_paths([friends], path, angler="Ann").complete
+    assert (trips(path), refused(path)) == (2, [])
+    assert "doubles" not in {note.code for note in rodhours.question(path).summary().notes}
 
 
 def test_one_import_holds_back_what_it_says_twice(tmp_path: Path) -> None:
@@ -161,7 +174,7 @@ def test_a_friends_conflict_names_the_angler_first(tmp_path: Path) -> None:
     path = tmp_path / "logbook.sqlite"
     import_paths([write(tmp_path, "a.csv", "session,variant,hours,fish", "1,plain,5,0")], path)
     friend = write(tmp_path, "b.csv", "session,variant,hours,fish", "1,plain,8,2")
-    result = import_paths([friend], path)
-    rejects = Path(str(result.rejects_file)).read_text()
-    assert -1 < rejects.index("--angler NAME") < rejects.index("--replace")
+    import_paths([friend], path)
+    (row,) = refused(path)
+    assert -1 < row.reason.index("--angler NAME") < row.reason.index("--replace")
     assert import_paths([friend], path, angler="Ann").complete

@@ -71,6 +71,25 @@ def test_they_are_kept_word_for_word_and_exported_as_they_were(path: Path) -> No
         assert next(csv.DictReader(file))["weight"] == "22.4 lb"
 
 
+def test_a_mended_cell_fills_in(path: Path) -> None:
+    """Without --replace, where nothing else differs; another change is a conflict as ever."""
+    put(path)
+    mended = [row.replace("cold", "8").replace("ten feet", "3") for row in STINTS]
+    stints = path.with_name("stints.csv")
+    catches = path.with_name("catches.csv")
+    catches.write_text("session,rod,weight\nt1,2,22lb 4oz\nt2,2,10 lb\n")
+    stints.write_text("\n".join(mended) + "\n")
+    result = import_paths([stints, catches], path, zone="UTC")
+    assert result.sessions == {"replaced": 1, "already there": 1}
+    frame = rodhours.question(path).stints
+    assert frame["depth_m"].tolist()[:2] == [3, 2]
+    assert frame["water_temp_c"].tolist()[:2] == [8, 8]
+    stints.write_text("\n".join(mended).replace("plain,5,0,3", "plain,6,0,3") + "\n")
+    assert import_paths([stints, catches], path, zone="UTC").sessions["conflict"] == 1
+    stints.write_text("\n".join(mended).replace("#REF!", "2").replace("6,1,", "6,0,") + "\n")
+    assert "replaced" not in import_paths([stints, catches], path, zone="UTC").sessions
+
+
 def test_what_differs_from_rod_to_rod_is_kept_by_stint(path: Path) -> None:
     """Swim and notes of trip 1 differ, those of trip 2 agree: each stint has its own."""
     put(path)

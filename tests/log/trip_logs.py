@@ -10,6 +10,9 @@ import csv
 from datetime import date, timedelta
 from pathlib import Path
 
+from rodhours.log.logbook import open_logbook
+from rodhours.log.waiting import WaitingRow
+
 Table = list[dict[str, str]]
 Log = dict[str, Table]
 
@@ -85,3 +88,9 @@ def write_text(path: Path, text: str) -> Path:
     lines = [line.strip() for line in text.strip().splitlines()]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
+
+
+def refused(logbook: Path) -> list[WaitingRow]:
+    """The rows that wait in a logbook, in the order of their files."""
+    with open_logbook(logbook) as book:
+        return list(book.waiting_rows().values())

@@ -119,7 +119,7 @@ def test_longer_seasons_stay_even(size, trips):
 def test_swaps_are_as_even_as_whole_squares():
     """Four rods swapped three times: over five trips all orders equally often, every variant in
     each part and on each rod alike, as with a square of Williams on each trip."""
-    plan = plan_rotation("abcd", 4, 5, parts=4)
+    plan = plan_rotation("abcd", 4, 5, parts=4, steps=10_000)
     pairs = sum((followed(trip) for trip in plan.turns), Counter())
     assert set(pairs.values()) == {5}
     assert len(pairs) == 12
@@ -137,7 +137,7 @@ def test_every_latin_square_of_three_can_come_up():
     """Over many seeds 3 baits on 3 rods give all 12 Latin squares of order 3 and no other."""
     found = set()
     for seed in range(100):
-        plan = plan_rotation(("a", "b", "c"), 3, 3, seed=seed, steps=200)
+        plan = plan_rotation("abc", 3, 3, seed=seed, steps=60)
         square = tuple(trip[0] for trip in plan.turns)
         assert is_latin(square)
         found.add(square)
@@ -152,6 +152,40 @@ def test_random_is_not_the_clock():
         plan_rotation(("a", "b", "c", "d"), 3, 8, seed=seed, steps=500).turns for seed in range(5)
     }
     assert len(others) == 5
+
+
+@pytest.mark.parametrize(
+    ("variants", "rods", "trips"), [(2, 1, 23), (3, 3, 20), (4, 3, 20), (3, 2, 12), (5, 3, 10)]
+)
+def test_a_season_cut_short_is_balanced(variants, rods, trips):
+    """After each trip turns of baits, of baits on rods, and trips shared by pairs differ by one
+    more at the most than a total shared out over so many lets them; the whole season as little.
+
+    Pairs share out evenly only after whole rounds of a balanced design (Fisher & Yates): 4 trips
+    of 3 out of 4, 10 of 3 out of 5, 3 of 2 out of 3.
+    """
+    rounds = {(4, 3): 4, (5, 3): 10, (3, 2): 3}
+    plan = plan_rotation("abcde"[:variants], rods, trips)
+    names, turns, on_rod, pairs = plan.variants, Counter(), Counter(), Counter()
+    for number, (trip,) in enumerate(plan.turns, 1):
+        turns.update(trip)
+        on_rod.update((one, rod) for rod, one in enumerate(trip))
+        pairs.update(combinations(sorted(trip), 2))
+        uneven = number % rounds.get((variants, rods), 1) > 0
+        for counts, cells, least in (
+            (turns, names, number * rods % variants > 0),
+            (on_rod, list(itertools.product(names, range(rods))), number % variants > 0),
+            (pairs, list(combinations(names, 2)) if rods > 1 else names, uneven),
+        ):
+            found = [counts[cell] for cell in cells]
+            assert max(found) - min(found) <= least + 1, (number, counts)
+    assert all(measure.reached for measure in plan.balance)
+
+
+def test_one_rod_and_two_baits_is_plain_alternation():
+    """23 trips: one bait, then the other."""
+    turns = [trip[0][0] for trip in plan_rotation("ab", 1, 23).turns]
+    assert all(one != next_one for one, next_one in itertools.pairwise(turns))
 
 
 @pytest.mark.parametrize(("variants", "turns"), [(4, 3), (7, 3), (5, 2), (6, 4)])

@@ -139,7 +139,7 @@ def test_swaps_move_every_bait():
 
 def test_fewer_baits_than_rods():
     """Two baits on three rods: the extra turn goes to each equally, on every rod equally often."""
-    plan = plan_rotation(LABELS[:2], 3, 6)
+    plan = plan_rotation(LABELS[:2], 3, 6, steps=1_000)
     assert of(plan, "turns").difference == 0
     assert of(plan, "rods").difference == 0
     alone = Counter(
@@ -157,7 +157,7 @@ def test_what_turning_baits_round_would_cost():
     turning = tuple(((trip % 2, 1 - trip % 2, 1 - trip % 2),) for trip in range(12))
     alike = {one.what: one for one in measures(turning, 2)}["alike"]
     assert (alike.fewest, alike.most, alike.least_difference) == (0, 12, 0)
-    plan = plan_rotation(LABELS[:2], 3, 12)
+    plan = plan_rotation(LABELS[:2], 3, 12, steps=1_000)
     assert of(plan, "alike").difference < 12
 
 

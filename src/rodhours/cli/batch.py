@@ -183,6 +183,7 @@ def list_batches(
 def remove(
     code: Annotated[str, typer.Argument(help="The code on the bag.", show_default=False)] = "",
     logbook: LogbookOption = DEFAULT_LOGBOOK,
+    as_json: JsonOption = False,
 ) -> None:
     """Take a batch off the ledger that was recorded by mistake; its code is not used again."""
     if not code.strip():
@@ -191,6 +192,9 @@ def remove(
 
     with open_logbook(logbook) as book:
         removed = book.remove_batch(code)
+    if as_json:
+        answer_json({"schema": 1, "batch": removed})
+        return
     answer(f"Took batch {removed} off the ledger.")
 
 

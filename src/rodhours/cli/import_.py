@@ -99,7 +99,7 @@ def import_files(
     ] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """Read a trip log into the logbook; refused rows go to a rejects file beside it.
+    """Read a trip log into the logbook, where refused rows wait until they are mended.
 
     The same file again changes nothing. A faulty row holds back the whole session it belongs
     to, never the others. A file that is no trip log stops the import: nothing of any file is
@@ -233,8 +233,8 @@ def _problems(result: ImportResult) -> list[str]:
         lines.append(f"  {problem.place}: {found}{problem.says}{also}")
     more = sum(map(len, list(groups.values())[PROBLEMS_SHOWN:]))
     if more:
-        where = "in the rejects file" if result.rejects_file else "(all with --json)"
-        lines.append(f"  and {more:,} more {where}")
+        where = "--json" if result.dry_run else "rodhours waiting"
+        lines.append(f"  and {more:,} more: {where} has all")
     return lines
 
 
@@ -244,7 +244,7 @@ def _next(result: ImportResult) -> list[str]:
     lines = []
     if result.unread:
         lines.append(
-            "What could not be read: rodhours waiting --cells. Mended, it is taken with --replace."
+            "What could not be read: rodhours waiting --cells. Mended in the file, it is taken."
         )
     # Before the first trip there are recipes alone: they are mixed and planned with.
     what_next = "rodhours waiting" if result.rows_rejected else "rodhours summary"
@@ -252,8 +252,6 @@ def _next(result: ImportResult) -> list[str]:
         table.rows for table in result.tables if table.table != "variants"
     ):
         what_next = "rodhours mix VARIANT --baits 30, or rodhours plan rotation"
-    if result.rejects_file is not None:
-        lines.append(f"Refused rows, as they were and each with its reason: {result.rejects_file}")
     conflicts = result.sessions.get("conflict", 0) + result.variant_conflicts
     doubles = result.sessions.get("probable double", 0)
     if result.sessions.get("held back") or (result.problems and not conflicts + doubles):
@@ -261,8 +259,7 @@ def _next(result: ImportResult) -> list[str]:
     if doubles:
         lines.append(
             "A trip counts once: leave probable doubles as they are. Where they really are two "
-            "trips, import the file again with --as-new; another person's with --angler NAME "
-            "--as-new."
+            "trips, import the file again with --as-new; another person's with --angler NAME."
         )
     if conflicts:
         lines.append(

@@ -123,22 +123,18 @@ def rotation(
     checked_labels(labels, rods, trips, parts, reference)
     codes = draw_codes(labels, known.labels) if blind else {}
     asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
-    plan = replace(
-        plan_rotation(
-            sorted(codes.values()) if blind else labels,
-            rods,
-            trips,
-            parts=parts,
-            reference=None if reference is None else codes.get(reference, reference),
-            even=even,
-            seed=seed,
-            name=_name(name, asked, known.plans),
-        ),
-        blind=blind,
-        part_hours=part_hours,
+    plan = plan_rotation(
+        sorted(codes.values()) if blind else labels,
+        rods,
+        trips,
+        parts=parts,
+        reference=None if reference is None else codes.get(reference, reference),
+        even=even,
+        seed=seed,
+        name=_name(name, asked, known.plans),
     )
-    if blind:
-        _write_key(plan, codes, key or _default_key(plan.name))
+    fingerprint = _write_key(plan, codes, key or _default_key(plan.name)) if blind else None
+    plan = replace(plan, part_hours=part_hours, key=fingerprint)
     _write_files(plan, codes, sheet, csv, packing_list)
     _write_for_the_phone(plan, notes, page)
     if as_json:
@@ -225,7 +221,8 @@ def _default_key(called: str) -> Path:
     return Path(f"rotation-{called}.sealed")
 
 
-def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
+def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> str:
+    """Seal the key in a file; its fingerprint."""
     from rodhours.planning.blind import BagKey, sealed
     from rodhours.words.blind import seal_heading
 
@@ -234,6 +231,7 @@ def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> None:
     key = BagKey(plan.name, of_code, plan.trips)
     _write(path, sealed(key, seal_heading(plan.name, path.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
+    return key.fingerprint
 
 
 def _write_files(

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UnusableFile, UsageError
+
+if TYPE_CHECKING:
+    from rodhours.log.logbook import Logbook
 
 LARGEST_FILE = 1_000_000
 
@@ -32,11 +35,15 @@ def unblind(
     from rodhours.log.logbook import is_missing, open_logbook
     from rodhours.planning.blind import opened
     from rodhours.report.rotation_text import opened_key_text
+    from rodhours.words.blind import not_this_key
 
     key = opened(_text(file), str(file))
     if is_missing(logbook):
         talk(f"There is no logbook at {logbook} yet: one is begun, to note the opening in.")
     with open_logbook(logbook, create=True) as book:
+        told = _keys_told(book, key.plan)
+        if told and key.fingerprint not in told:
+            raise UnusableFile(not_this_key(str(file), key, sorted(told)))
         opening = book.open_key(key.plan, key.variant_of, key.trips)
     if as_json:
         answer_json(
@@ -44,6 +51,7 @@ def unblind(
                 "schema": 1,
                 "plan": key.plan,
                 "codes": key.variant_of,
+                "key": key.fingerprint,
                 "opened_at": opening.opened_at,
                 "opened_before": not opening.first,
                 "trips_in": opening.trips_in,
@@ -61,6 +69,22 @@ def unblind(
             width=width_of_answers(),
         )
     )
+
+
+def _keys_told(book: Logbook, plan: str) -> set[str]:
+    """The fingerprints that the trips of a plan say their key has."""
+    from rodhours.log.frames import stint_frame
+    from rodhours.planning.blind import KEY_COLUMN
+
+    if not book.is_begun():
+        return set()
+    stints = stint_frame(book, with_left_out=True)
+    if KEY_COLUMN not in stints:
+        return set()
+    return {
+        str(one)
+        for one in stints[stints["session"].str.startswith(f"{plan}-")][KEY_COLUMN].dropna()
+    }
 
 
 def _text(path: Path) -> str:

@@ -49,7 +49,8 @@ the lower limit, where a bound of 100 had let 547, 442 and 43 times stand."""
 FEW_TRIPS = 10
 """A group of fewer trips than this takes their unevenness from the whole log, if that has more."""
 FURTHEST_APART, FEWEST_FISH = 20.0, 3
-"""So many times apart its limits say nothing above; fewer fish are that however even trips are."""
+"""So many times apart its limits say nothing above; fewer fish are that however even trips are. No
+second `WIDEST`: unevenness is given here, so the profile does not level off and is merely wide."""
 FEWEST_SESSIONS = 3
 """Below this many sessions the session model has nothing to go by."""
 _NOT_RECORDED = "not recorded"

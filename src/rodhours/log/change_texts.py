@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -65,8 +66,12 @@ def no_such_change(number: int, known: Sequence[int]) -> str:
     )
 
 
-def no_such_import(file: str | None, angler: str | None, files: Iterable[str]) -> str:
+def no_such_import(
+    file: str | None, angler: str | None, files: Iterable[str], anglers: Iterable[str]
+) -> str:
     """No import that stands is of that file, or of that angler."""
+    if angler is None and file is not None and file in anglers:
+        return f"{file} is an angler: rodhours undo --angler {shlex.quote(file)}"
     of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
     close = near_names(file or "", files)
     hint = f" Did you mean {listed(close, 'or')}?" if close else ""

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import UNFISHED
 
 Row = tuple[Any, ...]
@@ -71,6 +72,24 @@ def row_differences(
 def is_part(held: Sequence[Row], in_file: Sequence[Row]) -> bool:
     """Whether all rows held are in the file too, whatever is said there of rods not fished."""
     return Counter(map(_fished, held)) <= Counter(map(_fished, in_file))
+
+
+def is_mended(names: Sequence[str], held: Sequence[Row], in_file: Sequence[Row]) -> bool:
+    """Whether rows differ in such cells alone as could not be read of those that are held."""
+    unread = [row for row in held if UNREAD in (row[-1] or "")]
+    rest = Counter(in_file)
+    rest.subtract(Counter(held) - Counter(unread))
+    if not unread or min(rest.values()) < 0:
+        return False
+    columns = {key.removeprefix(UNREAD) for row in unread for key in json.loads(row[-1])}
+
+    def told(row: Row) -> Row:
+        extra = json.loads(row[-1] or "{}").items()
+        kept = sorted(cell for cell in extra if not cell[0].startswith(UNREAD))
+        own = zip(names[:-1], row[:-1], strict=True)
+        return *(None if name in columns else cell for name, cell in own), *kept
+
+    return Counter(map(told, unread)) == Counter(map(told, rest.elements()))
 
 
 def _fished(row: Row) -> Row:

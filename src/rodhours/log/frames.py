@@ -64,8 +64,10 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     stints["lost"] = stints["lost"].astype("Int64")
     at = stints["session_id"].map(pd.Series(range(len(sessions)), index=sessions["id"]))
     of_stint = sessions.take(at.to_numpy(dtype="int64")).reset_index(drop=True)
-    first_cast = stints["cast_in"].groupby(stints["session_id"]).transform("min")
-    date = of_stint["date"].fillna(of_stint["start"].str[:10]).fillna(first_cast.str[:10])
+    cast = stints[["session_id", "cast_in"]].dropna().sort_values("cast_in")
+    first_cast = cast.drop_duplicates("session_id").set_index("session_id")["cast_in"].str[:10]
+    date = of_stint["date"].fillna(of_stint["start"].str[:10])
+    date = date.fillna(stints["session_id"].map(first_cast))
     of_stint["date"] = pd.to_datetime(date, format="%Y-%m-%d")
     joined = stints.drop(columns=["id", "session_id"])
     for name in of_stint.columns.drop("id"):

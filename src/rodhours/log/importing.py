@@ -1,6 +1,6 @@
 """One import: read, check, compare with the logbook, write in one transaction, report.
 
-Every data row ends in exactly one place: imported, already there, or rejected.
+Every data row ends in exactly one place: imported, already there, or refused, and waiting.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.counts import listed
-from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
+from rodhours.errors import UnusableFile, UsageError
 from rodhours.log.anglers import stamp_angler
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.cells.zones import machine_zone, zone_label
@@ -28,7 +28,6 @@ from rodhours.log.logbook import Labels, Logbook, is_missing, open_logbook
 from rodhours.log.merge import Fate, Merge
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
-from rodhours.log.rejects import write_rejects
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import Checked, check_log
 from rodhours.log.weight_unit import remember_weight_unit
@@ -62,7 +61,6 @@ class ImportResult:
     rows_imported: int
     rows_already_there: int
     rows_rejected: int
-    rejects_file: str | None
     problems: tuple[Problem, ...]
     hints: tuple[str, ...] = ()
     tables: tuple[TableRead, ...] = ()
@@ -87,7 +85,6 @@ class ImportResult:
             "rows_imported": self.rows_imported,
             "rows_already_there": self.rows_already_there,
             "rows_rejected": self.rows_rejected,
-            "rejects_file": self.rejects_file,
             "problems": [problem.to_dict() for problem in self.problems],
             "unread_cells": [problem.to_dict() for problem in self.unread],
         }
@@ -113,8 +110,10 @@ class _Given:
     zone: str | None
     weight_unit: str | None
     angler: str | None
-    sure: frozenset[str] = frozenset()
-    all_sure: bool = False
+    sure: frozenset[str]
+    all_sure: bool
+    replace: bool
+    as_new: bool
 
     @property
     def zone_name(self) -> str | None:
@@ -137,6 +136,14 @@ class _Given:
                 "such as --zone Europe/London."
             )
         return checked, relabelled
+
+    def merged(self, checked: tuple[Checked, Relabelled], book: Logbook | None) -> Merge:
+        """What becomes of the rows; UnusableFile for files that are read otherwise now."""
+        held = None if book is None or book.is_empty() else book
+        merge = Merge(*checked, held, self.replace, self.as_new)
+        if book is not None:
+            _refuse_rereading(merge, book, files_read(raw.file for raw in self.laid.raws))
+        return merge
 
 
 @_without_collection()
@@ -174,21 +181,20 @@ def import_paths(
     laid = _read(paths, layouts, path if remembered else None)
     labels, known = _labels(path), _sure(path)
     stated = zone if zone is not None else laid.zone
-    given = _Given(laid, stated, weight_unit, angler, known, sure)
+    given = _Given(laid, stated, weight_unit, angler, known, sure, replace, as_new)
     checked = given.checked(labels)
+    merge = None
     if is_missing(path) or dry_run:
-        merge = _compare(checked, path, laid, replace, as_new)
-        if dry_run or not (merge.brings or merge.rejects):
-            return _result(merge, None if dry_run else _rejects_file(merge, path), dry_run, path)
+        merge = _compare(given, checked, path)
+        if dry_run or not (merge.brings or merge.waiting):
+            return _result(merge, dry_run, path)
     with open_logbook(path, create=True) as book:
         with book.transaction():
             if book.labels() != labels:
                 checked = given.checked(book.labels())
             files = files_read(raw.file for raw in laid.raws)
-            merge = Merge(*checked, None if book.is_empty() else book, replace, as_new)
-            _refuse_rereading(merge, book, files)
-            # The rejects are on disk before the import is: a cut in between loses none of them.
-            rejects = _rejects_file(merge, path)
+            if merge is None or not book.is_empty():
+                merge = given.merged(checked, book)
             # The same files again change nothing; other ones count as saying it too.
             noted = not merge.brings and merge.says_again and not book.has_read(files)
             waiting, done = merge.waiting_news(book)
@@ -204,21 +210,15 @@ def import_paths(
                 book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
             if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
                 remember(book, laid.used)
-        return _result(merge, rejects, False, path, noted=noted)
+        return _result(merge, False, path, noted)
 
 
-def _compare(
-    checked: tuple[Checked, Relabelled], logbook: Path, laid: LaidOut, replace: bool, as_new: bool
-) -> Merge:
+def _compare(given: _Given, checked: tuple[Checked, Relabelled], logbook: Path) -> Merge:
     """What would become of the rows, without writing anything."""
     if is_missing(logbook):
-        return Merge(*checked, None, replace, as_new)
+        return given.merged(checked, None)
     with open_logbook(logbook, create=True) as book:
-        begun = book.is_begun()
-        merge = Merge(*checked, book if begun else None, replace, as_new)
-        if begun:
-            _refuse_rereading(merge, book, files_read(raw.file for raw in laid.raws))
-        return merge
+        return given.merged(checked, book if book.is_begun() else None)
 
 
 def _labels(logbook: Path) -> Labels:
@@ -281,28 +281,13 @@ def _zone(name: str | None) -> ZoneInfo | None:
         ) from None
 
 
-def _rejects_file(merge: Merge, logbook: Path) -> Path | None:
-    if not merge.rejects:
-        return None
-    try:
-        return write_rejects(merge.rejects, logbook)
-    except OSError as error:
-        raise UnusableLogbook(
-            f"The rejects file cannot be written beside {logbook} ({error.strerror}). "
-            "Nothing was imported."
-        ) from None
-
-
-def _result(
-    merge: Merge, rejects: Path | None, dry_run: bool, logbook: Path, noted: bool = False
-) -> ImportResult:
+def _result(merge: Merge, dry_run: bool, logbook: Path, noted: bool = False) -> ImportResult:
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(merge.log.raws)}
     return ImportResult(
         rows_read=sum(len(raw.rows) for raw in merge.log.raws),
         rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
         rows_already_there=merge.count(Fate.SAME),
         rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE),
-        rejects_file=str(rejects) if rejects is not None else None,
         problems=tuple(
             sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))
         ),

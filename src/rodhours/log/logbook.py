@@ -27,7 +27,7 @@ from rodhours.log.change_texts import no_such_change
 from rodhours.log.history import Change, FileRead
 from rodhours.log.left_out import LeftOut
 from rodhours.log.logbook_file import check_content, check_file, is_missing, plain_words
-from rodhours.log.recipe_rows import as_json, held_recipes
+from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
 from rodhours.log.schema import (
     BATCH_DATA,
     CATCH_DATA,
@@ -131,6 +131,7 @@ class Logbook:
         self.path = path
         self._connection = connection
         self._changing = False
+        self._read: dict[str, list[Row]] | None = None
         connection.row_factory = sqlite3.Row
 
     def __enter__(self) -> Logbook:
@@ -152,8 +153,13 @@ class Logbook:
         return plain_words(self.path, BUSY_SECONDS)
 
     def _all(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
+        if self._read is not None and sql in self._read and not values:
+            return self._read[sql]
         with self._plain_words():
-            return self._connection.execute(sql, values).fetchall()
+            rows = self._connection.execute(sql, values).fetchall()
+        if self._read is not None and not values:
+            self._read[sql] = rows
+        return rows
 
     @contextmanager
     def transaction(self, keep: bool = True) -> Iterator[sqlite3.Connection]:
@@ -186,12 +192,14 @@ class Logbook:
 
     @contextmanager
     def snapshot(self) -> Iterator[None]:
-        """Everything read inside is of one moment, whoever writes meanwhile."""
+        """Everything read inside is of one moment, whoever writes meanwhile, and is read once."""
         with self._plain_words():
             self._connection.execute("BEGIN")
+            self._read = {}
             try:
                 yield
             finally:
+                self._read = None
                 self._connection.execute("ROLLBACK")
 
     def is_begun(self) -> bool:
@@ -456,27 +464,36 @@ class Logbook:
         settings, batches, marks of sessions left out and older versions are no part of it.
         """
         sessions, stints, catches = self.sessions(), self.stints(), self.catches()
-        keys = {row["id"]: (row["session"], row["angler"]) for row in sessions}
         listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
-
-        def of_sessions(rows: Sequence[Row], names: Sequence[str]) -> Iterator[tuple[Any, ...]]:
-            cells = by_column(rows, ("session_id", *names, "extra"))
-            if "fish" in cells:
-                counted = zip(cells["fish"], by_column(rows, ["id"])["id"], strict=True)
-                cells["fish"] = [listed[at] if fish is None else fish for fish, at in counted]
-            for number, *row in zip(*cells.values(), strict=True):
-                yield (*keys[number], *row)
-
-        digest = hashlib.sha256()
         own = by_column(sessions, ("session", "angler", *SESSION_DATA, "extra"))
-        for name, rows in (
-            ("sessions", zip(*own.values(), strict=True)),
-            ("stints", of_sessions(stints, STINT_DATA)),
-            ("catches", of_sessions(catches, CATCH_DATA)),
-            ("variants", (tuple(recipe.values()) for recipe in self.variants())),
+        trips = by_column(sessions, ("id", "session", "angler"))
+        label, angler = (dict(zip(trips["id"], trips[n], strict=True)) for n in list(trips)[1:])
+
+        def of_trips(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
+            columns = by_column(rows, ("session_id", *names, "extra"))
+            of = columns.pop("session_id")
+            return {"session": [*map(label.get, of)], "angler": [*map(angler.get, of)]} | columns
+
+        fished = of_trips(stints, STINT_DATA)
+        fished["fish"] = [
+            listed[stint] if fish is None else fish
+            for stint, fish in zip(by_column(stints, ["id"])["id"], fished["fish"], strict=True)
+        ]
+        recipes = self.variants()
+        digest = hashlib.sha256()
+        for table, columns in (
+            ("sessions", own),
+            ("stints", fished),
+            ("catches", of_trips(catches, CATCH_DATA)),
+            ("variants", {name: [one[name] for one in recipes] for name in ("variant", *CELLS)}),
         ):
-            lines = sorted(json.dumps(row, separators=(",", ":")) for row in rows)
-            digest.update("\n".join([f"{name} {len(lines)}", *lines, ""]).encode())
+            # Cells repeat: each text is made once.
+            texts = [
+                map({cell: json.dumps(cell) for cell in set(cells)}.__getitem__, cells)
+                for cells in columns.values()
+            ]
+            lines = sorted(f"[{line}]" for line in map(",".join, zip(*texts, strict=True)))
+            digest.update("\n".join([f"{table} {len(lines)}", *lines, ""]).encode())
         return digest.hexdigest()
 
     # Changes

@@ -9,23 +9,28 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from enum import Enum
+from enum import StrEnum
 from functools import cached_property
 from itertools import compress
 from pathlib import Path
 from typing import Any
 
 from rodhours.log.batches import batch_hints
-from rodhours.log.differences import Difference, is_part, record_differences, row_differences
+from rodhours.log.differences import (
+    Difference,
+    is_mended,
+    is_part,
+    record_differences,
+    row_differences,
+)
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
-from rodhours.log.rejects import Reject
 from rodhours.log.relabelling import Relabelled
 from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
 from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
-from rodhours.log.table import FileTable
+from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, news
 
@@ -40,7 +45,7 @@ OfSession = list[tuple[int, Cells]]
 """Rows of a table, each with the number of its session."""
 
 
-class Fate(Enum):
+class Fate(StrEnum):
     """What becomes of a session or of a row in `variants`, with all the rows it has."""
 
     NEW = "new"
@@ -65,7 +70,8 @@ class Merge:
     """What becomes of every row, given what the logbook holds (None: no logbook yet).
 
     `relabelled` says how the files wrote the labels of baits that have other ones now. Sessions
-    that differ are replaced with `replace`, probable doubles taken with `as_new`.
+    that differ are replaced with `replace`, probable doubles taken with `as_new`, and those that
+    wait for a name once they have another one than their twin.
     """
 
     def __init__(
@@ -162,7 +168,7 @@ class Merge:
         differing |= _differing(known.keys(), self.rows, theirs)
         for number in known:
             fates[number] = Fate.SAME
-        grown = self._grown(differing, records, theirs)
+        grown = self._grown(differing, records, theirs) | self._mended(differing, records, theirs)
         for number in differing:
             taken = self.replace or number in grown
             fates[number] = Fate.REPLACED if taken else Fate.CONFLICT
@@ -201,15 +207,45 @@ class Merge:
             )
         }
 
+    def _mended(
+        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
+    ) -> set[int]:
+        """Trips of which the files differ in cells alone that could not be read before."""
+        alike = dict.fromkeys(differing, True)
+        unread = dict.fromkeys(differing, "")
+        for name, names in OF_SESSIONS.items():
+            ours, held = (_by_session(rows[name], differing) for rows in (self.rows, theirs))
+            for number in differing:
+                now, before = ([r for _, r in of.get(number, [])] for of in (ours, held))
+                same = Counter(now) == Counter(before) or is_mended(names, before, now)
+                alike[number] = alike[number] and same
+                unread[number] += "".join(row[-1] or "" for row in before)
+        for number in differing:
+            pairs = zip(
+                (*SESSION_DATA, "extra"), records[number], self.records[number], strict=True
+            )
+            alike[number] &= all(
+                old == new or (old is None and f'"{UNREAD}{name}"' in unread[number])
+                for name, old, new in pairs
+            )
+        return {number for number, same in alike.items() if same}
+
     def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
         found = find_doubles(self.checked, new, book)
         self.hints.extend(found.remarks)
-        if as_new:
-            self.as_new = list(found.held_back)
-            return
         first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
-        for number, says in found.held_back.items():
+        asked = {
+            (row.trip, Path(row.file).name)
+            for row in (book.waiting_rows().values() if book else ())
+            if row.kind == Fate.DOUBLE and row.angler is None
+        }
+        for number, (whose, says) in found.held_back.items():
+            name, label = self.checked.keys[number]
+            file = Path(self.log.raw("stints", first[number])[0].file).name
+            if as_new or (name not in (None, whose) and (label, file) in asked):
+                self.as_new.append(number)
+                continue
             self.fates[number] = Fate.DOUBLE
             self.refusals[number] = says
             self.problems.append(self.log.problem_at("stints", first[number], "session", says))
@@ -450,71 +486,49 @@ class Merge:
         """How many rows of all tables have each fate."""
         fates = [*self.fates, Fate.HELD_BACK]
         counts = Counter(self.row_fates("variants"))
-        for name, numbers in self.checked.session_of.items():
-            for number, rows in Counter(self._of_the_file(name, numbers)).items():
+        for numbers in self.checked.session_of.values():
+            for number, rows in Counter(numbers).items():
                 counts[fates[number]] += rows
         return counts
-
-    def _of_the_file(self, name: str, numbers: list[int]) -> list[int]:
-        """One number for each row of the file: a row may hold several stints."""
-        if not any(raw.layout is not None and raw.layout.wide for raw in self.log.raws):
-            return numbers
-        return list(compress(numbers, self.log.tables[name].leads))
-
-    @property
-    def rejects(self) -> list[Reject]:
-        """Every refused row with its reason, in the order of the files."""
-        return list(self._refused.values())
-
-    @cached_property
-    def _refused(self) -> dict[tuple[int, int], Reject]:
-        """The refused rows by their file's number and their place in it, in that order."""
-        found: dict[tuple[int, int], tuple[FileTable, int, list[str]]] = {}
-        if not any(fate.refused for fate in self.row_counts):
-            return {}
-        for name, rows in self.log.tables.items():
-            for position, fate in enumerate(self.row_fates(name)):
-                if fate.refused:
-                    raw, index = self.log.raw(name, position)
-                    key = (rows.source[position], index)
-                    found.setdefault(key, (raw, index, []))[2].append(self._reason(name, position))
-        return {
-            at: (raw, index, "; ".join(filter(None, dict.fromkeys(reasons))))
-            for at, (raw, index, reasons) in sorted(found.items(), key=lambda one: one[0])
-        }
 
     @cached_property
     def waiting(self) -> list[WaitingRow]:
         """Every refused row as it waits in the logbook, in the order of the files."""
-        of_row: dict[tuple[int, int], tuple[Key | None, Fate, int]] = {}
-        fish, outcome = self.log.tables["stints"].columns["fish"], self.log.tables["catches"]
-        key: Key | None
+        if not any(fate.refused for fate in self.row_counts):
+            return []
+        found: dict[tuple[int, int], tuple[Key | None, Fate, int, dict[str, None]]] = {}
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
-                if not fate.refused:
-                    continue
-                at = rows.source[position], rows.index[position]
-                if name == "variants":
-                    label, landed = rows.columns["variant"][position], 0
-                    key = None if label is None else (None, label)
-                else:
-                    number = self.checked.session_of[name][position]
-                    key = self.checked.keys[number] if number >= 0 else None
-                    landed = int(name == "catches")
-                    if name == "stints":
-                        landed = fish[position] or 0
-                    elif name == "catches" and outcome.columns["outcome"][position] == "lost":
-                        landed = 0
-                earlier = of_row.get(at, (None, fate, 0))
-                of_row[at] = key or earlier[0], fate, earlier[2] + landed
-        found = []
-        for at, (raw, index, reason) in self._refused.items():
-            key, fate, landed = of_row[at]
+                if fate.refused:
+                    at = rows.source[position], rows.index[position]
+                    earlier, _, landed, reasons = found.get(at, (None, fate, 0, {}))
+                    key = self._trip_of(name, position) or earlier
+                    reasons[self._reason(name, position)] = None
+                    found[at] = key, fate, landed + self._landed(name, position), reasons
+        waiting = []
+        for (source, index), (key, fate, landed, reasons) in sorted(found.items()):
+            raw = self.log.raws[source]
             angler, label = key or (None, raw.place(index))
             address = raw.file, raw.sheet, raw.table, raw.rows[index]
             cells = json.dumps(list(raw.cells(index)), ensure_ascii=False)
-            found.append(WaitingRow(label, angler, fate.value, *address, reason, cells, landed))
-        return found
+            reason = "; ".join(filter(None, reasons))
+            waiting.append(WaitingRow(label, angler, fate.value, *address, reason, cells, landed))
+        return waiting
+
+    def _trip_of(self, name: str, position: int) -> Key | None:
+        """Angler and label of a row's session, or the bait of a recipe; None where unknown."""
+        if name == "variants":
+            label = self.log.tables[name].columns["variant"][position]
+            return None if label is None else (None, label)
+        number = self.checked.session_of[name][position]
+        return self.checked.keys[number] if number >= 0 else None
+
+    def _landed(self, name: str, position: int) -> int:
+        """The fish that a row says were landed."""
+        columns = self.log.tables[name].columns
+        if name == "stints":
+            return columns["fish"][position] or 0
+        return int(name == "catches" and columns["outcome"][position] != "lost")
 
     def waiting_news(self, book: Logbook) -> tuple[list[WaitingRow], list[int]]:
         """The rows that wait from now on, and the numbers of those that wait no longer."""
@@ -527,13 +541,14 @@ class Merge:
             if not fate.refused
         }
         files = {row.place[0] for row in held.values()}
-        taken = {}
+        taken: dict[tuple[str, str | None, str, int], list[Sequence[str]]] = {}
         for name in self.log.tables:
             for position, fate in enumerate(self.row_fates(name)):
                 raw, index = self.log.raw(name, position)
                 file = Path(raw.file).name
                 if file in files and not fate.refused:
-                    taken[file, raw.sheet, raw.table, raw.rows[index]] = raw.cells(index)
+                    at = file, raw.sheet, raw.table, raw.rows[index]
+                    taken.setdefault(at, []).append(raw.cells(index))
         return news(held, self.waiting, here, taken)
 
     def _reason(self, name: str, position: int) -> str:

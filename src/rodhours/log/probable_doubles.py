@@ -6,7 +6,7 @@ The rule is in `likeness`.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from rodhours.counts import listed
@@ -18,9 +18,9 @@ from rodhours.log.rules import Checked
 
 @dataclass
 class Doubles:
-    """What each session of an import doubles, by its number; and those that are a remark only."""
+    """By its number, whose trip each session doubles, in words too; and what is a remark only."""
 
-    held_back: dict[int, str] = field(default_factory=dict)
+    held_back: dict[int, tuple[str | None, str]] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
 
 
@@ -29,11 +29,14 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
     found = Doubles()
     if not new:
         return found
-    trips = _trips_of_files(checked)
     first = {number: at for at, number in reversed([*enumerate(checked.session_of["stints"])])}
     file = {n: checked.log.raw("stints", first[n])[0].file for n in new if n in first}
+    with_names = {of for number, of in file.items() if checked.keys[number][0] is not None}
+    if book is None and len({*file.values()}) == 1:
+        like_another = _like_another(checked)
+        file = {number: of for number, of in file.items() if number in like_another}
+    trips = _trips_of_files(checked, file.keys())
     held = {} if book is None else _held_trips(book)
-    with_names = {of for number, of in file.items() if trips[number].angler is not None}
     for number, of in file.items():
         if of in with_names:
             trips[number] = trips[number].as_somebody()
@@ -55,13 +58,34 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
         earlier += [trips[number] for number in of_file]
     for number, trip in twin_of.items():
         found.held_back[number] = (
-            f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
-            f"{_in_common(trips[number], trip)} are alike"
+            trip.angler,
+            (
+                f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
+                f"{_in_common(trips[number], trip)} are alike"
+            ),
         )
     return found
 
 
-def _trips_of_files(checked: Checked) -> list[Trip]:
+def _like_another(checked: Checked) -> set[int]:
+    """The sessions that share day, hours and fish with another of this import: most share none."""
+    stints = checked.log.tables["stints"].columns
+    tenths, caught = ([0] * (len(checked.keys) + 1) for _ in range(2))
+    rows = zip(checked.session_of["stints"], stints["hours"], stints["fish"], strict=True)
+    for number, hours, fish in rows:
+        tenths[number] += round((hours or 0) * 10)
+        caught[number] += fish or 0
+    days = checked.records["date"]
+    dated = len(days) == len(checked.keys)
+    sums = [
+        (days[number] if dated else None, tenths[number], caught[number])
+        for number in range(len(checked.keys))
+    ]
+    many = Counter(sums)
+    return {number for number, one in enumerate(sums) if many[one] > 1}
+
+
+def _trips_of_files(checked: Checked, wanted: Collection[int]) -> dict[int, Trip]:
     stints = checked.log.tables["stints"].columns
     numbers = checked.session_of["stints"]
     outcomes = checked.log.tables["catches"].columns["outcome"]
@@ -74,20 +98,20 @@ def _trips_of_files(checked: Checked) -> list[Trip]:
     content = contents(
         row
         for row in zip(numbers, stints["variant"], stints["hours"], fish, strict=True)
-        if None not in row
+        if row[0] in wanted and None not in row
     )
     first = _first_casts(zip(numbers, stints["cast_in"], strict=True))
     date, start, venue = (checked.records[name] for name in ("date", "start", "venue"))
-    return [
-        _trip(
-            (label, angler),
+    return {
+        number: _trip(
+            checked.keys[number][::-1],
             date.get(number),
             start.get(number) or first.get(number),
             venue.get(number),
             content.get(number, ()),
         )
-        for number, (angler, label) in enumerate(checked.keys)
-    ]
+        for number in wanted
+    }
 
 
 def _held_trips(book: Logbook) -> dict[Trip, str]:

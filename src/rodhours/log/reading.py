@@ -18,7 +18,6 @@ from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.fish_only import is_fish_only
 from rodhours.log.layout.implied import implied_layout, implied_said
 from rodhours.log.layout.layout import Layout
-from rodhours.log.layout.match import rods_of
 from rodhours.log.problems import Findings
 from rodhours.log.remarks import remarks, weights_written
 from rodhours.log.table import (
@@ -70,7 +69,15 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
         start = 0
         for number in of_table:
             faults = sorted(laid[number].faults, key=lambda fault: fault[0])
+            seen: set[object] = set()
             for position, column, says, found in faults:
+                if raws[number].own and says:
+                    # What the rods of a row share is said once, at the first of them.
+                    name = laid[number].names[position].get(str(column), column)
+                    own = raws[number].own[position].get(str(name), name)
+                    fault = raws[number].rows[position], own, says, found
+                    says = "" if fault in seen else says
+                    seen.add(fault)
                 if column not in {None, *ESSENTIAL} and found is not None:
                     _keep_unread(log, table.name, start + position, str(column), says, found)
                 elif says:
@@ -124,8 +131,7 @@ def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
         columns = raw.named_columns.values()
         return [cells for cells in columns if Contents(cells).named_weights]
 
-    wide = raw.layout is not None and rods_of(raw, raw.layout)
-    if raw.table == STINTS.name and not wide:
+    if raw.table == STINTS.name and not raw.own:
         columns = raw.named_columns if raw.layout is None else laid.values
         if is_fish_only(columns, with_weights):
             raise UnusableFile(words.fish_only(raw.place_of_table))

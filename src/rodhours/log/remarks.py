@@ -10,7 +10,7 @@ from rodhours.log.cells.cell import is_error_cell
 from rodhours.log.cells.hours import hours, hours_were_read
 from rodhours.log.cells.numbers import PLAIN
 from rodhours.log.cells.weights import KG_PER_LB, OZ_PER_LB, read_weight, weight_family
-from rodhours.log.layout.match import targets
+from rodhours.log.layout.layout import targets
 from rodhours.log.table import FileTable, known_columns
 
 READINGS_SHOWN = 6

@@ -32,8 +32,6 @@ from rodhours.spreadsheet_cells import may_hold_guarded, unguarded
 
 SHEETS_NAMED = 3
 """More sheets than this are named once, where it is said that they are read."""
-REJECTS_ADDRESS = ("file", "sheet", "table", "row", "reason")
-"""The first columns of a rejects file, by which it is known."""
 
 
 def read_tables(
@@ -48,26 +46,13 @@ def read_tables(
     form = form or FileForm()
     tables: list[FileTable] = []
     hints: list[str] = []
-    rejects: list[Path] = []
     seen: set[Path] = set()
     for path in paths:
         for file in files_of(path, hints):
             if file.resolve() in seen:
                 continue
             seen.add(file.resolve())
-            for table in _tables_of(file, form, hints):
-                if table.header[: len(REJECTS_ADDRESS)] == REJECTS_ADDRESS:
-                    rejects.append(file)
-                else:
-                    tables.append(table)
-    if rejects:
-        says = (
-            f"{', '.join(map(str, rejects))}: rejects of an earlier import, left aside. Correct "
-            "the rows in your own file and import that."
-        )
-        if not tables:
-            raise UnusableFile(says)
-        hints.append(says)
+            tables += _tables_of(file, form, hints)
     return tables, hints
 
 

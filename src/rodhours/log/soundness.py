@@ -5,6 +5,8 @@ from __future__ import annotations
 import hashlib
 import sqlite3
 from collections.abc import Iterator
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 SETTINGS = 0
@@ -51,18 +53,24 @@ def keep_digests(run: sqlite3.Connection) -> None:
 
 
 def digests(run: sqlite3.Connection) -> Iterator[tuple[int, str]]:
-    """Each change with the SHA-256 of its rows in all tables, by table and in their order."""
+    """Each change with the SHA-256 of its rows in all tables, by table and in their order.
+
+    SQLite puts a row together, but for its decimal numbers: their digits differ by its version.
+    """
     yield SETTINGS, _settings_digest(run)
-    rows: dict[int, list[list[Any]]] = {}
+    found: dict[int, Any] = {}
     for table, owner in _OWNED:
-        of_table: dict[int, list[Any]] = {}
-        for change, *row in _plain(run, f"SELECT {owner}, t.* FROM {table} t ORDER BY 1, 2, 3"):
-            of_table.setdefault(change or SETTINGS, []).append(row)
-        for change, held in of_table.items():
-            rows.setdefault(change, []).append([table, held])
-    for change, brought in sorted(rows.items()):
-        # Rows of no change belong to nobody, and are never written.
-        yield change if change != SETTINGS else -1, _sha256(brought)
+        columns = list(_plain(run, f"SELECT name, type FROM pragma_table_info('{table}')"))
+        cells = ", ".join(f't."{name}"' for name, kind in columns if kind != "REAL")
+        real = "".join(f', t."{name}"' for name, kind in columns if kind == "REAL")
+        order = f't."{columns[0][0]}", t."{columns[1][0]}"'
+        rows = f"SELECT {owner}, json_array({cells}){real} FROM {table} t ORDER BY {order}"
+        for change, brought in groupby(_plain(run, rows), itemgetter(0)):
+            # Rows of no change belong to nobody, and are never written.
+            digest = found.setdefault(-1 if change is None else change, hashlib.sha256())
+            digest.update(f"{table} {list(brought)}".encode("utf-8", "surrogatepass"))
+    for change, digest in sorted(found.items()):
+        yield change, digest.hexdigest()
 
 
 def _settings_digest(run: sqlite3.Connection) -> str:

@@ -46,8 +46,9 @@ class FileTable:
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
     whose cells do not fit the header are in `misfits` by position, with all their cells. `faults`
     were found in the file's own notation: such a row needs no further fault of a cell.
-    `above` are the titles over the header. `semicolons` are what separates the cells of a text
-    file whose numbers may have commas.
+    `above` are the titles over the header; `own`, where rods or baits that stood side by side
+    are rows, has for each what the file calls its columns. `semicolons` are what separates the
+    cells of a text file whose numbers may have commas.
     """
 
     file: str
@@ -63,6 +64,7 @@ class FileTable:
     faults: tuple[Fault, ...] = ()
     semicolons: bool = False
     above: tuple[str, ...] = ()
+    own: tuple[Mapping[str, str], ...] = ()
 
     @property
     def workbook(self) -> bool:
@@ -109,6 +111,7 @@ class FileTable:
             rows=[self.rows[old] for old in positions],
             misfits={new[old]: cells for old, cells in self.misfits.items() if old in new},
             faults=tuple((new[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in new),
+            own=tuple(self.own[old] for old in positions) if self.own else (),
         )
 
     @property
@@ -146,12 +149,6 @@ class Rows:
 
     def __len__(self) -> int:
         return len(self.index)
-
-    @property
-    def leads(self) -> list[bool]:
-        """Which rows are the first that their row in the file gives."""
-        rows = list(zip(self.source, self.index, strict=True))
-        return [one != before for one, before in zip(rows, [None, *rows], strict=False)]
 
 
 @dataclass
@@ -193,6 +190,8 @@ class Log:
         name = None if column is None else self.tables[table].names[position].get(column, column)
         if found is None and name is not None and name in raw.header:
             found = raw.columns[raw.header.index(name)][index].strip() or None
+        if raw.own and name is not None:
+            name = raw.own[index].get(name, name)
         return Problem(raw.file, raw.sheet, raw.rows[index], name, found, says)
 
     def problem(

@@ -104,7 +104,8 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
                 raise UsageError(brought_others_too(one.id, angler, others))
     if not meant:
         files = {Path(one.file).name for change in imports for one in change.files}
-        raise UsageError(no_such_import(file, angler, files))
+        names = {name for one in imports for name in anglers[one.id] if name}
+        raise UsageError(no_such_import(file, angler, files, names))
     return [done for one in reversed(meant) if (done := undo(run, one.id)) is not None]
 
 

@@ -123,12 +123,13 @@ def news(
     held: Mapping[int, WaitingRow],
     refused: Sequence[WaitingRow],
     here: Mapping[Key, bool],
-    taken: Mapping[tuple[str, str | None, str, int], Sequence[str]],
+    taken: Mapping[tuple[str, str | None, str, int], Sequence[Sequence[str]]],
 ) -> tuple[list[WaitingRow], list[int]]:
     """The rows that wait from now on, and the numbers of those that wait no longer.
 
     `held` are those that wait already, `refused` the rows that an import refuses, `here` the
-    sessions it does not refuse, `taken` the cells of the rows it does not, by place. A row is done
+    sessions it does not refuse, `taken` the cells of the rows it does not, by place: a row a rod,
+    where rods stand side by side. A row is done
     with where its session is here (one in conflict, or a double, by its own file alone), where it
     was taken under another label, and where its file refuses the trip otherwise now.
     """
@@ -139,7 +140,7 @@ def news(
     for number, row in held.items():
         key, name = (row.angler, row.trip), Path(row.file).name
         is_here = key in here and (row.kind == HELD_BACK or name in own_files)
-        was_taken = row.place in taken and row.is_now(taken[row.place])
+        was_taken = any(map(row.is_now, taken.get(row.place, ())))
         if is_here or was_taken or ((*key, name) in files and row not in again):
             done.append(number)
     known = set(held.values())

@@ -10,28 +10,32 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from itertools import combinations
-from math import exp
+from math import log
 from random import Random
 from typing import Any, Protocol
 
-from rodhours.planning.balance import Grid, relative_precision
+import numpy as np
+
+from rodhours.planning.balance import Counts, Grid, relative_precision
 
 Contents = list[list[int]]
 """A list for each trip: the variants of its turns, in no order, repeated where they are."""
 Pairs = list[tuple[int, int]]
 Undo = Callable[[], None]
 
-STARTS, CONTENT_STARTS, CANDIDATES = 6, 2, 4
+STARTS, CONTENT_STARTS, CANDIDATES = 10, 2, 4
 STEPS = 25_000
 """Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
 RODS_SWAPPED, TRIPS_SWAPPED, PAIRED = 0.15, 0.2, 0.5
-"""How often two rods or two trips are swapped rather than two turns, and how often two trips both
-have their turns swapped."""
+"""How often two rods or two stretches of trips are swapped rather than two turns, and how often
+two trips both have their turns swapped."""
 CONTENT_STEPS_A_TURN, MOST_CONTENT_STEPS = 800, 60_000
 """Exchanges between trips tried from each start."""
 FEW_RODS = 4
 STEPS_A_TURN = 600
 """Small plans need no more steps than this for each of their turns."""
+ORDERS = 3_000
+"""Orders of the trips tried where nothing else depends on it."""
 WARM, COLD = 25.0, 1.0
 CONTENT_WARM, CONTENT_COLD = 3.0, 0.12
 TWICE_AT_ONCE = 400
@@ -46,6 +50,8 @@ ORDER = 2
 """Weight of the order in which variants follow one another on a rod."""
 STAYS = 3
 """A variant that stays on its rod costs so many times what another one there does."""
+CUT_SHORT = 6
+"""Weight of each count by which a season that ends early would be less even than it may be."""
 
 
 def trip_contents(variants: int, turns: int, trips: int, random: Random) -> Contents:
@@ -113,17 +119,48 @@ def with_reference(
 
 
 def arranged(
-    contents: Contents, parts: int, rods: int, variants: int, random: Random, steps: int = STEPS
+    contents: Contents,
+    parts: int,
+    rods: int,
+    variants: int,
+    random: Random,
+    steps: int = STEPS,
+    reference: int | None = None,
 ) -> Grid:
-    """The contents laid out over parts and rods, as evenly as the search finds."""
+    """The contents laid out over trips, parts and rods, as evenly as the search finds.
+
+    As even as can be at the end first, then wherever the season may end before. A `reference` is
+    one that is on every trip by design.
+    """
     steps = min(steps, STEPS_A_TURN * len(contents) * parts * rods)
     steps = steps * FEW_RODS // max(rods, FEW_RODS)
+    early = _EarlyOn(len(contents), parts, rods, variants, reference)
 
     def by_chance() -> _Layout:
         return _Layout(_dealt_out(contents, parts, rods, random), variants)
 
-    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random)
-    return grid
+    beside = early.cost if parts == 1 else _nothing
+    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random, beside)
+    return grid if parts == 1 else _ordered(_Layout(grid, variants), early, random)
+
+
+def _ordered(layout: _Layout, early: _EarlyOn, random: Random) -> Grid:
+    """The trips in an order that is even early on: with swaps nothing else depends on it."""
+    short = early.cost(layout)
+    for _ in range(ORDERS if layout.trips > 1 else 0):
+        if not short:
+            break
+        undo = layout.turn(random)
+        now = early.cost(layout)
+        if now > short:
+            undo()
+        else:
+            short = now
+    return layout.copy()
+
+
+def _nothing(_: Any) -> float:
+    return 0.0
 
 
 class _Plan(Protocol):
@@ -145,29 +182,81 @@ def _searched(
     steps: int,
     heats: tuple[float, float],
     random: Random,
+    beside: Callable[[Any], float] = _nothing,
 ) -> Any:
     """The best of several starts: changes are kept where they make it better, and at times where
-    they do not, ever fewer as it cools."""
-    best, best_cost = None, float("inf")
+    they do not, ever fewer as it cools. Of plans of the same cost, that of least cost `beside`,
+    which is reckoned only where the cost alone would let a change pass."""
+    best, reached = None, (float("inf"), 0.0)
     warm, cold = heats
     for _ in range(starts):
         plan = by_chance()
+        extra = beside(plan)
         if best is None:
-            best, best_cost = plan.copy(), plan.cost
+            best, reached = plan.copy(), (plan.cost, extra)
         for step in range(steps):
-            if best_cost <= plan.goal + 1e-9:
+            if reached[0] <= plan.goal + 1e-6 and not reached[1]:
                 return best
-            heat = warm * (cold / warm) ** (step / steps)
+            may_rise = -log(1.0 - random.random()) * warm * (cold / warm) ** (step / steps)
             before = plan.cost
             undo = plan.change(random)
             if undo is None:
                 continue
             rise = plan.cost - before
-            if rise > 0 and random.random() >= exp(-rise / heat):
+            now = beside(plan) if rise <= may_rise else extra
+            if rise + now - extra > may_rise:
                 undo()
-            elif plan.cost < best_cost - 1e-9:
-                best, best_cost = plan.copy(), plan.cost
+                continue
+            extra = now
+            found = round(plan.cost, 6), extra
+            if found < reached:
+                best, reached = plan.copy(), found
     return best
+
+
+class _EarlyOn:
+    """How even a plan is after each trip: counts may differ by one more than counting allows."""
+
+    def __init__(
+        self, trips: int, parts: int, rods: int, variants: int, reference: int | None
+    ) -> None:
+        self.shape, self.names, self.reference = (
+            (trips, parts, rods),
+            np.arange(variants),
+            reference,
+        )
+        self.others = np.array([one for one in range(variants) if one != reference])
+        many, turns = len(self.others), parts * rods - (reference is not None)
+        self.pairs = self.others[list(combinations(range(many), 2))].T
+        after, self.differs = np.arange(1, trips + 1), turns % many > 0
+        # In the order of `_counts`: what is shared out after each trip, and over how many.
+        shared_out = [(after * turns, many * rods)] if rods > 1 else []
+        if rods > 1 and reference is not None:
+            shared_out.append((after, rods))
+        if self.differs:
+            shared_out += [(after * turns, many), (after, shortest_even(many, turns % many))]
+        self.allowed = [2 - (total % cells == 0) for total, cells in shared_out]
+
+    def cost(self, layout: _Layout) -> float:
+        """Of all counts after all trips, how far they differ by more than they may."""
+        over = 0
+        for counts, allowed in zip(self._counts(layout.cells), self.allowed, strict=True):
+            after = counts.cumsum(axis=0)
+            over += np.maximum(after.max(axis=1) - after.min(axis=1) - allowed, 0).sum()
+        return CUT_SHORT * float(over)
+
+    def _counts(self, cells: Sequence[int]) -> list[Counts]:
+        """Of each trip: turns on each rod, the reference's, turns, and pairs that share it."""
+        trips, _, rods = self.shape
+        by_rod = (np.array(cells).reshape(self.shape)[..., None] == self.names).sum(axis=1)
+        counts = [by_rod[..., self.others].reshape(trips, -1)] if rods > 1 else []
+        if rods > 1 and self.reference is not None:
+            counts.append(by_rod[..., self.reference])
+        if self.differs:
+            turns = by_rod.sum(axis=1)
+            one, other = (turns[:, self.pairs] > 0).swapaxes(0, 1)
+            counts += [turns[:, self.others], one & other]
+        return counts
 
 
 class _Blocks:
@@ -333,14 +422,12 @@ class _Layout:
 
     def change(self, random: Random) -> Undo | None:
         """Two turns of a trip swapped, mostly with the other way round in another trip; or two
-        rods over some parts in a row; or two whole trips where each is one part."""
+        rods over some parts in a row; or two stretches of trips where each is one part."""
         move = random.random()
         if move < RODS_SWAPPED and self.rods > 1:
             pairs = self._two_rods(random)
-        elif move < RODS_SWAPPED + TRIPS_SWAPPED and self.parts == 1:
-            trip, other = random.randrange(self.trips), random.randrange(self.trips)
-            rods = range(self.rods)
-            pairs = [(trip * self.rods + rod, other * self.rods + rod) for rod in rods]
+        elif move < RODS_SWAPPED + TRIPS_SWAPPED and self.parts == 1 < self.trips:
+            return self.turn(random)
         else:
             pairs = self._two_turns(random)
         pairs = [(one, other) for one, other in pairs if self.cells[one] != self.cells[other]]
@@ -371,6 +458,25 @@ class _Layout:
                 if (self.cells[one], self.cells[other]) == reversed_turns:
                     return [*pairs, (one, other)]
         return pairs
+
+    def turn(self, random: Random) -> Undo:
+        """Two stretches of trips that follow one another the other way round."""
+        first, middle, last = sorted(random.sample(range(self.trips + 1), 3))
+        self._turn(first, middle, last)
+        return partial(self._turn, first, first + last - middle, last)
+
+    def _turn(self, first: int, middle: int, last: int) -> None:
+        start, cut, stop = (at * self.parts * self.rods for at in (first, middle, last))
+        self._ends((start, cut, stop), -1)
+        self.cells[start:stop] = self.cells[cut:stop] + self.cells[start:cut]
+        self._ends((start, start + stop - cut, stop), +1)
+
+    def _ends(self, ends: Sequence[int], sign: int) -> None:
+        """Take the orders over some ends between trips in or out, where there are no swaps."""
+        for end in ends:
+            if self.parts == 1 and 0 < end < len(self.cells):
+                for at in range(end - self.rods, end):
+                    self._link(at, at + self.rods, sign)
 
     def _swap(self, pairs: Sequence[tuple[int, int]]) -> None:
         touched = [index for pair in pairs for index in pair]

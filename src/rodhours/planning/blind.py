@@ -23,6 +23,8 @@ VOWELS = "AE"
 """No letter that handwriting turns into a figure or into another of these."""
 FIRST_LINE = "rodhours sealed key 1"
 LONGEST_SEAL = 1_000_000
+KEY_COLUMN = "plan_key"
+"""The column of a plan's CSV with the fingerprint of its key."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,18 @@ class BagKey:
     def variant_of(self) -> dict[str, str]:
         """Code to variant."""
         return dict(self.codes)
+
+    @property
+    def fingerprint(self) -> str:
+        """Eight letters and figures by which a plan knows its key: the SHA-256 of what is sealed,
+        its first 40 bits in base 32 (RFC 4648)."""
+        return base64.b32encode(hashlib.sha256(self.content).digest()[:5]).decode("ascii")
+
+    @property
+    def content(self) -> bytes:
+        """What is sealed."""
+        told = {"plan": self.plan, "trips": self.trips, "codes": self.variant_of}
+        return json.dumps(told, ensure_ascii=False).encode()
 
 
 def new_plan_name() -> str:
@@ -72,8 +86,7 @@ def draw_codes(variants: Sequence[str], taken: Iterable[str] = ()) -> dict[str, 
 def sealed(key: BagKey, heading: Sequence[str]) -> str:
     """The text of a sealed file: lines that say what it is, then the key as nobody reads it by
     eye."""
-    content = {"plan": key.plan, "trips": key.trips, "codes": dict(key.codes)}
-    packed = zlib.compress(json.dumps(content, ensure_ascii=False).encode(), 9)
+    packed = zlib.compress(key.content, 9)
     body = textwrap.fill(base64.b64encode(packed).decode("ascii"), 64)
     return "\n".join([*heading, "", FIRST_LINE, body, f"checksum {_checksum(packed)}", ""])
 

@@ -31,7 +31,7 @@ class Rotation(Result):
         all variants on every trip (1); None where some can only be compared from trip to trip
     reference_precision : the same for comparisons with the reference, against a plan of equal
         turns; None where the reference is not on every trip by design
-    blind : whether the variants are bag codes
+    key : the fingerprint of the key where the variants are bag codes, else None
     part_hours : of each part of a trip, where there are swaps
     """
 
@@ -47,14 +47,19 @@ class Rotation(Result):
     balance: tuple[Measure, ...]
     precision: float | None
     reference_precision: float | None
-    blind: bool = False
+    key: str | None = None
     part_hours: float | None = None
 
     KEYS: ClassVar[tuple[str, ...]] = (
         "plan=name", "variants", "rods", "trips", "parts", "seed", "reference=told_reference",
         "reference_on_every_trip", "balance", "precision", "reference_precision", "turns=rows",
-        "blind", "part_hours",
+        "blind", "key", "part_hours",
     )  # fmt: skip
+
+    @property
+    def blind(self) -> bool:
+        """Whether the variants are bag codes."""
+        return self.key is not None
 
     @property
     def told_reference(self) -> str | None:
@@ -109,7 +114,7 @@ def plan_rotation(
         contents = with_reference(len(labels), at, turns, trips, random)
     else:
         contents = trip_contents(len(labels), turns, trips, random)
-    grid = arranged(contents, parts, rods, len(labels), random, steps)
+    grid = arranged(contents, parts, rods, len(labels), random, steps, at if always else None)
     return Rotation(
         name=name,
         variants=tuple(labels),

@@ -124,8 +124,8 @@ function ofTrip(trip) {
   const day = local(trip.time).slice(0, 10);
   const own = ['water', 'swim', 'note'].filter(name => trip[name])
     .map(name => word[name] + ' ' + quoted(trip[name]));
-  const head = word.trip + ' ' + quoted(trip.label);
-  return [[head, day, written(trip.time, day), ...own].join(', '),
+  const head = word.trip + ' ' + quoted(trip.label), key = trip.planned && given.key;
+  return [[head, day, written(trip.time, day), ...(key ? [key] : []), ...own].join(', '),
     ...trip.stints.map(stint => ofStint(trip, stint, day)), ...notYet(trip)].join('\n');
 }
 const notes = all => all.map(ofTrip).join('\n\n') + (all.length ? '\n' : '');

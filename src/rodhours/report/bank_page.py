@@ -14,6 +14,7 @@ from importlib.resources import files
 from markupsafe import Markup
 
 from rodhours.log.notes import grammar
+from rodhours.planning.blind import KEY_COLUMN
 from rodhours.planning.rotation import Rotation
 from rodhours.report.templates import template
 from rodhours.words import rotation as words
@@ -27,6 +28,7 @@ def bank_page(plan: Rotation | None = None, baits: Sequence[str] = ()) -> str:
     given = {
         "name": plan.name if plan else "free",
         "title": title,
+        "key": f"{KEY_COLUMN}: {plan.key}" if plan and plan.key else "",
         "rods": plan.rods if plan else FREE_RODS,
         "baits": plan.variants if plan else baits,
         "trips": [
@@ -47,7 +49,7 @@ def bank_page(plan: Rotation | None = None, baits: Sequence[str] = ()) -> str:
         # In JSON, the signs by which a text could end its element are written by their numbers.
         given=Markup(json.dumps(given).replace("<", "\\u003c").replace("&", "\\u0026")),
         script=Markup(script),
-        how=[words.HOW_TO_TAP, *([words.KEEP_TO_IT] if plan else [])],
+        how=[words.HOW_TO_TAP, *([words.KEEP_TO_IT] if plan else []), *words.key_said(plan)],
         cautions=words.CAUTIONS,
         no_script=words.NO_SCRIPT,
     )

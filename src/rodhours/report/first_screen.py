@@ -59,7 +59,7 @@ def first_screen(
         lead = answers.headline(answered[0], result)
         rests = answers.rests_on(answered[0], result.reference)
     else:
-        lead, rests = words.finding(result), words.rest_on(result)
+        lead, rests = answers.tally(result, numbers=False), words.rest_on(result)
     drawn = any(has_ratio(one) for one in answered)
     picture = headline_ratios(result, styles) if drawn else None
     return FirstScreen(

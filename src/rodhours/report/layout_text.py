@@ -31,14 +31,14 @@ def remarks(proposal: Proposal) -> list[str]:
     """What is said of the proposal as a whole: the sheet, the rods, the trips."""
     layout = proposal.layout
     said = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)] if proposal.sheets else []
-    if layout.wide:
-        said.append(words.wide_said(proposal.rods))
+    if proposal.rods:
+        said.append(words.apart_said(layout, proposal.rods))
     if layout.session_from:
         said.append(f"{words.session_said(layout.session_from, proposal.sessions)}.")
     if proposal.fish_only:
         said.append(words.fish_only(proposal.place))
     elif proposal.unanswerable:
-        said.append(f"{words.no_column_said(proposal.unanswerable)}.")
+        said.append(f"{words.no_column_said(proposal.unanswerable, proposal.rods)}.")
     return said
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.log.notes.grammar import FISH, OF_ROD, REMARK, quoted
+from rodhours.planning.blind import KEY_COLUMN
 from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import wrapped
 from rodhours.words import rotation as words
@@ -18,8 +19,9 @@ _ROD = ", ".join(f"{one.says} " for one in OF_ROD if one.says in ("in", "out", F
 def plan_notes(plan: Rotation, year: int) -> str:
     """The trips of a plan as notes: a line for each rod and bait, to be filled in."""
     trips = []
+    of_key = f"{KEY_COLUMN}: {plan.key}, " if plan.key else ""
     for number, parts in enumerate(plan.turns, 1):
-        lines = [f"trip {quoted(words.trip_label(plan.name, number))}, {_TRIP}"]
+        lines = [f"trip {quoted(words.trip_label(plan.name, number))}, {of_key}{_TRIP}"]
         for part, row in enumerate(parts, 1):
             of_part = f"part {part}, " if plan.parts > 1 else ""
             lines += [

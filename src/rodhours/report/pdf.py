@@ -16,7 +16,17 @@ from rodhours.errors import UnusableFile
 from rodhours.words.pdf import NEEDS_LIBRARY
 
 _COLOUR = re.compile(r"var\(--[\w-]+, (#[0-9a-f]{6})\)")
-_PICTURE = re.compile(r'<svg\b([^>]* aria-label="([^"]*)"[^>]*)>')
+_PICTURE = re.compile(
+    r'<svg\b([^>]*viewBox="0 0 ([\d.]+) ([\d.]+)"[^>]* aria-label="([^"]*)"[^>]*)>(.*?)</svg>',
+    re.DOTALL,
+)
+_JOINED = re.compile(
+    r'<text style="([^"]*)font-size: ([\d.]+)px; text-anchor: start; fill: (#\w+)" '
+    r'x="([\d.]+)" y="([\d.]+)">([^<]*[\u0590-\u1cff][^<]*)</text>'
+)
+"""Words with letters from Hebrew to Khmer: they join, stack or run from right to left."""
+WIDEST_CM, TALLEST_CM = 9.6, 18.0
+"""How large a picture is on paper, as the page's own style says."""
 
 
 def pdf_library() -> Any:
@@ -41,11 +51,29 @@ def page_as_pdf(page: str) -> bytes:
     """
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
     drawn = _COLOUR.sub(r"\1", page)
-    # What a picture shows it takes from a title inside.
-    named = _PICTURE.sub(r"<svg\1><title>\2</title>", drawn)
-    document = pdf_library().HTML(string=named, url_fetcher=_refuse)
+    document = pdf_library().HTML(string=_PICTURE.sub(_placed, drawn), url_fetcher=_refuse)
     printed: bytes = document.write_pdf(pdf_tags=True)
     return printed
+
+
+def _placed(picture: re.Match[str]) -> str:
+    """A picture for the library: what it shows in a title inside, and its joined letters over it.
+
+    Inside of pictures the library draws letter by letter.
+    """
+    attributes, wide, tall, alt, inside = picture.groups()
+    a_point = min(WIDEST_CM / float(wide), TALLEST_CM / float(tall))
+    words = "".join(
+        f'<span style="position: absolute; white-space: nowrap; font-family: sans-serif; {weight}'
+        f"line-height: 1; font-size: {float(size) * a_point:.4f}cm; color: {colour}; "
+        f"left: {float(x) * a_point:.3f}cm; "
+        f'top: {(float(y) - 0.85 * float(size)) * a_point:.3f}cm">{text}</span>'
+        for weight, size, colour, x, y, text in _JOINED.findall(inside)
+    )
+    svg = f"<svg{attributes}><title>{alt}</title>{_JOINED.sub('', inside)}</svg>"
+    if not words:
+        return svg
+    return f'<div style="position: relative; width: {float(wide) * a_point:.3f}cm">{svg}{words}</div>'
 
 
 def _refuse(address: str, *_: object, **__: object) -> NoReturn:

@@ -56,10 +56,7 @@ def rotation_sheet(plan: Rotation) -> str:
     points, shown, legend = _names(plan.variants, (rod_mm - 2) / MM_PER_POINT)
     page: str = template("rotation_sheet.html.j2", {}).render(
         title=words.title(plan),
-        subs=[
-            words.sheet_sub(plan.parts, plan.part_hours, number, len(sheets))
-            for number in range(1, len(sheets) + 1)
-        ],
+        subs=[words.sheet_sub(plan, number, len(sheets)) for number in range(1, len(sheets) + 1)],
         sheets=sheets,
         rods=range(1, plan.rods + 1),
         parts=plan.parts,

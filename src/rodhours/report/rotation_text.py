@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 
 from rodhours.planning.balance import STAYS
-from rodhours.planning.blind import BagKey
+from rodhours.planning.blind import KEY_COLUMN, BagKey
 from rodhours.planning.rotation import Rotation
 from rodhours.report.text_tables import aligned, columns, wrapped
 from rodhours.spreadsheet_cells import csv_text
@@ -73,6 +73,8 @@ def rotation_csv(plan: Rotation) -> str:
     names = list(CSV_COLUMNS)
     if plan.parts > 1:
         names.insert(names.index("cast_in"), PART_COLUMN)
+    if plan.key:
+        names.append(KEY_COLUMN)
     rows: list[list[object]] = [[*names]]
     for number, trip in enumerate(plan.turns, 1):
         for part, row in enumerate(trip, 1):
@@ -82,9 +84,9 @@ def rotation_csv(plan: Rotation) -> str:
                     "rod": rod,
                     "variant": variant,
                     "planned": variant,
+                    PART_COLUMN: part,
+                    KEY_COLUMN: plan.key,
                 }
-                if plan.parts > 1:
-                    cells[PART_COLUMN] = part
                 rows.append([cells.get(name) for name in names])
     return csv_text(rows)
 
@@ -133,7 +135,7 @@ def opened_key_text(
     table = aligned([["bag", "variant"], *([code, variant] for code, variant in key.codes)])
     return "\n\n".join(
         [
-            blind_words.key_title(key.plan),
+            blind_words.key_title(key),
             "\n".join(table),
             *(wrapped(text, width) for text in notes),
         ]

@@ -29,7 +29,7 @@ from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.pictures.variant_style import Styles
-from rodhours.report.tables import anglers_table, any_ratio, batches_table, landed_table
+from rodhours.report.tables import anglers_table, batches_table, has_ratio, landed_table
 from rodhours.report.tallies import (
     batches_fished,
     contributions,
@@ -201,7 +201,7 @@ def ratios_section(result: ComparisonResult, styles: Styles) -> Section:
         for one in result.comparisons
     ]
     heading, title = words.ratios_heading(result), words.BESIDE_ALL_TRIPS
-    if not any_ratio(result):
+    if not any(has_ratio(row) for one in result.comparisons for row in (one, one.all_trips)):
         return Section("ratios", heading, folded=sentences, folded_title=title)
     picture, adjusted = rate_ratios(result, styles), words.adjusted(result.adjusted_for)
     return drawn(

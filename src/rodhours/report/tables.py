@@ -28,13 +28,6 @@ def has_ratio(row: Comparison | RatioEstimate) -> bool:
     return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
 
 
-def any_ratio(result: ComparisonResult) -> bool:
-    """Whether there is any on any basis."""
-    return any(
-        has_ratio(row) for one in result.comparisons for row in (one, one.all_trips, one.poisson)
-    )
-
-
 def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
     """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
     return pd.DataFrame(

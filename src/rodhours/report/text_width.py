@@ -42,22 +42,11 @@ def shorten(text: str, room: float, size: float) -> str:
 
 def wrap(text: str, room: float, size: float, most: int = 3) -> list[str]:
     """A name in up to three lines, broken between words where it can be."""
-    lines: list[str] = []
-    line = ""
-    for word in " ".join(text.split()).split(" "):
-        rest = word
-        joined = f"{line} {rest}".strip()
-        if width(joined, size) <= room:
-            line = joined
-            continue
-        if line:
-            lines.append(line)
-        while width(rest, size) > room:
-            cut = next(n for n in range(len(rest), 0, -1) if width(rest[:n], size) <= room)
-            lines.append(rest[:cut])
-            rest = rest[cut:]
-        line = rest
-    lines.append(line)
-    if len(lines) > most:
-        lines = [*lines[: most - 1], shorten(" ".join(lines[most - 1 :]), room, size)]
-    return lines
+    lines, rest = [], " ".join(text.split())
+    while len(lines) < most - 1 and width(rest, size) > room:
+        fits = next(n for n in range(len(rest), 0, -1) if width(rest[:n], size) <= room)
+        cut = rest.rfind(" ", 1, fits + 1)
+        cut = fits if cut < 0 else cut
+        lines.append(rest[:cut])
+        rest = rest[cut:].lstrip()
+    return [*lines, shorten(rest, room, size)]

@@ -273,10 +273,11 @@ def rests_on(one: Comparison, reference: str) -> str:
     return f"{text}."
 
 
-def tally(result: ComparisonResult) -> str:
-    """Several comparisons in one finding, by verdict, with names and numbers.
+def tally(result: ComparisonResult, numbers: bool = True) -> str:
+    """Several comparisons in one finding, by verdict, best first, with what could explain them.
 
-    `Against plain: not settled, pellet-20 at 1.18 times (0.53 to 2.38); too little to say, ...`.
+    `Against plain: not settled, pellet-20 at 1.18 times (0.53 to 2.38); too little to say, ...`;
+    without `numbers` where they stand beside it.
     """
     every = ranked(result)
     few = len(every) <= MOST_NAMED
@@ -284,7 +285,7 @@ def tally(result: ComparisonResult) -> str:
     for verdict in OPENINGS:
         alike = [one for one in every if one.verdict == verdict]
         if alike and (few or verdict in (AHEAD, BEHIND)):
-            told = listed(_with_numbers(one, result) for one in alike)
+            told = listed(_in_the_tally(one, result, numbers) for one in alike)
             clauses.append(f"{verdict_words(verdict)}, {told}")
         elif alike:
             counted.append(f"{word(len(alike))} {verdict_words(verdict)}")
@@ -295,13 +296,14 @@ def tally(result: ComparisonResult) -> str:
     return f"Against {result.reference}: {'; '.join(clauses)}."
 
 
-def _with_numbers(one: Comparison, result: ComparisonResult) -> str:
+def _in_the_tally(one: Comparison, result: ComparisonResult, numbers: bool) -> str:
     """`pellet-20 at 1.18 times (0.53 to 2.38)`, with what could explain it or what it lacks."""
     said = limits_short(one.conf_low, one.conf_high, result.margin)
     found = doubt(one, result)
-    aside = [said if said != "none" else "no limits"]
+    aside = [said if said != "none" else "no limits"] if numbers else []
     if one.basis == ALL_TRIPS:
         aside.append("over all trips")
     if found is not None:
         aside.append(f"but {found[0]}")
-    return f"{one.variant} at {times(one.rate_ratio)} ({', '.join(aside)})"
+    name = f"{one.variant} at {times(one.rate_ratio)}" if numbers else one.variant
+    return f"{name} ({', '.join(aside)})" if aside else name

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rodhours.planning.blind import BagKey
 from rodhours.words.numbers import count
 
 SEAL_NOT_LOCK = (
@@ -73,9 +74,18 @@ def reference_shows(trips: int) -> str:
     )
 
 
-def key_title(plan: str) -> str:
+def key_title(key: BagKey) -> str:
     """The heading over an opened key."""
-    return f"Rotation {plan}: what was in the bags"
+    return f"Rotation {key.plan}: what was in the bags (key {key.fingerprint})"
+
+
+def not_this_key(file: str, key: BagKey, told: Sequence[str]) -> str:
+    """The trips of a plan name another key."""
+    return (
+        f"{file} is key {key.fingerprint}, but the trips of rotation {key.plan} in the logbook "
+        f"belong to key {' or '.join(told)}: nothing was opened. Find the sealed file that was "
+        "written together with the sheet."
+    )
 
 
 def opened_now(trips_in: int, planned: int) -> str:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult
-from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED
 from rodhours.planning.next_season import NextSeason, VariantPlan
 from rodhours.simulate.grounds import LOG
+from rodhours.words.answer import MOST_NAMED
 from rodhours.words.numbers import count, hours, listed, number, the_count, times, word
 from rodhours.words.planning_hours import chances
 
-MOST_NAMED = 4
-"""More baits than these are counted in the opening sentence, not named."""
 MOST_SEASONS = 20
 """More seasons than these are not counted."""
 WHAT_LIMITS = "What limits it most."
@@ -27,40 +25,8 @@ def question(result: ComparisonResult) -> str:
     return f"How did {who} catch against {result.reference}?"
 
 
-def finding(result: ComparisonResult) -> str:
-    """Several answers in one sentence, best first; each bait is in it.
-
-    `Against plain, pellet-20 is not settled, and there is too little to say of pellet-10.` By name
-    while they are few; of many, those that are ahead or behind.
-    """
-    all_named = len(result.comparisons) <= MOST_NAMED
-    clauses = []
-    for verdict, words in _VERDICTS.items():
-        names = [one.variant for one in result.comparisons if one.verdict == verdict]
-        if names:
-            named = all_named or (verdict in (AHEAD, BEHIND) and len(names) <= MOST_NAMED)
-            who = listed(names) if named else _so_many(len(names))
-            clauses.append(words.format(who=who, verb="is" if len(names) == 1 else "are"))
-    said = ", ".join(clauses[:-1])
-    said = f"{said}, and {clauses[-1]}" if said else clauses[-1]
-    return f"Against {result.reference}, {said}."
-
-
-_VERDICTS = {
-    AHEAD: "{who} {verb} ahead",
-    BEHIND: "{who} {verb} behind",
-    LEVEL: "{who} {verb} level",
-    UNSETTLED: "{who} {verb} not settled",
-    TOO_LITTLE: "there is too little to say of {who}",
-}
-
-
-def _so_many(baits: int) -> str:
-    return f"{word(baits)} {'bait' if baits == 1 else 'baits'}"
-
-
 def _named_or_counted(names: Sequence[str]) -> str:
-    return listed(names) if len(names) <= MOST_NAMED else _so_many(len(names))
+    return listed(names) if len(names) <= MOST_NAMED else f"{word(len(names))} baits"
 
 
 def rest_on(result: ComparisonResult) -> str:

@@ -195,6 +195,13 @@ def word(how_many: int) -> str:
     return SMALL_WORDS[how_many] if 0 <= how_many < len(SMALL_WORDS) else f"{how_many:,}"
 
 
+def for_all(comparisons: int) -> str:
+    """What limits of several comparisons hold for; nothing of one alone."""
+    if comparisons < 2:
+        return ""
+    return f" for {'both' if comparisons == 2 else f'all {word(comparisons)}'} together"
+
+
 def p_value(value: float | None, line: float = 0.05) -> str:
     """A p-value, never 0 and never rounded across `line`: `0.21`, `0.034`, `< 0.001`, a dash.
 

@@ -23,6 +23,7 @@ from rodhours.words.numbers import (
     confidence_level,
     count,
     exists,
+    for_all,
     hours,
     limits,
     listed,
@@ -215,11 +216,9 @@ def page_title(first: str | None, last: str | None) -> str:
 
 def answer_caption(result: ComparisonResult) -> str:
     """Under the intervals at the top of the page."""
-    family = len(result.comparisons)
-    together = f", for all {word(family)} together" if family > 1 else ""
     return (
         f"Lines: the rate ratios that fit the log ({confidence_level(result.confidence)} "
-        f"intervals{together}). Upright: as fast as {result.reference}; shaded: within "
+        f"intervals{for_all(len(result.comparisons))}). Upright: as fast as {result.reference}; shaded: within "
         f"{margin_text(result.margin)} times of it. An arrow goes on."
     )
 
@@ -272,10 +271,9 @@ def filter_words(filters: Mapping[str, Any]) -> str:
 def ratios_caption(result: ComparisonResult) -> str:
     """Under the forest plot."""
     family = len(result.comparisons)
-    together = f" for all {word(family)} comparisons together" if family > 1 else ""
     return (
         "The thick line is the answer; the thin one beneath it is from all trips, which cannot "
-        f"tell bait from day. {confidence_level(result.confidence)} intervals{together}."
+        f"tell bait from day. {confidence_level(result.confidence)} intervals{for_all(family)}."
         f"{' p in the numbers allows for their number too.' if family > 1 else ''}"
     )
 
@@ -376,7 +374,7 @@ def together(family: int, whole: bool = False) -> str:
     if family < 2:
         return ""
     allows = "; p allows for their number too" if whole else ""
-    return f"The limits hold for all {word(family)} comparisons together{allows}."
+    return f"The limits hold{for_all(family)}{allows}."
 
 
 def adjusted(columns: Sequence[str]) -> str:

@@ -134,7 +134,7 @@ def _went(response: ResponseResult) -> str:
             return f"no rate ratio for {step} could be worked out"
         return (
             f"every bit of the evidence points {'up' if exists(low) else 'down'}, so that no ratio "
-            f"can be named: {sure} {step} goes with {within} the catch rate"
+            f"can be named: {sure} the one for {step} is {within}"
         )
     went = f"{step} went with {times(response.rate_ratio)} the catch rate"
     if not exists(low) and not exists(high):

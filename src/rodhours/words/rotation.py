@@ -147,6 +147,7 @@ def on_plan(plan: Rotation) -> list[str]:
     """What there is to say of the plan: swaps, balance, how exact it is, the reference."""
     above = [measure_label(measure) for measure in plan.balance if not measure.reached]
     notes = [] if plan.part_hours is None else [swaps(plan.parts, plan.part_hours)]
+    notes += key_said(plan)
     notes.append(not_reached(above) if above else REACHED_ALL)
     if plan.turns_a_trip == 1:
         notes.append(NO_SHARED_TRIPS)
@@ -256,12 +257,18 @@ def bait_legend(number: int, variant: str) -> str:
     return f"Bait {number} is {variant}."
 
 
-def sheet_sub(parts: int, part_hours: float | None, page: int, pages: int) -> str:
+def key_said(plan: Rotation | None) -> list[str]:
+    """By which key the bags of a blind plan are opened."""
+    return [f"The key to these bags: {plan.key}."] if plan and plan.key else []
+
+
+def sheet_sub(plan: Rotation, page: int, pages: int) -> str:
     """Under the heading of a sheet."""
-    said = []
-    if parts > 1 and part_hours is not None:
-        said.append(f"Swap baits every {part_hours:g} h")
+    said = [one.rstrip(".") for one in key_said(plan)]
+    if plan.parts > 1 and plan.part_hours is not None:
+        said.append(f"swap baits every {plan.part_hours:g} h")
     if pages > 1:
         said.append(f"page {page} of {pages}")
     said.append("rods are counted from the left")
-    return f"{'; '.join(said)}.".capitalize()
+    text = "; ".join(said)
+    return f"{text[0].upper()}{text[1:]}."

@@ -26,6 +26,7 @@ from rodhours.words.numbers import (
     confidence_level,
     count,
     exists,
+    for_all,
     has_lower,
     limits,
     limits_short,
@@ -134,8 +135,6 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
 
     Where not `whole`, without what the running interval is measured to hold.
     """
-    family = running.family
-    together = f", for all {word(family)} comparisons together" if family > 1 else ""
     running_one = (
         "The running interval is the one to look at after every trip: you may stop, go on or "
         "change your plan because of it."
@@ -150,7 +149,7 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     measured = [
         "The running interval is made to hold the true ratio at every trip of "
         f"{confidence_level(running.confidence)} of "
-        f"seasons{together}. That is measured on simulated seasons (trips that differ, clumps, a "
+        f"seasons{for_all(running.family)}. That is measured on simulated seasons (trips that differ, clumps, a "
         "favourite fished when it looks good), where it held in more than that; it is not a "
         "theorem for this model. A bait or a water that changes under way is outside of it.",
         "Ask about the same baits on the same trips at every look (name them, and --basis): "

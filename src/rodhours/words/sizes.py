@@ -19,6 +19,7 @@ from rodhours.words.numbers import (
     MISSING,
     confidence_level,
     count,
+    for_all,
     limits,
     limits_short,
     listed,
@@ -95,8 +96,7 @@ def together(result: SizesResult) -> str:
     if not result.compared:
         return ""
     level = confidence_level(result.confidence)
-    family = " for all comparisons together" if len(result.compared) > 1 else ""
-    return f"Limits hold with {level} confidence{family}."
+    return f"Limits hold with {level} confidence{for_all(len(result.compared))}."
 
 
 def heading(result: SizesResult, units: str) -> str:
@@ -120,10 +120,9 @@ def heading(result: SizesResult, units: str) -> str:
 def caption(result: SizesResult) -> str:
     """Under the picture of sizes."""
     family = len(result.compared)
-    hold = " for all comparisons together" if family > 1 else ""
     figures = (
         f" The figures are typical weight against {result.reference}, adjusted: fish of one trip "
-        f"are allowed to be alike ({confidence_level(result.confidence)} limits{hold})."
+        f"are allowed to be alike ({confidence_level(result.confidence)} limits{for_all(family)})."
         if family
         else ""
     )

@@ -94,8 +94,11 @@ def rates_caption(confidence: float) -> str:
 def rates_row(row: RateRow) -> str:
     """What a catch rate rests on, beside its name: fish, rod-hours, trips, blanks."""
     spent = hours(row.rod_hours).split()[0]
-    fish, trips = count(row.fish, "fish"), count(row.sessions, "trip")
-    return f"{fish}, {spent} h, {trips}, {row.blanks:,} blank"
+    fish, trips, blanks = (
+        count(many, noun)
+        for many, noun in ((row.fish, "fish"), (row.sessions, "trip"), (row.blanks, "blank"))
+    )
+    return f"{fish}, {spent} h, {trips}, {blanks}"
 
 
 def rates_alt(rows: Sequence[RateRow]) -> str:

@@ -19,30 +19,37 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     finding. Numbers: `pairs`, the labels with their anglers of both trips, the earlier first, and
     `trips`, how many there are in all.
     """
+    keys = stints[["session", "angler"]].astype("object").fillna("")
+    number, labels = pd.factorize(pd.MultiIndex.from_frame(keys))
+    named = bool(stints["angler"].notna().any())
+    # Most trips are like no other: only those that share day, hours and fish are looked at.
+    by = pd.DataFrame({"trip": number, "fish": stints["fish"], "date": stints["date"]})
+    by["hours"] = (stints["hours"] * 10).round()
+    sums = by.groupby("trip").agg({"date": "first", "hours": "sum", "fish": "sum"})
+    sums["label"] = stints["session"].groupby(number).first().where(sums["date"].isna(), "")
+    near = sums.index[sums.duplicated(keep=False)]
+    trips_in_all, near_rows = len(labels), pd.Index(number).isin(near)
+    if not near_rows.any():
+        return []
+    stints, number = stints[near_rows], number[near_rows]
     columns = stints.reindex(columns=["session", "angler", "date", "venue", "start", "cast_in"])
-    keys = columns[["session", "angler"]].astype("object").fillna("")
-    number, _ = pd.factorize(pd.MultiIndex.from_frame(keys))
-    by = columns.groupby(number, sort=False)
-    began = by["start"].first().astype("string").fillna(by["cast_in"].min().astype("string"))
-    days = by["date"].first().dt.strftime("%Y-%m-%d")
-    first = columns[~pd.Series(number, index=columns.index).duplicated()]
+    first = columns.groupby(number, sort=False).first()
+    cast = columns["cast_in"].dropna()
+    cast = cast.groupby(number[columns["cast_in"].notna()]).min()
+    days = first["date"].dt.strftime("%Y-%m-%d")
+    began = first["start"].astype("string").fillna(cast.astype("string").reindex(first.index))
     content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
-    texts = pd.DataFrame(
-        {
-            "label": first["session"].to_numpy(),
-            "angler": first["angler"].to_numpy(),
-            "day": days.to_numpy(),
-            "venue": by["venue"].first().to_numpy(),
-            "began": began.str[:16].to_numpy(),
-        }
-    ).astype("object")
+    texts = first[["session", "angler"]].assign(
+        day=days, venue=first["venue"], began=began.str[:16]
+    )
+    texts = texts.astype("object")
     texts = texts.where(texts.notna(), None)
     trips = [
         Trip(label, angler, day, venue, began, content[place])
-        for place, (label, angler, day, venue, began) in enumerate(texts.to_numpy().tolist())
+        for place, label, angler, day, venue, began in texts.itertuples()
         if (label, angler) not in apart
     ]
-    if texts["angler"].notna().any():
+    if named:
         trips = [trip.as_somebody() for trip in trips]
     pairs = [
         [trip_named(one.label, one.angler) for one in (other[0], trip)]
@@ -51,4 +58,4 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     ]
     if not pairs:
         return []
-    return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": len(texts)})]
+    return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": trips_in_all})]

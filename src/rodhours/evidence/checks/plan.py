@@ -7,7 +7,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import pandas as pd
-from scipy.stats import binomtest
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
@@ -127,6 +126,8 @@ def rods_unfished(stints: pd.DataFrame, empty: Mapping[str, int]) -> list[Note]:
     total = missing.total()
     if not total:
         return []
+    from scipy.stats import binomtest
+
     asked = Counter(departures(stints).get("planned", pd.Series(dtype=object))) + missing
     tests = {
         bait: float(binomtest(missing[bait], total, asked[bait] / asked.total(), "greater").pvalue)

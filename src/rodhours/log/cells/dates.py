@@ -56,7 +56,13 @@ _DAY_OF = {"tues": 1, "weds": 2, "thur": 3, "thurs": 3} | {
     name: number for number, full in enumerate(_FULL_DAYS) for name in (full[:3], full)
 }
 _NAME = "[A-Za-z]{3,9}"
-_DAY = r"(?P<day>\d{1,2})(?:st|nd|rd|th)?"
+_TO = (
+    r"(?:\s?(?:-|–|/|&|\+|to|and)\s?(?:[a-z]{3,9}\.?\s)?(?P<last>\d{1,2})(?:st|nd|rd|th)?(?=\s*(?:of\s+)?[a-z]{3})"
+    r"|\s?[-–&]\s?(?P<till>\d{1,2})(?=[/.]))?"
+)
+"""The last of several days, `12-14 April`, `12-14/4/25`: the first is the date."""
+_RANGE = re.compile(r"\s+(?:-|–|to)\s+", re.IGNORECASE)
+_DAY = rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_TO}"
 _MONTH = rf"(?P<month>\d{{1,2}}|{_NAME})\.?"
 _YEAR = r"(?P<year>\d{4}|\d{2}|'\d{2})"
 _GAP = r"(?:\s*[/.\-]\s*|\s*,\s*|\s+)"
@@ -120,6 +126,7 @@ def date_forms(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
 
 def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
     """The day (1 to 366, as of a leap year) of a date written without its year; else None."""
+    text = _RANGE.split(text[: _LONGEST + 1], 1)[0]
     found = _YEARLESS[form].fullmatch(text) if form in _YEARLESS and len(text) <= _LONGEST else None
     if found is None or (found["weekday"] or "mon").lower() not in _DAY_OF:
         return None
@@ -155,9 +162,27 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
             year = own[cell].year
         elif day is not None and last is not None and (last - day) * way > _A_MONTH:
             year += way
-        found.append(cell if day is None or cell in own else f"{cell.strip().rstrip('.')} {year}")
+        if day is not None and cell not in own:
+            first, *others = (part.rstrip(".") for part in _RANGE.split(cell.strip(), 1))
+            ends = [f"{one} {year + ((day_of_year(one, form) or day) < day)}" for one in others]
+            cell = " - ".join([f"{first} {year}", *ends])
+        found.append(cell)
         last = day if day is not None else last
     return found
+
+
+def last_day(text: str, form: str, pivot: int = PIVOT) -> str | None:
+    """The last day of several, `12-14 April 2025`, as ISO 8601; None of a single day."""
+    found = _PATTERNS[form].fullmatch(text) if form in _PATTERNS and len(text) <= _LONGEST else None
+    if found is None:
+        _, *last = _RANGE.split(text[:_LONGEST], 1)
+        return read_date(last[0], form, pivot) if last else None
+    told = found["last"] or found["till"]
+    if not told:
+        return None
+    first = date.fromisoformat(read_date(text, form, pivot))
+    days = (first + timedelta(days=step) for step in range(_A_MONTH + 1))
+    return next((day.isoformat() for day in days if day.day == int(told)), None)
 
 
 def ambiguous(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
@@ -279,6 +304,16 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
         return day, after
     found = _PATTERNS[form].fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
+        first, *others = _RANGE.split(text[:_LONGEST], 1)
+        if not others:
+            raise CellFault(_in_form(form))
+        # From one day to another, `28 Apr - 2 May 2025`: the first is the date.
+        last, _ = _split(others[0], form, pivot)
+        for begun in (first, f"{first} {last.year}", f"{first} {last.year - 1}"):
+            with suppress(CellFault):
+                day, _ = _split(begun, form, pivot)
+                if timedelta(0) <= last - day <= timedelta(days=_A_MONTH):
+                    return day, None
         raise CellFault(_in_form(form))
     month = found["month"].lower()
     number = int(month) if month.isdigit() else _MONTH_OF.get(month)

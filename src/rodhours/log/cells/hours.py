@@ -9,7 +9,15 @@ import re
 from fractions import Fraction
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.numbers import PLAIN, NumberForm, as_plain, read_exactly, read_number
+from rodhours.log.cells.numbers import (
+    LONGEST_NUMBER,
+    PLAIN,
+    NumberForm,
+    as_plain,
+    read_exactly,
+    read_number,
+)
+from rodhours.log.cells.times import read_time
 
 HOURS_FORMS = ("decimal", "clock", "spelt", "days")
 """`days` is a plain number of days, as spreadsheets store a duration; only a layout states it."""
@@ -35,7 +43,22 @@ _SPELT = re.compile(
     "".join(rf"(?:{_GAP}{_PART}\s*(?:{names})(?![a-z]))?" for names, _, _ in _NAMES),
     re.ASCII | re.IGNORECASE,
 )
+_FROM_TO = re.compile(
+    r"(?:from\s+)?(\d.*?\d.*?|\d+\s*[ap]m)\s*(?:-|–|to|till|until)\s*(\d.*)", re.IGNORECASE
+)
 _HOURS_AND_BARE_MINUTES = re.compile(r"(\d+)\s*(?:h|hrs?)\s*(\d\d)", re.ASCII | re.IGNORECASE)
+
+_COUNTS = {"": 1, "a": 1, "an": 1, "one": 1, "all": 1, "over": 1, "two": 2, "three": 3, "four": 4}
+_STAY = re.compile(r"(?:(\d{1,2})|(a|an|one|all|over|two|three|four))?[ -]*(night|day)s?", re.I)
+
+
+def read_stay(text: str) -> tuple[int, str] | None:
+    """How many nights, or days, a text says: `2 nights`, `a day`, `overnight`; else None."""
+    found = _STAY.fullmatch(text)
+    if found is None or _spelt(text, PLAIN) is not None:
+        return None
+    count = int(found[1]) if found[1] else _COUNTS[(found[2] or "").lower()]
+    return (count, found[3].lower()) if count else None
 
 
 def read_hours(text: str, form: str = "decimal", numbers: NumberForm = PLAIN) -> float:
@@ -126,7 +149,17 @@ def _clock(text: str) -> Fraction | None:
 
 
 def _spelt(text: str, numbers: NumberForm) -> Fraction | None:
-    """Days, hours and minutes, each at most once; only the last one may have decimals."""
+    """Days, hours and minutes, each at most once; only the last one may have decimals.
+
+    From one time of day to another, too: `18:00-08:00`, `6pm to 8am`.
+    """
+    span = _FROM_TO.fullmatch(text) if len(text) < LONGEST_NUMBER else None
+    if span and all(":" in one or one.lower().endswith("m") for one in span.groups()):
+        try:
+            seconds = (read_time(span[2]) - read_time(span[1])) % (24 * 3600)
+        except CellFault:
+            return None
+        return Fraction(seconds, 3600) or None
     bare = _HOURS_AND_BARE_MINUTES.fullmatch(text)
     spelt = _SPELT.fullmatch(text)
     parts: tuple[str | None, ...] = spelt.groups() if spelt else ()

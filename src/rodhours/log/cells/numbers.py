@@ -33,7 +33,10 @@ COUNT_WORDS = {
     word: count
     for count, names in enumerate(
         (
-            ("none", "nil", "zero", "blank", "blanked", "b", "no fish", "-", "–", "—", "x"),
+            (
+                *("none", "nil", "zero", "blank", "blanked", "b", "no fish", "nothing", "nowt"),
+                *("-", "–", "—", "x"),
+            ),
             ("one",),
             ("two",),
         )

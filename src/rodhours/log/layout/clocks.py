@@ -1,8 +1,8 @@
 """Clock times without a date, put on the day that the layout names; past midnight too.
 
-An end has the day of its own column where the layout names one. Else it is of the next day where
-it is not after its start, and where the row has its hours as well, it lies as many whole days
-later as these say.
+An end has the day of its own column where the layout names one, or the last day of several. Else
+it is of the next day where it is not after its start, and where the row has its hours as well, it
+lies as many whole days later as these say.
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.cell import CellFaults, Reader, bounded
-from rodhours.log.cells.dates import iso_date, read_date
+from rodhours.log.cells.cell import CellFaults, bounded
+from rodhours.log.cells.dates import iso_date, last_day, read_date
 from rodhours.log.cells.times import DAY_SECONDS, at_time, read_time, span
 from rodhours.log.layout.forms import form_reader
 from rodhours.log.layout.layout import COLUMNS, Layout
@@ -56,18 +56,17 @@ def with_days(
     for first, last in (("cast_in", "cast_out"), ("start", "end"), ("time", "")):
         if first not in clocks and last not in clocks:
             continue
-        row_reader = _RowReader(layout, days, end_days if last else None)
         rows = list(
             zip(
                 days.cells,
                 clocks.get(first, empty),
+                (end_days or days).cells,
                 clocks.get(last, empty),
                 hours if last else [None] * len(hours),
-                (row_reader.end_days or days).cells,
                 strict=True,
             )
         )
-        cells = {row: row_reader.read(*row) for row in set(rows)}
+        cells = {row: _both(row, days, end_days, layout) for row in set(rows)}
         for place, ours in enumerate((first, last)):
             if ours in clocks:
                 faults = {
@@ -79,100 +78,77 @@ def with_days(
     return found
 
 
-class _RowReader:
-    """Reads the start and the end of one row together."""
-
-    def __init__(self, layout: Layout, days: Days, end_days: Days | None) -> None:
-        self.layout = layout
-        self.days = days
-        self.end_days = end_days
-        column = COLUMNS["cast_in"]
-        moment = form_reader(column.name, layout, workbook=False)
-        assert moment is not None
-        self.moment: Reader = bounded(column, moment)
-
-    def read(
-        self, day: str, begin: str, end: str, hours: float | None, end_day: str
-    ) -> tuple[_Cell, _Cell]:
-        """Both cells of one row."""
-        cells = [_NOTHING, _NOTHING]
-        clocks: dict[int, int] = {}
-        for place, text in enumerate((begin.strip(), end.strip())):
-            if text:
-                cells[place], seconds = self._moment_or_clock(text)
-                if seconds is not None:
-                    clocks[place] = seconds
-        needed = dict.fromkeys(clocks, (self.days, day))
-        if self.end_days is not None and 1 in clocks:
-            needed[1] = (self.end_days, end_day)
-        elif begin.strip() and 0 not in clocks:
-            # The day of the end is that of the start, which has its own or cannot be read.
-            needed.pop(1, None)
-        dates: dict[int, str] = {}
-        told = False
-        for place, (source, text) in needed.items():
-            try:
-                dates[place] = self._day(text.strip())
-            except CellFault:
-                # Said once in a row: at the first time, where nothing says it already.
-                said = source.needed or (told and source is self.days)
-                says = (
-                    f"a time with its day: the column {source.column!r} of this row has no date "
-                    "that can be read"
-                )
-                cells[place] = (None, _SAID if said else says)
-                told = True
-        if len(dates) < len(needed):
-            if 1 in clocks and cells[1][1] is None:
-                cells[1] = (None, _SAID)
-            return cells[0], cells[1]
-        if 0 in clocks:
-            cells[0] = (at_time(dates[0], clocks[0]), None)
-        if 1 in clocks and self.end_days is not None:
-            cells[1] = (at_time(dates[1], clocks[1]), None)
-        elif 1 in clocks:
-            cells[1] = _end_after(cells[0], clocks, dates.get(0), hours)
-        return cells[0], cells[1]
-
-    def _moment_or_clock(self, text: str) -> tuple[_Cell, int | None]:
-        """A moment with its own date, or the seconds of a clock time; else a fault."""
-        fault: CellFault | None = None
-        if not _DATED.match(text):
-            try:
-                clock = self.layout.dates.clock
-                return _NOTHING, read_time(text, clock, self.layout.units.numbers)
-            except CellFault as no_time:
-                fault = no_time
+def _both(
+    row: tuple[str, str, str, str, float | None],
+    days: Days,
+    end_days: Days | None,
+    layout: Layout,
+) -> tuple[_Cell, _Cell]:
+    """Start and end of one row: its day, the start, the day of the end, the end, its hours."""
+    day, begin, end_day, end, hours = (one.strip() if isinstance(one, str) else one for one in row)
+    start, seconds = _moment_or_clock(str(begin), layout)
+    if seconds is not None:
+        start = _on_day(str(day), seconds, days, layout)
+    finish, ends = _moment_or_clock(str(end), layout)
+    if ends is None:
+        return start, finish
+    if end_days is not None:
+        told = _on_day(str(end_day), ends, end_days, layout)
+        return start, (None, _SAID) if start[1] and told[1] and not end_days.needed else told
+    last = None
+    if not _DATED.match(str(day)):
         try:
-            return (str(self.moment(text)), None), None
-        except CellFault as no_moment:
-            return (None, str(fault or no_moment)), None
-
-    def _day(self, text: str) -> str:
-        dates = self.layout.dates
-        return iso_date(text) if _DATED.match(text) else read_date(text, dates.form, dates.pivot)
-
-
-def _end_after(
-    begin: _Cell, clocks: Mapping[int, int], day: str | None, hours: float | None
-) -> _Cell:
-    """The end as a clock time, by the start before it; `day` is that of a start without its own."""
-    moment, fault = begin
-    if fault is not None:
+            last = last_day(str(day), layout.dates.form, layout.dates.pivot)
+        except CellFault:
+            last = None
+    if last is not None:
+        return start, (at_time(last, ends), None)
+    if start[1] is not None:
         # The row says already that its start cannot be read.
-        return None, _SAID
-    if moment is None:
-        return None, "empty, or with the time of the start beside it"
-    starts = datetime.fromisoformat(moment)
-    begins = (starts.hour * 60 + starts.minute) * 60 + starts.second
-    if day is None:
-        day = starts.date().isoformat()
-    else:
-        begins = clocks[0]
+        return start, (None, _SAID)
+    if start[0] is None:
+        return start, (None, "empty, or with the time of the start beside it")
+    began = datetime.fromisoformat(start[0])
+    begins = (began.hour * 60 + began.minute) * 60 + began.second
+    if seconds is not None and seconds >= DAY_SECONDS:
+        begins, began = seconds, began - timedelta(days=1)
     try:
-        return span(day, begins, clocks[1] + _whole_days(begins, clocks[1], hours))[1], None
+        days_on = _whole_days(begins, ends, hours if isinstance(hours, float) else None)
+        return start, (span(began.date().isoformat(), begins, ends + days_on)[1], None)
     except CellFault as wrong:
-        return None, str(wrong)
+        return start, (None, str(wrong))
+
+
+def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, int | None]:
+    """A moment with its own date, or the seconds of a clock time; else a fault."""
+    if not text:
+        return _NOTHING, None
+    fault: CellFault | None = None
+    if not _DATED.match(text):
+        try:
+            return _NOTHING, read_time(text, layout.dates.clock, layout.units.numbers)
+        except CellFault as no_time:
+            fault = no_time
+    read = form_reader("cast_in", layout, workbook=False)
+    assert read is not None
+    try:
+        return (str(bounded(COLUMNS["cast_in"], read)(text)), None), None
+    except CellFault as no_moment:
+        return (None, str(fault or no_moment)), None
+
+
+def _on_day(day: str, seconds: int, days: Days, layout: Layout) -> _Cell:
+    """A clock time on the day of its column."""
+    dates = layout.dates
+    try:
+        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form, dates.pivot)
+    except CellFault:
+        says = (
+            f"a time with its day: the column {days.column!r} of this row has no date "
+            "that can be read"
+        )
+        return None, _SAID if days.needed else says
+    return at_time(date, seconds), None
 
 
 def _whole_days(begins: int, ends: int, hours: float | None) -> int:

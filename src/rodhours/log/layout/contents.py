@@ -25,7 +25,7 @@ from rodhours.log.cells.dates import (
     read_date,
     read_date_and_time,
 )
-from rodhours.log.cells.hours import hours_readings
+from rodhours.log.cells.hours import hours_readings, read_stay
 from rodhours.log.cells.numbers import (
     COUNT_WORDS,
     NUMBER_FORMS,
@@ -45,6 +45,15 @@ MOST = 0.6
 LOOKED_AT = 400
 """Distinct texts that are looked at."""
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
+_BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
+"""The same where a comma between digits is that of a decimal."""
+LOST_TOO = re.compile(
+    r"(?:(?P<landed>\d{1,3})\s*(?:[+/&,;(]|and)\s*)?(?P<lost>\d{1,3})\s*(?:lost|dropped)\)?",
+    re.IGNORECASE,
+)
+"""`1 + 1 lost`, `2 (1 lost)`, `1 lost`."""
+_WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
+_KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
 _DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
@@ -89,7 +98,13 @@ class Contents:
     @cached_property
     def counts(self) -> bool:
         """Whether these are whole numbers of a size that fish come in."""
-        return self.mostly(lambda t: t.lower() in COUNT_WORDS or (t.isdecimal() and int(t) < 500))
+        return self.mostly(
+            lambda text: (
+                text.lower() in COUNT_WORDS
+                or (text.isdecimal() and int(text) < 500)
+                or LOST_TOO.fullmatch(text) is not None
+            )
+        )
 
     @cached_property
     def dates(self) -> bool:
@@ -117,7 +132,9 @@ class Contents:
     @cached_property
     def hours(self) -> bool:
         """Whether these can be hours."""
-        return self.mostly(lambda text: bool(hours_readings(text)) or _with_comma(text))
+        return self.mostly(
+            lambda text: bool(hours_readings(text) or read_stay(text)) or _with_comma(text)
+        )
 
     @cached_property
     def weights(self) -> bool:
@@ -127,7 +144,12 @@ class Contents:
     @cached_property
     def named_weights(self) -> bool:
         """Whether these are weights with their unit, which nothing else looks like."""
-        return self.mostly(lambda t: any(form is None for form, _ in weight_readings(t)))
+        weighed = [text for text in self.distinct if text.lower() not in COUNT_WORDS]
+        return Contents(weighed).mostly(
+            lambda text: any(
+                form is None for one in weights_in(text) for form, _ in weight_readings(one)
+            )
+        )
 
     def could_be(self, ours: str) -> bool:
         """Whether the cells can be what one of our columns holds; empty ones can be anything."""
@@ -145,9 +167,8 @@ class Contents:
         if kind is Kind.MOMENT:
             return self.dates or self.mostly(lambda text: _can(read_time, text))
         if kind is Kind.WEIGHT:
-            return self.weights or self.mostly(
-                lambda text: all(map(weight_readings, weights_in(text)))
-            )
+            weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
+            return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
         if ours in ("variant", "venue", "species", "angler"):
             return not (self.numbers or self.dates or self.clock_times)
         if kind is Kind.COMPASS:
@@ -195,6 +216,8 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
         for ours, (_, contents) in columns.items()
         if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE)
     ]
+    if "weight" in columns:
+        numeric.append(tuple(_KILOS.findall(" ".join(columns["weight"][1].distinct))))
     numbers = _number_form([text for texts in numeric for text in texts])
     hours: tuple[str, ...] = ("decimal",)
     if "hours" in columns:
@@ -245,8 +268,18 @@ def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
     """The weights of a cell that holds one or several; the whole text where it cannot be split."""
     if not text or weight_readings(text, numbers):
         return [text] if text else []
-    split = [part.strip() for part in _BETWEEN_WEIGHTS.split(text)]
-    return split if all(split) else [text]
+    between = _BETWEEN_WEIGHTS if numbers.decimal == "." else _BUT_COMMAS
+    split = [part.strip() for part in between.split(text)]
+    # 22lb mirror: the words beside a weight are none of it.
+    bare = [" ".join(_WORDS.sub(" ", part).split()) for part in split]
+    pairs = zip(bare, split, strict=True)
+    found = [one if weight_readings(one, numbers) else part for one, part in pairs]
+    return found if all(split) else [text]
+
+
+def says_more(text: str) -> bool:
+    """Whether words stand beside the weights of a cell."""
+    return text.lower() not in COUNT_WORDS and _WORDS.search(text) is not None
 
 
 def date_form(texts: Iterable[str]) -> str:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
+from rodhours.log.cells.numbers import COUNT_WORDS
+
 FEWEST_ROWS = 4
 """With fewer rows nothing is said: any few stints may have had one fish each."""
 MOST = 0.8
@@ -35,6 +37,8 @@ def is_fish_only(
     if fish is not None and any(_text(cell) not in ("1", "1.0", "") for cell in fish):
         return False
     told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
+    if any(COUNT_WORDS.get(_text(cell).lower()) == 0 for cells in told for cell in cells):
+        return False
     marked = any(_filled(cells) >= MOST * rows for cells in told)
     ones = fish is not None and _filled(fish) == rows
     if not marked and not ones:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
+from zoneinfo import ZoneInfo
 
 from rodhours.counts import tallied
-from rodhours.log.cells.cell import read_column
+from rodhours.log.cells import CellFault
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
-from rodhours.log.layout.apply import cells_to_read
+from rodhours.log.cells.zones import elapsed_hours, instant
+from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import weights_in
-from rodhours.log.layout.forms import column_form
-from rodhours.log.layout.layout import Layout
+from rodhours.log.layout.layout import KEEP, Layout
 from rodhours.log.table import FileTable
 
 NO_ROD_NOTED = "not noted"
@@ -28,21 +31,24 @@ def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
     cells = cells_to_read(raw, layout)
     weight, fish = (_named(raw, layout, ours) for ours in ("weight", "fish"))
     known, numbers = layout.values.get("fish", {}), layout.units.numbers
-    found = []
+    found: list[list[str]] = []
+    weights: list[str]
     for at in range(len(raw.rows)):
         text = cells[weight][at].strip() if weight is not None else ""
-        weights = [] if _no_fish(text, layout) else weights_in(text, numbers)
         said = cells[fish][at].strip() if fish is not None else ""
         said = known.get(said, said)
         count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
+        worded = text and not any(map(str.isdigit, text))
+        if COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == "":
+            weights = []
+        elif worded and (fish is not None or layout.rows.get("words") == "a fish"):
+            weights, count = [], count if fish is not None else 1
+        else:
+            weights = weights_in(text, numbers)
         if fish is None and not text and layout.rows.get("without_weight") == "a fish":
             count = 1
         found.append(weights + [""] * (count - len(weights)))
     return found
-
-
-def _no_fish(text: str, layout: Layout) -> bool:
-    return COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == ""
 
 
 def _named(raw: FileTable, layout: Layout, ours: str) -> str | None:
@@ -95,23 +101,52 @@ def one_stint_each(raw: FileTable, layout: Layout) -> tuple[FileTable, list[str]
     return table.only([at for at in range(len(raw.rows)) if at not in gone]), [said]
 
 
-def times_rods(raw: FileTable, hours: str, rods: str, layout: Layout) -> FileTable:
-    """The table with rod-hours: the hours of each row times its rods, where both can be read."""
-    units = layout.units
-    form = column_form("hours", layout, hours, workbook=raw.workbook)
-    values, _ = read_column(raw.named_columns[hours], form)
+def times_rods(raw: FileTable, hours: str | None, rods: str, layout: Layout) -> FileTable:
+    """The table with rod-hours: the hours of each row times its rods, where both can be read.
+
+    Without a column of hours they are those from the start to the end.
+    """
+    units, name = layout.units, hours or "Hours of the rods"
+    values = apply_layout(raw, layout).values
+    each = values["hours"] if hours else _hours_apart(values, layout)
+    texts = raw.named_columns[hours] if hours else [""] * len(raw.rows)
     cells = [
         f"{value * int(float(count)):.10g}h".replace(".", units.decimal)
         if value and is_whole(count)
         else cell
         for cell, value, count in zip(
-            raw.named_columns[hours], values, map(str.strip, raw.named_columns[rods]), strict=True
+            texts, each, map(str.strip, raw.named_columns[rods]), strict=True
         )
     ]
-    at = raw.header.index(hours)
-    columns = (*raw.columns[:at], cells, *raw.columns[at + 1 :])
-    forms = tuple(dict.fromkeys([*units.hours, "spelt"]))
-    return replace(raw, columns=columns, layout=replace(layout, units=replace(units, hours=forms)))
+    plain = {one: KEEP for one in raw.names if layout.columns.get(one) in ("cast_in", "cast_out")}
+    layout = replace(
+        layout,
+        columns={**layout.columns, **({} if hours else plain), name: "hours"},
+        units=replace(units, hours=tuple(dict.fromkeys([*units.hours, "spelt"]))),
+    )
+    columns = [
+        cells if one == hours else own for one, own in zip(raw.header, raw.columns, strict=True)
+    ]
+    header = raw.header if hours else (*raw.header, name)
+    return replace(
+        raw,
+        header=header,
+        columns=tuple(columns if hours else [*columns, cells]),
+        layout=layout,
+    )
+
+
+def _hours_apart(values: Mapping[str, Sequence[Any]], layout: Layout) -> list[float | None]:
+    """The hours from each start to its end."""
+    zone = ZoneInfo(layout.dates.zone) if layout.dates.zone else None
+    found: list[float | None] = []
+    for began, ended in zip(values["cast_in"], values["cast_out"], strict=True):
+        try:
+            hours = elapsed_hours(instant(began, zone), instant(ended, zone))
+        except (CellFault, TypeError):
+            hours = 0.0
+        found.append(hours if hours > 0 else None)
+    return found
 
 
 def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
@@ -141,5 +176,6 @@ def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
         columns=tuple(columns),
         rows=[raw.rows[at] for at in rows],
         misfits={},
-        layout=replace(layout, lists={}, fill_down=(), dates=replace(layout.dates, year=None)),
+        own=tuple(raw.own[at] for at in rows) if raw.own else (),
+        layout=replace(layout, lists={}, fill_down=()),
     )

@@ -6,13 +6,12 @@ One column for each of ours. Where several are equally likely, none is taken and
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
-from rodhours.log.layout.layout import ROD
-from rodhours.log.layout.names import SYNONYMS, plain_name
+from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name
 from rodhours.log.table import known_columns
 from rodhours.near import near_names
 
@@ -21,8 +20,6 @@ LONGEST_NAME = 200
 """Nobody names a column by more characters."""
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
-_ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
-"""A rod in a column name: a digit by itself, or where the rod stands."""
 
 
 @dataclass
@@ -35,39 +32,34 @@ class Guesses:
 
     found: dict[str, str] = field(default_factory=dict)
     ties: dict[str, list[str]] = field(default_factory=dict)
-    wide: dict[str, str] = field(default_factory=dict)
     row_numbers: str | None = None
 
     @property
     def ours(self) -> set[str]:
         """Our columns that have one of theirs."""
-        return {*self.found.values(), *self.wide}
+        return {*self.found.values()}
 
 
 def guess_columns(
-    contents: Mapping[str, Contents], table: str, stated: Mapping[str, str] = MappingProxyType({})
+    contents: Mapping[str, Contents],
+    table: str,
+    stated: Mapping[str, str] = MappingProxyType({}),
+    of_rods: Collection[str] | None = None,
 ) -> Guesses:
     """The likeliest match for each column of a table, by their names and their contents.
 
-    `stated` has those of their columns of which it is known.
+    `stated` has those of their columns of which it is known; `of_rods` those that say a thing of
+    each rod, where a row is of several: a count of them all cannot be shared out.
     """
     guesses = Guesses(dict(stated))
-    wide = wide_patterns(contents, table)
     left = {name: held for name, held in contents.items() if name not in stated}
-    if "variant" in wide:
-        guesses.wide = wide
-        for name in contents:
-            if _template(name) in {_template(pattern) for pattern in wide.values()}:
-                left.pop(name, None)
     candidates: list[tuple[int, str, str]] = []
-    of_fish = ("weight",) if table == "stints" and not guesses.wide else ()
-    for ours in (*known_columns(table), *of_fish):
-        if ours in guesses.wide or (guesses.wide and ours in ("rod", "fish", "lost")):
-            # A count of the whole trip cannot be shared out among its rods.
-            continue
+    for ours in (*known_columns(table), *(("weight",) if table == "stints" else ())):
         for theirs, held in left.items():
+            if ours in ("rod", "fish", "lost") and theirs not in (of_rods or left):
+                continue
             fit = rank(theirs, ours)
-            if ours == "hours" and fit == WEAK and held.clock_times and not _says_hours(theirs):
+            if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
             if fit and (theirs == ours or held.could_be(ours)):
@@ -83,7 +75,7 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
     """A column with another text in every row is no session where day and water repeat."""
     of = {ours: theirs for theirs, ours in guesses.found.items()}
     named = of.get("session", "")
-    if named not in left or "date" not in of or guesses.wide:
+    if named not in left or "date" not in of:
         return
     cells = [cell.strip() for cell in left[named].cells]
     days = [filled_down(left[of[one]].cells) for one in ("date", "venue") if of.get(one) in left]
@@ -92,7 +84,7 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
         del guesses.found[named]
 
 
-def _says_hours(theirs: str) -> bool:
+def says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
@@ -106,7 +98,7 @@ def rank(theirs: str, ours: str) -> int:
     by_synonym = SYNONYMS[ours].rank(name) if ours in SYNONYMS else 0
     if by_synonym:
         return STRONG if by_synonym == 2 else WEAK
-    return WEAK if near_names(name, [ours], 1, ALIKE) else 0
+    return WEAK if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE) else 0
 
 
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
@@ -153,7 +145,9 @@ def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> 
     }
     for ours, names in alike.items():
         names = [name for name in names if name not in guesses.found]
-        if ours not in known_columns(table) or ours in guesses.ours or ours in guesses.ties:
+        # In place of their number fish may be told one by one, with their weights.
+        wanted = ours in known_columns(table) or (table == "stints" and "fish" not in guesses.ours)
+        if not wanted or ours in guesses.ours or ours in guesses.ties:
             continue
         if len(names) == 1:
             guesses.found[names[0]] = ours
@@ -169,50 +163,9 @@ def _times_rather_than_hours(guesses: Guesses, left: Mapping[str, Contents]) -> 
         if rank(named, "cast_in") and left[named].could_be("cast_in"):
             guesses.found[named] = "cast_in"
             return
-    if "hours" in of or {"cast_in", "cast_out"} <= set(of) or "hours" in guesses.wide:
+    if "hours" in of or {"cast_in", "cast_out"} <= set(of):
         return
     if "start" in of and ("end" in of or "cast_out" in of):
         guesses.found[of["start"]] = "cast_in"
         if "cast_out" not in of:
             guesses.found[of["end"]] = "cast_out"
-
-
-def wide_patterns(contents: Mapping[str, Contents], table: str) -> dict[str, str]:
-    """Our columns to patterns with {rod}, where a header has a group of columns for each rod.
-
-    Columns called by their rod alone (`Rod 1`, `Left rod`) hold the baits, where they hold labels.
-    """
-    if table != "stints":
-        return {}
-    groups: dict[str, dict[str, str]] = {}
-    for name in contents:
-        template = _template(name)
-        found = _ROD_NAME.search(name)
-        if template is not None and found is not None:
-            groups.setdefault(template, {})[found[0].casefold()] = name
-    patterns: dict[str, str] = {}
-    for template, rods in groups.items():
-        if len(rods) < 2:
-            continue
-        words = plain_name(template.replace(ROD, " ")).split()
-        name = " ".join(word for word in words if word not in ("rod", "r"))
-        for ours in ("variant", "fish", "hours", "lost", "cast_in", "cast_out", "spot", "batch"):
-            if ours not in patterns and rank(name, ours):
-                patterns[ours] = template
-                break
-        if not name and "variant" not in patterns:
-            held = [contents[one] for one in rods.values()]
-            if any(one.distinct for one in held) and all(one.could_be("variant") for one in held):
-                patterns["variant"] = template
-    return patterns
-
-
-def _template(name: str) -> str | None:
-    """A column name with {rod} for the rod in it; None where it names none, or more than one."""
-    if ROD in name:
-        return " ".join(name.casefold().split())
-    found = list(_ROD_NAME.finditer(name))
-    if len(found) != 1:
-        return None
-    text = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
-    return " ".join(text.casefold().split())

@@ -1,18 +1,19 @@
-"""What a layout says: which of their columns is which of ours, and how their cells are written.
-
-Only the frozen description and the words it may use; reading, writing, proposing and applying
-each have a file of their own.
-"""
+"""What a layout says: which of their columns is which of ours, and how their cells are written."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from rodhours.counts import listed
+from rodhours.errors import UnusableFile
 from rodhours.log.cells.dates import PIVOT, YEAR_FIRST
 from rodhours.log.cells.numbers import NumberForm
+from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import TABLES, Column
+from rodhours.near import near_names
 
 KEEP = "keep"
 """A column that stays as it is, under its own name."""
@@ -33,14 +34,16 @@ MEASURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
 """The units that a column of plain numbers may be in; the first is ours."""
 LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
 """What may stand between the things that a cell lists, the likeliest first."""
-ROD = "{rod}"
-"""Stands for the rod in the column names of a wide log."""
+ROD, BAIT, SHEET = "{rod}", "{bait}", "{sheet}"
+"""In names of columns: a column for each rod, one for each bait; the name of a row's sheet."""
 
 MARKS = {
     "titles": ("trips", "months"),
     "alike": ("one stint", "stints of their own"),
     "without_weight": ("a blank", "a fish"),
     "empty": ("nothing was written",),
+    "empty_bait": ("not fished", "a blank"),
+    "words": ("a fish",),
     "hours": ("each rod", "all rods"),
 }
 """What the rows of a table may be like, each with what may be said of it."""
@@ -96,12 +99,13 @@ class Dates:
 
 @dataclass(frozen=True)
 class Layout:
-    """One layout. Their names are keys and ours are values, but for `values` and `wide`.
+    """One layout. Their names are keys and ours are values, but for `values`.
 
-    `columns`: their column to ours, KEEP or LEAVE_OUT; `values`: our column to their texts and
-    ours; `session_from`: their columns that together make a session; `fill_down`: their columns
-    whose empty cells mean "as above"; `lists`: their columns whose cells list one thing for each
-    rod, with the mark between them; `wide`: our column to the pattern of theirs with {rod};
+    `columns`: their column to ours, KEEP or LEAVE_OUT; several that are fish are added up, a name
+    with {rod} or {bait} stands for a column of each; `baits`: where a column is called by its bait
+    alone, their names; `values`: our column to their texts and ours; `session_from`: their columns
+    that together make a session; `fill_down`: their columns whose empty cells mean "as above";
+    `lists`: their columns whose cells list one thing for each rod, with the mark between them;
     `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
     `file`: how the file is written, as `[file]` has it; `name` is where the layout stands.
     """
@@ -113,7 +117,7 @@ class Layout:
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
     lists: Mapping[str, str] = field(default_factory=_none)
-    wide: Mapping[str, str] = field(default_factory=_none)
+    baits: tuple[str, ...] = ()
     rows: Mapping[str, str] = field(default_factory=_none)
     file: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
     name: str = "layout"
@@ -122,7 +126,97 @@ class Layout:
         """Their name of one of our columns; None where the layout has none."""
         return next((name for name, target in self.columns.items() if target == ours), None)
 
+    @property
+    def groups(self) -> dict[str, str]:
+        """Their names with {rod} or {bait} to our columns."""
+        return {
+            name: ours
+            for name, ours in self.columns.items()
+            if (ROD in name or BAIT in name) and ours in COLUMNS
+        }
+
+    def fits(self, raw: FileTable) -> int:
+        """How many of a table's columns it names."""
+        sheets = self.file.get("sheets")
+        if raw.sheet is not None and isinstance(sheets, list) and raw.sheet not in sheets:
+            return 0
+        named = sum(find_column(name, raw.names) is not None for name in self.columns)
+        return named + len(side_by_side(self.groups, raw.names, self.baits))
+
 
 def plain(name: str) -> str:
     """A column name by which it is found again: capitals and spaces do not matter."""
     return " ".join(name.split()).casefold()
+
+
+def find_column(name: str, header: Sequence[str]) -> str | None:
+    """The column of that name; capitals and spaces do not matter where only one is left then."""
+    if name in header:
+        return name
+    alike = [one for one in header if one and plain(one) == plain(name)]
+    return alike[0] if len(alike) == 1 else None
+
+
+def side_by_side(
+    patterns: Iterable[str], header: Sequence[str], baits: Sequence[str] = ()
+) -> dict[str, dict[str, str]]:
+    """For each rod or bait named in the header the columns that the patterns find.
+
+    A name to pattern and column; where `baits` are given, those alone.
+    """
+    groups: dict[str, dict[str, str]] = {}
+    names = {plain(bait): bait for bait in baits}
+    for pattern in patterns:
+        one = r"(\S{1,12})" if ROD in pattern else "(.{1,40})"
+        before, _, after = plain(pattern).partition(ROD if ROD in pattern else BAIT)
+        wanted = re.compile(re.escape(before) + one + re.escape(after), re.IGNORECASE)
+        for column in header:
+            found = wanted.fullmatch(" ".join(column.split()))
+            if found and not (baits and plain(found[1]) not in names):
+                name = names.setdefault(plain(found[1]), found[1])
+                groups.setdefault(name, {}).setdefault(pattern, column)
+    return groups
+
+
+def targets(raw: FileTable, layout: Layout) -> dict[str, str]:
+    """What becomes of each column: our name, its own where it is kept, LEAVE_OUT."""
+    known, header = known_columns(raw.table), raw.names
+    named = {find_column(name, header): ours for name, ours in layout.columns.items()}
+    found = {name: named.get(name, KEEP) for name in header}
+    return {
+        name: ours if ours == LEAVE_OUT or ours in known else name for name, ours in found.items()
+    }
+
+
+def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
+    """UnusableFile where the layout names a column that none of these tables has."""
+    headers = [raw.names for raw in raws]
+    everything = list(dict.fromkeys(name for header in headers for name in header))
+    where = ", ".join(dict.fromkeys(raw.file for raw in raws))
+    entries: list[tuple[str, Iterable[str | None]]] = [
+        ("[columns]", layout.columns),
+        ("[session] from", layout.session_from),
+        ("[fill_down] columns", layout.fill_down),
+        ("[lists]", layout.lists),
+        ("[rows] rods", [layout.rows.get("rods")]),
+        ("[dates] clock_on", [layout.dates.clock_on]),
+        ("[dates] clock_end_on", [layout.dates.clock_end_on]),
+    ]
+    for entry, names in entries:
+        for name in filter(None, names):
+            if (
+                name == SHEET
+                or any(find_column(name, header) is not None for header in headers)
+                or (
+                    name in layout.groups
+                    and any(side_by_side([name], header, layout.baits) for header in headers)
+                )
+            ):
+                continue
+            near = [repr(one) for one in near_names(name, everything) if "{" not in name]
+            meant = f" (did you mean {listed(near, 'or')}?)" if near else ""
+            raise UnusableFile(
+                f'{layout.name}: {entry} names the column "{name}", which {where} has not{meant}. '
+                f"Its columns are {', '.join(everything)}. Correct the layout file, or remove that "
+                "line."
+            )

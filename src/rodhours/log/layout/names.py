@@ -51,7 +51,8 @@ SYNONYMS: dict[str, Names] = {
     "cast_out": Names(
         "cast out, bait out, lines out, rods out, rod out, out at",
         "out, time out, end, ended, "
-        "off, end time, time off, time end, finish, finished, finish time, to, reeled in",
+        "off, end time, time off, time end, finish, finished, finish time, to, till, until, "
+        "reeled in",
     ),
     "fish": Names(
         "fish, fish caught, fish landed, landed, caught, banked, no of fish, number of fish, "
@@ -153,7 +154,7 @@ def plain_name(name: str) -> str:
     text = _BRACKETS.sub(" ", name.casefold()).replace("%", " pct ")
     words = re.sub(r"[^\w°]+|_", " ", text.replace("#", " no ")).split()
     while len(words) > 1 and words[-1] in {*UNITS_IN_NAMES, *_PLAIN_UNITS} - {"hrs", "hours", "h"}:
-        if " ".join(words) in _EVERY_NAME:
+        if " ".join(words) in EVERY_NAME:
             break
         words.pop()
     return " ".join(words)
@@ -170,6 +171,6 @@ def unit_in_name(name: str) -> str | None:
     return None
 
 
-_EVERY_NAME = {
+EVERY_NAME = {
     name for names in SYNONYMS.values() for name in f"{names.strong}, {names.weak}".split(", ")
 }

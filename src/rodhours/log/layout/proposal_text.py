@@ -26,14 +26,10 @@ def proposal_text(proposal: Proposal) -> str:
         ("columns", ""): list(words.LEGEND),
     }
     after: dict[str, list[str]] = {}
-    of_rods: list[str] = []
     for match in proposal.matches:
-        if match.theirs in proposal.layout.columns:
-            notes["columns", match.theirs] = match_lines(match)
-        else:
-            of_rods += [f"{one_line(match.theirs)}: {line}" for line in match_lines(match)]
-    if of_rods:
-        notes["wide", ""] = [words.wide_said(proposal.rods), *of_rods]
+        notes["columns", match.theirs] = match_lines(match)
+    if proposal.rods:
+        notes["columns", ""].append(words.apart_said(proposal.layout, proposal.rods))
     if proposal.layout.session_from:
         notes["session", "from"] = [
             words.session_said(proposal.layout.session_from, proposal.sessions) + "."
@@ -72,7 +68,7 @@ def _openings(proposal: Proposal) -> list[str]:
         return [f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}."]
     lines = list(proposal.aside)
     if proposal.unanswerable:
-        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable)}.")
+        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable, proposal.rods)}.")
     return lines
 
 

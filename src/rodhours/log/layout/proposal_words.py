@@ -8,7 +8,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from rodhours.counts import listed, tallied
-from rodhours.log.layout.layout import COLUMNS
+from rodhours.log.layout.layout import COLUMNS, Layout
 
 if TYPE_CHECKING:
     from rodhours.log.layout.questions import Question
@@ -56,10 +56,8 @@ def read_as(ours: str, text: str, value: str | None, fault: str | None) -> str:
 def session_said(names: Sequence[str], sessions: int | None) -> str:
     """Which columns together make a session."""
     count = f"; that makes {tallied(sessions, 'session')}" if sessions is not None else ""
-    return (
-        f"No column names the session, so {listed(names)} together make one{count}. One session "
-        "is one stay at one water"
-    )
+    make = f"{listed(names)} together make one" if len(names) > 1 else f"each {names[0]} is one"
+    return f"No column names the session, so {make}{count}. One session is one stay at one water"
 
 
 def labels_said() -> str:
@@ -87,11 +85,16 @@ def fish_only(place: str) -> str:
     return f"{place}: {WHY_FISH_ONLY}. {HOW_TO_ADD_HOURS}."
 
 
-def wide_said(rods: Sequence[str]) -> str:
-    """A group of columns for each rod."""
+def apart_said(layout: Layout, names: Sequence[str]) -> str:
+    """Columns for each rod, or for each bait."""
+    mark, what, had = (
+        ("{rod}", "rod", "had a bait")
+        if any("{rod}" in name for name in layout.groups)
+        else ("{bait}", "bait", "was out")
+    )
     return (
-        f"One row is a trip with a group of columns for each rod ({listed(rods)}); each rod that "
-        "had a bait becomes a stint. {rod} stands for the rod."
+        f"One row is a trip with columns for each {what} ({listed(names)}); each {what} that {had} "
+        f"becomes a stint. {mark} stands for the {what}."
     )
 
 
@@ -138,10 +141,18 @@ def unasked(question: Question) -> str:
     return f"Not asked: {question.asks} Taken: {likely.says} ({'; '.join(likely.lines)})."
 
 
-def no_column_said(ours: Sequence[str]) -> str:
-    """Needed columns that no column of the file can be."""
+def no_column_said(ours: Sequence[str], rods: Sequence[str] = ()) -> str:
+    """Needed columns that no column of the file can be; `rods` stand side by side in it."""
+    if rods and "fish" in ours:
+        return (
+            "Nothing says which rod had the fish: give each a column of its own, such as "
+            f"{rods[0]} fish, with 0 for a blank"
+        )
     holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
-    return f"No column can be {listed(holds, 'or')}, which is needed"
+    return (
+        f"No column can be {listed(holds, 'or')}, which is needed. Where one is, write in the "
+        f'layout, under [columns], "Its name" = "{ours[0]}"; else add one to the sheet'
+    )
 
 
 def layout_written(file: str, layout: str) -> str:

@@ -5,11 +5,12 @@ Nothing is taken in silence: every match, reading, tie and gap is in the proposa
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from rodhours.errors import LayoutNeeded
+from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import (
     Contents,
@@ -20,8 +21,7 @@ from rodhours.log.layout.contents import (
 )
 from rodhours.log.layout.fish_only import is_fish_only
 from rodhours.log.layout.guess import Guesses, guess_columns
-from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
-from rodhours.log.layout.match import rod_groups
+from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import END_DATES, plain_name
 from rodhours.log.layout.questions import (
     Found,
@@ -31,7 +31,13 @@ from rodhours.log.layout.questions import (
     plain_values,
 )
 from rodhours.log.layout.remember import header_key
-from rodhours.log.layout.reshape import OF_A_STINT, find_lists, taken_apart, without_titles
+from rodhours.log.layout.reshape import (
+    OF_A_STINT,
+    counts_apart,
+    in_years,
+    with_sheets,
+    without_titles,
+)
 from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
 from rodhours.log.layout.toml import Entries, with_entries
 from rodhours.log.layout.use import sheet_by_sheet
@@ -39,6 +45,8 @@ from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable
 from rodhours.log.tables import Kind
 
+_ROWS = ("baits", "rows", "values.variant")
+"""Sections of a layout that say which rods and baits were out."""
 SHOWN_KINDS = (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT)
 
 
@@ -100,6 +108,7 @@ class Proposal:
     def unanswerable(self) -> tuple[str, ...]:
         """Needed columns of ours that no column of the file can be."""
         asked = {one.about for one in self.questions}
+        asked |= {"column variant"} if "baits" in asked else set()
         return tuple(ours for ours in self.missing if f"column {ours}" not in asked)
 
 
@@ -112,11 +121,14 @@ class Answered:
 
     def with_answer(self, question: Question, entries: Entries) -> Answered:
         """These answers and one more."""
-        merged = {
-            name: {**self.entries.get(name, {}), **entries.get(name, {})}
-            for name in dict.fromkeys([*self.entries, *entries])
-        }
-        return Answered(merged, self.about | {question.about})
+        return Answered(_merged(self.entries, entries), self.about | {question.about})
+
+
+def _merged(one: Entries, other: Entries) -> Entries:
+    """Entries of layouts together, the later ones in force."""
+    return {
+        name: {**one.get(name, {}), **other.get(name, {})} for name in dict.fromkeys([*one, *other])
+    }
 
 
 def proposals_for(
@@ -163,6 +175,8 @@ def _likeliest_sheet(error: LayoutNeeded, answered: Answered | None) -> Proposal
 
 def _together(raws: Sequence[FileTable]) -> FileTable:
     """Tables with the same columns as one, under the names of the first."""
+    if len(raws) > 1 and raws[0].workbook:
+        raws = [with_sheets(raw) for raw in raws]
     first = raws[0]
     if any(raw.header != first.header for raw in raws):
         return max(raws, key=lambda raw: len(raw.rows))
@@ -180,46 +194,70 @@ def _together(raws: Sequence[FileTable]) -> FileTable:
 def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -> Proposal:
     """The proposal for one table; `given` names the tables of the import."""
     answered = answered or Answered()
-    titles = titles_are(raw) if "date" not in answered.entries.get("columns", {}).values() else None
-    untitled, raw = raw, with_titles(raw, titles)[0]
-    whole = raw
-    raw, lists = _as_stints(raw, answered)
+    said = answered.entries
+    stated = {name: str(ours) for name, ours in said.get("columns", {}).items()}
+    titles = titles_are(raw) if "date" not in stated.values() else None
+    first, raw = raw, with_titles(raw, titles)[0]
+    groups = Layout(columns=stated).groups or find_groups(raw)
+    stated = {
+        name: ours
+        for name, ours in ((TITLE, "session"), (TITLE_DATE, "date"), (TITLE_WATER, "venue"))
+        if name in raw.names
+    } | stated
+    apart = with_entries(Layout(columns=groups), {k: v for k, v in said.items() if k in _ROWS})
+    of_groups = side_by_side(groups, raw.names, apart.baits)
+    grouped = {column for group in of_groups.values() for column in group.values()}
+    contents = {n: Contents(c) for n, c in raw.named_columns.items() if n not in grouped}
+    guesses = guess_columns(contents, raw.table, stated, grouped or None)
+    stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
+    day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
+    raw, aside = without_titles(raw, stint_columns & {*raw.names}, day)
+    lists = find_lists(raw)
+    whole, raw = raw, lists_apart(groups_apart(raw, apart) if groups else raw, lists)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
-    guesses, groups = _guess(contents, raw.table, answered, lists)
-    raw, aside = without_titles(raw, *_of_stints(guesses, groups))
-    if aside:
-        contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
-        guesses, groups = _guess(contents, raw.table, answered, lists)
-    layout = _layout(contents, guesses, groups, raw.table)
-    layout = replace(layout, rows={"titles": titles} if titles else {})
-    layout = with_entries(layout, answered.entries)
-    found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
+    added = {*raw.names} - {*whole.names} - {*groups}
+    stated |= groups | {name: name for name in added}
+    guesses = guess_columns(contents, raw.table, stated, {*groups, *lists} or None)
+    fish = [name for name, ours in guesses.found.items() if ours == "fish"]
+    raw, counted = counts_apart(raw, Layout(columns=guesses.found))
+    added |= {*raw.names} - {*contents}
+    contents |= {name: Contents(raw.named_columns[name]) for name in {*added, *fish}}
+    guesses.found = {name: one for name, one in counted.columns.items() if one != KEEP}
+    layout = _layout(contents, guesses, raw.table, bool(groups))
+    layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
+    summed = dict.fromkeys(fish, KEEP) if len(fish) > 1 else {}
+    layout = with_entries(layout, _merged(said, {"columns": summed}))
+    found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
     differing = dict.fromkeys(of_whole_trips(found), KEEP)
     if differing:
         layout = with_entries(layout, {"columns": differing})
-        found = _found(raw, contents, layout, guesses, groups, given | {raw.table}, aside)
-    layout = replace(layout, columns={k: v for k, v in layout.columns.items() if k in whole.names})
+        found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
     questions = find_questions(found, answered.about)
     if questions:
         # What is asked once these are answered, most likely so, is listed with them.
         likely = answered
         for one in questions:
             likely = likely.with_answer(one, one.answers[0].entries)
-        questions += propose(untitled, given, likely).questions
+        questions += propose(first, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
+    own = {name: ours for name, ours in layout.columns.items() if name not in added}
+    own |= dict.fromkeys(summed, "fish")
+    if own.get(SHEET) == KEEP:
+        del own[SHEET]
     return Proposal(
         file=raw.file,
         sheet=raw.sheet,
         table=raw.table,
-        layout=replace(layout, lists=lists, name="the proposed layout"),
+        layout=replace(layout, columns=own, name="the proposed layout"),
         matches=tuple(
-            _match(name, Contents(found.cells[name]), layout, guesses, groups, raw.workbook)
-            for name in whole.names
+            _match(name, Contents(found.cells[name]), replace(layout, columns=own), raw.workbook)
+            for name in raw.names
+            if name in own
         ),
         missing=found.missing,
         questions=questions,
         sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
-        rods=tuple(groups),
+        rods=tuple(of_groups),
         labels=tuple(dict.fromkeys(str(text) for text in found.values.get("variant", ()) if text)),
         aside=tuple(aside),
         fish_only=raw.table == "stints"
@@ -228,63 +266,29 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     )
 
 
-def _as_stints(raw: FileTable, answered: Answered) -> tuple[FileTable, dict[str, str]]:
-    """The table with its lists taken apart, and which columns are lists."""
-    lists = find_lists(raw) if raw.table == "stints" else {}
-    return taken_apart(raw, lists), lists
-
-
-def _guess(
-    contents: Mapping[str, Contents], table: str, answered: Answered, lists: Collection[str]
-) -> tuple[Guesses, dict[str, dict[str, str]]]:
-    stated = {
-        name: ours
-        for name, ours in ((TITLE, "session"), (TITLE_DATE, "date"), (TITLE_WATER, "venue"))
-        if name in contents
-    }
-    stated |= {name: str(ours) for name, ours in answered.entries.get("columns", {}).items()}
-    guesses = guess_columns(contents, table, stated)
-    for theirs, ours in list(guesses.found.items() if lists else ()):
-        # What is said once of a row cannot be shared out among its rods.
-        if ours in ("lost", "weight", "rod") and theirs not in lists:
-            del guesses.found[theirs]
-    return guesses, rod_groups(guesses.wide.values(), tuple(contents))
-
-
-def _of_stints(
-    guesses: Guesses, groups: Mapping[str, Mapping[str, str]]
-) -> tuple[set[str], str | None]:
-    """Their columns that only a stint fills, and the one of its day."""
-    named = {theirs for theirs, ours in guesses.found.items() if ours in OF_A_STINT}
-    of_rods = {name for group in groups.values() for name in group.values()}
-    day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
-    return named | of_rods, day
-
-
 def _found(
     raw: FileTable,
+    whole: FileTable,
     contents: Mapping[str, Contents],
     layout: Layout,
     guesses: Guesses,
-    groups: Mapping[str, Mapping[str, str]],
     given: Set[str],
     titles: Sequence[str],
 ) -> Found:
+    (raw,) = in_years([raw], layout)
     cells = cells_to_read(raw, layout)
     values = apply_layout(raw, layout).values
-    return Found(
-        raw, contents, layout, guesses, cells, values, groups, frozenset(given), tuple(titles)
-    )
+    given = frozenset(given)
+    return Found(raw, whole, contents, layout, guesses, cells, values, given, tuple(titles))
 
 
-def _layout(
-    contents: Mapping[str, Contents],
-    guesses: Guesses,
-    groups: Mapping[str, Mapping[str, str]],
-    table: str,
-) -> Layout:
+def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shared: bool) -> Layout:
     """The layout that the guesses make, with the forms of their cells."""
-    columns = _cells_of_ours(contents, guesses, groups)
+    columns = {
+        ours: (theirs, contents[theirs])
+        for theirs, ours in guesses.found.items()
+        if ours in COLUMNS and theirs in contents
+    }
     units, dates = find_units(columns), find_dates(columns)
     if dates.clock_on is None and "time" in columns and columns["time"][1].clock_times:
         guesses.found.pop(columns["time"][0])
@@ -292,44 +296,22 @@ def _layout(
     if dates.clock_on is not None and len(ends) == 1 and ends[0] not in guesses.found:
         dates = replace(dates, clock_end_on=ends[0])
     session_from = _session_from(guesses, table)
-    of_rods = {name for group in groups.values() for name in group.values()}
     # A column that bears the name of ours, where another is proposed for that, is left out; so is
     # a count of the whole row beside rods, which cannot be shared out among them.
-    taken = {
-        *guesses.ours,
-        *(("rod", "fish", "lost") if guesses.wide else ()),
-        *(("session",) if session_from else ()),
-    }
+    taken = {*guesses.ours, *(("session",) if session_from else ())}
+    taken |= {"fish", "lost"} if shared else set()
     targets = {}
     for name in contents:
-        if name not in of_rods:
-            own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP
-            targets[name] = guesses.found.get(name, own)
+        own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP
+        targets[name] = guesses.found.get(name, own)
     return Layout(
         columns=targets,
-        values=plain_values(columns, bool(guesses.wide)),
+        values=plain_values(columns),
         units=units,
         dates=dates,
         session_from=session_from,
-        wide=guesses.wide,
         name="the proposed layout",
     )
-
-
-def _cells_of_ours(
-    contents: Mapping[str, Contents], guesses: Guesses, groups: Mapping[str, Mapping[str, str]]
-) -> dict[str, tuple[str, Contents]]:
-    """For each matched column of ours the name of theirs and its cells, all rods together."""
-    columns = {
-        ours: (theirs, contents[theirs])
-        for theirs, ours in guesses.found.items()
-        if ours in COLUMNS
-    }
-    for ours, pattern in guesses.wide.items():
-        names = [group[pattern] for group in groups.values() if pattern in group]
-        cells = [cell for name in names for cell in contents[name].cells]
-        columns[ours] = (pattern, Contents(cells))
-    return columns
 
 
 def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
@@ -342,19 +324,8 @@ def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
     return tuple(of[ours] for ours in ("date", "venue") if ours in of)
 
 
-def _match(
-    name: str,
-    contents: Contents,
-    layout: Layout,
-    guesses: Guesses,
-    groups: Mapping[str, Mapping[str, str]],
-    workbook: bool,
-) -> Match:
+def _match(name: str, contents: Contents, layout: Layout, workbook: bool) -> Match:
     ours = layout.columns.get(name)
-    for group in groups.values():
-        for pattern, column in group.items():
-            if column == name:
-                ours = next(one for one, text in layout.wide.items() if text == pattern)
     ours = None if ours not in COLUMNS else ours
     readings: tuple[Reading, ...] = ()
     if ours is not None and COLUMNS[ours].kind in SHOWN_KINDS:

@@ -4,34 +4,58 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from rodhours.counts import listed, tallied
-from rodhours.log.cells import CellFault
+from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, read_date, with_years
+from rodhours.log.cells.hours import read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.labels import look_alikes
+from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
-from rodhours.log.layout.guess import Guesses, rank
-from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, Layout
+from rodhours.log.layout.guess import Guesses, rank, says_hours
+from rodhours.log.layout.layout import (
+    BAIT,
+    COLUMNS,
+    KEEP,
+    LEAVE_OUT,
+    SHEET,
+    Layout,
+    side_by_side,
+)
 from rodhours.log.layout.names import plain_name
 from rodhours.log.layout.toml import Entries, entry_line, one_line
 from rodhours.log.table import FileTable, missing_columns
-from rodhours.log.tables import SESSIONS, Kind
+from rodhours.log.tables import SESSIONS, VARIANTS, Kind
+from rodhours.near import is_slip
 
 MOST_ASKED = 6
-LEAST_FIRST = ("remarks", "alike venue", "alike variant", "weights", "without weight", "blanks")
+LEAST_FIRST = (
+    "remarks",
+    "sheets",
+    "alike venue",
+    "alike variant",
+    "weights",
+    "without weight",
+    "blanks",
+)
 """What is taken as it most likely is, the least important first, where more would be asked."""
 HOW_MANY_RODS = ("rods", "no of rods", "number of rods", "rods used", "rods out", "nr of rods")
 FURTHEST_BACK = 30
 """Years that dates without one may lie back."""
 MOST_ANSWERS = 6
+MOST_LABELS = 40
+"""With more labels than this no two are taken for one."""
+SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike", "chub", "eel")}
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
+_DIGIT = re.compile(r"\d")
+_A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _PLAINLY = {
     "variant": "the bait",
@@ -63,58 +87,59 @@ class Answer:
 class Question:
     """What is undecided: `about` names it, `cells` are those it is about, the first answer likely.
 
-    `typed`: the entry (section, key) that a number typed instead is written to.
+    `typed`: the whole numbers that may be typed instead, and the entries of one.
     """
 
     about: str
     asks: str
     cells: tuple[str, ...]
     answers: tuple[Answer, ...]
-    typed: tuple[str, str] | None = None
+    typed: tuple[range, Callable[[int], Entries]] | None = None
 
 
 @dataclass(frozen=True)
 class Found:
     """What questions are asked from: a table, its columns, the layout so far and what it gives.
 
+    `whole` is the table before its rods, baits or lists were put one below the other.
     `cells` are those that are read (filled down, with years), `values` what became of them.
     """
 
     raw: FileTable
+    whole: FileTable
     contents: Mapping[str, Contents]
     layout: Layout
     guesses: Guesses
     cells: Mapping[str, Sequence[str]]
     values: Mapping[str, Sequence[object]]
-    groups: Mapping[str, Mapping[str, str]]
     given: frozenset[str]
     titles: tuple[str, ...] = ()
 
-    def theirs(self, ours: str) -> list[str]:
-        """Their columns of one of ours, of a wide log those of each rod."""
-        pattern = self.layout.wide.get(ours, "")
-        of_rods = [group[pattern] for group in self.groups.values() if pattern in group]
-        named = self.layout.theirs(ours) or ""
-        return [*of_rods, *([named] if named in self.contents else [])]
+    def theirs(self, ours: str) -> str | None:
+        """Their column of one of ours, where this table has it."""
+        named = self.layout.theirs(ours)
+        return named if named in self.contents else None
 
     @property
     def missing(self) -> tuple[str, ...]:
         """Columns of ours that an import needs and has not."""
-        have = {*self.layout.columns.values(), *self.layout.wide}
+        have = {*self.layout.columns.values()}
         have |= {"session"} if self.layout.session_from else set()
         if self.raw.table == "stints" and "weight" in have:
             have.add("fish")
         return tuple(missing_columns(have, self.raw.table, set(self.given)))
 
 
-def find_questions(found: Found, settled: Iterable[str] = ()) -> tuple[Question, ...]:
+def find_questions(found: Found, settled: Collection[str] = ()) -> tuple[Question, ...]:
     """What is undecided in a proposal, but for what is `settled` already."""
-    asked: list[Callable[[Found], Iterator[Question]]] = [_which_column]
+    asked: list[Callable[[Found], Iterator[Question]]] = [_baits]
+    if not any(_baits(found)) or "baits" in settled:
+        asked = [_which_column]
     if not found.missing:
-        asked += [_trips, _year, _day_or_month, _as_above, _blanks, _fish_rows, _rods]
-        asked += [_weights, _alike, _remarks]
+        asked = [_empty_baits, _trips, _year, _day_or_month, _as_above, _stays, _blanks]
+        asked += [_fish_rows, _rods, _weights, _alike, _sheets_water, _remarks]
     questions = (question for ask in asked for question in ask(found))
-    return tuple(one for one in questions if one.about not in set(settled))
+    return tuple(one for one in questions if one.about not in settled)
 
 
 def taken_unasked(questions: Sequence[Question], most: int) -> Question | None:
@@ -140,32 +165,101 @@ def candidates(found: Found, ours: str) -> list[str]:
     def may_be(name: str) -> bool:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
-        return bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
+        told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
+        told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
+        return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
     free.sort(key=lambda name: not named[name])
     return [name for name in free if may_be(name)][:MOST_ANSWERS]
 
 
+def _baits(found: Found) -> Iterator[Question]:
+    """Columns that are called by their baits, where none is that of the bait."""
+    may_be = {KEEP, *VARIANTS.names}
+    free = [name for name, ours in found.layout.columns.items() if ours in may_be]
+    names = bait_columns(found.whole, [name for name in free if name in found.whole.names])
+    if "variant" not in found.missing or not names or found.layout.groups:
+        return
+    yes = Answer(
+        "yes, each is a bait, and its cells are its fish",
+        {"columns": {BAIT: "fish"}, "baits": {"names": names}},
+    )
+    asks = f"No column is the bait. Is each of these one: {listed(names)}?"
+    samples = _shown((f"{n}: {', '.join(found.contents[n].samples)}" for n in names), 4)
+    yield Question("baits", asks, samples, (yes, Answer("no", {})))
+
+
+def _empty_baits(found: Found) -> Iterator[Question]:
+    """What an empty cell under a bait means, where a column a bait has its fish alone."""
+    layout = found.layout
+    if BAIT not in layout.groups or {"hours", "cast_in"} & {*layout.groups.values()}:
+        return
+    groups = side_by_side(layout.groups, found.whole.names, layout.baits)
+    texts = [
+        cell.strip()
+        for group in groups.values()
+        for name in group.values()
+        for cell in found.whole.named_columns[name]
+    ]
+    empty = [text for text in texts if text in NOTHING]
+    what = {"not fished": "that bait was not out", "a blank": "it was out and had no fish: 0"}
+    said = list(what) if "0" in texts else list(what)[::-1]
+    if empty:
+        signs = [f'"{text}"' if text else "empty" for text in dict.fromkeys(empty)]
+        yield Question(
+            "empty baits",
+            f"What does such a cell under a bait mean ({len(empty)})?",
+            _shown(signs),
+            tuple(Answer(what[one], {"rows": {"empty_bait": one}}) for one in said),
+        )
+
+
+def _stays(found: Found) -> Iterator[Question]:
+    """How many hours a night is, or a day."""
+    name, known = found.theirs("hours"), found.layout.values.get("hours", {})
+    texts = found.contents[name].distinct if name else ()
+    stays = {text: stay for text in texts if text not in known and (stay := read_stay(text))}
+    for unit, likely in (("night", ("24", "12")), ("day", ("12", "24"))):
+        of_unit = {text: count for text, (count, one) in stays.items() if one == unit}
+        if not of_unit:
+            continue
+
+        def entries(hours: int, of_unit: Mapping[str, int] = of_unit) -> Entries:
+            return {"values.hours": {text: str(n * hours) for text, n in of_unit.items()}}
+
+        yield Question(
+            f"hours of a {unit}",
+            f"How many hours was each rod in on a {unit}? (or type the hours, 3 to 48)",
+            _shown(of_unit),
+            tuple(Answer(f"{hours} hours", entries(int(hours))) for hours in likely),
+            (range(3, 49), entries),
+        )
+
+
 def _which_column(found: Found) -> Iterator[Question]:
     for ours in found.missing:
-        if found.layout.wide and ours in ("fish", "lost", "rod"):
-            continue
         names = candidates(found, ours)
-        if names:
-            held = _PLAINLY.get(ours, COLUMNS[ours].holds)
-            yield Question(
-                f"column {ours}",
-                f"Which column is {held}?",
-                (),
-                tuple(
-                    Answer(
-                        f"{name} ({' | '.join(_shown(found.contents[name].samples))})",
-                        {"columns": {name: ours}},
-                    )
-                    for name in names
-                ),
-            )
+        if not names or (found.layout.groups and ours in ("fish", "lost", "rod")):
+            continue
+        says = [
+            f"{'the name of the sheet' if name == SHEET else name} "
+            f"({' | '.join(_shown(found.contents[name].samples))})"
+            for name in names
+        ]
+        answers = [
+            Answer(say, {"columns": {name: ours}}) for name, say in zip(names, says, strict=True)
+        ]
+        if ours == "fish" and len(names) > 1:
+            added = Answer("all of them added up", {"columns": dict.fromkeys(names, "fish")})
+            kinds = {plain_name(name) for name in names} <= SPECIES
+            answers.insert(0 if kinds else len(answers), added)
+        yield Question(
+            f"column {ours}",
+            f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?",
+            (),
+            (*answers, Answer("none of them", {})),
+        )
 
 
 def _trips(found: Found) -> Iterator[Question]:
@@ -220,10 +314,10 @@ def _same_within(found: Found, keys: Sequence[str], names: Sequence[str]) -> boo
 
 
 def _year(found: Found) -> Iterator[Question]:
-    names = found.theirs("date")
-    if found.layout.dates.year is not None or not names:
+    name = found.theirs("date")
+    if found.layout.dates.year is not None or name is None:
         return
-    contents = found.contents[names[0]]
+    contents = found.contents[name]
     if not contents.yearless:
         return
     this = date.today().year
@@ -232,7 +326,7 @@ def _year(found: Found) -> Iterator[Question]:
         for text in (
             *found.titles,
             *found.raw.above,
-            names[0],
+            name,
             found.raw.sheet or "",
             found.raw.file,
         )
@@ -246,7 +340,7 @@ def _year(found: Found) -> Iterator[Question]:
         f"Which year is the first date, {contents.samples[0]}? (or type another year)",
         _shown(contents.samples),
         tuple(Answer(str(year), {"dates": {"year": year}}) for year in list(years)[:3]),
-        ("dates", "year"),
+        (LOG_YEARS, lambda year: {"dates": {"year": year}}),
     )
 
 
@@ -254,7 +348,7 @@ def _fits_year(found: Found, year: int) -> bool:
     """Whether the days of the week are right and no date lies ahead, if that is the first year."""
     dates = found.layout.dates
     read = []
-    for cell in with_years(found.contents[found.theirs("date")[0]].cells, dates.form, year):
+    for cell in with_years(found.contents[str(found.theirs("date"))].cells, dates.form, year):
         try:
             read.append(read_date(cell.strip(), dates.form, dates.pivot))
         except CellFault as fault:
@@ -264,7 +358,7 @@ def _fits_year(found: Found, year: int) -> bool:
 
 
 def _day_or_month(found: Found) -> Iterator[Question]:
-    for name in found.theirs("date"):
+    for name in filter(None, [found.theirs("date")]):
         twice = both_ways(found.contents[name].distinct)
         # With full stops the day comes first everywhere.
         if any("." not in text for text in twice):
@@ -283,10 +377,9 @@ def _day_or_month(found: Found) -> Iterator[Question]:
 def _as_above(found: Found) -> Iterator[Question]:
     """Empty cells of what every row needs: as above, or a gap."""
     layout, rows = found.layout, len(found.raw.rows)
-    needed = [*layout.session_from, *found.theirs("session"), *found.theirs("variant")]
-    if layout.wide:
-        needed = [name for name in needed if name not in found.theirs("variant")]
-    gaps = {name: found.contents[name].empty for name in needed if name in found.contents}
+    needed = [*layout.session_from, *map(found.theirs, ("session", "variant"))]
+    needed = [name for name in needed if name not in layout.groups]
+    gaps = {name: found.contents[name].empty for name in filter(None, needed)}
     gaps = {name: count for name, count in gaps.items() if 0 < count < rows}
     hours = layout.theirs("hours") or ""
     if hours in found.contents and found.contents[hours].empty in gaps.values():
@@ -311,21 +404,9 @@ def _as_above(found: Found) -> Iterator[Question]:
         )
 
 
-def _fish_texts(found: Found) -> Counter[str]:
-    """The texts of the counts, of rods those alone that had a bait."""
-    counts: Counter[str] = Counter()
-    baits = found.theirs("variant")
-    for number, name in enumerate(found.theirs("fish")):
-        cells: Sequence[str] = found.cells[name]
-        if found.layout.wide and number < len(baits):
-            rods = zip(cells, found.cells[baits[number]], strict=True)
-            cells = [cell for cell, bait in rods if bait.strip() and bait.strip() not in DASHES]
-        counts.update(cell.strip() for cell in cells)
-    return counts
-
-
 def _blanks(found: Found) -> Iterator[Question]:
-    counts = _fish_texts(found)
+    name = found.theirs("fish")
+    counts = Counter(cell.strip() for cell in found.cells[name]) if name else Counter[str]()
     known = found.layout.values.get("fish", {})
     signs = [text for text in ("", *DASHES) if counts[text] and text not in known]
     # Fish that are listed one by one need no count.
@@ -339,16 +420,21 @@ def _blanks(found: Found) -> Iterator[Question]:
         written = dict.fromkeys(signs, "0") | {"": ""}
         marked = listed([f'"{text}"' for text in signs if text], "or")
         answers.insert(1, Answer(f"a blank only where it says {marked}", {"values.fish": written}))
-    names = listed(found.theirs("fish"))
-    yield Question("blanks", f"What does such a cell of {names} mean?", tuple(said), tuple(answers))
+    yield Question("blanks", f"What does such a cell of {name} mean?", tuple(said), tuple(answers))
 
 
 def _fish_rows(found: Found) -> Iterator[Question]:
     """Rows without a weight where no column counts fish, and rows that differ in the fish alone."""
     layout, weight = found.layout, found.layout.theirs("weight")
-    if layout.wide or "catches" in found.given or weight not in (*found.contents, None):
+    if layout.groups or "catches" in found.given or weight not in (*found.contents, None):
         return
-    empty = found.contents[weight].empty if weight is not None else 0
+    held = found.contents[weight] if weight is not None else Contents(())
+    empty, known = held.empty, layout.values.get("weight", {})
+    words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
+    if words and layout.theirs("fish") is None:
+        none = Answer("no fish: 0", {"values.weight": dict.fromkeys(words, "")})
+        some = Answer("each a fish that was not weighed", {"rows": {"words": "a fish"}})
+        yield Question("words", f"What are such cells of {weight}?", _shown(words), (none, some))
     if empty and layout.theirs("fish") is None:
         what = {"a blank": "blanks: 0 fish", "a fish": "each a fish that was not weighed"}
         yield Question(
@@ -377,52 +463,55 @@ def _rods(found: Found) -> Iterator[Question]:
     """A column called `Rods` with a number in each row of a trip: how many, or which."""
     counts = [one for one in found.contents if plain_name(one) in HOW_MANY_RODS]
     rod, hours = next(iter(counts), None), found.layout.theirs("hours")
-    if rod is None or found.layout.wide or not found.contents[rod].counts:
+    if rod is None or found.layout.groups or not found.contents[rod].counts:
         return
     if found.layout.theirs("rod") not in (None, rod):
         return
-    kept = {"columns": {rod: KEEP}}
-    yield Question(
-        "rods",
-        f"{rod} has how many rods were out. What are the {hours or 'hours'}?",
-        _shown(found.contents[rod].samples),
-        (
-            Answer(
-                "of each rod: they count for every rod",
-                {**kept, "rows": {"rods": rod, "hours": "each rod"}},
-            ),
-            Answer(
-                "of all rods added up already",
-                {**kept, "rows": {"rods": rod, "hours": "all rods"}},
-            ),
-            Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}}),
-        ),
-    )
+    what = {
+        "each rod": "of each rod: they count for every rod",
+        "all rods": "of all rods added up already",
+    }
+    answers = [
+        Answer(says, {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}})
+        for one, says in what.items()
+        if hours is not None or one == "each rod"
+    ]
+    which = Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}})
+    asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
+    yield Question("rods", asks, _shown(found.contents[rod].samples), (*answers, which))
 
 
 def _alike(found: Found) -> Iterator[Question]:
+    """Labels that may be one in two spellings, be it a slip of a single letter."""
     for ours, what in (("variant", "bait"), ("venue", "water")):
         texts = Counter(text for text in found.values.get(ours, ()) if isinstance(text, str))
         known = found.layout.values.get(ours, {})
-        groups = [
-            sorted(group, key=lambda text: -texts[text])
-            for group in look_alikes(texts)
-            if not known.keys() >= set(group[1:])
-        ]
-        if groups:
-            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in groups)
-            same = {other: group[0] for group in groups for other in group[1:]}
-            yield Question(
-                f"alike {ours}",
-                f"Is each of these one {what}, spelt in two ways?",
-                shown,
-                (
-                    Answer(f"yes, one {what}", {f"values.{ours}": same}),
-                    Answer(
-                        "no, they are different", {f"values.{ours}": {one: one for one in same}}
-                    ),
-                ),
+        groups: dict[str, list[str]] = {}
+        for text, _ in sorted(texts.items(), key=lambda one: (-one[1], one[0])):
+            rare = texts[text] <= 2
+            near = (
+                one for one in groups if look_alikes([one, text]) or (rare and is_slip(one, text))
             )
+            same_as = next(near, None) if len(groups) <= MOST_LABELS else None
+            groups.setdefault(text if same_as is None else same_as, []).append(text)
+        asked = [group for group in groups.values() if not known.keys() >= set(group[1:])]
+        if asked:
+            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in asked)
+            same = {other: group[0] for group in asked for other in group[1:]}
+            yes = Answer(f"yes, one {what}", {f"values.{ours}": same})
+            no = Answer("no, they are different", {f"values.{ours}": {one: one for one in same}})
+            asks = f"Is each of these one {what}, spelt in two ways?"
+            yield Question(f"alike {ours}", asks, shown, (yes, no))
+
+
+def _sheets_water(found: Found) -> Iterator[Question]:
+    """Whether the name of a sheet is the water, where nothing else says it."""
+    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
+        held = found.contents[SHEET]
+        if not any(re.search(r"\d", text) or _A_MONTH.match(text) for text in held.distinct):
+            yes = Answer("yes, its water", {"columns": {SHEET: "venue"}})
+            asks = "Does the name of a sheet say where you fished?"
+            yield Question("sheets", asks, _shown(held.samples), (yes, Answer("no", {})))
 
 
 def _weights(found: Found) -> Iterator[Question]:
@@ -449,7 +538,7 @@ def _remarks(found: Found) -> Iterator[Question]:
     """Whether a remark that stands on some of a trip's rows is of the trip or of the rod."""
     name = found.layout.theirs("notes") or ""
     sessions = found.values.get("session", ())
-    if name not in found.contents or name == "notes" or found.layout.wide:
+    if name not in found.contents or name == "notes" or found.layout.groups:
         return
     rows = Counter(sessions)
     cells = found.cells[name]
@@ -472,12 +561,11 @@ def _remarks(found: Found) -> Iterator[Question]:
 
 
 def plain_values(
-    columns: Mapping[str, tuple[str, Contents]], wide: bool
+    columns: Mapping[str, tuple[str, Contents]],
 ) -> dict[str, dict[str, str]]:
     """Texts that can mean but one thing: `blank` is 0 fish, a dash where nothing need be nothing.
 
-    `columns` has for ours the name of theirs and its cells. In a wide log a dash for the bait is
-    a rod that was not fished.
+    `columns` has for ours the name of theirs and its cells.
     """
     values: dict[str, dict[str, str]] = {}
     for ours, (_, contents) in columns.items():
@@ -491,9 +579,7 @@ def plain_values(
             values[ours] = {text: count for text, count in known.items() if text not in dashes}
         if ours == "weight":
             values[ours] = {text: "" for text in texts if counts[text] == 0}
-        if (kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours")) or (
-            wide and ours == "variant"
-        ):
+        if kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours"):
             values[ours] = {**values.get(ours, {}), **dashes}
     return {ours: known for ours, known in values.items() if known}
 

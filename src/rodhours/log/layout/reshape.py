@@ -1,27 +1,107 @@
-"""Rows as a diary has them to rows of stints: titles aside, lists taken apart, fish one a row."""
+"""Rows as a diary has them to rows of stints: remarks aside, rods and lists apart, fish a row."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from rodhours.counts import listed, tallied
-from rodhours.errors import UnusableFile
-from rodhours.log.cells.numbers import is_whole
+from rodhours.log.cells.dates import with_years
+from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.files.header import is_totals
-from rodhours.log.layout.contents import is_a_date
+from rodhours.log.layout.apart import (
+    groups_apart,
+    lists_apart,
+    weights_with_their_rod,
+)
+from rodhours.log.layout.contents import LOST_TOO, is_a_date, says_more
 from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
-from rodhours.log.layout.guess import STRONG, rank
-from rodhours.log.layout.layout import LEAVE_OUT, LIST_MARKS
-from rodhours.log.layout.match import find_column, rods_of, targets
+from rodhours.log.layout.layout import (
+    KEEP,
+    LEAVE_OUT,
+    SHEET,
+    Layout,
+    find_column,
+    side_by_side,
+    targets,
+)
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
 SHOWN = 4
-LONGEST = 100
-"""No list of a log is in a longer cell, and no title."""
 _SUMS = re.compile(r"\W{0,9}(?:grand |sub-? ?)?(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
+_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+
+
+def with_sheets(raw: FileTable) -> FileTable:
+    """The table with the name of its sheet in a column."""
+    column = [raw.sheet or ""] * len(raw.rows)
+    return replace(raw, header=(*raw.header, SHEET), columns=(*raw.columns, column))
+
+
+def year_of_sheet(raw: FileTable) -> int | None:
+    """The year that the name of a sheet says."""
+    found = _A_YEAR.search(raw.sheet or "")
+    return int(found[0]) if found else None
+
+
+def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
+    """Tables of one layout, whose dates have their year: it runs on from sheet to sheet.
+
+    A sheet that says its year begins with that, and so does each where a sheet is of a bait.
+    """
+    dates = layout.dates
+    if dates.year is None:
+        return list(raws)
+    named = {layout.theirs("date"), dates.clock_on, dates.clock_end_on} - {None}
+    done: list[FileTable] = []
+    before: dict[str, list[str]] = {}
+    for raw in raws:
+        year = year_of_sheet(raw)
+        if year is not None or SHEET in layout.columns:
+            before = {}
+        columns = [*raw.columns]
+        for name in {find_column(str(one), raw.names) for one in named} - {None}:
+            at = raw.header.index(str(name))
+            earlier = before.get(str(name), [])
+            cells = [*earlier, *columns[at]]
+            told = with_years(cells, dates.form, year or dates.year, dates.pivot)[len(earlier) :]
+            before[str(name)] = [*earlier, *told]
+            columns[at] = told
+        done.append(replace(raw, columns=tuple(columns)))
+    return done
+
+
+def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """Several counts of fish added up in one column; `1 + 1 lost` as a fish landed and one lost."""
+    columns = dict(layout.columns)
+    names = [name for name in raw.names if columns.get(name) == "fish"]
+    if len(names) > 1:
+        cells = [_sum(row) for row in zip(*(raw.named_columns[one] for one in names), strict=True)]
+        added = " + ".join(names)
+        raw = replace(raw, header=(*raw.header, added), columns=(*raw.columns, cells))
+        columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
+        names = [added]
+    if names and "lost" not in columns.values():
+        at = raw.header.index(names[0])
+        told = [LOST_TOO.fullmatch(cell.strip()) for cell in raw.columns[at]]
+        if any(told):
+            pairs = list(zip(told, raw.columns[at], strict=True))
+            landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
+            lost = [one["lost"] if one else "" for one in told]
+            apart = (*raw.columns[:at], landed, *raw.columns[at + 1 :], lost)
+            raw = replace(raw, header=(*raw.header, f"{names[0]}: lost"), columns=apart)
+            columns |= {f"{names[0]}: lost": "lost"}
+    return raw, replace(layout, columns=columns)
+
+
+def _sum(cells: Sequence[str]) -> str:
+    """Counts added up; cells that are none stay as they are, to be refused or asked about."""
+    filled = [cell.strip() for cell in cells if cell.strip() and COUNT_WORDS.get(cell.strip()) != 0]
+    if all(map(is_whole, filled)):
+        return str(sum(int(float(one)) for one in filled)) if any(map(str.strip, cells)) else ""
+    return " + ".join(filled)
 
 
 def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
@@ -32,26 +112,31 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     by_ours = {
         layout.columns.get(name, ours): name for name, ours in columns.items() if ours != LEAVE_OUT
     }
-    of_rods = {name for one in rods_of(raw, layout).values() for name in one.values()}
-    stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours} | of_rods
+    groups = side_by_side(layout.groups, raw.names, layout.baits)
+    stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours}
+    stints |= {name for group in groups.values() for name in group.values()}
     raw, hints = without_titles(raw, stints, by_ours.get("date"))
     lists = {find_column(name, raw.names): mark for name, mark in layout.lists.items()}
-    raw = taken_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
+    raw = groups_apart(raw, layout) if groups else raw
+    raw = lists_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
+    raw, layout = counts_apart(raw, layout)
     rods = find_column(layout.rows.get("rods", ""), raw.names)
-    if rods is not None and "hours" not in by_ours:
-        raise UnusableFile(
-            f"{raw.place_of_header}: {rods} says how many rods were out, and no column has their "
-            "hours. Add one, Hours, with the hours of each rod (14 for 18:00 to 08:00)."
-        )
     if rods is not None and layout.rows.get("hours") == "each rod":
-        raw = times_rods(raw, by_ours["hours"], rods, layout)
+        raw = times_rods(raw, by_ours.get("hours"), rods, layout)
         layout = raw.layout or layout
     weight = find_column(layout.theirs("weight") or "", raw.names)
-    if of_rods or (weight is None and "alike" not in layout.rows):
-        return [raw], hints
+    if weight is None and "alike" not in layout.rows:
+        return [replace(raw, layout=layout)], hints
+    if weight is not None and (lists or groups) and weight not in (*lists, *layout.groups):
+        fish = find_column(layout.theirs("fish") or "", raw.names)
+        raw, said = weights_with_their_rod(raw, weight, fish)
+        hints = [*hints, *said]
     catches = [fish_as_rows(raw, weight, layout)] if weight else []
     raw, said = one_stint_each(raw, layout)
-    aside = {weight: LEAVE_OUT} if weight else {}
+    aside = {}
+    if weight:
+        worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
+        aside = {weight: KEEP if worded else LEAVE_OUT}
     plain = replace(layout, columns={**layout.columns, **aside})
     return [replace(raw, layout=plain), *catches], [*hints, *said]
 
@@ -91,94 +176,3 @@ def without_titles(
     said = f"{raw.place_of_table}: {tallied(len(aside), 'row')} without a stint left aside: "
     keep = [position for position in range(len(raw.rows)) if position not in aside]
     return raw.only(keep), [f"{said}{listed([*texts, *more])}."]
-
-
-def find_lists(raw: FileTable) -> dict[str, str]:
-    """Columns whose cells list one thing for each rod, with the mark between them.
-
-    Those of the bait are a list where the counts of fish beside them are as many.
-    """
-    cells = raw.named_columns
-    named = {
-        ours: [name for name in cells if rank(name, ours) >= least]
-        for ours, least in (("variant", 1), ("fish", 1), ("lost", 1), ("rod", 1), ("hours", STRONG))
-    }
-    for bait in named["variant"]:
-        for mark in LIST_MARKS:
-            counts = [len(parts(cell, mark)) for cell in cells[bait]]
-            if sum(count > 1 for count in counts) < 0.3 * sum(count > 0 for count in counts) or (
-                max(counts, default=0) < 2
-            ):
-                continue
-            found = {bait: mark}
-            for ours in ("fish", "lost", "rod", "hours"):
-                for name in named[ours]:
-                    beside = _mark_beside(cells[name], counts, ours)
-                    if beside is not None:
-                        found.setdefault(name, beside)
-            if any(name in found for name in named["fish"]):
-                return found
-    return {}
-
-
-def _mark_beside(cells: Sequence[str], counts: Sequence[int], ours: str) -> str | None:
-    """The mark by which these cells list as many things as the counts say, if there is one."""
-    for mark in LIST_MARKS:
-        split = [parts(cell, mark) for cell in cells]
-        pairs = [(one, count) for one, count in zip(split, counts, strict=True) if one]
-        several = [one for one, count in pairs if len(one) == count > 1]
-        fits = sum(len(one) == count or one == ["0"] for one, count in pairs)
-        # 5,5 under hours is five and a half; three of them, or with a space, are a list.
-        sure = ours != "hours" or any(len(one) > 2 for one in several) or mark != ","
-        if several and fits >= 0.8 * len(pairs) and sure and all(_short(p) for p in several):
-            return mark
-    return None
-
-
-def _short(texts: Sequence[str]) -> bool:
-    return all(len(text) <= 12 for text in texts)
-
-
-def parts(cell: str, mark: str) -> list[str]:
-    """The things that a cell lists, outer space off; none of an empty cell."""
-    text = cell.strip()
-    return [part.strip() for part in text.split(mark)] if text and len(text) <= LONGEST else []
-
-
-def taken_apart(raw: FileTable, lists: Mapping[str, str]) -> FileTable:
-    """A row for each thing listed; what is not listed is that of all of them.
-
-    Rods are numbered in the order of the list where no column lists them. A count that is not as
-    many as the baits cannot be shared out, and is left to be refused; 0 is that of each.
-    """
-    if not lists:
-        return raw
-    listed_cells = [(raw.named_columns[name], mark) for name, mark in lists.items()]
-    width = [
-        max(1, *(len(parts(cells[at], mark)) for cells, mark in listed_cells))
-        for at in range(len(raw.rows))
-    ]
-    rows = [at for at, count in enumerate(width) for _ in range(count)]
-    rods = [str(rod) for count in width for rod in range(1, count + 1)]
-    columns: list[Sequence[str]] = []
-    for name, cells in zip(raw.header, raw.columns, strict=True):
-        if name not in lists:
-            columns.append([cells[at] for at in rows])
-            continue
-        column: list[str] = []
-        for cell, count in zip(cells, width, strict=True):
-            split = parts(cell, lists[name])
-            if len(split) != count:
-                shared = len(split) < 2 and (not is_whole(cell.strip()) or cell.strip() == "0")
-                split = [cell if shared else f"{cell.strip()} for {count} rods"] * count
-            column += split
-        columns.append(column)
-    apart = replace(
-        raw,
-        columns=tuple(columns),
-        rows=[raw.rows[at] for at in rows],
-        misfits={new: raw.misfits[at] for new, at in enumerate(rows) if at in raw.misfits},
-    )
-    if any(rank(name, "rod") for name in lists) or "rod" in raw.header:
-        return apart
-    return replace(apart, header=(*apart.header, "rod"), columns=(*apart.columns, rods))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import codecs
 import json
+import math
 import re
 import textwrap
 import tomllib
@@ -24,7 +25,9 @@ from rodhours.log.cells.dates import DATE_FORMS
 from rodhours.log.cells.hours import HOURS_FORMS
 from rodhours.log.cells.times import TIME_FORMS
 from rodhours.log.cells.weights import WEIGHT_FORMS
+from rodhours.log.layout.apart import OF_A_ROD
 from rodhours.log.layout.layout import (
+    BAIT,
     COLUMNS,
     DECIMAL_MARKS,
     KEEP,
@@ -38,19 +41,15 @@ from rodhours.log.layout.layout import (
     Layout,
     Units,
 )
-from rodhours.log.tables import STINTS, TABLES
+from rodhours.log.tables import TABLES
 from rodhours.near import near_names
 
 SECTIONS = (
-    *("file", "columns", "session", "fill_down", "lists", "wide", "rows", "units", "dates"),
+    *("file", "columns", "baits", "session", "fill_down", "lists", "rows", "units", "dates"),
     "values",
 )
-CLOCK_DAYS = ("clock_on", "clock_end_on")
-SEPARATORS = (",", ";", "\t")
 LONGEST_FILE = 1_000_000
 WIDTH = 96
-_A_TEXT = "a text in quotation marks"
-_COLUMN_NAMES = 'names of columns in the file, each once, such as ["Date", "Water"]'
 _FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
 """What a comment in TOML may not hold."""
 
@@ -94,6 +93,86 @@ def parse_layout(text: str, name: str) -> Layout:
     return _Reader(text, name).layout(content)
 
 
+def _is_zone(value: object) -> bool:
+    return isinstance(value, str) and _can(ZoneInfo, value)
+
+
+def _whole(low: int, high: float = math.inf) -> Callable[[object], bool]:
+    return lambda value: type(value) is int and low <= value <= high
+
+
+_Rule = tuple[str, ...] | tuple[Callable[[Any], bool], str]
+"""The values that an entry may have; or a test of them, and what would be right."""
+_COLUMNS: _Rule = (
+    lambda value: (
+        isinstance(value, list)
+        and all(isinstance(one, str) and one.strip() for one in value)
+        and len(set(value)) == len(value)
+    ),
+    'names of columns in the file, each once, such as ["Date", "Water"]',
+)
+_TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
+_HOURS: _Rule = (
+    lambda value: (
+        isinstance(value, list)
+        and bool(value)
+        and all(one in HOURS_FORMS for one in value)
+        and not {"decimal", "days"} <= {*value}
+    ),
+    f"one or more of {json.dumps(HOURS_FORMS)[1:-1]}; decimal or days, not both: a bare 1.5 would "
+    "be either",
+)
+_TOLD: Mapping[str, Mapping[str, _Rule]] = {
+    "file": {
+        "separator": (lambda value: value in (",", ";", "\t"), '",", ";" or "\\t"'),
+        "encoding": (
+            lambda value: isinstance(value, str) and _can(codecs.lookup, value),
+            'the name of an encoding, such as "utf-8" or "windows-1252"',
+        ),
+        "header_row": (
+            _whole(1),
+            "the number of the row with the column names, as the spreadsheet shows it",
+        ),
+        "sheets": (
+            lambda value: (
+                isinstance(value, list)
+                and bool(value)
+                and all(isinstance(one, str) for one in value)
+            ),
+            'the names of sheets, such as ["April", "May"]',
+        ),
+        "table": tuple(TABLES),
+    },
+    "session": {"from": _COLUMNS},
+    "fill_down": {"columns": _COLUMNS},
+    "baits": {"names": _COLUMNS},
+    "rows": {**MARKS, "rods": _TEXT},
+    "units": {
+        "hours": _HOURS,
+        "weight": WEIGHT_FORMS,
+        "decimal": DECIMAL_MARKS,
+        "thousands": THOUSANDS_MARKS,
+        **MEASURES,
+    },
+    "dates": {
+        "form": DATE_FORMS,
+        "pivot": (
+            _whole(0, 100),
+            "0 to 100: from which year of two digits on the 1900s are meant",
+        ),
+        "zone": (_is_zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'),
+        "clock_on": _TEXT,
+        "clock_end_on": _TEXT,
+        "clock": TIME_FORMS,
+        "year": (
+            _whole(LOG_YEARS.start, LOG_YEARS.stop - 1),
+            "the year of the first date, such as 2025",
+        ),
+    },
+}
+"""What the entries of these sections may be, in the order in which they are written."""
+
+
 class _Reader:
     """Checks entry by entry; every fault ends in `wrong`."""
 
@@ -104,34 +183,59 @@ class _Reader:
     def layout(self, content: Mapping[str, Any]) -> Layout:
         for section, entries in content.items():
             if section not in SECTIONS:
-                self.wrong(section, "", None, _one_of(SECTIONS, near_names(section, SECTIONS, 1)))
+                self.wrong(section, "", None, _one_of(SECTIONS, section))
             if not isinstance(entries, dict):
                 self.wrong("", section, entries, _a_section(section))
-        of = {section: content.get(section, {}) for section in SECTIONS}
-        columns = self.columns(of["columns"])
-        wide = self.wide(of["wide"], {ours: theirs for theirs, ours in columns.items()})
-        session_from = self.names("session", "from", of["session"])
-        fill_down = self.names("fill_down", "columns", of["fill_down"])
+        of = {name: self.told(name, content.get(name, {})) for name in _TOLD}
+        columns = self.columns(content.get("columns", {}))
+        session_from = tuple(of["session"].get("from", ()))
         if session_from and "session" in columns.values():
             theirs = next(name for name, ours in columns.items() if ours == "session")
             says = f'left out, since [columns] has "{theirs}" = "session"'
             self.wrong("session", "from", list(session_from), says)
+        units = of["units"]
+        if units.get("decimal", ".") == units.get("thousands"):
+            right = "another mark than that of the decimals"
+            self.wrong("units", "thousands", units["thousands"], right)
+        if "clock_end_on" in of["dates"] and "clock_on" not in of["dates"]:
+            right = "beside clock_on, the column with the day of the start"
+            self.wrong("dates", "clock_end_on", of["dates"]["clock_end_on"], right)
+        plain_units = {key: one for key, one in units.items() if key not in MEASURES}
+        plain_units["hours"] = tuple(units.get("hours", Units.hours))
+        for theirs, mark in content.get("lists", {}).items():
+            self.fits("lists", theirs, mark, LIST_MARKS)
         return Layout(
             columns=columns,
-            values=self.values(of["values"]),
-            units=self.units(of["units"]),
-            dates=self.dates(of["dates"]),
+            values=self.values(content.get("values", {})),
+            units=Units(
+                **plain_units, measures={k: one for k, one in units.items() if k in MEASURES}
+            ),
+            dates=Dates(**of["dates"]),
             session_from=session_from,
-            fill_down=fill_down,
-            lists={
-                theirs: self.choice("lists", theirs, mark, LIST_MARKS)
-                for theirs, mark in of["lists"].items()
-            },
-            wide=wide,
-            rows=self.rows(of["rows"]),
-            file=self.file(of["file"]),
+            fill_down=tuple(of["fill_down"].get("columns", ())),
+            lists=dict(content.get("lists", {})),
+            baits=tuple(of["baits"].get("names", ())),
+            rows=of["rows"],
+            file=of["file"],
             name=self.name,
         )
+
+    def told(self, section: str, entries: Mapping[str, Any]) -> dict[str, Any]:
+        """The entries of a section, each as its rule has it; one text is a list of it."""
+        rules, found = _TOLD[section], {}
+        for key, value in entries.items():
+            self.known(section, key, value, rules)
+            alone = isinstance(value, str) and (rules[key] in (_COLUMNS, _HOURS))
+            found[key] = [value] if alone else value
+            self.fits(section, key, found[key], rules[key], value)
+        return found
+
+    def fits(self, section: str, key: str, value: Any, rule: _Rule, shown: Any = None) -> None:
+        if callable(rule[0]):
+            if not rule[0](value):
+                self.wrong(section, key, value if shown is None else shown, str(rule[1]))
+        elif not isinstance(value, str) or value not in rule:
+            self.wrong(section, key, value, _one_of(rule, value))
 
     def wrong(self, section: str, key: str, found: object, right: str) -> NoReturn:
         entry = f"{f'[{section}]' if section else ''} {key}".strip()
@@ -154,226 +258,80 @@ class _Reader:
                 return number
         return None
 
-    def known(self, section: str, entries: Mapping[str, Any], keys: Iterable[str]) -> None:
+    def known(self, section: str, key: str, value: object, keys: Iterable[str]) -> None:
         keys = tuple(keys)
-        for key, value in entries.items():
-            if key not in keys:
-                self.wrong(section, key, value, _one_of(keys, near_names(key, keys, 1)))
-
-    def text(self, section: str, key: str, value: Any) -> str:
-        if not isinstance(value, str):
-            self.wrong(section, key, value, _A_TEXT)
-        return value
-
-    def choice(self, section: str, key: str, value: Any, allowed: Iterable[str]) -> str:
-        allowed = tuple(allowed)
-        if not isinstance(value, str) or value not in allowed:
-            near = near_names(value, allowed, 1) if isinstance(value, str) else []
-            self.wrong(section, key, value, _one_of(allowed, near))
-        return str(value)
-
-    def names(self, section: str, key: str, entries: Mapping[str, Any]) -> tuple[str, ...]:
-        self.known(section, entries, (key,))
-        value = entries.get(key, [])
-        if isinstance(value, str):
-            value = [value]
-        if (
-            not isinstance(value, list)
-            or not all(isinstance(one, str) and one.strip() for one in value)
-            or len(set(value)) < len(value)
-        ):
-            self.wrong(section, key, value, _COLUMN_NAMES)
-        return tuple(value)
+        if key not in keys:
+            self.wrong(section, key, value, _one_of(keys, key))
 
     def columns(self, entries: Mapping[str, Any]) -> dict[str, str]:
-        columns: dict[str, str] = {}
-        allowed = (*COLUMNS, KEEP, LEAVE_OUT)
         taken: dict[str, str] = {}
-        for theirs, value in entries.items():
-            ours = self.choice("columns", theirs, value, allowed)
+        for theirs, ours in entries.items():
+            self.fits("columns", theirs, ours, (*COLUMNS, KEEP, LEAVE_OUT))
             if not theirs.strip():
-                self.wrong("columns", theirs, value, _COLUMN_NAMES)
-            if ours in taken:
-                self.wrong("columns", theirs, value, _ours_twice(ours, taken[ours]))
+                self.wrong("columns", theirs, ours, "the name of a column in the file")
+            if ours in taken and ours != "fish":
+                says = f'another column of ours, "keep" or "leave out": "{taken[ours]}" is {ours}'
+                self.wrong("columns", theirs, ours, f"{says} already")
             if ours == KEEP and theirs in COLUMNS:
                 says = (
                     f'"{theirs}" or "leave out": a column of that name is read as ours, so that it '
                     "cannot be kept unread"
                 )
-                self.wrong("columns", theirs, value, says)
+                self.wrong("columns", theirs, ours, says)
             if ours not in (KEEP, LEAVE_OUT):
                 taken[ours] = theirs
-            columns[theirs] = ours
-        return columns
-
-    def wide(self, entries: Mapping[str, Any], taken: Mapping[str, str]) -> dict[str, str]:
-        allowed = [name for name in STINTS.names if name not in ("session", "angler", "rod")]
-        self.known("wide", entries, allowed)
-        for ours, pattern in entries.items():
-            if self.text("wide", ours, pattern).count(ROD) != 1:
-                self.wrong(
-                    "wide",
-                    ours,
-                    pattern,
-                    'their column names with {rod} in place of the rod, such as "rod {rod} bait"',
-                )
-            if ours in taken:
-                self.wrong("wide", ours, pattern, _ours_twice(ours, taken[ours]))
+        groups = Layout(columns=entries).groups
+        for theirs, ours in groups.items():
+            if ours not in OF_A_ROD or theirs.count(ROD) + theirs.count(BAIT) != 1:
+                right = f"one of {', '.join(OF_A_ROD)}: what each rod, or bait, has of its own"
+                self.wrong("columns", theirs, ours, right)
+        marks = {mark for mark in (ROD, BAIT) for name in groups if mark in name}
+        needed = {ROD: "variant", BAIT: "fish"}
+        for mark in marks:
+            if len(marks) > 1 or needed[mark] not in groups.values():
+                right = f'with another name with {mark} as "{needed[mark]}"'
+                self.wrong("columns", next(iter(groups)), dict(groups), right)
         for counted in ("fish", "lost"):
-            if entries and counted in taken:
-                says = (
-                    f"in [wide], with a pattern for each rod: a count of {counted} for the whole "
-                    "row cannot be shared out among the rods"
-                )
+            if groups and counted in taken and taken[counted] not in groups:
+                says = f"with {next(iter(marks))} in its name: a count of {counted} for the whole "
+                says += "row cannot be shared out among its rods"
                 self.wrong("columns", taken[counted], counted, says)
-        if entries and "variant" not in entries:
-            self.wrong(
-                "wide",
-                "",
-                dict(entries),
-                'a pattern for the bait too, such as variant = "rod {rod} bait"',
-            )
-        if len(set(entries.values())) < len(entries):
-            self.wrong("wide", "", dict(entries), "another pattern for each column")
         return dict(entries)
-
-    def rows(self, entries: Mapping[str, Any]) -> dict[str, str]:
-        self.known("rows", entries, (*MARKS, "rods"))
-        return {
-            key: self.choice("rows", key, value, MARKS[key])
-            if key in MARKS
-            else self.text("rows", key, value)
-            for key, value in entries.items()
-        }
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
-        self.known("values", entries, COLUMNS)
+        found: dict[str, dict[str, str]] = {}
         for column, texts in entries.items():
+            self.known("values", column, texts, COLUMNS)
             if not isinstance(texts, dict):
                 self.wrong("values", column, texts, _a_section(f"values.{column}"))
-        return {
-            column: {theirs.strip(): self.value(column, theirs, ours) for theirs, ours in t.items()}
-            for column, t in entries.items()
-        }
-
-    def value(self, column: str, key: str, value: Any) -> str:
-        section = f"values.{column}"
-        if isinstance(value, bool) or not isinstance(value, str | int | float):
-            self.wrong(section, key, value, _A_TEXT)
-        text = str(value).strip()
-        try:
-            if text:
-                cell_reader(COLUMNS[column], workbook=False)(text)
-        except CellFault as fault:
-            self.wrong(section, key, value, str(fault))
-        return text
-
-    def units(self, entries: Mapping[str, Any]) -> Units:
-        self.known("units", entries, ("hours", "weight", "decimal", "thousands", *MEASURES))
-        hours = entries.get("hours", list(Units.hours))
-        hours = [hours] if isinstance(hours, str) else hours
-        if not isinstance(hours, list) or not hours:
-            self.wrong("units", "hours", hours, _one_of(HOURS_FORMS, []))
-        forms = tuple(self.choice("units", "hours", one, HOURS_FORMS) for one in hours)
-        if {"decimal", "days"} <= set(forms):
-            self.wrong(
-                "units", "hours", hours, '"decimal" or "days", not both: a bare 1.5 would be either'
-            )
-        marks = {"decimal": DECIMAL_MARKS, "thousands": THOUSANDS_MARKS}
-        allowed = {**MEASURES, **marks, "weight": WEIGHT_FORMS}
-        stated = {
-            key: self.choice("units", key, entries[key], right)
-            for key, right in allowed.items()
-            if key in entries
-        }
-        measures = {column: stated[column] for column in MEASURES if column in stated}
-        of_numbers = {key: stated[key] for key in marks if key in stated}
-        units = Units(forms, stated.get("weight"), measures=measures, **of_numbers)
-        if units.decimal == units.thousands:
-            self.wrong(
-                "units", "thousands", units.thousands, "another mark than that of the decimals"
-            )
-        return units
-
-    def dates(self, entries: Mapping[str, Any]) -> Dates:
-        self.known("dates", entries, ("form", "pivot", "zone", *CLOCK_DAYS, "clock", "year"))
-        form = self.choice("dates", "form", entries.get("form", Dates.form), DATE_FORMS)
-        pivot = entries.get("pivot", Dates.pivot)
-        if isinstance(pivot, bool) or not isinstance(pivot, int) or not 0 <= pivot <= 100:
-            self.wrong(
-                "dates",
-                "pivot",
-                pivot,
-                "0 to 100: from which year of two digits on the 1900s are meant",
-            )
-        zone = entries.get("zone")
-        if zone is not None and not _can(ZoneInfo, self.text("dates", "zone", zone)):
-            self.wrong(
-                "dates", "zone", zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'
-            )
-        days = {key: self.text("dates", key, entries[key]) for key in CLOCK_DAYS if key in entries}
-        if "clock_end_on" in days and "clock_on" not in days:
-            self.wrong(
-                "dates",
-                "clock_end_on",
-                days["clock_end_on"],
-                "beside clock_on, the column with the day of the start",
-            )
-        clock = self.choice("dates", "clock", entries.get("clock", Dates.clock), TIME_FORMS)
-        year = entries.get("year")
-        if year is not None and (type(year) is not int or year not in LOG_YEARS):
-            self.wrong("dates", "year", year, "the year of the first date, such as 2025")
-        return Dates(form, pivot, zone, clock=clock, year=year, **days)
-
-    def file(self, entries: Mapping[str, Any]) -> dict[str, object]:
-        self.known("file", entries, _FILE)
-        for key, value in entries.items():
-            fits, right = _FILE[key]
-            if not fits(value):
-                self.wrong("file", key, value, right)
-        return dict(entries)
+            section, found[column] = f"values.{column}", {}
+            for theirs, value in texts.items():
+                if isinstance(value, bool) or not isinstance(value, str | int | float):
+                    self.wrong(section, theirs, value, str(_TEXT[1]))
+                text = str(value).strip()
+                try:
+                    if text:
+                        cell_reader(COLUMNS[column], workbook=False)(text)
+                except CellFault as fault:
+                    self.wrong(section, theirs, value, str(fault))
+                found[column][theirs.strip()] = text
+        return found
 
 
 def _can(read: Callable[[Any], object], value: object) -> bool:
     """Whether a library takes a name."""
     try:
-        return isinstance(value, str) and bool(read(value))
+        return bool(read(value))
     except (LookupError, ValueError, OSError):
         return False
 
 
-_FILE: Mapping[str, tuple[Callable[[Any], bool], str]] = {
-    "separator": (lambda value: value in SEPARATORS, '",", ";" or "\\t"'),
-    "encoding": (
-        lambda value: _can(codecs.lookup, value),
-        'the name of an encoding, such as "utf-8" or "windows-1252"',
-    ),
-    "header_row": (
-        lambda value: type(value) is int and value >= 1,
-        "the number of the row with the column names, as the spreadsheet shows it",
-    ),
-    "sheets": (
-        lambda value: (
-            isinstance(value, list) and value != [] and all(isinstance(one, str) for one in value)
-        ),
-        'the names of sheets, such as ["April", "May"]',
-    ),
-    "table": (
-        lambda value: isinstance(value, str) and value in TABLES,
-        '"stints", "sessions", "catches" or "variants"',
-    ),
-}
-"""What an entry under [file] may be, and what would be right, in the order they are written in."""
-
-
-def _one_of(allowed: Iterable[str], near: Sequence[str]) -> str:
+def _one_of(allowed: Iterable[str], found: object) -> str:
+    allowed = tuple(allowed)
+    near = near_names(found, allowed, 1) if isinstance(found, str) else []
     meant = f' (did you mean "{near[0]}"?)' if near else ""
     quoted = [f'"{name}"' for name in allowed]
     return f"one of {', '.join(quoted)}{meant}"
-
-
-def _ours_twice(ours: str, theirs: str) -> str:
-    return f'another column of ours, "keep" or "leave out": "{theirs}" is {ours} already'
 
 
 def _a_section(name: str) -> str:
@@ -412,12 +370,12 @@ def layout_text(
 def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
     """What a layout says, by the sections of its file; a section may be empty."""
     return {
-        "file": {key: layout.file[key] for key in _FILE if key in layout.file},
+        "file": {key: layout.file[key] for key in _TOLD["file"] if key in layout.file},
         "columns": layout.columns,
+        "baits": {"names": layout.baits} if layout.baits else {},
         "session": {"from": layout.session_from} if layout.session_from else {},
         "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
         "lists": layout.lists,
-        "wide": layout.wide,
         "rows": layout.rows,
         "units": _units(layout.units),
         "dates": _differing(asdict(layout.dates), asdict(Dates())),

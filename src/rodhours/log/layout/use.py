@@ -20,10 +20,18 @@ from rodhours.log.files.sheets import sheets_aside
 from rodhours.log.labels import look_alikes
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.contents import Contents, both_ways, read_forms
-from rodhours.log.layout.layout import COLUMNS, Dates, Layout, Units
-from rodhours.log.layout.match import check_columns, find_column, fits, names_of, targets
+from rodhours.log.layout.layout import (
+    COLUMNS,
+    SHEET,
+    Dates,
+    Layout,
+    Units,
+    check_columns,
+    find_column,
+    targets,
+)
 from rodhours.log.layout.remember import Remembered, header_key
-from rodhours.log.layout.reshape import reshaped
+from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable, known_columns
@@ -58,6 +66,7 @@ def read_laid_out(
     for layout in layouts:
         check_columns(layout, [with_titles(raw, layout.rows.get("titles"))[0] for raw in raws])
     done = LaidOut([], hints)
+    laid: list[FileTable] = []
     for raw in raws:
         best = _best(layouts, raw)
         if best is not None:
@@ -78,13 +87,8 @@ def read_laid_out(
                 f"{raw.file}: read as laid out in {remembered.layout.name} on {remembered.on}, "
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
-        if raw.layout is not None and raw.table == "stints":
-            raw, titles = with_titles(raw, raw.layout.rows.get("titles"))
-            tables, said = reshaped(raw)
-            done.raws += tables
-            hints += [*titles, *said]
-        else:
-            done.raws.append(raw)
+        laid.append(raw)
+    done.raws = _reshaped(laid, hints)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
     hints += [*examples, *unfished]
@@ -92,6 +96,27 @@ def read_laid_out(
         if raw.layout is not None:
             done.zone = done.zone or raw.layout.dates.zone
             hints += _layout_hints(raw, raw.layout)
+    return done
+
+
+def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
+    """The tables with a layout as ours, the years of their dates running on; `hints` takes more."""
+    together: dict[str, list[FileTable]] = {}
+    done: list[FileTable] = []
+    for raw in raws:
+        if raw.layout is None or raw.table != "stints":
+            done.append(raw)
+            continue
+        layout = raw.layout
+        raw = with_sheets(raw) if SHEET in layout.columns else raw
+        raw, titles = with_titles(raw, layout.rows.get("titles"))
+        hints += titles
+        together.setdefault(repr(layout), []).append(raw)
+    for group in together.values():
+        for raw in in_years(group, group[0].layout or Layout()):
+            tables, said = reshaped(raw)
+            done += tables
+            hints += said
     return done
 
 
@@ -104,7 +129,7 @@ def _could_be_an_export(raw: FileTable, layout: Layout) -> bool:
     if forms == (Units(), Dates(), False) and not any(layout.values.values()):
         return False
     own_names = all(ours == name for name, ours in targets(raw, layout).items())
-    return own_names and not layout.wide and not layout.session_from
+    return own_names and not layout.groups and not layout.session_from
 
 
 def _read(
@@ -151,10 +176,10 @@ def file_form(stated: Mapping[str, Any]) -> FileForm:
 
 def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
     """The layout that names the most columns of a table; None where none names any."""
-    best = max(layouts, key=lambda layout: fits(layout, raw), default=None)
-    if best is None or not fits(best, raw):
+    best = max(layouts, key=lambda layout: layout.fits(raw), default=None)
+    if best is None or not best.fits(raw):
         # One that states forms alone, and names no column, is for every table.
-        return next((one for one in layouts if not one.columns and not one.wide), None)
+        return next((one for one in layouts if not one.columns), None)
     return best
 
 
@@ -189,7 +214,7 @@ def _as_table(raw: FileTable, layout: Layout) -> FileTable:
 def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     """How hours, dates and weights were read, and labels that the layout may have meant."""
     become = targets(raw, layout)
-    there = {*become.values(), *layout.wide, *(("session",) if layout.session_from else ())}
+    there = {*become.values(), *(("session",) if layout.session_from else ())}
     hints = [
         f"{raw.place_of_table}: the column {theirs} is kept as it is: the layout has it as "
         f'"{ours}", which {raw.table} have not.'
@@ -202,29 +227,28 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     clock_on = layout.dates.clock_on
     if clock_on is not None and find_column(clock_on, raw.header) is not None:
         hints.append(f"{raw.file}: {words.clock_said(clock_on, layout.dates.clock_end_on)}")
-    for group in names_of(raw, layout):
-        for ours, theirs in group.items():
-            if ours not in known_columns(raw.table) or theirs not in raw.header:
-                continue
-            contents = Contents(raw.columns[raw.header.index(theirs)])
-            kind = COLUMNS[ours].kind
-            if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
-                readings = read_forms(ours, contents, layout, raw.workbook)
-                shown = [
-                    words.read_as(ours, one.text, one.value, None)
-                    for one in readings
-                    if one.value is not None and one.value not in (one.text, f"{one.text}.0")
-                ]
-                if shown:
-                    hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
-            if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
-                order = "month first" if layout.dates.form.startswith("month") else "day first"
-                hints.append(
-                    f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
-                    f"month first; read {order}, as the layout says."
-                )
-            if ours in layout.values:
-                hints += _near_values(raw, theirs, contents, layout.values[ours])
+    for theirs, ours in become.items():
+        if ours not in known_columns(raw.table):
+            continue
+        contents = Contents(raw.named_columns[theirs])
+        kind = COLUMNS[ours].kind
+        if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
+            readings = read_forms(ours, contents, layout, raw.workbook)
+            shown = [
+                words.read_as(ours, one.text, one.value, None)
+                for one in readings
+                if one.value is not None and one.value not in (one.text, f"{one.text}.0")
+            ]
+            if shown:
+                hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
+        if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
+            order = "month first" if layout.dates.form.startswith("month") else "day first"
+            hints.append(
+                f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
+                f"month first; read {order}, as the layout says."
+            )
+        if ours in layout.values:
+            hints += _near_values(raw, theirs, contents, layout.values[ours])
     return list(dict.fromkeys(hints))
 
 

@@ -45,6 +45,8 @@ def refuse_collisions(checked: Checked) -> None:
     """A session label in two files, of which one says no day: two trips may bear it."""
     log = checked.log
     stints = log.tables["stints"]
+    if len({raw.file for raw in log.raws if raw.table == "stints"}) < 2:
+        return
     days = [stints.columns["cast_in"], *(stints.moved.get(name) for name in ("date", "start"))]
     of_stint = [
         any(day is not None for day in row) for row in zip(*filter(None, days), strict=True)

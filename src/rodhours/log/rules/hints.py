@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from itertools import chain
 from typing import Any
 
 from rodhours.counts import tallied
@@ -50,28 +49,31 @@ def point_out(checked: Checked) -> None:
 def _one_trip_in_parts(checked: Checked) -> list[str]:
     """Sessions of one angler on one day and water that have no rod in common: rods of one trip?"""
     stints = checked.log.tables["stints"]
+    together: dict[tuple[Any, ...], list[int]] = defaultdict(list)
+    dates, venues = checked.records["date"], checked.records["venue"]
+    for number, day in dates.items():
+        together[checked.keys[number][0], day, venues.get(number)].append(number)
+    shared = {number for numbers in together.values() if len(numbers) > 1 for number in numbers}
+    if not shared:
+        return []
     rods: dict[int, set[Any]] = defaultdict(set)
     for number, rod in zip(checked.session_of["stints"], stints.columns["rod"], strict=True):
-        rods[number].add(rod)
-    together: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    for number, (angler, _) in enumerate(checked.keys):
-        day, venue = (checked.records[name].get(number) for name in ("date", "venue"))
-        if day is not None and None not in rods[number] and rods[number]:
-            together[angler, day, venue].append(number)
-    apart = [
-        (where, numbers)
-        for where, numbers in together.items()
-        if len(numbers) > 1
-        and sum(len(rods[one]) for one in numbers) == len({*chain(*(rods[n] for n in numbers))})
-    ]
+        if number in shared:
+            rods[number].add(rod)
+    known = {number for number, some in rods.items() if None not in some}
+    apart = []
+    for where, numbers in together.items():
+        of = [rods[number] for number in numbers if number in known]
+        if len(of) > 1 and sum(map(len, of)) == len(set().union(*of)):
+            apart.append((where, [number for number in numbers if number in known]))
     if not apart:
         return []
     (_, day, venue), numbers = apart[0]
     labels = " and ".join(checked.keys[number][1] for number in numbers[:3])
-    where = f"{day} at {venue}" if venue else day
+    there = f"{day} at {venue}" if venue else day
     more = f", and {tallied(len(apart) - 1, 'more day')} like it" if len(apart) > 1 else ""
     return [
-        f"Sessions {labels} are of one angler on {where}, each with other rods{more}. "
+        f"Sessions {labels} are of one angler on {there}, each with other rods{more}. "
         "If they are one trip, give them one session label: baits are compared within a trip."
     ]
 

@@ -11,7 +11,6 @@ from itertools import groupby
 from operator import itemgetter
 
 from rodhours.counts import tallied
-from rodhours.log.layout.match import rods_of
 from rodhours.log.rules.checked import Checked, Key, any_filled
 from rodhours.log.table import Rows
 
@@ -177,8 +176,7 @@ def _may_be(checked: Checked, name: str, position: int, number: int) -> bool:
     rows = checked.log.tables[name]
     raw, _ = checked.log.raw(name, position)
     if name == "stints" and (
-        (raw.layout is not None and rods_of(raw, raw.layout))
-        or all(rows.columns[column][position] is None for column in OF_A_STINT)
+        raw.own or all(rows.columns[column][position] is None for column in OF_A_STINT)
     ):
         return False
     angler = rows.columns["angler"][position]

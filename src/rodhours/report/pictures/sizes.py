@@ -55,7 +55,7 @@ def sizes_picture(result: SizesResult, styles: Styles, units: str = "lb") -> Pic
         words.alt(result, units),
         " ".join([words.caption(result), *limited]),
         sizes_table(result, units),
-        lambda: rows_figure(groups, f"weight, {units}", scale, 16, words.HEAD),
+        lambda: rows_figure(groups, f"weight, {units}", scale, 16, words.HEAD if against else ""),
     )
 
 
