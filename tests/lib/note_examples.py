@@ -151,6 +151,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hides pellet-20", "poor trips"),
     ),
     (
+        note("goes_along", severity=SERIOUS, columns=["month"]),
+        ("no ratio for pellet-20: it goes along with month", "leave out --adjust."),
+    ),
+    (
         note(
             "earlier_seasons",
             trips=31,

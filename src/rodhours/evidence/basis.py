@@ -274,12 +274,16 @@ class Basis:
         """Whether a variant and the reference have fish."""
         return bool(self.fish[variant] > 0 and self.fish[self.reference] > 0)
 
+    def goes_along(self, variant: int) -> bool:
+        """Whether a variant that caught fish cannot be told from the columns of adjust."""
+        return self.both_caught(variant) and not self._told_apart[self.column_of(variant)]
+
     def estimate(self, variant: int) -> tuple[float, float] | None:
         """The log ratio of a variant and its standard error; None where it has none, or a limit."""
         if not (self.both_caught(variant) and self.fitted.converged):
             return None
         column = self.column_of(variant)
-        if not (self.fitted.determined[column] and self._told_apart[column]):
+        if not self.fitted.determined[column] or self.goes_along(variant):
             return None
         spread = float(np.sqrt(self.fitted.covariance()[column, column]))
         return float(self.fitted.best.b[column]), spread

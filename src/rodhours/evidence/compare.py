@@ -273,6 +273,8 @@ class _Work:
             note = earlier_seasons(comparison, alone, both.earlier.sessions)
             self.notes.notes.append(note)
             led_by = both
+        if led_by.goes_along(variant):
+            self.notes.goes_along(comparison.variant, led_by.adjusted_columns)
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,

@@ -99,6 +99,16 @@ def one_of_several(note: Note) -> Parts:
     )
 
 
+def goes_along(note: Note) -> Parts:
+    """Where a bait was fished goes along with what is adjusted for."""
+    columns = listed(note.numbers["columns"])
+    return Parts(
+        f"There is no ratio for {note.variant}: it goes along with {columns}, and nothing tells "
+        "the two apart.",
+        what_to_do=f"Fish it and the reference in the same {columns}, or leave out --adjust.",
+    )
+
+
 def earlier_seasons(note: Note) -> Parts:
     """Earlier seasons told how uneven trips are."""
     numbers = note.numbers
@@ -359,6 +369,7 @@ COMPARISON_TEXTS: dict[str, Callable[..., Parts]] = {
         no_same_trips,
         not_same_trips,
         earlier_seasons,
+        goes_along,
         one_of_several,
         one_variant,
         reference_chosen,
