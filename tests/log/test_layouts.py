@@ -181,7 +181,7 @@ def test_a_log_is_read_to_the_stints_that_it_means(tmp_path: Path, case: Case) -
 
 
 def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
-    """What would be right in the layout's form; a row for each rod waits."""
+    """What would be right in the layout's form; a row for each rod's stint waits."""
     case = CASES["cells that cannot be read"]
     says = [one.says for one in read(tmp_path, case.log, case.layout).problems]
     assert "36:30" in says[0]
@@ -192,9 +192,9 @@ def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
     assert "this rod has fish or hours" in result.problems[0].says
     assert "at least one rod" in result.problems[1].says
     waiting = refused(tmp_path / "logbook.sqlite")
+    fish_and_rod = [tuple(json.loads(row.cells)[-2:]) for row in waiting]
     assert [row.row for row in waiting] == [4, 4, 5, 6, 6]
-    rods = [json.loads(row.cells)[-2:] for row in waiting]
-    assert rods == [["0", "1"], ["2", "2"], ["", "1"], ["0", "1"], ["0", "2"]]
+    assert fish_and_rod == [("0", "1"), ("2", "2"), ("", "1"), ("0", "1"), ("0", "2")]
 
 
 def test_empty_cells_mean_as_above_only_where_the_layout_says_so(tmp_path: Path) -> None:

@@ -154,7 +154,6 @@ class Merge:
             for number, key in enumerate(checked.keys)
             if key in by_key and fates[number] is Fate.NEW
         }
-        self._point_out_keys(by_key, fates)
         if not known or book is None:
             return fates
         self.held_ids = {number: row["id"] for number, row in known.items()}
@@ -406,23 +405,6 @@ class Merge:
         return carried
 
     # Hints
-
-    def _point_out_keys(self, by_key: Mapping[Any, Row], fates: list[Fate]) -> None:
-        held_without = {label for angler, label in by_key if angler is None}
-        held_with = {label for angler, label in by_key if angler is not None}
-        doubled = sorted(
-            label
-            for (angler, label), fate in zip(self.checked.keys, fates, strict=True)
-            if fate is Fate.NEW
-            and (angler, label) not in by_key
-            and label in (held_with if angler is None else held_without)
-        )
-        if doubled:
-            self.hints.append(
-                f"{len(doubled)} sessions ({', '.join(doubled[:3])} ...) are in the logbook under "
-                "the same label, with the angler named in only one of the two: if they are the "
-                "same trips, take this import back with rodhours undo."
-            )
 
     def _point_out_batches(self, book: Logbook) -> None:
         stints = self.log.tables["stints"].columns

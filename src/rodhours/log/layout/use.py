@@ -14,6 +14,7 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.bag_codes import OpenedKey, without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
@@ -45,13 +46,14 @@ class LaidOut:
     """The tables of some files with their layouts, and hints on how they are read.
 
     `used` has the layouts that were given, under the keys by which files like these are known
-    again.
+    again, `keys` the opened keys that an export tells of.
     """
 
     raws: list[FileTable]
     hints: list[str]
     used: dict[str, Layout] = field(default_factory=dict)
     zone: str | None = None
+    keys: Sequence[OpenedKey] = ()
 
 
 def read_laid_out(
@@ -88,6 +90,7 @@ def read_laid_out(
             )
         laid.append(raw)
     done.raws = _reshaped(laid, hints)
+    done.raws, done.keys = without_bag_codes(done.raws)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
     hints += [*examples, *unfished]
