@@ -35,7 +35,7 @@ def told(keys: Iterable[Change]) -> dict[str, str]:
 def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[dict[str, Any]]]:
     """The tables without that column, nor rows that say nothing else; and the keys it tells of.
 
-    Each key has the details that its opening has in the history.
+    Each key has the details that its opening has in the history, its last code beside them.
     """
     keys: dict[str, dict[str, Any]] = {}
     kept = []
@@ -46,10 +46,8 @@ def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[
                 for found in _READ.finditer(text):
                     said = found.groupdict()
                     counts = {name: int(said[name]) for name in ("trips_in", "trips_planned")}
-                    key = {"plan": said["plan"], "opened_at": said["opened_at"], "codes": {}}
-                    keys.setdefault(said["plan"], key | counts)["codes"][said["code"]] = (
-                        bait.strip()
-                    )
+                    key = keys.setdefault(said["plan"], {**said, **counts, "codes": {}})
+                    key["codes"][said["code"]] = bait.strip()
             at = raw.header.index(BAG_CODES)
             header = raw.header[:at] + raw.header[at + 1 :]
             columns = raw.columns[:at] + raw.columns[at + 1 :]
