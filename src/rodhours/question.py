@@ -122,15 +122,31 @@ class Question(Chosen):
         asked = named[0] if len(named) == 1 else named or None
         reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self.stints, reference, asked, *options)
+        result = compare(self._with_earlier_seasons(), reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
         off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
+    def _with_earlier_seasons(self) -> pd.DataFrame:
+        """The stints, and where dates were chosen those before them of the same choice."""
+        from rodhours.evidence.earlier import with_earlier
+
+        log, first = self.log.stints, self.stints["date"].min()
+        dated = {"since", "season"} & set(self.filters)
+        if not dated or set(self.filters) - {*dated, "until", "venue", "angler", LEFT_OUT}:
+            return self.stints
+        kept = log["date"] < first
+        for column in {"venue", "angler"} & set(self.filters):
+            kept &= log[column].isin(self.filters[column])
+        return with_earlier(self.stints, log[kept])
+
     def _off_recipe(
-        self, variant: str | list[str] | None, result: ComparisonResult, options: tuple[Any, ...]
+        self,
+        variant: str | list[str] | None,
+        result: ComparisonResult,
+        options: tuple[Sequence[str], float, str, float],
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
@@ -145,7 +161,7 @@ class Question(Chosen):
             rest = self.stints[[of not in batches for of in fished]]
             if not needed <= set(rest["variant"]):
                 return replace(result, comparisons=())
-            return compare(rest, result.reference, variant, *options)
+            return compare(rest, result.reference, variant, *options, False)
 
         return off_recipe_notes(result, without, [of for of in off if of in fished])
 
@@ -267,20 +283,25 @@ class Question(Chosen):
         return self._known(summarise(self.stints, by, confidence, **of))
 
     def check(
-        self, reference: str | None = None, variant: str | None = None, **options: Any
+        self,
+        reference: str | None = None,
+        variant: str | None = None,
+        adjust: Sequence[str] = (),
+        confidence: float = 0.95,
+        margin: float = 1.25,
     ) -> CheckResult:
-        """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
-
-        Options are adjust, confidence and margin, as `compare` has them.
-        """
-        from rodhours.evidence.check import check
+        """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen."""
+        from rodhours.evidence.check import all_findings
+        from rodhours.evidence.compare import compare
+        from rodhours.evidence.results import CheckResult
 
         variant, whole = self._meant(variant), self.log.everything
         reference = self._reference(reference, variant)
-        options["variant"] = variant
-        result = self._known(check(self.stints, reference, whole_log=whole, **options))
-        notes = self.compare(reference=result.reference, **options).notes
-        return result.with_notes(tuple(one for one in notes if one.code == "batch_off_recipe"))
+        options = (adjust, confidence, "auto", margin)
+        result = compare(self._with_earlier_seasons(), reference, variant, *options)
+        found = CheckResult(result.reference, notes=all_findings(result, self.stints, whole))
+        off = self._off_recipe(variant, result, options)
+        return self._known(found).with_notes(off)
 
     def response(
         self,

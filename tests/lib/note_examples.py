@@ -151,6 +151,21 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hides pellet-20", "poor trips"),
     ),
     (
+        note("goes_along", severity=SERIOUS, columns=["month"]),
+        ("no ratio for pellet-20: it goes along with month", "leave out --adjust."),
+    ),
+    (
+        note(
+            "earlier_seasons",
+            trips=31,
+            rate_ratio=2.1,
+            conf_low=0.5,
+            conf_high=6.7,
+            verdict="unsettled",
+        ),
+        ("31 earlier trips", "this season’s own", "2.10 times (between 0.50 and 6.70 times)"),
+    ),
+    (
         note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),
         ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
     ),
