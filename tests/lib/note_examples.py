@@ -151,6 +151,21 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hides pellet-20", "poor trips"),
     ),
     (
+        note("goes_along", severity=SERIOUS, columns=["month"]),
+        ("no ratio for pellet-20: it goes along with month", "leave out --adjust."),
+    ),
+    (
+        note(
+            "earlier_seasons",
+            trips=31,
+            rate_ratio=2.1,
+            conf_low=0.5,
+            conf_high=6.7,
+            verdict="unsettled",
+        ),
+        ("31 earlier trips", "this season’s own", "2.10 times (between 0.50 and 6.70 times)"),
+    ),
+    (
         note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),
         ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
     ),
@@ -325,17 +340,22 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hangs on one angler: Ida", "Without them the ratio is 0.78 (between 0.31 and 1.60"),
     ),
     (
-        note("batch_off_recipe", batches=["P20-2"], **_WITHOUT_BATCH, **_VERDICTS),
+        note("batch_off_recipe", batches=["P20-2"], each=[], **_WITHOUT_BATCH, **_VERDICTS),
         ("counts stints with a batch off its recipe: P20-2.", "instead of 2.46"),
     ),
     (
         note(
             "batch_off_recipe",
             batches=["P20-1", "P20-2"],
+            each=[{"batch": "P20-1", **_WITHOUT_BATCH}],
             **dict.fromkeys(_WITHOUT_BATCH),
             **_VERDICTS,
         ),
-        ("batches off their recipe: P20-1 and P20-2.", "too little left"),
+        (
+            "batches off their recipe: P20-1 and P20-2.",
+            "too little left",
+            "Without P20-1 alone the ratio is 0.78",
+        ),
     ),
     (
         note(

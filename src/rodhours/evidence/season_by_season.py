@@ -1,7 +1,8 @@
 """This season beside earlier ones: the same question asked of each season by itself.
 
-A season of another year has other weather and other fish, so seasons are never pooled here; what
-changed between them is asked of the ratios, within which both baits met the same season.
+A season of another year has other weather and other fish, so ratios are never pooled here (earlier
+seasons tell a short one how uneven trips are, no more); what changed between them is asked of the
+ratios, within which both baits met the same season.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
 from rodhours.evidence.dates import season_names
-from rodhours.evidence.result import Result
+from rodhours.evidence.earlier import with_earlier
+from rodhours.evidence.result import Note, Result
 from rodhours.evidence.results import Comparison, RateRow
 from rodhours.evidence.summary import summarise
 
@@ -126,6 +128,7 @@ def season_by_season(
     method of variance estimates recovery (Zou & Donner 2008, Statistics in Medicine
     27:1693-1702), on the log scale. Raises UsageError where fewer than two seasons have a date.
     """
+    fit: dict[str, Any] = {"adjust": adjust, "confidence": confidence, "margin": margin}
     names = season_names(stints["date"], starts)
     known = sorted(names.dropna().unique())
     if len(known) < 2:
@@ -133,17 +136,20 @@ def season_by_season(
             "There is no earlier season to compare with: the dates of the log lie within "
             f"{known[0] if known else 'no season at all'}."
         )
-    seasons = tuple(
-        _one_season(name, stints[names == name], reference, adjust, confidence, margin)
-        for name in known
-    )
+    found = [
+        _one_season(
+            name, stints[names == name], stints[names.isin(known[:place])], reference, **fit
+        )
+        for place, name in enumerate(known)
+    ]
     trip = [name for name in ("session", "angler") if name in stints]
     undated = stints.loc[names.isna(), trip].drop_duplicates()
     now, before = names == known[-1], names.notna() & (names != known[-1])
     return SeasonBySeason(
         reference=reference,
         confidence=confidence,
-        seasons=seasons,
+        seasons=tuple(season for season, _ in found),
+        notes=tuple(note for _, notes in found for note in notes),
         changes=_changes(stints[now], stints[before], reference, adjust, confidence),
         undated_sessions=len(undated),
     )
@@ -152,24 +158,24 @@ def season_by_season(
 def _one_season(
     name: str,
     stints: pd.DataFrame,
+    earlier: pd.DataFrame,
     reference: str,
     adjust: Sequence[str],
-    confidence: float,
-    margin: float,
-) -> OneSeason:
+    **options: Any,
+) -> tuple[OneSeason, list[Note]]:
+    """A season's own answer, and the notes where earlier ones had part in it."""
     days = stints["date"].dt.strftime("%Y-%m-%d")
-    summary = summarise(stints, "variant", confidence)
+    summary = summarise(stints, "variant", options["confidence"])
     comparisons: tuple[Comparison, ...] = ()
+    notes: list[Note] = []
     if _can_compare(stints, reference):
-        comparisons = compare(
-            stints,
-            reference,
-            adjust=_there(stints, adjust),
-            confidence=confidence,
-            margin=margin,
-            checks=False,
-        ).comparisons
-    return OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
+        rows = with_earlier(stints, earlier)
+        columns = _there(stints, adjust)
+        found = compare(rows, reference, adjust=columns, checks=False, **options)
+        comparisons = found.comparisons
+        notes = [note for note in found.notes if note.code == "earlier_seasons"]
+    season = OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
+    return season, notes
 
 
 def _can_compare(stints: pd.DataFrame, reference: str) -> bool:

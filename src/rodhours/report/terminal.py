@@ -12,6 +12,7 @@ from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.result import SEVERITIES, Note
 from rodhours.evidence.results import (
     ALL_TRIPS,
+    AS_PLANNED,
     CheckResult,
     Comparison,
     ComparisonResult,
@@ -290,8 +291,10 @@ def _comparison_rows(one: Comparison, result: ComparisonResult, whole: bool) -> 
         ["  all trips", *_estimate(everything, result), *base],
         [f"  {words.EVERY_FISH_BY_ITSELF}", *_estimate(one.poisson, result), *base],
     ]
-    planned = one.as_planned and ["  as planned", *_estimate(one.as_planned, result), "", "", ""]
-    shown = [*(rows if whole else rows[:2]), *([planned] if planned else [])]
+    shown = rows if whole else rows[:2]
+    if plan := one.as_planned:
+        its = [f"{plan.fish:,}", _hours(plan.rod_hours), f"{plan.sessions:,}"]
+        shown.append([f"  {AS_PLANNED}", *_estimate(plan, result), *its])
     return shown if whole else [[*row[:3], *row[4:]] for row in shown]
 
 

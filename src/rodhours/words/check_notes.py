@@ -332,7 +332,12 @@ def batch_off_recipe(note: Note) -> Parts:
     off = "a batch off its recipe" if len(codes) == 1 else "batches off their recipe"
     return Parts(
         f"The answer for {note.variant} counts stints with {off}: {listed(codes)}.",
-        _without(numbers, "them" if len(codes) > 1 else "it"),
+        " ".join(
+            [
+                _without(numbers, "them" if len(codes) > 1 else "it"),
+                *(_without(one, f"{one['batch']} alone") for one in numbers["each"]),
+            ]
+        ),
         "The answer is for what was in the water, not for the recipe; rodhours batch list says "
         "what is off. Go by the one without it where you mean the recipe.",
     )

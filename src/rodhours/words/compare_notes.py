@@ -94,6 +94,28 @@ def one_of_several(note: Note) -> Parts:
     )
 
 
+def goes_along(note: Note) -> Parts:
+    """Where a bait was fished goes along with what is adjusted for."""
+    columns = listed(note.numbers["columns"])
+    return Parts(
+        f"There is no ratio for {note.variant}: it goes along with {columns}, and nothing tells "
+        "the two apart.",
+        what_to_do=f"Fish it and the reference in the same {columns}, or leave out --adjust.",
+    )
+
+
+def earlier_seasons(note: Note) -> Parts:
+    """Earlier seasons told how uneven trips are."""
+    numbers = note.numbers
+    return Parts(
+        f"How uneven trips are is taken from {count(numbers['trips'], 'earlier trip')} too, since "
+        f"so few cannot tell; the ratio for {note.variant} is this season’s own.",
+        f"Without them it is {times(numbers['rate_ratio'])} "
+        f"({limits(numbers['conf_low'], numbers['conf_high'])}): "
+        f"“{verdict_words(numbers['verdict'])}”.",
+    )
+
+
 def hidden_conditions(*notes: Note) -> Parts:
     """How much better the trips of a bait must have been to explain an all-trips answer."""
     each = listed(

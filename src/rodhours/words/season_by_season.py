@@ -96,12 +96,13 @@ def _change(one: Change, reference: str) -> str:
 
 def caption(result: SeasonBySeason) -> str:
     """Under the picture."""
+    helped = any(note.code == "earlier_seasons" for note in result.notes)
+    alone = "(one of few trips takes how uneven trips are from those before it too)"
     return (
         f"How many times as fast each bait caught as {result.reference}, season by season, the "
         f"oldest on top; each line is a {confidence_level(result.confidence)} interval from that "
-        "season’s stints "
-        "alone, the last season’s the thickest. An arrow means that the line goes on. Whether a "
-        "bait changed is said beneath."
+        f"season’s stints {alone if helped else 'alone'}, the last season’s the "
+        "thickest. An arrow means that the line goes on. Whether a bait changed is said beneath."
     )
 
 

@@ -32,8 +32,8 @@ def alarms(make, count: int) -> float:
 
 
 def test_a_log_without_favourites_is_left_alone() -> None:
-    """The whole family of six is held to 5 %: of 20 logs at most 4 (chance of more: 0.3 %)."""
-    assert alarms(CLEAN["seven"], 20) <= 0.20
+    """The whole family of six is held to 5 %: of 10 logs at most 2 (chance of more: 1 %)."""
+    assert alarms(CLEAN["seven"], 10) <= 0.20
 
 
 @pytest.mark.full
