@@ -30,7 +30,7 @@ class NoteWriter:
         self._add("stints_left_out", CAUTION, **vars(left))
 
     def reference_chosen(self, reference: str, shared_rod_hours: float) -> None:
-        numbers = {"reference": reference, "shared_rod_hours": shared_rod_hours}
+        numbers: dict[str, Any] = {"reference": reference, "shared_rod_hours": shared_rod_hours}
         self._add("reference_chosen", INFORMATION, **numbers)
 
     def one_variant(self) -> None:
