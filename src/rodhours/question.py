@@ -5,7 +5,7 @@ Here and in `choice` the log and the evidence meet. Nothing is printed; `remembe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -122,25 +122,25 @@ class Question(Chosen):
         asked = named[0] if len(named) == 1 else named or None
         reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self._with_earlier_seasons(), reference, asked, *options)
+        result = compare(self._beside_earlier(self.stints), reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
         off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
-    def _with_earlier_seasons(self) -> pd.DataFrame:
-        """The stints, and where dates were chosen those before them of the same choice."""
+    def _beside_earlier(self, stints: pd.DataFrame) -> pd.DataFrame:
+        """These stints, and where dates were chosen those before them of the same choice."""
         from rodhours.evidence.earlier import with_earlier
 
         log, first = self.log.stints, self.stints["date"].min()
         dated = {"since", "season"} & set(self.filters)
         if not dated or set(self.filters) - {*dated, "until", "venue", "angler", LEFT_OUT}:
-            return self.stints
+            return stints
         kept = log["date"] < first
         for column in {"venue", "angler"} & set(self.filters):
             kept &= log[column].isin(self.filters[column])
-        return with_earlier(self.stints, log[kept])
+        return with_earlier(stints, log[kept])
 
     def _off_recipe(
         self,
@@ -155,17 +155,16 @@ class Question(Chosen):
 
         off = off_recipe_batches(self.log.batches, self.log.recipes)
         fished = list(zip(self.stints["batch"], self.stints["variant"], strict=True))
-        off_here = [of for of in off if of in fished]
-        kept = [of not in off for of in fished]
-        left = set(self.stints["variant"][kept])
-        if not off_here:
-            return ()
         needed = {result.reference, *([variant] if isinstance(variant, str) else variant or [])}
-        if not needed <= left:
-            return off_recipe_notes(result, replace(result, comparisons=()), off_here)
-        rest = self.stints[kept]
-        without = compare(rest, result.reference, variant, *options, False)
-        return off_recipe_notes(result, without, off_here)
+
+        def without(batches: Collection[tuple[str, str]]) -> ComparisonResult:
+            rest = self.stints[[of not in batches for of in fished]]
+            if not needed <= set(rest["variant"]):
+                return replace(result, comparisons=())
+            rest = self._beside_earlier(rest)
+            return compare(rest, result.reference, variant, *options, False)
+
+        return off_recipe_notes(result, without, [of for of in off if of in fished])
 
     def _blind_alone(
         self,
@@ -183,7 +182,8 @@ class Question(Chosen):
         if all(blind):
             return ()
         try:
-            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+            rows = self._beside_earlier(self.stints[blind])
+            alone = compare(rows, result.reference, variant, *options, False)
         except UsageError:
             return ()
         return tuple(
@@ -226,6 +226,7 @@ class Question(Chosen):
         another one was, or where the two baits are not named.
         """
         from rodhours.evidence.stated_end import FIRST_LOOK, LAST_END
+        from rodhours.log.history import STATED_END
         from rodhours.log.logbook import open_logbook
 
         variant = self._meant(variant)
@@ -252,7 +253,7 @@ class Question(Chosen):
             "filters": {key: one for key, one in self.filters.items() if key != LEFT_OUT},
         }
         with open_logbook(self.log.path) as book:
-            for change in book.stated_ends():
+            for change in book.standing(STATED_END):
                 said = dict(change.details)
                 said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
                 if {name: said[name] for name in asked} == asked:
@@ -299,7 +300,7 @@ class Question(Chosen):
         variant, whole = self._meant(variant), self.log.everything
         reference = self._reference(reference, variant)
         options = (adjust, confidence, "auto", margin)
-        result = compare(self._with_earlier_seasons(), reference, variant, *options)
+        result = compare(self._beside_earlier(self.stints), reference, variant, *options)
         found = CheckResult(result.reference, notes=all_findings(result, self.stints, whole))
         off = self._off_recipe(variant, result, options)
         return self._known(found).with_notes(off)

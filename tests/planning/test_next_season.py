@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import replace
 
 import numpy as np
@@ -19,11 +20,13 @@ from rodhours.planning.next_season import (
     FISH_IT,
     MORE_HOURS,
     NO_GAIN,
+    OPEN,
     STOP,
     next_season,
 )
 from rodhours.report.planning_text import next_season_text
 from rodhours.simulate.formulas import TOGETHER, Assumptions, trips_by_formula
+from rodhours.words.planning_next import settles
 
 
 @pytest.fixture(scope="module")
@@ -167,13 +170,50 @@ def test_hours_to_go_without_a_limit_are_all_the_hours(log, result):
     needed = trips_by_formula(TOGETHER, 2.0, given)
     (one,) = plan.variants
     assert one.trips_to_go == one.trips_to_go_alone == needed
-    assert one.season_shows == one.season_shows_alone
     assert one.rod_hours_to_go == needed * 50.0
     (further,) = next_season(log, result=with_limits(result, 0.5, 2.0), ratio=2.0).variants
     assert further.trips_to_go < needed
     elsewhere = with_limits(result, 0.9, 2.0, "all trips")
     (one,) = next_season(log, result=elsewhere, ratio=2.0).variants
     assert one.trips_to_go == needed
+
+
+def test_what_the_rods_can_do(log):
+    """Four baits, and two rods a trip: the one settled first goes on beside the reference, the
+    others wait; one rod is swapped half-way; each with the command, and the same first screen."""
+    more = pd.concat(
+        log.assign(variant=log["variant"].where(log["variant"] == "plain", f"mix {number}"))
+        for number in range(3)
+    ).drop_duplicates()
+    plan = next_season(more.assign(rod=more["variant"].factorize()[0] % 2), "plain")
+    assert plan.grounds.rods == 2
+    open_ones = [one for one in plan.variants if one.choice in OPEN]
+    assert len(open_ones) == 3
+    (name,) = plan.sharing[1:]
+    assert plan.first.variant == name
+    assert all(one.trips_to_go is None for one in open_ones if one.variant != name)
+    assert plan.waiting == [one.variant for one in open_ones if one.variant != name]
+    command = plan.to_dict()["rotation_command"]
+    trips = min(plan.first.trips_to_go, plan.grounds.season_trips)
+    assert shlex.split(command)[3:] == [
+        "--variants", f"plain,{name}", "--rods", "2", "--trips", str(trips), "--reference", "plain",
+    ]  # fmt: skip
+    assert command in plan.to_dict()["next_step"]
+    assert f"plain and {name}" in settles(plan)
+    alone = next_season(log.assign(rod="1"), "plain")
+    assert (alone.grounds.rods, len(alone.sharing)) == (1, 2)
+    assert "--trip-hours 50h --swap-every 25h" in alone.to_dict()["rotation_command"]
+    assert "swapped half-way" in alone.to_dict()["next_step"]
+    assert "all three comparisons together" in next_season_text(plan)
+    assert "--family 3" in next_season_text(plan)
+
+
+def test_what_a_bait_costs(log, result):
+    """Where it goes by cost, the prices of both stand there."""
+    level = next_season(log, result=with_limits(result, 0.85, 1.2))
+    assert "costs you least;" in level.to_dict()["next_step"]
+    priced = replace(level, cost_a_bait={"plain": 0.1234, "mix": 0.2})
+    assert "(a bait, by your prices: plain 0.123, mix 0.200)" in priced.to_dict()["next_step"]
 
 
 def test_months_and_waters_that_never_met():

@@ -265,6 +265,8 @@ def test_keyboard_and_screen_reader(bank):
     at = bank(plan_rotation(["plain", "pellet-20"], 2, 2, name="TEST"),
               datetime(2026, 6, 1, 20, tzinfo=LONDON))  # fmt: skip
     at.tap("start")
+    # A part that is not there is no text of the page.
+    assert "undefined" not in at.driven.run("document.body.innerText")
     at.driven.run("document.getElementById('rod0in').focus()")
     for kind in ("keyDown", "keyUp"):
         at.driven.ask("Input.dispatchKeyEvent", type=kind, key="Enter", code="Enter",

@@ -10,6 +10,7 @@ together here as each source does.
 from __future__ import annotations
 
 import math
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -149,6 +150,22 @@ def test_three_variants_on_a_trip_of_many_fish(design):
     else:
         given = Assumptions(50.0, 0.8, 0.0, 48.0, 3)
         assert variance_of_one_trip(design, 2.0, given) == pytest.approx(3 * 2 * 0.64, rel=2e-3)
+
+
+@pytest.mark.parametrize(("variants", "rods"), [(5, 3), (4, 3), (7, 4), (5, 2), (4, 4)])
+def test_more_variants_than_rods(variants, rods):
+    """With fish without end a trip's noise is 2 a, and the reference with as many others as there
+    are rods for, each set of them once, has the variance that the inverse of the information
+    matrix of that block design gives, by numpy: diag(turns) - N'N / k (John & Williams 1995)."""
+    blocks = list(combinations(range(1, variants), rods - 1))
+    on = np.zeros((len(blocks), variants))
+    for trip, block in enumerate(blocks):
+        on[trip, [0, *block]] = 1.0
+    inverse = np.linalg.pinv(np.diag(on.sum(axis=0)) - on.T @ on / rods, hermitian=True)
+    expected = 0.3 * (inverse[0, 0] + inverse[1, 1] - 2 * inverse[0, 1])
+    given = Assumptions(1e6, 0.5, 0.3, 48.0, variants, rods)
+    found = variance_of_one_trip(TOGETHER, 2.0, given) / len(blocks)
+    assert found == pytest.approx(expected, rel=1e-3)
 
 
 @pytest.mark.parametrize(

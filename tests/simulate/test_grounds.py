@@ -120,7 +120,7 @@ def test_a_plan_by_formula_alone():
     assert [one.trips for one in plan.designs] == [
         trips_by_formula(one.design, 1.5, given) for one in plan.designs
     ]
-    three = plan_hours(ratio=1.5, rods=2, trip_hours=24, family=3, quick=True).designs[0]
+    three = plan_hours(ratio=1.5, rods=4, trip_hours=12, family=3, quick=True).designs[0]
     shared = Assumptions(0.03, 1.0, 0.0, 48.0, variants=4)
     assert three.trips == trips_by_formula(TOGETHER, 1.5, shared, alpha=0.05 / 3)
 

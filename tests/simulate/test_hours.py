@@ -7,7 +7,7 @@ the search and of the seasons with other seeds together.
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import pandas as pd
@@ -21,7 +21,7 @@ from rodhours.simulate.hours import plan_hours
 from rodhours.simulate.planned import Condition, Judge, planned_season
 from rodhours.simulate.run import Meter, judged
 from rodhours.simulate.search import RatioSearch, TripsSearch, power_line
-from rodhours.words.planning_hours import how_found
+from rodhours.words.planning_hours import how_found, how_shared
 
 USUAL = Assumptions(rate=0.03, session_sd=1.0, clumping=0.0, rod_hours=72.0)
 
@@ -91,6 +91,23 @@ def test_a_planned_season(design):
         error = math.sqrt(variance[rows][0] / sample.size)
         assert sample.mean() == pytest.approx(mean, abs=4 * error)
         assert sample.var() == pytest.approx(variance[rows][0], rel=0.25)
+
+
+def test_a_season_with_more_variants_than_rods():
+    """The reference on every trip, each other one and each two others on equally many of 12; the
+    headings and the words say so, and with a rod for each all are on every trip."""
+    given = Assumptions(0.05, 0.6, 0.5, 48.0, 5, 3)
+    one = planned_season(Condition(TOGETHER, 12, 2.0), given, 9, 1)
+    on = np.zeros((12, 5))
+    on[one.session, one.variant] = 1.0
+    shared = on.T @ on
+    assert shared[0].tolist() == [12, 6, 6, 6, 6]
+    assert {shared[i, j] for i, j in combinations(range(1, 5), 2)} == {2.0}
+    assert set(one.hours) == {16.0}
+    plan = plan_hours(ratio=2.0, rods=3, trip_hours=24, family=4, quick=True)
+    assert (plan.together.design, plan.on_a_trip) == ("3 of 5 variants on every trip", 3)
+    assert "others take turns" in how_shared(plan)
+    assert plan_hours(ratio=2.0, rods=5, family=4, quick=True).together.design == TOGETHER
 
 
 def test_ctrl_c_leaves_what_is_known_so_far(monkeypatch):

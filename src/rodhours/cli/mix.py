@@ -182,6 +182,33 @@ def _places(sheet: Path | None, variants: list[str]) -> dict[str, Path]:
     }
 
 
+def costs_a_bait(logbook: Path) -> dict[str, float]:
+    """What a bait of each recipe costs, where the prices beside the logbook say all of it."""
+    from contextlib import suppress
+
+    from rodhours.kitchen.batch import BAITS, Asked, make_batch
+    from rodhours.kitchen.order import cost_a_bait
+    from rodhours.kitchen.recipe import recipe_of
+    from rodhours.log.frames import variants_frame
+    from rodhours.log.logbook import open_logbook
+    from rodhours.log.prices import PRICES, read_prices
+
+    path = logbook.parent / PRICES
+    if not path.exists():
+        return {}
+    prices, costs = read_prices(path), {}
+    with open_logbook(logbook) as book:
+        rows = variants_frame(book).to_dict("records")
+    for row in rows:
+        # A recipe that makes no sheet has no cost.
+        with suppress(UsageError):
+            recipe = recipe_of({str(name): cell for name, cell in row.items()})
+            cost = cost_a_bait(make_batch(recipe, Asked(BAITS, 100)), prices)
+            if cost is not None:
+                costs[recipe.variant] = cost
+    return costs
+
+
 def recipe_and_own_figures(
     variant: str, logbook: Path
 ) -> tuple[dict[str, Any], DryPerEgg | None, Stated | None]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
 
+from rodhours.cli.mix import costs_a_bait
 from rodhours.cli.options import (
     AdjustOption,
     Answers,
@@ -48,6 +50,7 @@ def next_season(
         adjust=adjust or (),
         **vars(intervals),
     )
+    plan = replace(plan, cost_a_bait=costs_a_bait(answers.logbook))
     keep_reference(asked, reference, plan.reference)
     if answers.as_json:
         answer_json(plan.to_dict())

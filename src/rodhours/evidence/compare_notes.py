@@ -30,8 +30,8 @@ class NoteWriter:
         self._add("stints_left_out", CAUTION, **vars(left))
 
     def reference_chosen(self, reference: str, shared_rod_hours: float) -> None:
-        numbers: dict[str, Any] = {"reference": reference, "shared_rod_hours": shared_rod_hours}
-        self._add("reference_chosen", INFORMATION, **numbers)
+        numbers = {"reference": reference, "shared_rod_hours": shared_rod_hours}
+        self._add("reference_chosen", INFORMATION, None, **numbers)
 
     def one_variant(self) -> None:
         self._add("one_variant", SERIOUS)

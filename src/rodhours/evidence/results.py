@@ -16,6 +16,7 @@ from rodhours.evidence.verdicts import SETTLED
 
 SAME_TRIPS = "same trips"
 ALL_TRIPS = "all trips"
+AS_PLANNED = "as planned"
 DIRECT_SHARE = 0.5
 """Below this share of the trips with both in the water, most of the evidence is indirect."""
 
@@ -41,7 +42,7 @@ class RatioEstimate:
 
 @dataclass(frozen=True)
 class AllTripsEstimate(RatioEstimate):
-    """The answer from every stint, and what it rests on."""
+    """An answer beside the headline's (from every stint, or as planned), and what it rests on."""
 
     fish: int
     rod_hours: float
@@ -111,7 +112,7 @@ class Comparison:
     alone: Limits
     all_trips: AllTripsEstimate
     poisson: RatioEstimate
-    as_planned: RatioEstimate | None = field(default=None, metadata=ONLY_WHERE_KNOWN)
+    as_planned: AllTripsEstimate | None = field(default=None, metadata=ONLY_WHERE_KNOWN)
     """By the bait that the plan asked for, where many stints had another."""
 
     @property
@@ -176,6 +177,8 @@ class ComparisonResult(Result):
             if one.basis != ALL_TRIPS:
                 shown.append((ALL_TRIPS, one.all_trips, None))
             shown.append(("poisson", one.poisson, None))
+            if one.as_planned is not None:
+                shown.append((AS_PLANNED, one.as_planned, None))
             rows.extend(
                 RatioRow(
                     one.variant,

@@ -146,7 +146,9 @@ def opened_early(run: sqlite3.Connection) -> list[OpenedEarly]:
             codes,
         ).fetchall()
         after = frozenset((row[0], row[1]) for row in rows if row[2] > opened_first)
-        early = details["opened_at"], details["trips_planned"], len(rows) - len(after), after
+        # From an export the trips have their baits' labels, so that none of them has a code.
+        blind = max(len(rows) - len(after), details["trips_in"] if not rows else 0)
+        early = details["opened_at"], details["trips_planned"], blind, after
         found.append(OpenedEarly(details["plan"], *early))
     return found
 
@@ -204,10 +206,15 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
 
 
 def open_key(
-    run: sqlite3.Connection, plan: str, codes: Mapping[str, str], trips_planned: int
+    run: sqlite3.Connection,
+    plan: str,
+    codes: Mapping[str, str],
+    trips_planned: int,
+    first: Mapping[str, Any] | None = None,
 ) -> Opening:
     """Read the codes of a plan as their baits from now on; when that was first done.
 
+    `first` are `opened_at` and `trips_in` of an opening in another logbook, from an export.
     UsageError where a code is known as another bait's.
     """
     labels = labels_of(run)
@@ -223,11 +230,8 @@ def open_key(
     capitals = {code.upper() for code in codes}
     written = [label for label in _written(run) if label.upper() in capitals]
     stints, sessions = _touched(run, written)
-    noted: dict[str, Any] = {
-        "opened_at": now(),
-        "trips_in": sessions,
-        "trips_planned": trips_planned,
-    }
+    noted: dict[str, Any] = {"opened_at": now(), "trips_in": sessions, **(first or {})}
+    noted["trips_planned"] = trips_planned
     if alike:
         # When it was first opened stays noted, though the opening was taken back.
         noted = {name: alike[0].details[name] for name in noted}

@@ -70,24 +70,13 @@ class WaitingTrip:
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form."""
+        names = ("file", "sheet", "of_table", "row", "reason")
         rows = [
-            {
-                "file": row.file,
-                "sheet": row.sheet,
-                "table": row.of_table,
-                "row": row.row,
-                "reason": row.reason,
-                "cells": json.loads(row.cells),
-            }
+            {name.removeprefix("of_"): getattr(row, name) for name in names}
+            | {"cells": json.loads(row.cells)}
             for row in self.rows
         ]
-        return {
-            "session": self.session,
-            "angler": self.angler,
-            "kind": self.kind,
-            "fish": self.fish,
-            "rows": rows,
-        }
+        return vars(self) | {"rows": rows}
 
 
 def waiting_rows(run: sqlite3.Connection) -> dict[int, WaitingRow]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar
 
 import numpy as np
@@ -48,8 +48,9 @@ class VariantPlan:
     the limits at the limits of the ratio (None without one); `because` says why an answer is to
     be confirmed. `trips_to_go` (formula alone) is until a bait that truly catches `ratio` times as
     fast would be settled with the power asked for; None where no hours are proposed, and where no
-    number that anybody fishes would do (`within_reach` False). `season_shows` is the ratio that
-    one more season would settle; `alone` is with no bait but the variant and the reference.
+    number that anybody fishes would do (`within_reach` False), and for a bait that waits for a
+    rod. `season_shows` is the ratio that one more season would settle; `alone` is with no bait but
+    the variant and the reference.
     """
 
     variant: str
@@ -68,7 +69,6 @@ class VariantPlan:
     rod_hours_to_go: float | None
     trips_to_go_alone: int | None
     season_shows: float | None
-    season_shows_alone: float | None
     within_reach: bool
     shared_sessions: int
     sessions: int
@@ -102,7 +102,8 @@ class NextSeason(Result):
 
     `per_100` is the reference's rate that gains are reckoned at (None where it has no fish);
     `rate_from` is "session model" or "plain rate". `ratio` is the true ratio that hours to go are
-    for, with `power`; `sharing` are the variants, the reference among them, that share the trips.
+    for, with `power`; `sharing` are the variants, the reference among them, that share the next
+    trips; `cost_a_bait` by variant, where prices are known.
     """
 
     reference: str
@@ -117,13 +118,26 @@ class NextSeason(Result):
     sharing: tuple[str, ...]
     grounds: Grounds
     hours_by_formula: bool = True
+    cost_a_bait: Mapping[str, float] = field(default_factory=dict)
 
     ROWS: ClassVar[str] = "variants"
     KEYS: ClassVar[tuple[str, ...]] = (
         "reference", "rate_per_100=per_100", "rate_from", "confidence", "margin", "ratio", "power",
-        "variants", "trips_that_help", "sharing", "hours_by_formula", "grounds",
+        "variants", "trips_that_help", "sharing", "hours_by_formula", "cost_a_bait", "grounds",
         "season_trips=grounds.season_trips", "filters", "version",
     )  # fmt: skip
+
+    @property
+    def waiting(self) -> list[str]:
+        """The baits worth hours for which the usual trip has no rod."""
+        open_ones = [one.variant for one in self.variants if one.choice in OPEN]
+        return [name for name in open_ones if name not in self.sharing]
+
+    @property
+    def first(self) -> VariantPlan | None:
+        """Of those that share the trips, the one that is settled first; None out of reach."""
+        known = [one for one in self.variants if one.trips_to_go is not None]
+        return min(known, key=lambda one: one.trips_to_go or 0, default=None)
 
 
 def next_season(
@@ -153,8 +167,10 @@ def next_season(
     The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else, while the upper limit
     allows a gain above the margin (or is missing): more hours; once it does not: no gain left. All
     of these but more hours are to be confirmed where they rest on all trips only, on one trip (the
-    verdict changes without it), or on rods that the reference was never on. Raises UsageError (a
-    ValueError) as `compare` does.
+    verdict changes without it), or on rods that the reference was never on. With more baits worth
+    hours than the rods of a usual trip hold beside the reference, those settled first by
+    themselves share the next trips, and the others wait. Raises UsageError (a ValueError) as
+    `compare` does.
     """
     if not (math.isfinite(ratio) and 1.02 <= ratio <= 100):
         raise UsageError(
@@ -171,11 +187,18 @@ def next_season(
     plans = [
         _without_hours(one, result, per_100, one_sided[one.variant]) for one in result.comparisons
     ]
-    worth = [one.variant for one in plans if one.choice in OPEN]
-    sharing = (reference, *worth)
+    plans = [
+        _alone(plan, one, result, grounds, ratio, power) if plan.choice in OPEN else plan
+        for plan, one in zip(plans, result.comparisons, strict=True)
+    ]
+    worth = [one for one in plans if one.choice in OPEN]
+    worth.sort(key=lambda one: (one.trips_to_go_alone is None, one.trips_to_go_alone))
+    room = None if grounds.rods is None else max(grounds.rods - 1, 1)
+    share = {one.variant for one in worth[:room]}
+    sharing = (reference, *(one.variant for one in plans if one.variant in share))
     plans = [
         _with_hours(plan, one, result, grounds, len(sharing), ratio, power)
-        if plan.variant in worth
+        if plan.variant in share
         else plan
         for plan, one in zip(plans, result.comparisons, strict=True)
     ]
@@ -242,7 +265,6 @@ def _without_hours(
         rod_hours_to_go=None,
         trips_to_go_alone=None,
         season_shows=None,
-        season_shows_alone=None,
         within_reach=True,
         shared_sessions=one.shared_sessions,
         sessions=one.sessions,
@@ -279,6 +301,19 @@ def _by_limits(one: Comparison, margin: float) -> str:
     return MORE_HOURS if one.conf_high is None or one.conf_high > margin else NO_GAIN
 
 
+def _alone(
+    plan: VariantPlan,
+    one: Comparison,
+    result: ComparisonResult,
+    grounds: Grounds,
+    ratio: float,
+    power: float,
+) -> VariantPlan:
+    """The plan with its trips to go where nothing but it and the reference is fished."""
+    trips = _with_hours(plan, one, result, grounds, 2, ratio, power).trips_to_go
+    return replace(plan, trips_to_go_alone=trips)
+
+
 def _with_hours(
     plan: VariantPlan,
     one: Comparison,
@@ -288,7 +323,7 @@ def _with_hours(
     ratio: float,
     power: float,
 ) -> VariantPlan:
-    """The plan with its hours to go: all that are worth hours on every trip, shared equally."""
+    """The plan with its hours to go: so many baits on every trip, the hours shared equally."""
     if plan.because == ONE_TRIP:
         # Other trips have to say the same, and how many that takes is not a matter of precision.
         return plan
@@ -296,15 +331,12 @@ def _with_hours(
     given = grounds.assumptions(sharing)
     spread = None if plan.because == OTHER_RODS else _spread(one, result, alpha)
     so_far = (spread, one.sessions, power, alpha)
-    alone = replace(given, variants=2)
     further = trips_to_go(TOGETHER, ratio, given, *so_far)
     return replace(
         plan,
         trips_to_go=further,
         rod_hours_to_go=None if further is None else further * grounds.rod_hours,
-        trips_to_go_alone=trips_to_go(TOGETHER, ratio, alone, *so_far),
         season_shows=ratio_after(TOGETHER, grounds.season_trips, given, *so_far),
-        season_shows_alone=ratio_after(TOGETHER, grounds.season_trips, alone, *so_far),
         within_reach=further is not None,
     )
 

@@ -138,7 +138,7 @@ function make(tag, about, ...inside) {
     else if (value === true) one.setAttribute(name, '');
     else if (value !== false && value !== null) one.setAttribute(name, value);
   }
-  one.append(...inside.filter(part => part !== null && part !== false));
+  one.append(...inside.filter(Boolean));
   return one;
 }
 function button(id, text, rod, act, more) {

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 import pandas as pd
 
 from rodhours.evidence.results import ComparisonResult, FittedModel
-from rodhours.report.first_screen import FirstScreen, first_screen
+from rodhours.planning.next_season import NextSeason
+from rodhours.report.pictures import Picture, headline_ratios
 from rodhours.report.pictures.variant_style import Styles, variant_styles
 from rodhours.report.season import Season
 from rodhours.report.sections import (
     NoteShown,
     Section,
+    Table,
     Told,
     batches_sections,
     fish_sections,
@@ -27,14 +29,19 @@ from rodhours.report.sections import (
     ratios_section,
     rehearsal_section,
     seasons_section,
+    table,
 )
+from rodhours.report.tables import has_ratio
 from rodhours.report.tallies import date_span, landed_and_lost, logged, trips, variant_order
+from rodhours.words import answer as answers
 from rodhours.words import report as words
 from rodhours.words.fish_counted import counted_here, wanted_fish
 from rodhours.words.notes import gathered
 from rodhours.words.numbers import MISSING, confidence_level, count, margin_text, number
+from rodhours.words.planning_next import settles
 
 MOST_WATERS_NAMED = 6
+_NUMBERS = words.numbers_of("The answer")
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,19 @@ class ModelShown:
     basis: str
     says: str
     figures: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FirstScreen:
+    """What stands before the first section: `settles` is what would settle the answer."""
+
+    question: str
+    lead: str
+    rests_on: str
+    picture: Picture | None
+    numbers: Table | None
+    adjusted: str
+    settles: str
 
 
 @dataclass(frozen=True)
@@ -162,7 +182,34 @@ def _provenance(stints: pd.DataFrame, result: ComparisonResult) -> list[tuple[st
 def _waters(stints: pd.DataFrame) -> str:
     """The waters with most stints by name, the rest as a number."""
     names = list(logged(stints, "venue").dropna().astype(str).value_counts().index)
-    waters = ", ".join(names[:MOST_WATERS_NAMED])
-    if len(names) > MOST_WATERS_NAMED:
-        waters += f" and {count(len(names) - MOST_WATERS_NAMED, 'water')} more"
-    return waters or "not logged"
+    more = len(names) - MOST_WATERS_NAMED
+    rest = f" and {count(more, 'water')} more" if more > 0 else ""
+    return f"{', '.join(names[:MOST_WATERS_NAMED])}{rest}" or "not logged"
+
+
+def first_screen(
+    result: ComparisonResult, styles: Styles, plan: NextSeason | None = None
+) -> FirstScreen:
+    """The first screen of a comparison; `styles` are those of all pictures.
+
+    `plan` is what to fish next: how much would settle it.
+    """
+    answered = result.comparisons
+    if not answered:
+        lead, rests = answers.nothing_to_compare(list(styles)), ""
+    elif len(answered) == 1:
+        lead = answers.headline(answered[0], result)
+        rests = answers.rests_on(answered[0], result.reference)
+    else:
+        lead, rests = answers.tally(result, numbers=False), answers.rest_on(result)
+    drawn = any(has_ratio(one) for one in answered)
+    picture = headline_ratios(result, styles) if drawn else None
+    return FirstScreen(
+        question=answers.question(result),
+        lead=lead,
+        rests_on=rests,
+        picture=picture,
+        numbers=None if picture is None else table("answer", _NUMBERS, picture.table),
+        adjusted=words.adjusted(result.adjusted_for) if result.adjusted_for else "",
+        settles=settles(plan) if plan else "",
+    )

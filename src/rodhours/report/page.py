@@ -6,10 +6,10 @@ import re
 
 from rodhours.report.outline import season_outline
 from rodhours.report.season import Season
-from rodhours.report.templates import template
-from rodhours.report.unbroken import LONGEST, pieces
+from rodhours.report.templates import LONGEST, pieces, template
 from rodhours.words import report as words
-from rodhours.words.first_screen import WHAT_LIMITS, WHAT_SETTLES
+from rodhours.words.notes import WHAT_LIMITS
+from rodhours.words.planning_next import WHAT_SETTLES
 
 
 def season_page(season: Season) -> str:
@@ -28,17 +28,15 @@ def season_page(season: Season) -> str:
 
 _KNOWN = {
     "longest": LONGEST,
-    "fixed": words.FIXED,
+    "names": words.NAMES,
     "glossary": words.GLOSSARY,
     "cautions": words.CAUTIONS,
     "nothing_limits": words.NOTHING_LIMITS,
     "what_limits": WHAT_LIMITS,
     "what_settles": WHAT_SETTLES,
-    "numbers_of": words.numbers_of,
     "model_columns": words.MODEL_COLUMNS,
-    "model_basis": words.model_basis,
-    "rows_left_out": words.rows_left_out,
-    "saved_as": words.saved_as,
+    "rows_left_out": words.ROWS_LEFT_OUT.format,
+    "saved_as": words.SAVED_AS.format,
 }
 """What the template asks for by name beside the outline."""
 

@@ -56,6 +56,8 @@ class Grounds:
     fish: int = 0
     season_trips: int = STAND_IN_TRIPS
     season_source: str = STAND_IN
+    rods: int | None = None
+    """Of a usual trip, or as asked for; None where the log does not say."""
     at_most: bool = False
     """Whether the rate is the upper limit that hours without a fish leave, below the stand-in."""
 
@@ -63,7 +65,7 @@ class Grounds:
         "from=source", "why_stand_in=reason", "reference", "rate_per_100=per_100",
         "rate_per_100_low=per_100_low", "rate_per_100_high=per_100_high",
         "plain_rate_per_100=plain_per_100", "session_sd", "clumping", "trips", "fish",
-        "rod_hours_a_trip=rod_hours", "rod_hours_a_trip_from=hours_source",
+        "rod_hours_a_trip=rod_hours", "rod_hours_a_trip_from=hours_source", "rods",
         "rate_is_upper_limit=at_most",
     )  # fmt: skip
 
@@ -84,11 +86,10 @@ def grounds_of(
     `rods` and `trip_hours` give the rod-hours of a trip; with neither, the log's median trip.
     Without a reference, the variant with most shared rod-hours. A reference without a fish is
     reckoned at the exact upper 95 % limit of its own hours where that is below the stand-in, so
-    that trips are "at least" so many. UsageError for an unknown
-    reference.
+    that trips are "at least" so many. UsageError for an unknown reference.
     """
     if stints is None or not len(stints):
-        return Grounds(*_hours(None, rods, trip_hours))
+        return Grounds(*_hours(None, rods, trip_hours), rods=rods or STAND_IN_RODS)
     prepared = prepare(stints)
     code = most_shared(prepared)[0] if reference is None else prepared.code_of(reference)
     session, trip = np.unique(prepared.session, return_inverse=True)
@@ -101,6 +102,7 @@ def grounds_of(
         fish=int(prepared.fish.sum()),
         season_trips=season_trips,
         season_source=season_source,
+        rods=rods or _usual_rods(stints),
     )
     own = prepared.variant == code
     if not prepared.fish[own].any():
@@ -137,6 +139,15 @@ def _hours(median: float | None, rods: int | None, trip_hours: float | None) -> 
         return median, LOG
     given = (rods or STAND_IN_RODS) * (trip_hours or STAND_IN_TRIP_HOURS)
     return given, ASKED_FOR if asked else STAND_IN
+
+
+def _usual_rods(stints: pd.DataFrame) -> int | None:
+    """The rods of the median trip, where they are logged."""
+    trip = [name for name in ("session", "angler") if name in stints]
+    if "rod" not in stints or stints["rod"].isna().all():
+        return None
+    known = stints[stints["rod"].notna()]
+    return int(known.groupby(trip, dropna=False)["rod"].nunique().median())
 
 
 def _trips_of_a_year(stints: pd.DataFrame, prepared: Stints) -> tuple[int, str]:

@@ -17,7 +17,6 @@ from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
 from rodhours.simulate.formulas import (
     DESIGNS,
-    TOGETHER,
     Assumptions,
     power_of_trips,
     ratio_by_formula,
@@ -93,14 +92,15 @@ class HoursPlan(Result):
     quick: bool
     seasons: int
     seed: int
+    on_a_trip: int
     complete: bool = True
     confidence: float = CONFIDENCE
 
     ROWS: ClassVar[str] = "designs"
     KEYS: ClassVar[tuple[str, ...]] = (
         "ratio", "power", "designs", "smallest_ratio", "family", "confidence", "variants",
-        "season_trips", "season_trips_from", "*grounds", "quick", "simulated_seasons=seasons",
-        "seed", "complete", "filters", "version",
+        "on_a_trip", "season_trips", "season_trips_from", "*grounds", "quick",
+        "simulated_seasons=seasons", "seed", "complete", "filters", "version",
     )  # fmt: skip
 
     @property
@@ -115,13 +115,13 @@ class HoursPlan(Result):
 
     @property
     def together(self) -> DesignPlan:
-        """All variants on every trip."""
-        return next(plan for plan in self.designs if plan.design == TOGETHER)
+        """All variants on every trip, or the reference and as many others as there are rods for."""
+        return self.designs[0]
 
     @property
     def apart(self) -> DesignPlan:
         """One variant a trip."""
-        return next(plan for plan in self.designs if plan.design != TOGETHER)
+        return self.designs[1]
 
     @property
     def smallest_ratio(self) -> float | None:
@@ -164,8 +164,9 @@ def plan_hours(
     power
         The chance of settling that is asked for.
     family
-        How many variants are compared with the reference: all of them are fished, and each
-        comparison is held to 1 − 0.05/family.
+        How many variants are compared with the reference: all of them are fished, each
+        comparison is held to 1 − 0.05/family, and with more of them than rods they take turns
+        beside the reference.
     quick
         By formula alone: too hopeful by 6 to 16 points of power for variants together on 5 to 20
         trips where s is 1 or more.
@@ -180,7 +181,9 @@ def plan_hours(
     _check(ratio, trips, rods, trip_hours, power, family, seasons)
     check_work(seed, jobs)
     grounds = grounds_of(stints, reference, rods, trip_hours)
-    given = grounds.assumptions(variants=family + 1)
+    # With one rod there is no turn but to swap during the trip.
+    most = grounds.rods if grounds.rods and grounds.rods > 1 else None
+    given = replace(grounds.assumptions(variants=family + 1), most_on_a_trip=most)
     season = grounds.season_trips if trips is None else trips
     if trips is not None and trips < given.fewest_trips:
         raise UsageError(
@@ -195,7 +198,10 @@ def plan_hours(
         ratio=ratio,
         power=power,
         family=family,
-        designs=tuple(work.plan(design, grounds) for design in DESIGNS),
+        designs=tuple(
+            replace(work.plan(design, grounds), design=given.called(design)) for design in DESIGNS
+        ),
+        on_a_trip=given.on_a_trip,
         season_trips=season,
         season_asked=trips is not None,
         grounds=grounds,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import combinations
+from math import gcd
 
 import numpy as np
 
@@ -83,7 +85,7 @@ class Judge:
 
     def seasons_a_piece(self, condition: Condition) -> int:
         """How many seasons are one piece of work."""
-        rows = condition.trips * (self.given.variants if condition.design == TOGETHER else 1)
+        rows = condition.trips * (self.given.on_a_trip if condition.design == TOGETHER else 1)
         return max(1, min(25, math.ceil(FIT_ROWS_A_PIECE / rows)))
 
 
@@ -117,16 +119,26 @@ def planned_season(condition: Condition, given: Assumptions, seed: int, number: 
 
 
 def planned_schedule(condition: Condition, given: Assumptions) -> Schedule:
-    """On the same trips each variant has an equal part of the trip's rod-hours; one a trip, they
-    take turns and a trip is one stint."""
-    together = condition.design == TOGETHER
-    on_a_trip = given.variants if together else 1
-    session = np.repeat(np.arange(condition.trips), on_a_trip)
+    """On the same trips each variant has an equal part of the trip's rod-hours, the others than
+    the reference by turns where there are too many; one a trip, they take turns and a trip is one
+    stint."""
+    together, trips = condition.design == TOGETHER, condition.trips
+    on_a_trip = given.on_a_trip if together else 1
+    session = np.repeat(np.arange(trips), on_a_trip)
     rows = np.arange(len(session))
+    variant = rows % given.variants
+    if together and on_a_trip < given.variants:
+        blocks = list(combinations(range(1, given.variants), on_a_trip - 1))
+        # Blocks that follow one another have little in common, so that any number is about even.
+        step = next(
+            one for one in range(round(0.62 * len(blocks)), 0, -1) if gcd(one, len(blocks)) == 1
+        )
+        turns = [blocks[trip * step % len(blocks)] for trip in range(trips)]
+        variant = np.array([(_REFERENCE, *block) for block in turns]).ravel()
     return Schedule(
         session=session,
         stint=rows,
-        variant=rows % given.variants,
+        variant=variant,
         hours=np.full(len(session), given.rod_hours / on_a_trip),
         variants=given.variants,
         cells_are_stints=not together,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from rodhours.simulate.formulas import APART, TOGETHER
+from rodhours.simulate.formulas import APART
 from rodhours.simulate.grounds import (
     ASKED_FOR,
     LOG,
@@ -86,12 +86,12 @@ def needed(plan: HoursPlan) -> str:
     )
     if together.trips is None:
         return f"{opening} more trips than anybody fishes, however they are fished."
-    at_least = plan.grounds.at_most
-    said = f"{opening} {_trips(together, at_least)} with {TOGETHER}"
+    about = roughly(plan.grounds)
+    said = f"{opening} {about} {_trips(together)} with {together.design}"
     if apart.trips is None:
         return f"{said}; with {APART}, more than anybody fishes."
     times_as_many = apart.trips / together.trips
-    said += f", and {_trips(apart, at_least)} with {APART}"
+    said += f", and {about} {_trips(apart)} with {APART}"
     return f"{said}: {ratio(times_as_many)} times as many." if times_as_many > 1 else f"{said}."
 
 
@@ -107,11 +107,11 @@ def season_shows(plan: HoursPlan) -> str:
     settles = "by formula settles" if plan.quick else "settles"
     said = f"A season of {count(trips, 'trip')}{whose} {settles} with {chances(plan.power)} "
     if together.smallest_ratio is None:
-        said += f"no difference at all, not even with {TOGETHER}."
+        said += f"no difference at all, not even with {together.design}."
     else:
         said += (
             f"a bait that catches {ratio(together.smallest_ratio)} times as fast or faster"
-            f"{_slower(together)}, with {TOGETHER}; with {APART} "
+            f"{_slower(together)}, with {together.design}; with {APART} "
         )
         said += (
             "no difference at all."
@@ -133,7 +133,7 @@ def _chance_of_ratio(plan: HoursPlan, together: DesignPlan, apart: DesignPlan) -
     by = "" if together.season_power_error is not None else ", by formula,"
     return (
         f" Its chance to settle a bait that is {ratio(plan.ratio)} times as fast is{by} "
-        f"{of_100(together.season_power)} in 100 with {TOGETHER} and "
+        f"{of_100(together.season_power)} in 100 with {together.design} and "
         f"{of_100(apart.season_power)} in 100 with {APART}."
     )
 
@@ -191,7 +191,7 @@ def other_rates(plan: HoursPlan) -> str:
         )
     return (
         f"At {rate(plan.grounds.per_100_low)} fish per 100 rod-hours, the lower limit, it would "
-        f"take about {count(together.trips_at_low_rate, 'trip')} with {TOGETHER}, at "
+        f"take about {count(together.trips_at_low_rate, 'trip')} with {together.design}, at "
         f"{rate(plan.grounds.per_100_high)} about {number(together.trips_at_high_rate)}{also}; "
         "these two are scaled by the formula."
     )
@@ -210,12 +210,15 @@ def plain_rate(grounds: Grounds) -> str:
 
 def how_shared(plan: HoursPlan) -> str:
     """How the rod-hours are shared, and the family."""
-    variants = plan.variants
+    together, variants = plan.together.design, plan.variants
     said = (
-        f"With {TOGETHER}, the {variants:,} variants share the rod-hours of each trip equally, "
-        f"by changing baits during the trip where there are fewer rods; with {APART}, they take "
-        "turns."
+        f"With {together}, the {variants:,} variants share the rod-hours of each trip equally, by "
+        "changing baits during the trip where there is one rod"
+        if plan.on_a_trip == variants
+        else f"With {together}, the reference is on each and the others take turns beside it, as "
+        "rodhours plan rotation --reference deals them out"
     )
+    said += f"; with {APART}, they take turns."
     if plan.family > 1:
         said += (
             f" The {plan.family:,} comparisons are held to "
@@ -291,9 +294,13 @@ def _ratios(one: DesignPlan) -> list[str]:
     return [ratio(one.smallest_ratio), ratio(one.largest_ratio_below)]
 
 
-def _trips(one: DesignPlan, at_least: bool) -> str:
-    roughly = "at least" if at_least else "about"
-    return f"{roughly} {count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
+def _trips(one: DesignPlan) -> str:
+    return f"{count(one.trips or 0, 'trip')} ({hours(one.rod_hours or 0.0)})"
+
+
+def roughly(grounds: Grounds) -> str:
+    """How sure a number of trips is: a rate that may well be lower asks for more."""
+    return "at least" if grounds.at_most else "about"
 
 
 def _slower(one: DesignPlan) -> str:

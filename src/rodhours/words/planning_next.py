@@ -5,6 +5,7 @@ Every choice follows from a rule that is printed beside it; hours to go are by f
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from typing import Any
 
@@ -27,6 +28,7 @@ from rodhours.planning.next_season import (
     NextSeason,
     VariantPlan,
 )
+from rodhours.planning.rotation import MOST_TRIPS
 from rodhours.simulate.grounds import LOG
 from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
@@ -47,8 +49,9 @@ from rodhours.words.numbers import (
     ratio,
     ratio_label,
     times,
+    word,
 )
-from rodhours.words.planning_hours import chances, plain_rate
+from rodhours.words.planning_hours import chances, plain_rate, roughly
 
 PER = "fish per 100 rod-hours"
 MOST_NAMED = 5
@@ -56,6 +59,10 @@ TABLE_TITLE = "What each bait gains or costs"
 FOLDED_TITLE = "Each bait in a sentence, and the rules"
 WHAT_SETTLES = "What would settle it:"
 _MANY_TRIPS = "more trips than anybody fishes"
+TOO_HOPEFUL = (
+    "for 5 to 20 trips that is 6 to 16 points of 100 too hopeful where trips differ a lot (s of 1 "
+    "or more), else about right"
+)
 
 
 def heading(plan: NextSeason) -> str:
@@ -141,9 +148,7 @@ def page_rows(plan: NextSeason) -> list[list[str]]:
             _gained(one) for one in variants
         ]
     columns["Choice"] = [one.choice for one in variants]
-    if any(_sooner_alone(one, plan) for one in variants):
-        columns["Trips to go (two alone)"] = [_to_go_either_way(one) for one in variants]
-    elif any(one.choice in OPEN for one in variants):
+    if any(one.choice in OPEN for one in variants):
         columns["Trips to go"] = [_to_go(one) for one in variants]
     return [list(columns), *(list(row) for row in zip(*columns.values(), strict=True))]
 
@@ -151,16 +156,6 @@ def page_rows(plan: NextSeason) -> list[list[str]]:
 def _gained(one: VariantPlan) -> str:
     said, estimate = gain_limits_short(one.gain_low, one.gain_high), gain(one.gain_per_100)
     return said if estimate == "none" else f"{estimate} ({said})"
-
-
-def _to_go_either_way(one: VariantPlan) -> str:
-    alone = one.trips_to_go_alone
-    return _to_go(one) if alone is None else f"{_to_go(one)} ({alone:,})"
-
-
-def _sooner_alone(one: VariantPlan, plan: NextSeason) -> bool:
-    alone, shared = one.trips_to_go_alone, one.trips_to_go
-    return len(plan.sharing) > 2 and alone is not None and (shared is None or alone < shared)
 
 
 def sentences(plan: NextSeason) -> list[str]:
@@ -173,6 +168,7 @@ def with_sentences(plan: NextSeason, form: dict[str, Any]) -> None:
     for one, variant in zip(plan.variants, form["variants"], strict=True):
         variant["says"] = variant_says(one, plan)
     form["next_step"] = next_step(plan)
+    form["rotation_command"] = rotation_command(plan) or None
 
 
 def page_step(plan: NextSeason) -> str:
@@ -183,16 +179,12 @@ def page_step(plan: NextSeason) -> str:
 
 def page_note(plan: NextSeason) -> str:
     """Under the table of the page: what trips to go are for."""
-    if not any(one.trips_to_go or one.trips_to_go_alone for one in plan.variants):
+    if plan.first is None:
         return ""
-    said = (
+    return (
         f"Trips to go: with {listed(plan.sharing)} on every one, until a bait that truly catches "
-        f"{ratio(plan.ratio)} times as fast would be settled, with "
-        f"{chances(plan.power)}."
+        f"{ratio(plan.ratio)} times as fast would be settled, with {chances(plan.power)}."
     )
-    if any(_sooner_alone(one, plan) for one in plan.variants):
-        said += f" In brackets: with that bait and {plan.reference} alone in the water."
-    return said
 
 
 def variant_says(one: VariantPlan, plan: NextSeason) -> str:
@@ -200,7 +192,8 @@ def variant_says(one: VariantPlan, plan: NextSeason) -> str:
     choices: dict[str, str] = {
         FISH_IT: "fish it",
         STOP: "stop, unless you fish it to learn about an ingredient",
-        BY_COST: f"choose by cost and trouble; it is level with {plan.reference}",
+        BY_COST: f"choose by cost and trouble; it is level with {plan.reference}"
+        f"{_costs(plan, [one.variant, plan.reference])}",
         MORE_HOURS: "worth more hours, since a gain worth having is not ruled out "
         f"({verdict_words(one.verdict)})",
         NO_GAIN: f"no more hours for a gain; above {margin_text(plan.margin)} times it is ruled "
@@ -230,6 +223,12 @@ def _to_confirm(one: VariantPlan, plan: NextSeason) -> str:
     return f"{it_is}{reasons.get(one.because, '')}"
 
 
+def _costs(plan: NextSeason, names: Sequence[str]) -> str:
+    """What a bait of each costs, where prices say."""
+    known = [f"{name} {plan.cost_a_bait[name]:.3f}" for name in names if name in plan.cost_a_bait]
+    return f" (a bait, by your prices: {', '.join(known)})" if known else ""
+
+
 def next_step(plan: NextSeason) -> str:
     """The suggested next step."""
     reference, variants = plan.reference, plan.variants
@@ -247,27 +246,44 @@ def next_step(plan: NextSeason) -> str:
     if chosen[BY_COST]:
         return (
             f"Next: fish whichever of {listed([reference, *chosen[BY_COST]], 'or')} costs you "
-            "least; for a gain, try a bait that differs from them in one thing."
+            f"least{_costs(plan, [reference, *chosen[BY_COST]])}; for a gain, try a bait that "
+            "differs from them in one thing."
         )
     return f"Next: stay with {reference}; for a gain, try a bait that differs from it in one thing."
 
 
 def settles(plan: NextSeason) -> str:
     """What would settle the bait that can be settled first; empty where none is open."""
-    open_ones = [one for one in plan.variants if one.choice in OPEN and one.because != ONE_TRIP]
-    if not open_ones:
+    if all(one.choice not in OPEN or one.because == ONE_TRIP for one in plan.variants):
         return ""
-    first = min(open_ones, key=lambda one: (one.trips_to_go_alone is None, one.trips_to_go_alone))
-    trips = first.trips_to_go_alone
-    interest = f"if one truly catches {times(plan.ratio)} as fast"
-    if trips is None:
-        return f"{WHAT_SETTLES} {_MANY_TRIPS}, {interest}."
-    if not trips:
-        return f"{WHAT_SETTLES} hardly more trips, {interest}: look again as you go on."
+    first, so_fast = plan.first, f"truly catches {times(plan.ratio)} as fast"
+    if first is None:
+        return f"{WHAT_SETTLES} {_MANY_TRIPS}, if a bait {so_fast}."
+    if not first.trips_to_go:
+        return f"{WHAT_SETTLES} hardly more trips, if {first.variant} {so_fast}: look again then."
     return (
-        f"{WHAT_SETTLES} about {count(trips, 'more trip')} with {first.variant} and "
-        f"{plan.reference} alone, {interest} ({_by_formula(plan)})."
+        f"{WHAT_SETTLES} {roughly(plan.grounds)} {count(first.trips_to_go, 'more trip')} with "
+        f"{listed(plan.sharing)} on every one, if {first.variant} {so_fast} ({_by_formula(plan)})."
     )
+
+
+def rotation_command(plan: NextSeason) -> str:
+    """The command for a sheet of the trips proposed; empty where none are.
+
+    With one rod the baits are swapped half-way through the trip. Where rods are not logged there
+    is one for each bait.
+    """
+    if len(plan.sharing) < 2:
+        return ""
+    grounds, rods = plan.grounds, plan.grounds.rods or len(plan.sharing)
+    to_go = plan.first.trips_to_go if plan.first else None
+    trips = min(to_go or grounds.season_trips, grounds.season_trips, MOST_TRIPS)
+    asked = ["--variants", ",".join(plan.sharing), "--rods", str(rods), "--trips", str(trips)]
+    asked += ["--reference", plan.reference]
+    if rods == 1:
+        whole = max(2, round(grounds.rod_hours))
+        asked += ["--trip-hours", f"{whole}h", "--swap-every", f"{whole / 2:g}h"]
+    return f"rodhours plan rotation {shlex.join(asked)}"
 
 
 def _by_formula(plan: NextSeason) -> str:
@@ -339,25 +355,25 @@ def limits_in_short(plan: NextSeason) -> str:
     if not any(one.choice in OPEN for one in plan.variants):
         return ""
     return (
-        f"Trips to go are {_by_formula(plan)}, too hopeful where an answer rests on few trips: "
-        "rodhours plan hours simulates."
+        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours simulates."
+        f"{_family(plan)}"
+    )
+
+
+def _family(plan: NextSeason) -> str:
+    """That these limits hold for several comparisons, and `plan hours` for one."""
+    family = len(plan.variants)
+    if family < 2:
+        return ""
+    return (
+        f" The limits here hold for all {word(family)} comparisons together; plan hours allows for "
+        f"one unless you say --family {family}."
     )
 
 
 def brief_rows(plan: NextSeason) -> list[list[str]]:
     """The table for a terminal: answers, gains without their limits, choices and trips to go."""
-    head, *rows = table_rows(plan)
-    kept = (0, 1, 2, 3, 5, 6)
-    alone = any(_sooner_alone(one, plan) for one in plan.variants)
-    trips = ["two alone", *(_alone(one) for one in plan.variants)]
-    return [
-        [*(row[i] for i in kept), *([two] if alone else [])]
-        for row, two in zip([head, *rows], trips, strict=True)
-    ]
-
-
-def _alone(one: VariantPlan) -> str:
-    return MISSING if one.trips_to_go_alone is None else f"{one.trips_to_go_alone:,}"
+    return [[row[i] for i in (0, 1, 2, 3, 5, 6)] for row in table_rows(plan)]
 
 
 def limits_lines(plan: NextSeason) -> list[str]:
@@ -433,6 +449,8 @@ def _side(value: float | None) -> str:
 
 def _until(one: VariantPlan, plan: NextSeason) -> str:
     """The hours to go."""
+    if one.variant not in plan.sharing:
+        return "It waits for a rod: the others are settled sooner."
     if one.because == ONE_TRIP:
         return "Fish on until other trips say the same without that one."
     if_so = f"If it is in truth {ratio(plan.ratio)} times as fast"
@@ -440,46 +458,48 @@ def _until(one: VariantPlan, plan: NextSeason) -> str:
         return f"{if_so}, settling that would take {_MANY_TRIPS}."
     if not one.trips_to_go:
         return f"{if_so}, the trips so far should mostly have settled it: look again as you go on."
-    alone = one.trips_to_go_alone
-    said = (
-        f"{if_so}, about {count(one.trips_to_go, 'more trip')} "
-        f"({hours(one.rod_hours_to_go or 0.0)}) with {_company(plan)} on every one would settle it"
+    return (
+        f"{if_so}, {roughly(plan.grounds)} {count(one.trips_to_go, 'more trip')} "
+        f"({hours(one.rod_hours_to_go or 0.0)}) with {_company(plan)} on every one would settle "
+        "it, by formula."
     )
-    if alone is not None and _sooner_alone(one, plan):
-        said += f", or about {number(alone)} with {plan.reference} and {one.variant} alone"
-    return f"{said}, by formula."
 
 
 def _open_step(
     plan: NextSeason, still_open: Sequence[VariantPlan], ahead: Sequence[str], rest: Sequence[str]
 ) -> str:
     lead = f"fish {listed(ahead)} for what it gains, and for the evidence " if ahead else "fish "
-    text = (
-        f"Next: {lead}{listed(plan.sharing)} side by side on every trip, hours shared equally and "
-        "rods swapped from trip to trip"
+    how = (
+        "on every trip, swapped half-way through it"
+        if plan.grounds.rods == 1
+        else "side by side on every trip, hours shared equally and rods swapped from trip to trip"
     )
+    text = f"Next: {lead}{listed(plan.sharing)} {how}"
     if rest:
         text += f", without {listed(rest)}"
-    reachable = [(one.trips_to_go, one) for one in still_open if one.trips_to_go is not None]
-    if not reachable and any(one.because == ONE_TRIP for one in still_open):
-        return f"{text}, until other trips say the same."
-    interest = f"a difference of {ratio(plan.ratio)} times"
-    if not reachable:
-        return f"{text}; but nobody fishes the trips that would settle {interest}."
-    trips, first = min(reachable, key=lambda pair: pair[0])
-    about, season = f"about {count(trips, 'trip')} to go for {interest}", plan.grounds.season_trips
-    several = len(still_open) > 1
-    text += (
-        f"; {first.variant} can be settled first, with {about}" if several else f", with {about}"
-    )
+    if waiting := plan.waiting:
+        wait = "waits" if len(waiting) == 1 else "wait"
+        text += f"; {listed(waiting)} {wait}, since the usual trip has no rod for more"
+    return f"{text}{_how_far(plan, still_open)} The sheet: {rotation_command(plan)}"
+
+
+def _how_far(plan: NextSeason, still_open: Sequence[VariantPlan]) -> str:
+    """How far the trips to go are, and what a season would show instead."""
+    first, interest = plan.first, f"a difference of {ratio(plan.ratio)} times"
+    if first is None and any(one.because == ONE_TRIP for one in still_open):
+        return ", until other trips say the same."
+    if first is None:
+        return f"; but nobody fishes the trips that would settle {interest}."
+    trips, season = first.trips_to_go or 0, plan.grounds.season_trips
+    about = f"with {roughly(plan.grounds)} {count(trips, 'trip')} to go for {interest}"
+    several = len(plan.sharing) > 2
+    text = f"; {first.variant} can be settled first, {about}" if several else f", {about}"
     if trips <= season:
         return f"{text}."
     text += f". One more season ({count(season, 'trip')}) will not do that"
     if first.season_shows is not None:
-        text += (
-            f"; it would settle one of {ratio(first.season_shows)} times, with "
-            f"{chances(plan.power)}"
-        )
+        shows, odds = ratio(first.season_shows), chances(plan.power)
+        text += f"; it would settle one of {shows} times, with {odds}"
     if several:
         text += ". The fewer baits share a trip, the sooner each is settled"
     return f"{text}."
@@ -508,9 +528,8 @@ def _how_hours(plan: NextSeason) -> str:
     )
     return (
         f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
-        ", and allow for what is known already. The formula is too hopeful by 7 to 30 points "
-        "of 100 where an answer rests on fewer than 22 trips, and by up to 4 above. To "
-        "simulate instead: rodhours plan hours."
+        f", and allow for what is known already; {TOO_HOPEFUL}. To simulate instead: rodhours "
+        f"plan hours.{_family(plan)}"
     )
 
 

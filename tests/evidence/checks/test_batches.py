@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -120,12 +122,24 @@ def test_an_answer_with_a_batch_off_its_recipe_is_given_without_it_too():
     log = two_batches(SECOND_ONLY)
     off = [(f"{FAVOURITE} two", FAVOURITE)]
     whole = compare(log, REFERENCE, checks=False)
-    without = compare(log[log["batch"] != off[0][0]], REFERENCE, checks=False)
-    (note,) = off_recipe_notes(whole, without, off)
+
+    def left(batches):
+        rest = log[~log["batch"].isin([code for code, _ in batches])]
+        known = REFERENCE in set(rest["variant"]) and FAVOURITE in set(rest["variant"])
+        return compare(rest, REFERENCE, checks=False) if known else replace(whole, comparisons=())
+
+    without = left(off)
+    (note,) = off_recipe_notes(whole, left, off)
     assert (note.code, note.severity) == ("batch_off_recipe", "serious")
     assert note.numbers["rate_ratio"] == whole.comparisons[0].rate_ratio
     assert note.numbers["rate_ratio_without"] == without.comparisons[0].rate_ratio
-    assert off_recipe_notes(whole, without, [("other", "pellet-7")]) == ()
+    assert off_recipe_notes(whole, left, [("other", "pellet-7")]) == ()
+    both = [(f"{FAVOURITE} one", FAVOURITE), *off]
+    (note,) = off_recipe_notes(whole, left, both)
+    assert (note.numbers["rate_ratio_without"], note.severity) == (None, "serious")
+    assert [one["rate_ratio_without"] for one in note.numbers["each"]] == [
+        left([one]).comparisons[0].rate_ratio for one in both
+    ]
 
 
 @pytest.mark.full

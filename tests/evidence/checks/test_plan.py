@@ -48,6 +48,8 @@ def test_departures_are_counted_and_answered_as_planned():
     (alone,) = rodhours.compare(obeyed, REFERENCE).comparisons
     assert one.as_planned is not None
     assert one.as_planned.rate_ratio == alone.rate_ratio != one.rate_ratio
+    row = rodhours.compare(log, REFERENCE).frame.set_index("basis").loc["as planned"]
+    assert (row["rate_ratio"], row["fish"]) == (alone.rate_ratio, alone.fish)
 
 
 def test_a_plan_that_was_followed_says_nothing():

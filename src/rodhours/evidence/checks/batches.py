@@ -6,7 +6,7 @@ least half of its rod-hours name one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import exp, log
 from typing import Any
@@ -195,27 +195,44 @@ def _apart(stints: pd.DataFrame, bait: str, code: str, batches: int) -> Note | N
 
 
 def off_recipe_notes(
-    result: ComparisonResult, without: ComparisonResult, off: Collection[tuple[str, str]]
+    result: ComparisonResult,
+    without: Callable[[Collection[tuple[str, str]]], ComparisonResult],
+    off: Collection[tuple[str, str]],
 ) -> tuple[Note, ...]:
     """A note for each answer that stints of a batch off its recipe are part of.
 
-    `off` are batches with their baits, `without` the same answers without their stints; a bait
-    that has no stint left is not in it.
+    `off` are batches with their baits, `without` gives the same answers without the stints of
+    some; a bait that has no stint left is not in it. Serious where the verdict is another without
+    all of them, or without one.
     """
-    rest = {one.variant: one for one in without.comparisons}
+    if not off:
+        return ()
+    rest = _by_variant(without(off))
+    alone = {of: _by_variant(without([of])) for of in off} if len(off) > 1 else {}
     notes = []
     for one in result.comparisons:
-        codes = [code for code, bait in off if bait in (one.variant, result.reference)]
-        if not codes:
+        mine = [of for of in off if of[1] in (one.variant, result.reference)]
+        if not mine:
             continue
-        other = rest.get(one.variant)
-        after = None if other is None else other.verdict
+        others = [rest.get(one.variant)]
+        if len(mine) > 1:
+            others += [alone[of].get(one.variant) for of in mine]
+        verdicts = [None if other is None else other.verdict for other in others]
+        answers = [both_answers(one, other or Answer()) for other in others]
+        codes = [code for code, _ in mine]
         numbers = {
             "batches": codes,
-            **both_answers(one, other or Answer()),
+            **answers[0],
             "verdict": one.verdict,
-            "verdict_without": after,
+            "verdict_without": verdicts[0],
+            "each": [
+                {"batch": code, **told} for code, told in zip(codes, answers[1:], strict=False)
+            ],
         }
-        severity = CAUTION if after == one.verdict else SERIOUS
+        severity = CAUTION if {*verdicts} == {one.verdict} else SERIOUS
         notes.append(Note("batch_off_recipe", one.variant, severity, numbers))
     return tuple(notes)
+
+
+def _by_variant(result: ComparisonResult) -> dict[str, Comparison]:
+    return {one.variant: one for one in result.comparisons}

@@ -138,9 +138,9 @@ def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> 
     1978, Econometrica 46:69-85): a share whose coefficient is not 0 says that sessions with more
     of the variant caught more, or less, on every bait. Named where the likelihood ratio of that
     coefficient is beyond 95 % by the t quantile, over all variants asked about together. A spread
-    of sessions fitted by maximum likelihood is too small by what the coefficients of sessions take
-    up, in a linear model (G − p) / G, and the ratio too large by as much. Numbers: the two ratios,
-    and `z`, the signed root of the likelihood ratio.
+    of sessions fitted by maximum likelihood is too small by what the p coefficients of sessions,
+    level and shares, take up: (G − p) / G in a linear model; the ratio is too large by as much.
+    Numbers: the two ratios, and `z`, the signed root of the likelihood ratio.
     """
     basis = Basis.of(everything.stints, everything.reference, same_trips=True)
     if not basis.fish.sum() or basis.df < FEWEST_SAME_TRIP_DF or not everything.fitted.converged:
@@ -151,8 +151,9 @@ def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> 
     if not basis.fitted.converged:
         return []
     alpha = FAMILY_CHANCE / max(1, len(asked))
-    left = max(1, basis.sessions - basis.data.columns)
-    cut = Cutoff(basis.df).at(alpha, 1) * basis.sessions / left
+    shares = basis.shares.shape[1]
+    left = max(1, basis.sessions - shares - 1)
+    cut = Cutoff(max(1, basis.df - shares)).at(alpha, 1) * basis.sessions / left
     notes = []
     for variant, one in asked.items():
         same, all_trips = one.rate_ratio, one.all_trips.rate_ratio

@@ -10,7 +10,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
-from rodhours.evidence.results import Comparison, ComparisonResult, RatioEstimate
+from rodhours.evidence.results import AllTripsEstimate, Comparison, ComparisonResult
 
 MOST_DEPARTED = 0.05
 """Where more of the planned stints than this share departed, the answer as planned is given."""
@@ -100,10 +100,11 @@ def _planned(
         return {}
 
 
-def _estimate(one: Comparison | None) -> RatioEstimate | None:
+def _estimate(one: Comparison | None) -> AllTripsEstimate | None:
     if one is None or one.rate_ratio is None:
         return None
-    return RatioEstimate(one.rate_ratio, one.conf_low, one.conf_high, one.p_value)
+    limits = one.conf_low, one.conf_high, one.p_value
+    return AllTripsEstimate(one.rate_ratio, *limits, one.fish, one.rod_hours, one.sessions)
 
 
 def _counted(column: pd.Series) -> dict[str, int]:

@@ -30,7 +30,7 @@ from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
 SHOWN = 4
-_SUMS = re.compile(r"\W{0,9}(?:grand |sub-? ?)?(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
+_SUMS = re.compile(r"\b(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 
 
@@ -66,7 +66,7 @@ def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
             at = raw.header.index(str(name))
             earlier = before.get(str(name), [])
             cells = [*earlier, *columns[at]]
-            told = with_years(cells, dates.form, year or dates.year, dates.pivot)[len(earlier) :]
+            told = with_years(cells, dates.form, year or dates.year)[len(earlier) :]
             before[str(name)] = [*earlier, *told]
             columns[at] = told
         done.append(replace(raw, columns=tuple(columns)))
@@ -141,6 +141,12 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     return [replace(raw, layout=plain), *catches], [*hints, *said]
 
 
+def _is_sums(filled: Sequence[str]) -> bool:
+    """Whether a row holds numbers alone but for a text that calls them totals."""
+    texts = [cell for cell in filled if not re.fullmatch(r"[\d.,: h]+", cell)]
+    return len(texts) == 1 < len(filled) and _SUMS.search(texts[0]) is not None
+
+
 def without_titles(
     raw: FileTable, stints: Collection[str], date: str | None
 ) -> tuple[FileTable, list[str]]:
@@ -162,7 +168,7 @@ def without_titles(
         if (
             (len(filled) > 1 and filled == [one for one in raw.header if one in filled])
             or (not of_stint and (not dated or len(filled) == 1))
-            or (not dated and any(map(_SUMS.match, filled)))
+            or (not dated and _is_sums(filled))
         ):
             aside[position] = " ".join(" ".join(filled).split())
     last = len(raw.rows) - 1

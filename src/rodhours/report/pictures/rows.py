@@ -16,7 +16,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from rodhours.report.pictures.picture import canvas, put
-from rodhours.report.pictures.style import INK, LINE, PAPER, RULE, SMALL, SOFT, TEXT, WIDTH
+from rodhours.report.pictures.style import BAND, INK, LINE, PAPER, RULE, SMALL, SOFT, TEXT, WIDTH
 from rodhours.report.pictures.variant_style import VariantStyle
 from rodhours.report.text_width import shorten, width, wrap
 from rodhours.words.numbers import exists
@@ -227,6 +227,14 @@ def level_ratios(axes: Axes, ends: tuple[float, float]) -> None:
             fontsize=SMALL,
             color=SOFT,
         )
+
+
+def shaded(axes: Axes, ends: tuple[float, float], margin: float) -> None:
+    """The band of what counts as level, within the ends of the axis, and its edges."""
+    low, high = max(ends[0], 1 / margin), min(ends[1], margin)
+    axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+    for edge in (low, high):
+        axes.axvline(edge, color=SOFT, lw=0.5, ls=(0, (1, 2)), zorder=0.5)
 
 
 def upright_ratios(axes: Axes, tall: float) -> None:
