@@ -5,6 +5,7 @@ Stands here so that every test can import `reference` and `simulated_seasons` fr
 
 from __future__ import annotations
 
+import io
 import signal
 import sys
 from dataclasses import dataclass
@@ -55,6 +56,20 @@ def command(tmp_path, monkeypatch, capsys):
 
     yield call
     signal.signal(signal.SIGINT, before)
+
+
+@pytest.fixture
+def by_questions(command, monkeypatch):
+    """A function that runs a command as at a terminal, with the answers typed ahead."""
+    from rodhours.cli import asking, layouts
+
+    def answered(answers: str, *arguments: str) -> Done:
+        for module in (asking, layouts):
+            monkeypatch.setattr(module, "can_ask", lambda: True)
+        monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
+        return command(*arguments)
+
+    return answered
 
 
 @pytest.fixture

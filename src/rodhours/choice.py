@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from rodhours.evidence.result import Note
-    from rodhours.log.aliases import OpenedEarly
-    from rodhours.log.logbook import Labels, Logbook
+    from rodhours.log.aliases import Labels, OpenedEarly
+    from rodhours.log.logbook import Logbook
     from rodhours.log.waiting import WaitingTrip
 
 LOGGED, STAYS = "logged", "stays"

@@ -122,15 +122,31 @@ class Question(Chosen):
         asked = named[0] if len(named) == 1 else named or None
         reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self.stints, reference, asked, *options)
+        result = compare(self._beside_earlier(self.stints), reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
         off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
+    def _beside_earlier(self, stints: pd.DataFrame) -> pd.DataFrame:
+        """These stints, and where dates were chosen those before them of the same choice."""
+        from rodhours.evidence.earlier import with_earlier
+
+        log, first = self.log.stints, self.stints["date"].min()
+        dated = {"since", "season"} & set(self.filters)
+        if not dated or set(self.filters) - {*dated, "until", "venue", "angler", LEFT_OUT}:
+            return stints
+        kept = log["date"] < first
+        for column in {"venue", "angler"} & set(self.filters):
+            kept &= log[column].isin(self.filters[column])
+        return with_earlier(stints, log[kept])
+
     def _off_recipe(
-        self, variant: str | list[str] | None, result: ComparisonResult, options: tuple[Any, ...]
+        self,
+        variant: str | list[str] | None,
+        result: ComparisonResult,
+        options: tuple[Sequence[str], float, str, float],
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
@@ -145,7 +161,8 @@ class Question(Chosen):
             rest = self.stints[[of not in batches for of in fished]]
             if not needed <= set(rest["variant"]):
                 return replace(result, comparisons=())
-            return compare(rest, result.reference, variant, *options)
+            rest = self._beside_earlier(rest)
+            return compare(rest, result.reference, variant, *options, False)
 
         return off_recipe_notes(result, without, [of for of in off if of in fished])
 
@@ -165,7 +182,8 @@ class Question(Chosen):
         if all(blind):
             return ()
         try:
-            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+            rows = self._beside_earlier(self.stints[blind])
+            alone = compare(rows, result.reference, variant, *options, False)
         except UsageError:
             return ()
         return tuple(
@@ -208,6 +226,7 @@ class Question(Chosen):
         another one was, or where the two baits are not named.
         """
         from rodhours.evidence.stated_end import FIRST_LOOK, LAST_END
+        from rodhours.log.history import STATED_END
         from rodhours.log.logbook import open_logbook
 
         variant = self._meant(variant)
@@ -234,7 +253,7 @@ class Question(Chosen):
             "filters": {key: one for key, one in self.filters.items() if key != LEFT_OUT},
         }
         with open_logbook(self.log.path) as book:
-            for change in book.stated_ends():
+            for change in book.standing(STATED_END):
                 said = dict(change.details)
                 said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
                 if {name: said[name] for name in asked} == asked:
@@ -266,20 +285,25 @@ class Question(Chosen):
         return self._known(summarise(self.stints, by, confidence, **of))
 
     def check(
-        self, reference: str | None = None, variant: str | None = None, **options: Any
+        self,
+        reference: str | None = None,
+        variant: str | None = None,
+        adjust: Sequence[str] = (),
+        confidence: float = 0.95,
+        margin: float = 1.25,
     ) -> CheckResult:
-        """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen.
-
-        Options are adjust, confidence and margin, as `compare` has them.
-        """
-        from rodhours.evidence.check import check
+        """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen."""
+        from rodhours.evidence.check import all_findings
+        from rodhours.evidence.compare import compare
+        from rodhours.evidence.results import CheckResult
 
         variant, whole = self._meant(variant), self.log.everything
         reference = self._reference(reference, variant)
-        options["variant"] = variant
-        result = self._known(check(self.stints, reference, whole_log=whole, **options))
-        notes = self.compare(reference=result.reference, **options).notes
-        return result.with_notes(tuple(one for one in notes if one.code == "batch_off_recipe"))
+        options = (adjust, confidence, "auto", margin)
+        result = compare(self._beside_earlier(self.stints), reference, variant, *options)
+        found = CheckResult(result.reference, notes=all_findings(result, self.stints, whole))
+        off = self._off_recipe(variant, result, options)
+        return self._known(found).with_notes(off)
 
     def response(
         self,

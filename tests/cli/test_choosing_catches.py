@@ -263,5 +263,3 @@ def test_sizes_without_a_weight(command, tmp_path, files):
     done = command("sizes")
     assert (done.code, done.out) == (2, "")
     assert "22lb 4oz" in done.err
-    assert command("report", "--out", "page.html").code == 0
-    assert 'id="sizes"' not in (tmp_path / "page.html").read_text(encoding="utf-8")

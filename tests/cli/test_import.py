@@ -39,7 +39,7 @@ def test_import_again_and_undo(command, tmp_path: Path) -> None:
 
 def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
     """The keys of schema 1, exit code 3, and the refused row waits."""
-    (tmp_path / "log.csv").write_text(GOOD + "B,2025-04-13,1,plain,5:30,0\n")
+    (tmp_path / "log.csv").write_text(GOOD + "B,2025-04-13,1,plain,ages,0\n")
     done = rodhours(tmp_path, "import", "log.csv", "--json")
     assert done.returncode == 3
     found = json.loads(done.stdout)
@@ -52,11 +52,11 @@ def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
         "rows_already_there": 0,
         "rows_rejected": 1,
         "problems": [
-            {"file": "log.csv", "sheet": None, "row": 4, "column": "hours", "found": "5:30"}
+            {"file": "log.csv", "sheet": None, "row": 4, "column": "hours", "found": "ages"}
         ],
         "unread_cells": [],
     }
-    assert "5.5" in says
+    assert "36:30" in says
 
 
 def test_long_lists_of_problems_are_cut_in_words_only(command, tmp_path: Path) -> None:

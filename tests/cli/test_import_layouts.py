@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import tomllib
 
-from terminal import at_a_terminal
-
 TRIPS = (
     "Date;Lake;Rod;Bait;Hrs;Landed\n"
     "12/04/2025;Alder Mere;1;plain;36:30;1\n"
@@ -71,12 +69,12 @@ def test_a_log_of_fish_is_refused_with_the_reason(command, tmp_path):
     assert "catches" in done.err
 
 
-def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(tmp_path):
+def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(by_questions, tmp_path):
     """Its columns are shown, the layout is written beside it, and no file is overwritten."""
     (tmp_path / "my trips.csv").write_text(TRIPS)
     (tmp_path / "my trips.csv.layout.toml").write_text("mine")
-    code, said = at_a_terminal(tmp_path, "", "import", "my trips.csv")
-    assert code == 0, said
+    done = by_questions("", "import", "my trips.csv")
+    assert done.code == 0
     for part in (
         "12/04/2025 is read as 2025-04-12",
         "36:30 is read as 36.5 hours",
@@ -84,14 +82,13 @@ def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(tmp_path):
         "rodhours import 'my trips.csv' --layout 'my trips.csv.layout-2.toml'",
         "3 rows imported (2 sessions)",
     ):
-        assert part in " ".join(said.split()), said
+        assert part in " ".join((done.out + done.err).split())
     assert (tmp_path / "my trips.csv.layout.toml").read_text() == "mine"
     assert "columns" in tomllib.loads((tmp_path / "my trips.csv.layout-2.toml").read_text())
 
 
-def test_at_a_terminal_the_end_of_the_input_imports_nothing(tmp_path):
+def test_at_a_terminal_the_end_of_the_input_imports_nothing(by_questions, tmp_path):
     """Neither layout nor logbook is written where a question is left without an answer."""
     (tmp_path / "trips.csv").write_text(TRIPS.replace(";0\n", ";\n"))
-    code, said = at_a_terminal(tmp_path, "\x04", "import", "trips.csv")
-    assert code == 4, said
+    assert by_questions("", "import", "trips.csv").code == 4
     assert [one.name for one in tmp_path.iterdir()] == ["trips.csv"]

@@ -15,11 +15,10 @@ from report.drawings import sound
 from rodhours.evidence.result import Note
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.variant_style import variant_styles
-from rodhours.report.response_text import response_text
+from rodhours.report.terminal import response_text
 from rodhours.words import response as words
-from rodhours.words.ingredients import step_of
-from rodhours.words.notes import says
-from rodhours.words.response_notes import RESPONSE_TEXTS
+from rodhours.words.notes import RESPONSE_TEXTS, says
+from rodhours.words.response import step_of
 
 EXAMPLE = Path(__file__).parents[2] / "example_data"
 

@@ -8,7 +8,7 @@ import statsmodels.api as sm
 from scipy.optimize import brentq
 from scipy.stats import t as student
 
-from independent_model import PlainModel
+from brute_force import Brute
 from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
 from rodhours.evidence.session_model.fit import NO_SESSIONS, POISSON, Fit, climb, fit
 from rodhours.evidence.session_model.likelihood import evaluate
@@ -44,7 +44,7 @@ def test_log_likelihood_equals_numerical_integration(s: float, t: float, slopes:
     """With 61 nodes the log-likelihood agrees with scipy's quad to 1e-8, log y! terms included."""
     rows = season(1, slopes=slopes)
     b = np.array([-3.4, 0.3, 0.2])[: rows[4].shape[1]]
-    expected = PlainModel(*rows).log_likelihood(b, s, t * t, by_quad=True)
+    expected = Brute(*rows).log_likelihood_by_quad(b, s, t)
     value = evaluate(lay_out(*rows), b, s, t, nodes=61).value
     assert value == pytest.approx(expected, abs=1e-8)
 
@@ -102,8 +102,8 @@ def test_identical_sessions_are_folded_without_a_trace() -> None:
     folded = lay_out(session, cell, hours, fish, design)
     assert len(folded.weight) < folded.sessions
     b = np.array([-3.4, 0.3])
-    # The plain model goes through every session by itself.
-    expected = PlainModel(session, cell, hours, fish, design).log_likelihood(b, 0.8, 0.25)
+    # The plain model holds every session by itself.
+    expected = Brute(session, cell, hours, fish, design).log_likelihood(b, 0.8, 0.5)
     one = evaluate(folded, b, 0.8, 0.5, nodes=61)
     assert one.value == pytest.approx(expected, abs=1e-7)
 
@@ -171,12 +171,12 @@ def test_estimate_and_limits_equal_a_plain_second_model(
 ) -> None:
     """The highest maximum over all boundaries, and limits where its profile falls by c/2.
 
-    Held against a simplex search over a likelihood that shares no code; the seasons end on
+    Held against general searches over a likelihood that shares no code; the seasons end on
     different boundaries.
     """
     rows = season(seed, sessions, slopes=False, s=s, a=a)
-    plain = PlainModel(*rows)
-    top, _ = plain.maximum()
+    plain = Brute(*rows)
+    top, at = plain.fit()
     fitted = fit(lay_out(*rows))
     assert fitted.best.value == pytest.approx(top, abs=2e-5)
     cutoff = float(student.ppf(0.975, sessions)) ** 2
@@ -186,11 +186,11 @@ def test_estimate_and_limits_equal_a_plain_second_model(
         found = profile.limit(side, cutoff)
         assert found is not None
         # The second model's profile must have fallen by just c/2 at the limit.
-        fall = 2 * (top - plain.maximum(1, found)[0])
+        fall = plain.statistic(1, found, top, at)
         assert fall == pytest.approx(cutoff, abs=2e-3)
         assert side * (found - estimate) > 0
     for theta in (0.0, estimate + 0.5):
-        fall = 2 * (top - plain.maximum(1, theta)[0])
+        fall = plain.statistic(1, theta, top, at)
         assert profile.statistic(theta) == pytest.approx(fall, abs=1e-3)
 
 
@@ -200,12 +200,12 @@ def test_limit_of_a_variant_without_fish_equals_the_plain_second_model() -> None
     fish = np.where(design[:, 1] == 1, 0.0, fish)
     others = design[:, 1] == 0
     bare_rows = (session[others], cell[others], hours[others], fish[others], design[others][:, :1])
-    top, _ = PlainModel(*bare_rows).maximum()
+    top, _ = Brute(*bare_rows).fit()
     bare = fit(lay_out(*bare_rows))
     data: SessionData = lay_out(session, cell, hours, fish, design)
     found = limit_without_fish(data, bare, 1, 5.0)
     assert found.limit is not None
-    held, _ = PlainModel(session, cell, hours, fish, design).maximum(1, found.limit)
+    held, _ = Brute(session, cell, hours, fish, design).fit(1, found.limit)
     assert 2 * (top - held) == pytest.approx(5.0, abs=2e-3)
 
 

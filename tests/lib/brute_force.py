@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from scipy import optimize, special, stats
+from scipy import integrate, optimize, special, stats
 
 GRID = np.arange(-8.0, 8.05, 0.1)
 LOG_WEIGHT = stats.norm.logpdf(GRID) + np.log(0.1)
@@ -114,6 +114,32 @@ class Brute:
                 b, s, t = unpack(found.x)
                 best = (found.fun, np.append(b, (abs(s), abs(t))))
         return -best[0], best[1]
+
+    def log_likelihood_by_quad(self, b: np.ndarray, s: float, t: float) -> float:
+        """The same with each session's integral by scipy's quad, one after the other."""
+        rate, a, total = self.hours * np.exp(self.design @ b), t * t, 0.0
+        mean = np.bincount(self.cell, rate)
+        for session in range(len(self.sessions)):
+            y, m = (one[self.cell_session == session] for one in (self.cell_fish, mean))
+            rising = [np.log1p(a * np.arange(count)).sum() for count in y]
+
+            def given(z: float, y=y, m=m, rising=rising) -> float:
+                log_e = s * z - s * s / 2
+                taken = (y + 1 / a) * np.log1p(a * m * np.exp(log_e)) if a else m * np.exp(log_e)
+                return float((rising + y * log_e - taken).sum()) - z * z / 2
+
+            at = max(GRID, key=given)
+            area, _ = integrate.quad(
+                lambda z, at=at, given=given: np.exp(given(z) - given(at)),
+                -14,
+                14,
+                points=[at],
+                epsabs=1e-13,
+                epsrel=1e-12,
+                limit=400,
+            )
+            total += given(at) + np.log(area) - np.log(2 * np.pi) / 2
+        return total + float(self.fish @ np.log(rate) - special.gammaln(self.fish + 1).sum())
 
     def starts(self) -> list[np.ndarray]:
         b = np.zeros(self.design.shape[1])

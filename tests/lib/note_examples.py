@@ -151,13 +151,28 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("hides pellet-20", "poor trips"),
     ),
     (
+        note("goes_along", severity=SERIOUS, columns=["month"]),
+        ("no ratio for pellet-20: it goes along with month", "leave out --adjust."),
+    ),
+    (
+        note(
+            "earlier_seasons",
+            trips=31,
+            rate_ratio=2.1,
+            conf_low=0.5,
+            conf_high=6.7,
+            verdict="ahead",
+            verdict_alone="unsettled",
+        ),
+        ("31 earlier trips", "alone pellet-20 caught 2.10 times as fast (between 0.50 and 6.70"),
+    ),
+    (
         note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),
         ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
     ),
-    (note("hidden_conditions", factor=1.2), ("were 1.20 times as good",)),
-    (note("hidden_conditions", factor=0.8), ("only 0.80 times as good",)),
-    (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 and 9 fish",)),
-    (note("no_fish", rod_hours=412.0), ("no fish in 412 rod-hours", "at most")),
+    (note("hidden_conditions", factor=0.8), ("had been 0.80 times as good",)),
+    (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 against 9",)),
+    (note("no_fish", rod_hours=412.0), ("pellet-20 in 412 rod-hours", "it is at most")),
     (note("no_fish_on_reference", rod_hours=88.0), ("88 rod-hours", "no ratio")),
     (note("fish_not_known", None, **_UNKNOWN), ("3 have no weight", "fish of 20 lb and over")),
     (
@@ -201,8 +216,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note("column_not_used", None, column="spot", reason="it is the same on every stint"),
         ("not adjusted for spot: it is the same on every stint.",),
     ),
-    (note("mostly_indirect", shared_sessions=6, sessions=40), ("40 trips", "only 6 had both")),
-    (note("mostly_indirect", shared_sessions=0, sessions=40), ("none had both",)),
+    (note("mostly_indirect", shared_sessions=6, sessions=40), ("pellet-20 on 6 of 40",)),
     (
         note("reference_chosen", None, reference="plain", shared_rod_hours=1500.0),
         ("1,500 rod-hours", "not because of what it caught"),

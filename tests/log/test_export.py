@@ -180,6 +180,31 @@ def test_a_log_with_some_sessions_listed_comes_back(tmp_path: Path) -> None:
     assert "yes or no" in refused.problems[0].says
 
 
+@pytest.mark.parametrize("name", ["out", "out.xlsx"])
+def test_an_opened_key_goes_with_the_log(tmp_path: Path, name: str) -> None:
+    """Imported again, the log knows bag codes and openings; a bait without a recipe has none."""
+    path, again = tmp_path / "logbook.sqlite", tmp_path / "again.sqlite"
+    log = season(4)
+    log["variants"] = [row for row in log["variants"] if row["variant"] != "plain"]
+    for row in log["stints"]:
+        row["variant"] = {"plain": "KADE", "pellet-20": "MOTU"}.get(row["variant"], row["variant"])
+    assert import_paths(write_log(tmp_path / "log", log), path).complete
+    with open_logbook(path) as book:
+        book.open_key("AUTUMN", {"KADE": "plain", "MOTU": "pellet-20"}, 6)
+        (early,) = book.opened_early()
+    assert export(path, tmp_path / name).same_log
+    for _ in range(2):
+        assert import_paths([tmp_path / name], again).complete
+    with open_logbook(again) as book:
+        assert [change.kind for change in book.changes()] == ["import", "opened-key"]
+        assert book.variant_meant("kade") == "plain"
+        (told,) = book.opened_early()
+        assert (told.opened_at, told.blind, told.trips_planned) == (early.opened_at, 4, 6)
+        assert {row["variant"] for row in book.variants()} == {"pellet-10", "pellet-20"}
+        assert book.variants_fished() == {"plain", "pellet-10", "pellet-20"}
+    assert digest(again) == digest(path)
+
+
 def test_nothing_is_written_over_unasked(tmp_path: Path) -> None:
     """Files that are there are named and left; --force replaces them whole."""
     path = tmp_path / "logbook.sqlite"

@@ -22,7 +22,7 @@ from pathlib import Path
 
 from rodhours.log import tables
 
-place, book, *files = sys.argv[1:]
+place, tasks = sys.argv[1], json.loads(sys.argv[2])
 for name in ("STINTS", "SESSIONS", "CATCHES", "VARIANTS", "BATCHES"):
     table = getattr(tables, name)
     further = [tables.Column(f"{table.name}_{kind.name}", kind, "more") for kind in tables.Kind]
@@ -37,22 +37,28 @@ from rodhours.log.frames import batches_frame, catches_frame, stint_frame, varia
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
 
-if files:
-    result = import_paths(files, book, zone="UTC")
-    assert result.complete, result.problems
-with open_logbook(book) as held:
-    fish, stints = catches_frame(held), stint_frame(held)
-    out = export_logbook(held, Path(f"{book}-out-{bool(files)}"), force=True)
-    filled = [stints, fish, variants_frame(held), batches_frame(held)]
-    print(json.dumps({
-        "counts": vars(held.counts()),
-        "fish": int(stints["fish"].sum()),
-        "outcomes": fish["outcome"].value_counts().to_dict(),
-        "same log": out.same_log,
-        "filled": sorted(n for one in filled for n in one if one[n].notna().any() and "_" in n),
-        "batches": [batch["batch"] for batch in held.batches()],
-        "baits": sorted(held.variants_fished()),
-    }))
+def said(number, book, files):
+    before = Path(book).read_bytes() if Path(book).exists() else b""
+    if files:
+        result = import_paths(files, book, zone="UTC")
+        assert result.complete, result.problems
+    with open_logbook(book) as held:
+        fish, stints = catches_frame(held), stint_frame(held)
+        out = export_logbook(held, Path(f"{book}-out-{number}"))
+        filled = [stints, fish, variants_frame(held), batches_frame(held)]
+        return {
+            "counts": vars(held.counts()),
+            "fish": int(stints["fish"].sum()),
+            "outcomes": fish["outcome"].value_counts().to_dict(),
+            "same log": out.same_log,
+            "filled": sorted(n for one in filled for n in one if one[n].notna().any() and "_" in n),
+            "batches": [batch["batch"] for batch in held.batches()],
+            "baits": sorted(held.variants_fished()),
+            "untouched": before == Path(book).read_bytes(),
+        }
+
+
+print(json.dumps([said(number, *task) for number, task in enumerate(tasks)]))
 """
 VALUES = {
     "TEXT": "windy",
@@ -79,16 +85,18 @@ def with_lost_fish(sessions: int) -> Log:
     return log
 
 
-def further(place: str, book: Path, *files: Path) -> dict[str, Any]:
-    """What a program with a column of each kind more in each table says of a logbook."""
+def further(place: str, *tasks: tuple[Path, list[Path]]) -> list[dict[str, Any]]:
+    """What a program with a column of each kind more in each table says of logbooks in turn, each
+    with the files that go in first."""
+    given = json.dumps([(str(book), [*map(str, files)]) for book, files in tasks])
     done = subprocess.run(
-        [sys.executable, "-c", FURTHER, place, str(book), *map(str, files)],
+        [sys.executable, "-c", FURTHER, place, given],
         capture_output=True,
         text=True,
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    said: dict[str, Any] = json.loads(done.stdout)
+    said: list[dict[str, Any]] = json.loads(done.stdout)
     return said
 
 
@@ -106,28 +114,21 @@ def test_a_column_of_each_kind_in_each_table_counts_nothing_otherwise(
         book.add_batch(BATCH)
         book.rename_variant("plain", "Plain")
         digest = book.content_sha256()
-    held = before.read_bytes()
-    read = further(place, before)
-    assert before.read_bytes() == held
-    assert (read["counts"]["stints"], read["counts"]["fish"], read["fish"]) == (18, landed, landed)
-    assert read["outcomes"] == {"landed": landed, "lost": 6}
-    assert (read["batches"], read["same log"]) == (["P-1"], True)
-    assert read["baits"] == ["Plain", "pellet-10", "pellet-20"]
-    begun = further(place, new, *files)
-    assert {**begun, "baits": 0, "batches": 0, "filled": 0} == {
-        **read,
-        "baits": 0,
-        "batches": 0,
-        "filled": 0,
-    }
-
     more = with_lost_fish(8)
     for name, table in more.items():
         more[name] = [row for row in table if row.get("session", "trip 7") in ("trip 7", "trip 8")]
     for name in ("stints", "sessions", "catches"):
         for row in more[name]:
             row.update({f"{name}_{kind}": value for kind, value in VALUES.items()})
-    grown = further(place, before, *write_log(tmp_path / "more", more))
+    grow = [*write_log(tmp_path / "more", more)]
+    read, begun, grown = further(place, (before, []), (new, [*files]), (before, grow))
+    assert read["untouched"]
+    assert (read["counts"]["stints"], read["counts"]["fish"], read["fish"]) == (18, landed, landed)
+    assert read["outcomes"] == {"landed": landed, "lost": 6}
+    assert (read["batches"], read["same log"]) == (["P-1"], True)
+    assert read["baits"] == ["Plain", "pellet-10", "pellet-20"]
+    for name in ("counts", "fish", "outcomes", "same log"):
+        assert begun[name] == read[name]
     assert grown["counts"]["sessions"] == 8
     assert grown["fish"] == len(with_lost_fish(8)["catches"]) - 8
     filled = {f"{table}_{kind}" for table in ("stints", "sessions", "catches") for kind in VALUES}

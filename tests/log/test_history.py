@@ -135,11 +135,11 @@ def test_a_dry_run_changes_nothing(tmp_path: Path) -> None:
     path = tmp_path / "logbook.sqlite"
     import_paths([part(tmp_path, "a.csv", range(3))], path)
     before = state(path)
-    with open_logbook(path) as book:
-        undone = book.undo(dry_run=True)
+    with open_logbook(path, dry_run=True) as book:
+        undone = book.undo()
         assert undone is not None
         assert undone.sessions_removed == 3
-        assert book.rename_variant("plain", "Plain", dry_run=True).stints == 3
+        assert book.rename_variant("plain", "Plain").stints == 3
         assert len(book.changes()) == 1
     assert state(path) == before
 

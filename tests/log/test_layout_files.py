@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rodhours.errors import UnusableFile
+from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.importing import import_paths
-from rodhours.log.layout.layout import Dates, Layout, Units
+from rodhours.log.layout.layout import Layout
 from rodhours.log.layout.toml import (
     layout_text,
     load_layout,
@@ -30,15 +31,14 @@ from rodhours.log.layout.toml import (
         ('[columns]\nA = "lost"\nB = "lost"\n', ["line 3", '"A" is lost already']),
         ('[columns]\nfish = "keep"\n', ["line 2", "fish", "leave out"]),
         ('columns = "Bait"\n', ["columns", "a section"]),
-        ('[units]\nhours = "minutes"\n', ["line 2", "hours", '"minutes"', '"clock"']),
-        ('[units]\nhours = ["decimal", "days"]\n', ["line 2", "not both"]),
+        ('[units]\nhours = "minutes"\n', ["line 2", "hours", '"minutes"', '"days"']),
         ('[units]\nweight = "stone"\n', ["weight", '"stone"', '"lb.oz"']),
-        ('[units]\ndecimal = ","\nthousands = ","\n', ["line 3", "another mark"]),
+        ('[units]\ndecimal = ";"\n', ["line 2", '","']),
         ('[units]\ndepth_m = "fathoms"\n', ["depth_m", '"ft"']),
-        ('[units]\nhour = "clock"\n', ["hour", 'mean "hours"']),
+        ('[units]\nhour = "days"\n', ["hour", 'mean "hours"']),
         ('[dates]\nform = "day first"\n', ["form", '"day-month-year"']),
-        ("[dates]\npivot = 1969\n", ["pivot", "1969", "0 to 100"]),
-        ("[dates]\npivot = true\n", ["pivot", "0 to 100"]),
+        ("[dates]\nyear = 3025\n", ["year", "3025", "such as 2025"]),
+        ("[dates]\nyear = true\n", ["year", "such as 2025"]),
         ('[dates]\nzone = "Nowhere/Atoll"\n', ["zone", "Nowhere/Atoll", "Europe/Berlin"]),
         ('[dates]\n"form" = 2\n', ["line 2", "form"]),
         ("[session]\nfrom = [1]\n", ["from", "names of columns"]),
@@ -50,6 +50,7 @@ from rodhours.log.layout.toml import (
         ('[columns]\n"{bait} h" = "hours"\n', ["another name with {bait}", '"fish"']),
         ('[columns]\n"lake {rod}" = "venue"\n', ["line 2", "lake {rod}", "of its own"]),
         ('[columns]\nF = "fish"\n"b {rod}" = "variant"\n', ["line 2", "shared out"]),
+        ('[columns]\nT = "fish"\n"{bait}" = "fish"\n', ["line 2", "T", "shared out"]),
         ('[values]\nvariant = "plain"\n', ["variant", "[values.variant]"]),
         ('[values.bait]\na = "b"\n', ["bait", '"variant"']),
         ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),
@@ -139,8 +140,8 @@ def test_a_written_layout_is_read_as_itself() -> None:
         columns={'The "lake"': "venue", "Moon\\": "keep", "X": "leave out"}
         | {"rod {rod} bait": "variant", "rod {rod} fish": "fish", "rod {rod} h": "hours"},
         values={"variant": {"20 %": "pellet-20", "": "plain"}, "venue": {"the pit": "Alder Mere"}},
-        units=Units(("clock", "spelt"), "lb.oz", ",", ".", {"depth_m": "ft"}),
-        dates=Dates("day-month-year", 30, "Europe/Berlin", "Date", "days"),
+        units=Units("days", "lb.oz", ",", {"depth_m": "ft"}),
+        dates=Dates("day-month-year", "Europe/Berlin", "Date", "Date out", 2025),
         session_from=("Date", "Water"),
         fill_down=("Date",),
         baits=("Plain", "20 %"),

@@ -230,7 +230,7 @@ def write(folder: Path, log: list[list[Row]], how: dict) -> tuple[Path, Path]:
     lines += ["[session]", f"from = [{quoted(names['date'])}, {quoted(names['venue'])}]"]
     if how["above"]:
         lines += ["[fill_down]", f"columns = [{quoted(names['venue'])}, {quoted(names['date'])}]"]
-    lines += ["[units]", f'hours = "{how["hours"]}"', f'decimal = "{"," if how["comma"] else "."}"']
+    lines += ["[units]", f'decimal = "{"," if how["comma"] else "."}"']
     if how["date"] != "iso":
         lines += ["[dates]", 'form = "day-month-year"']
     if how["bait"] is not None:

@@ -19,10 +19,10 @@ from trip_logs import refused
 from rodhours.cli.import_ import in_words
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import CellFault
-from rodhours.log.frames import catches_frame, variants_frame
+from rodhours.log.cells.cell import Units, cell_reader
+from rodhours.log.frames import variants_frame
 from rodhours.log.importing import import_paths
-from rodhours.log.layout.forms import form_reader
-from rodhours.log.layout.layout import Layout, Units
+from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.proposal_text import proposal_text
 from rodhours.log.layout.propose import proposals_for
 from rodhours.log.logbook import open_logbook
@@ -61,7 +61,7 @@ CASES = {
             "Temp F=water_temp_c",
             made_from("Date", "Water"),
             '[fill_down]\ncolumns = ["Date", "Water"]',
-            '[units]\nhours = ["decimal", "clock", "spelt"]\ndecimal = ","\nwater_temp_c = "F"',
+            '[units]\ndecimal = ","\nwater_temp_c = "F"',
             dates(),
             '[values.variant]\n"20% pellet" = "pellet-20"\n"20 pct" = "pellet-20"',
         ),
@@ -76,7 +76,7 @@ CASES = {
     # A refused cell says the file's own column name, row and cell.
     "cells that cannot be read": Case(
         "Trip,Bait,Hours,Fish\n1,plain,5:30,1\n2,plain,ages,0\n3,plain,4:00,-1\n4,,2:00,0\n",
-        toml(PLAIN, '[units]\nhours = "clock"'),
+        toml(PLAIN),
         "session hours fish",
         [("1", 5.5, 1)],
         [(3, "Hours"), (4, "Fish"), (5, "Bait")],
@@ -124,15 +124,15 @@ CASES = {
         [("3", 7.0, 2)],
         [(2, "Fish"), (3, "Fish")],
     ),
-    "Windows-1252, tabs and thousands": Case(
-        "Fahrt\tKöder\tStunden\tFische\nA\tplain\t1.250,5\t3\n",
+    "Windows-1252 and tabs": Case(
+        "Fahrt\tKöder\tStunden\tFische\nA\tplain\t12,5\t3\n",
         toml(
             "Fahrt=session, Köder=variant, Stunden=hours, Fische=fish",
-            '[units]\ndecimal = ","\nthousands = "."',
+            '[units]\ndecimal = ","',
             '[file]\nencoding = "windows-1252"\nseparator = "\\t"',
         ),
         "session hours",
-        [("A", 1250.5)],
+        [("A", 12.5)],
         encoding="windows-1252",
     ),
     # A rod without a bait was not fished, unless it has fish: then it is refused, and so is a row
@@ -181,7 +181,7 @@ def test_a_log_is_read_to_the_stints_that_it_means(tmp_path: Path, case: Case) -
 
 
 def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
-    """What would be right in the layout's form; a row for each rod waits."""
+    """What would be right in the layout's form; a row for each rod's stint waits."""
     case = CASES["cells that cannot be read"]
     says = [one.says for one in read(tmp_path, case.log, case.layout).problems]
     assert "36:30" in says[0]
@@ -192,9 +192,9 @@ def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:
     assert "this rod has fish or hours" in result.problems[0].says
     assert "at least one rod" in result.problems[1].says
     waiting = refused(tmp_path / "logbook.sqlite")
+    fish_and_rod = [tuple(json.loads(row.cells)[-2:]) for row in waiting]
     assert [row.row for row in waiting] == [4, 4, 5, 6, 6]
-    rods = [json.loads(row.cells)[-2:] for row in waiting]
-    assert rods == [["0", "1"], ["2", "2"], ["", "1"], ["0", "1"], ["0", "2"]]
+    assert fish_and_rod == [("0", "1"), ("2", "2"), ("", "1"), ("0", "1"), ("0", "2")]
 
 
 def test_empty_cells_mean_as_above_only_where_the_layout_says_so(tmp_path: Path) -> None:
@@ -262,48 +262,6 @@ def test_the_same_slip_in_many_rows_is_said_once(tmp_path: Path) -> None:
     assert said.count("[fill_down]") == 1
     for part in ("(and 29 further rows)", "found 'x'", "31 problems"):
         assert part in said
-
-
-def test_a_sheet_a_month_and_a_sheet_of_fish(tmp_path: Path) -> None:
-    """Maud: a workbook with a sheet a month; her fish, in pounds and ounces, in a second file.
-
-    22.4 under lb.oz is 22 lb 4 oz: 22.25 x 0.45359237 kg (NIST SP 811: the pound, exact).
-    """
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for month, row in {
-        "April": ("12.4.25", "Alder Mere", "L", "plain", 10, 0),
-        "May": ("3.5.25", "Alder Mere", "L", "plain", 12.5, 1),
-    }.items():
-        sheet = book.create_sheet(month)
-        sheet.append(["Date", "Water", "Rod", "Bait", "Hours", "Fish"])
-        sheet.append(row)
-    book.save(tmp_path / "book.xlsx")
-    (tmp_path / "catches.csv").write_text(
-        "Date,Water,Rod,Fish,Lb\n03.05.2025,Alder Mere,L,tench,22.4\n", encoding="utf-8"
-    )
-    (tmp_path / "book.toml").write_text(DATED)
-    (tmp_path / "fish.toml").write_text(
-        toml(
-            "Lb=weight, Rod=rod, Fish=species, Date=date, Water=venue",
-            made_from("Date", "Water"),
-            dates(),
-            '[units]\nweight = "lb.oz"',
-        )
-    )
-    files = [tmp_path / "book.xlsx", tmp_path / "catches.csv"]
-    layouts = [tmp_path / "book.toml", tmp_path / "fish.toml"]
-    result = import_paths(files, tmp_path / "logbook.sqlite", layouts=layouts)
-    assert result.complete
-    assert result.rows_read == result.rows_imported == 3
-    assert stints(tmp_path, "session date rod variant hours fish") == [
-        ("2025-04-12, Alder Mere", "2025-04-12", "L", "plain", 10.0, 0),
-        ("2025-05-03, Alder Mere", "2025-05-03", "L", "plain", 12.5, 1),
-    ]
-    with open_logbook(tmp_path / "logbook.sqlite") as held:
-        (fish,) = catches_frame(held).to_dict("records")
-    assert fish["species"] == "tench"
-    assert fish["weight"] == pytest.approx(22.25 * 0.45359237, abs=1e-9)
 
 
 def test_typed_times_of_a_workbook(tmp_path: Path) -> None:
@@ -429,22 +387,6 @@ def test_weights_in_a_column_of_ones_own_keep_their_noughts(tmp_path: Path) -> N
     assert "write 22lb 10oz" in proposal_text(found)
 
 
-def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -> None:
-    """A sheet a month over some years: each sheet is named once, in what was read as one log."""
-    book = openpyxl.Workbook()
-    book.remove(book.active)
-    for month in range(1, 6):
-        sheet = book.create_sheet(f"Month {month}")
-        for row in (["My log"], ["session", "variant", "hours", "fish"], [month, "plain", 5, 0]):
-            sheet.append(row)
-    book.save(tmp_path / "log.xlsx")
-    result = import_paths([tmp_path / "log.xlsx"], tmp_path / "x.sqlite")
-    assert sum("Month 3" in hint for hint in result.hints) == 1
-    assert any("sheets Month 1 to Month 5 (5 of them): the columns" in one for one in result.hints)
-    assert "Read 5 rows of stints" in in_words(result)
-    assert "Month 3" not in in_words(result)
-
-
 # NIST Special Publication 811, appendix B.8, from memory: foot 3.048 E-01 m and yard 9.144 E-01 m
 # (exact), inch of mercury, conventional 3.386 389 E+03 Pa, millimetre of mercury, conventional
 # 1.333 224 E+02 Pa; t/°C = (t/°F - 32)/1.8.
@@ -463,38 +405,24 @@ def test_many_sheets_are_counted_and_not_named_again_and_again(tmp_path: Path) -
 )
 def test_measures_are_converted(column: str, unit: str, text: str, value: float) -> None:
     """Published factors, to the last digit that they are published with."""
-    read_cell = form_reader(column, Layout(units=Units(measures={column: unit})), workbook=False)
-    assert read_cell is not None
+    read_cell = cell_reader(COLUMNS[column], units=Units(measures={column: unit}))
     assert read_cell(text) == pytest.approx(value, rel=1e-12)
     if column == "pressure_hpa":
         with pytest.raises(CellFault):
             read_cell("1.7e308")  # beyond floating point in hectopascals
 
 
-# With decimal commas in the texts, 36.5 is a typed number of a workbook; 36.125 may be thousands
-# too, so it is refused where points separate thousands.
 @pytest.mark.parametrize(
-    ("thousands", "workbook", "text", "value"),
-    [
-        ("", True, "36.5", 36.5),
-        ("", True, "36,5", 36.5),
-        ("", True, "36.125", 36.125),
-        (".", True, "36.5", 36.5),
-        (".", True, "36,5", 36.5),
-        (".", True, "36.125", None),
-        (".", False, "1.250,5", 1250.5),
-        (".", False, "36.5", None),
-    ],
+    ("workbook", "text", "value"),
+    [(True, "36.5", 36.5), (True, "36,5", 36.5), (False, "36,5", 36.5), (False, "36.5", None)],
 )
 def test_numbers_that_a_workbook_keeps_with_a_point(
-    thousands: str, workbook: bool, text: str, value: float | None
+    workbook: bool, text: str, value: float | None
 ) -> None:
-    """What may be either is refused, with both in the remedy."""
-    layout = Layout(units=Units(decimal=",", thousands=thousands))
-    read_cell = form_reader("hours", layout, workbook=workbook)
-    assert read_cell is not None
+    """Beside decimal commas in the texts, 36.5 is a typed number of a workbook."""
+    read_cell = cell_reader(COLUMNS["hours"], workbook=workbook, units=Units(decimal=","))
     if value is not None:
         assert read_cell(text) == value
         return
-    with pytest.raises(CellFault, match=r"36125.*36,125" if text == "36.125" else "comma"):
+    with pytest.raises(CellFault, match="comma"):
         read_cell(text)

@@ -55,7 +55,7 @@ def test_a_layout_is_remembered_for_files_of_the_same_columns(tmp_path: Path) ->
 
 def test_a_layout_that_did_not_work_is_not_remembered(tmp_path: Path) -> None:
     """Where every row was refused the layout may be at fault."""
-    assert read(tmp_path, LOG.replace("5", "5h"), LAYOUT).rows_rejected == 1
+    assert read(tmp_path, LOG.replace("5", "ages"), LAYOUT).rows_rejected == 1
     with pytest.raises(LayoutNeeded):
         import_paths([tmp_path / "trips.csv"], tmp_path / "logbook.sqlite")
 
@@ -118,14 +118,13 @@ def test_a_sheet_among_others(tmp_path: Path) -> None:
 
 
 def test_a_file_that_could_be_an_export_is_asked_about(tmp_path: Path) -> None:
-    """What is written 1.236,5 in the angler's own file is 1236.5 in an export of it.
+    """What is written 36,30 in the angler's own file is 36.3 in an export of it.
 
-    1.125 would be one hour and an eighth in the one, and 1125 hours in the other, so a file of
-    these columns is asked about, and --layout or --no-layout answers.
+    A file of these columns could be meant either way: --layout or --no-layout answers.
     """
     logbook = tmp_path / "logbook.sqlite"
-    log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"1.236,5",1\n'
-    read(tmp_path, log, '[units]\ndecimal = ","\nthousands = "."\n')
+    log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"236,5",1\n'
+    read(tmp_path, log, '[units]\ndecimal = ","\n')
     with open_logbook(logbook) as book:
         export_logbook(book, tmp_path / "export")
     for file in ("export/stints.csv", "trips.csv"):

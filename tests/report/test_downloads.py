@@ -7,7 +7,7 @@ import io
 import pandas as pd
 import pytest
 
-from rodhours.report.downloads import cell_text, csv_link
+from rodhours.report.tables import cell_text, csv_link
 
 
 def opened(link):

@@ -13,7 +13,7 @@ from rodhours.evidence.running_result import Look, RunningComparison, RunningRes
 from rodhours.report.pictures.growth import evidence_growth, looks_to_draw
 from rodhours.report.pictures.style import HUES
 from rodhours.report.pictures.variant_style import variant_styles
-from rodhours.report.running_text import FEW_ROWS, MOST_ROWS, running_text
+from rodhours.report.terminal import FEW_LOOKS, MOST_LOOKS, running_text
 from rodhours.words.answer import headline
 
 
@@ -152,11 +152,11 @@ def test_the_table_of_a_long_season_has_40_rows_and_the_last(drawn):
     result = a_result([a_comparison("pellet-20")])
     long = running_text(result, a_running(trips=400), whole=True)
     rows = re.findall(r"^\d+ +2025|^\d+ +no date", long, re.MULTILINE)
-    assert len(rows) == MOST_ROWS
+    assert len(rows) == MOST_LOOKS
     assert re.search(r"^400 ", long, re.MULTILINE)
     assert "40 of 397 looks" in long
     brief = running_text(result, a_running(trips=400))
-    assert len(re.findall(r"^\d+ +2025|^\d+ +no date", brief, re.MULTILINE)) == FEW_ROWS
+    assert len(re.findall(r"^\d+ +2025|^\d+ +no date", brief, re.MULTILINE)) == FEW_LOOKS
     assert re.search(r"^400 ", brief, re.MULTILINE)
     short = running_text(result, a_running(trips=12), whole=True)
     assert len(re.findall(r"^\d+ +2025", short, re.MULTILINE)) == 9

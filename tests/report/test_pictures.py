@@ -23,13 +23,12 @@ from seasons import (
 )
 
 from rodhours.report import pictures as drawn_by
-from rodhours.report.calendar import calendar
 from rodhours.report.pictures import calendar as calendar_picture
 from rodhours.report.pictures import growth
 from rodhours.report.pictures.rows import interval, ratio_steps
 from rodhours.report.pictures.style import BAND, HUES, INK, PAPER, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
-from rodhours.report.tallies import variant_order
+from rodhours.report.tallies import calendar, variant_order
 
 
 def pictures(stints, result):
@@ -88,15 +87,9 @@ def test_ids_of_different_pictures_never_meet(drawn):
     assert len(ids) == len(set(ids)) > 0
 
 
-@pytest.mark.parametrize("name", ["a season", "twelve variants, 400 trips"])
-def test_the_same_input_gives_the_same_bytes(name):
-    """No date, no chance, no order of a set in the drawing."""
-    first, second = pictures_of(name), pictures(*CASES[name])
-    assert {k: p.svg for k, p in first.items()} == {k: p.svg for k, p in second.items()}
-
-
-def test_settings_of_the_machine_do_not_show():
-    """A reader's own drawing settings change nothing."""
+def test_the_same_input_gives_the_same_bytes():
+    """No date, no chance, no order of a set in the drawing; a reader's own settings change
+    nothing."""
     import matplotlib as mpl
 
     stints, result = CASES["a season"]
@@ -207,7 +200,7 @@ def test_colours_stand_out_from_every_ground():
         assert contrast(colour, inner) >= 3
 
 
-@pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 400 trips"])
+@pytest.mark.parametrize("name", ["a season", "open limits", "twelve variants, 150 trips"])
 def test_words_are_never_in_a_hue(name):
     """Hues reach 3:1, which is enough for graphics only: all text is in ink or soft ink."""
     for picture in pictures_of(name).values():
@@ -252,8 +245,8 @@ def test_a_mark_stands_on_the_day_of_its_trip(monkeypatch):
 
 
 def test_a_crowded_calendar_adds_hours_up():
-    """400 trips stand closer than marks can: no hour is lost where they are added up."""
-    stints, result = CASES["twelve variants, 400 trips"]
+    """150 trips stand closer than marks can: no hour is lost where they are added up."""
+    stints, result = CASES["twelve variants, 150 trips"]
     order = variant_order(stints, result)
     season = calendar(stints, order)
     placed, _ = calendar_picture._places(season, 100.0, WIDTH - 10)

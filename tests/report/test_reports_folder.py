@@ -16,9 +16,8 @@ import pypdf
 import pytest
 from PIL import Image
 
-from rodhours.cli.demo import REFERENCE, TABLES, example_season
-from rodhours.cli.import_ import import_files
-from rodhours.cli.report import report
+from rodhours.report.page import season_page
+from rodhours.report.season import Season
 
 FOLDER = Path(__file__).parents[2] / "reports"
 KEPT = FOLDER / "season.html"
@@ -33,9 +32,9 @@ def without(page: str, *kinds: str) -> str:
     return page
 
 
-def words_of(page: Path) -> list[str]:
+def words_of(page: str) -> list[str]:
     """The words of a page, without styles and without what pictures hold."""
-    text = without(page.read_text(encoding="utf-8"), "style", "svg")
+    text = without(page, "style", "svg")
     return unescape(re.sub(r"<[^>]+>", " ", text)).split()
 
 
@@ -50,27 +49,21 @@ def rebuild() -> ModuleType:
 
 
 @pytest.fixture(scope="module")
-def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The example season's report, made now, in the name of the day that the kept one has."""
-    folder = tmp_path_factory.mktemp("fresh")
-    logbook, page = folder / "logbook.sqlite", folder / "season.html"
-    import_files([example_season() / name for name in TABLES], logbook=logbook)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("SOURCE_DATE_EPOCH", rebuild().MADE_ON)
-        report(out=page, logbook=logbook, reference=REFERENCE)
-    return page
+def fresh(example: Season) -> str:
+    """The example season's page, made now, in the name of the day that the kept one has."""
+    return season_page(example)
 
 
-def test_the_kept_report_says_what_a_fresh_one_says(fresh: Path) -> None:
+def test_the_kept_report_says_what_a_fresh_one_says(fresh: str) -> None:
     """Sentence by sentence and number by number."""
-    kept = words_of(KEPT)
+    kept = words_of(KEPT.read_text(encoding="utf-8"))
     assert len(kept) > 1000
     assert words_of(fresh) == kept
 
 
-def test_the_report_is_short(fresh: Path) -> None:
+def test_the_report_is_short(fresh: str) -> None:
     """At most 1,900 words before anything is opened, those of the pictures aside."""
-    page = without(fresh.read_text(encoding="utf-8").partition("<main>")[2], "svg")
+    page = without(fresh.partition("<main>")[2], "svg")
     shown = unescape(re.sub(r"<[^>]+>", " ", closed(page, r"<details\b[^>]*>")))
     assert 1000 < len(shown.split()) <= 1900
 
@@ -99,9 +92,9 @@ def sheets() -> list[str]:
     return [text.replace(foot, "") for foot, text in zip(feet, texts, strict=True)]
 
 
-def test_the_kept_paper_says_what_a_fresh_page_says(fresh: Path, sheets: list[str]) -> None:
+def test_the_kept_paper_says_what_a_fresh_page_says(fresh: str, sheets: list[str]) -> None:
     """Every heading, sentence and open table of the page stands in the PDF, and it is short."""
-    page = closed(without(fresh.read_text(encoding="utf-8"), "style", "svg", "nav"))
+    page = closed(without(fresh, "style", "svg", "nav"))
     page = re.sub(r'<p class="small download">.*?</p>', "", page)
     found = re.findall(r"<(h1|h2|h3|p|li|dt|dd|td|th|figcaption)\b[^>]*>(.*?)</\1>", page, re.S)
     said = "".join(sheets)
@@ -123,14 +116,12 @@ def test_no_picture_of_the_kept_paper_is_cut(sheets: list[str]) -> None:
         assert any(all(label in sheet for label in labels) for sheet in sheets), labels
 
 
-def test_the_picture_is_that_of_the_first_screen(fresh: Path) -> None:
+def test_the_picture_is_that_of_the_first_screen(fresh: str) -> None:
     """Made from the words of today's first screen, as wide as the README shows it, sharp, and
     drawn on: light paper, dark letters, and the hues of the variants."""
     made_by = rebuild()
     with Image.open(FOLDER / "season.png") as picture:
-        assert picture.text == {
-            made_by.MADE_FROM: made_by.words_made_from(fresh.read_text(encoding="utf-8"))
-        }
+        assert picture.text == {made_by.MADE_FROM: made_by.words_made_from(fresh)}
         assert picture.width == 1640
         assert 1200 < picture.height < 2400
         dots = picture.convert("RGB").getcolors(picture.width * picture.height)

@@ -40,7 +40,7 @@ def test_every_weighed_fish_is_a_dot(result):
     """As many dots as fish, in a group for each variant."""
     svg = drawn(result).svg
     groups = re.findall(r"<g clip-path[^>]*>.*?</g>", svg, re.DOTALL)
-    dots = sum(group.count("<use ") for group in groups if "opacity: 0.6" in group)
+    dots = sum(group.count("<use ") for group in groups if "fill-opacity: 0" in group)
     assert dots == len(result.fish) == 57
 
 

@@ -42,37 +42,27 @@ def test_hours_by_place_add_up_to_all_hours():
     holes.loc[2, "date"] = pd.NaT
     places = tallies.hours_by_place(holes, ["plain", "pellet"])
     assert places.frame["rod_hours"].sum() == 60.0
-    assert tallies.NO_DATE in places.bins
-    assert tallies.NO_VENUE in places.venues
+    assert tallies.NO_DATE in set(places.frame["when"])
+    assert tallies.NO_VENUE in set(places.frame["venue"])
     shares = places.frame.groupby("variant")["share"].sum()
     assert shares.to_numpy() == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize(("months", "name"), [(24, "month"), (25, "quarter"), (120, "year")])
+@pytest.mark.parametrize(("months", "name"), [(24, "January 2020"), (25, "2020 Q1"), (120, "2020")])
 def test_times_grow_coarser_as_the_log_grows_longer(months, name):
-    """At most 24 bars: months, then quarters, then years; empty months keep their place."""
+    """At most 24 times: months, then quarters, then years."""
     dates = pd.period_range("2020-01", periods=months, freq="M").to_timestamp()
     ends = log(
         [(str(i), "X", date, "Mere", "plain", 1.0, 0) for i, date in enumerate(dates[[0, -1]])]
     )
-    places = tallies.hours_by_place(ends, ["plain"])
-    assert places.bin_name == name
-    assert len(places.bins) == {"month": 24, "quarter": 9, "year": 10}[name]
-
-
-def test_many_waters_are_gathered_after_the_three_most_fished():
-    """Four columns at most, and the last says that it is several waters."""
-    rows = [(str(i), "X", "2025-05-01", f"Water {i}", "plain", 10.0 - i, 0) for i in range(6)]
-    places = tallies.hours_by_place(log(rows), ["plain"])
-    assert places.venues == ("Water 0", "Water 1", "Water 2", tallies.OTHER_VENUES)
-    assert places.frame["rod_hours"].sum() == 45.0
+    assert name in set(tallies.hours_by_place(ends, ["plain"]).frame["when"])
 
 
 def test_the_largest_gap_names_the_place_and_both_shares():
     """Plain spent 30 of 40 hours in April; pellet none: the largest difference of all."""
     gap = tallies.largest_gap(tallies.hours_by_place(SMALL, ["plain", "pellet"]), "plain")
     assert gap is not None
-    assert gap.place == "in Apr 2025"
+    assert gap.place == "in April 2025"
     assert (gap.share, gap.reference_share) == (0.0, 0.75)
 
 

@@ -51,7 +51,7 @@ def test_what_limits_the_answer_comes_last_and_worst_first():
 
 def test_several_comparisons_say_that_limits_hold_together():
     """The family is named where there is one."""
-    assert "for all three comparisons together" in comparison_text(a_result())
+    assert "limits hold for all three together" in comparison_text(a_result())
     assert "limits hold for all" not in comparison_text(a_result([a_comparison()]))
 
 

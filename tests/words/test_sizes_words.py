@@ -77,7 +77,7 @@ def test_the_picture_in_words():
     assert "1.10 times as heavy as the reference (between 0.90 and 1.30 times)" in said
     assert "double-dose none weighed" in said
     assert "median 8.00 kg" in words.alt(a_result(rows=ROWS), "kg")
-    assert "for all comparisons together" in words.caption(a_result(a_comparison(), a_comparison()))
+    assert "for both together" in words.caption(a_result(a_comparison(), a_comparison()))
     assert "together" not in words.caption(a_result(a_comparison()))
 
 

@@ -47,13 +47,13 @@ def choice(asks: str, answers: Sequence[str], typed: range | None = None) -> int
 def asked(question: Question) -> Entries | None:
     """The entries of the answer to a question; None where the input ends."""
     cells = f"\n  {' | '.join(question.cells)}" if question.cells else ""
-    says = [answer.says for answer in question.answers]
+    says = list(question.answers)
     given = choice(question.asks + cells, says, question.typed[0] if question.typed else None)
     if given is None:
         return None
     if given < 0 and question.typed is not None:
         return question.typed[1](-given)
-    return question.answers[given].entries
+    return question.answers[says[given]]
 
 
 def confirmed(doubted: Sequence[str]) -> bool:

@@ -35,6 +35,6 @@ def check(
     if answers.as_json:
         answer_json(result.to_dict())
         return
-    from rodhours.report.findings import findings_text
+    from rodhours.report.terminal import findings_text
 
     answer(findings_text(result, width_of_answers()))

@@ -121,7 +121,7 @@ def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
     """Say that an end is stated, where it is too early for a look; whether it is."""
     from rodhours.evidence.stated_end import FIRST_LOOK
     from rodhours.report.text_tables import wrapped
-    from rodhours.words.stated_end import stated
+    from rodhours.words.running import stated
 
     if trips < FIRST_LOOK:
         if as_json:
@@ -144,7 +144,7 @@ def _answer_running(
     if as_json:
         answer_json({**result.to_dict(), "running": looks.to_dict()})
         return
-    from rodhours.report.running_text import running_text
+    from rodhours.report.terminal import running_text
 
     plan = _plan(asked, result)
     answer(running_text(result, looks, width_of_answers(), plan, all_notes))

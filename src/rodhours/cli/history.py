@@ -19,10 +19,11 @@ def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = Fals
     with open_logbook(logbook, unsound=True) as book:
         changes, wrong = book.changes()[::-1], book.unsound()
         anglers = {} if wrong else book.anglers_of_imports()
+    whose = {number: sorted(filter(None, names)) for number, names in anglers.items()}
     if wrong:
         talk(f"{logbook}: {not_as_written(wrong)}")
     if as_json:
-        listed = [one.to_dict() | {"anglers": anglers.get(one.id, [])} for one in changes]
+        listed = [one.to_dict() | {"anglers": whose.get(one.id, [])} for one in changes]
         answer_json(
             {"schema": 1, "logbook": str(logbook), "unsound": sorted(wrong), "changes": listed}
         )
@@ -32,7 +33,7 @@ def history(logbook: LogbookOption = DEFAULT_LOGBOOK, as_json: JsonOption = Fals
         return
     lines = [words.HISTORY_HEAD.format(logbook)]
     for one in changes:
-        lines += words.change_lines(one, anglers.get(one.id, []))
+        lines += words.change_lines(one, whose.get(one.id, []))
     if any(one.undone_at is None for one in changes):
         lines.append(words.HISTORY_FOOT)
     answer("\n".join(lines))

@@ -63,8 +63,6 @@ def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> No
         answer(proposal_text(proposal).rstrip())
     talk(says)
     if not proposal.fish_only and not as_json:
-        for number, question in enumerate(proposal.questions, start=1):
-            talk("\n".join(words.question_said(question, number)))
         talk(words.how_to_go_on(proposal.file, len(proposal.questions)))
 
 
@@ -72,15 +70,16 @@ def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path
     """Ask until nothing is undecided: each answer may settle others, or raise new ones."""
     from rodhours.log.layout import proposal_words as words
     from rodhours.log.layout.propose import Answered, proposals_for
-    from rodhours.log.layout.questions import MOST_ASKED, taken_unasked
+    from rodhours.log.layout.questions import MOST_ASKED, entry_lines, taken_unasked
     from rodhours.report.layout_text import layout_text
 
     answered, count = Answered(), 0
     while proposal.questions and not proposal.fish_only and not proposal.unanswerable:
         question = taken_unasked(proposal.questions, MOST_ASKED - count)
         if question is not None:
-            entries: Entries | None = question.answers[0].entries
-            talk(f"{words.unasked(question)}")
+            entries: Entries | None = question.likely
+            lines = "; ".join(entry_lines(question.likely))
+            talk(f"Not asked: {question.asks} Taken: {next(iter(question.answers))} ({lines}).")
         else:
             question, count = proposal.questions[0], count + 1
             entries = asked(question)
@@ -123,6 +122,7 @@ def _free_name(target: Path) -> Path:
 
 def _machine_form(proposal: Proposal) -> dict[str, Any]:
     from rodhours.log.layout.proposal_text import proposal_text
+    from rodhours.log.layout.questions import entry_lines
 
     return {
         "file": proposal.file,
@@ -134,7 +134,9 @@ def _machine_form(proposal: Proposal) -> dict[str, Any]:
             {
                 "asks": one.asks,
                 "cells": list(one.cells),
-                "answers": [{"says": each.says, "lines": each.lines} for each in one.answers],
+                "answers": [
+                    {"says": says, "lines": entry_lines(told)} for says, told in one.answers.items()
+                ],
             }
             for one in proposal.questions
         ],

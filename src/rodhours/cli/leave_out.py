@@ -48,11 +48,11 @@ def leave_out(
     from rodhours.log.logbook import open_logbook
 
     who = None if angler is None else label(angler)
-    with open_logbook(logbook) as book:
+    with open_logbook(logbook, dry_run=dry_run) as book:
         if take_back:
-            done = book.take_back(label(session), who, dry_run)
+            done = book.take_back(label(session), who)
         else:
-            done = book.leave_out(label(session), who, " ".join((because or "").split()), dry_run)
+            done = book.leave_out(label(session), who, " ".join((because or "").split()))
     if as_json:
         head = {"schema": 1, "logbook": str(logbook), "dry_run": dry_run, "taken_back": take_back}
         answer_json({**head, **done.to_dict()})

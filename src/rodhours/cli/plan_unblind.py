@@ -32,7 +32,8 @@ def unblind(
     """
     if file is None:
         raise UsageError("Name the sealed key: rodhours plan unblind rotation-NAME.sealed")
-    from rodhours.log.logbook import is_missing, open_logbook
+    from rodhours.log.logbook import open_logbook
+    from rodhours.log.logbook_file import is_missing
     from rodhours.planning.blind import opened
     from rodhours.report.rotation_text import opened_key_text
     from rodhours.words.blind import not_this_key

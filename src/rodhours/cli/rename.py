@@ -33,22 +33,12 @@ def rename(
     from rodhours.log.cells.texts import label
     from rodhours.log.logbook import open_logbook
 
-    with open_logbook(logbook) as book:
-        renamed = book.rename_variant(label(old), label(new), dry_run)
+    with open_logbook(logbook, dry_run=dry_run) as book:
+        renamed = book.rename_variant(label(old), label(new))
     if as_json:
         head = {"schema": 1, "logbook": str(logbook), "dry_run": dry_run}
         answer_json({**head, **renamed.to_dict()})
         return
-    answer(
-        words.renamed(
-            renamed.old,
-            renamed.new,
-            renamed.merged,
-            renamed.sessions,
-            renamed.stints,
-            renamed.batches,
-            dry_run,
-        )
-    )
+    answer(words.renamed(renamed, dry_run))
     if dry_run:
         answer(words.DRY_RUN)

@@ -73,8 +73,7 @@ class Further:
     ] = False
     season_starts: SeasonStartsOption = "01-01"
     share: Annotated[
-        bool,
-        typer.Option("--share", help="To hand on: no names, swims, coordinates or notes."),
+        bool, typer.Option("--share", help="To hand on: no names, swims, coordinates or notes.")
     ] = False
 
 
@@ -83,8 +82,7 @@ def report(
     out: Annotated[
         Path | None,
         typer.Option(
-            help="Where to write the report.  [default: reports/season.FORMAT]",
-            show_default=False,
+            help="Where to write the report.  [default: reports/season.FORMAT]", show_default=False
         ),
     ] = None,
     form: Annotated[

@@ -46,6 +46,6 @@ def response(
     if answers.as_json:
         answer_json(result.to_dict())
         return
-    from rodhours.report.response_text import response_text
+    from rodhours.report.terminal import response_text
 
     answer(response_text(result, width_of_answers()))

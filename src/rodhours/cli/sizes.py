@@ -41,6 +41,6 @@ def sizes(
     if answers.as_json:
         answer_json(result.to_dict())
         return
-    from rodhours.report.sizes_text import sizes_text
+    from rodhours.report.terminal import sizes_text
 
     answer(sizes_text(result, units or asked.log.weight_unit, width_of_answers()))

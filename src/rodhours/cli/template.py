@@ -89,7 +89,8 @@ def _known_recipes(logbook: Path) -> list[dict[str, Any]]:
     """The rows of the logbook's variants table, filled cells only; none without a logbook."""
     import json
 
-    from rodhours.log.logbook import is_missing, open_logbook
+    from rodhours.log.logbook import open_logbook
+    from rodhours.log.logbook_file import is_missing
 
     if is_missing(logbook):
         return []

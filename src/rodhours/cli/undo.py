@@ -44,12 +44,12 @@ def undo(
     by_number = angler is None and (change is None or number is not None)
     if number is not None and angler is not None:
         raise UsageError("--angler takes back all imports of a person: leave the number out.")
-    with open_logbook(logbook) as book:
+    with open_logbook(logbook, dry_run=dry_run) as book:
         if by_number:
-            one = book.undo(number, dry_run)
+            one = book.undo(number)
             done = [] if one is None else [one]
         else:
-            done = book.undo_imports(change, angler, dry_run)
+            done = book.undo_imports(change, angler)
         sessions = book.counts().sessions if done else 0
     if as_json:
         machine: dict[str, Any] = {"changes": [undone.to_dict() for undone in done]}
@@ -61,7 +61,5 @@ def undo(
         answer(f"Nothing to take back: {logbook} holds no import.")
         return
     for undone in done:
-        was = undone.change
-        files = [read.file for read in was.files]
-        answer(words.undone(was.kind, was.details, files, undone.numbers, dry_run))
+        answer(words.undone(undone, dry_run))
     answer(words.DRY_RUN if dry_run else f"{logbook} now holds {tallied(sessions, 'session')}.")

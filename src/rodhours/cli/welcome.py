@@ -50,7 +50,8 @@ def _hand_on(context: typer.Context, name: str, logbook: Path) -> None:
 
 
 def _state(path: Path) -> str:
-    from rodhours.log.logbook import is_missing, open_logbook
+    from rodhours.log.logbook import open_logbook
+    from rodhours.log.logbook_file import is_missing
 
     if not path.exists() or is_missing(path):
         return (

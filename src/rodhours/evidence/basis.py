@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import sqrt
 
 import numpy as np
+from scipy.linalg import block_diag
 
 from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.session_model.data import Floats, Integers, SessionData, lay_out
@@ -55,7 +57,9 @@ class Basis:
 
     `shares` (rows, k) are the same-trip columns, none on the all-trips basis; `reference` and
     the variants are codes of `stints.variants`. `near` is the fit of almost the same rows, where
-    there is one: then the nearest maximum is taken, from there.
+    there is one: then the nearest maximum is taken, from there. The rows of an `earlier` season are
+    fitted beside them, with rates, ratios and shares of their own: they share how uneven trips are.
+    `is_poisson` holds both spreads at 0.
     """
 
     stints: Stints
@@ -65,6 +69,8 @@ class Basis:
     shares: Floats
     one_cell_a_stint: bool
     near: Point | None = None
+    earlier: Basis | None = None
+    is_poisson: bool = False
 
     @classmethod
     def of(cls, stints: Stints, reference: int, *, same_trips: bool) -> Basis:
@@ -86,6 +92,11 @@ class Basis:
                 name for name, kept in zip(covariate_of, varies, strict=True) if kept
             )
         return cls(stints, reference, covariates, covariate_of, shares, single)
+
+    @property
+    def same_trips(self) -> bool:
+        """Whether this is the same-trip basis."""
+        return bool(self.shares.shape[1])
 
     @cached_property
     def sessions(self) -> int:
@@ -154,8 +165,8 @@ class Basis:
             (np.ones(len(codes)), *((codes == one).astype(float) for one in variants))
         )
 
-    def _data(self, rows: np.ndarray, variants: Integers) -> SessionData:
-        """Lay out rows with an indicator for each of the variants given, in that order."""
+    def _rows(self, rows: np.ndarray, variants: Integers) -> tuple[np.ndarray, ...]:
+        """Session, cell, hours, fish and design of rows, with an indicator for each variant."""
         covariates, shares = self._kept_columns
         design = np.column_stack(
             (
@@ -171,17 +182,34 @@ class Basis:
             cell = np.where(stints.rod >= 0, stints.rod, alone)
         else:
             cell = stints.variant
-        return lay_out(
-            stints.session[rows], cell[rows], stints.hours[rows], stints.fish[rows], design
-        )
+        return stints.session[rows], cell[rows], stints.hours[rows], stints.fish[rows], design
+
+    def _data(self, rows: np.ndarray, variants: Integers) -> SessionData:
+        """Lay rows out with an indicator for each of the variants given, in that order."""
+        session, cell, hours, fish, design = self._rows(rows, variants)
+        if self.earlier is not None:
+            there = self.earlier._rows(self.earlier.fitted_rows, self.earlier._compared)
+            session = np.append(session, there[0] + self.first_earlier)
+            cell, hours, fish = map(np.append, (cell, hours, fish), there[1:4])
+            design = block_diag(design, there[4])
+        return lay_out(session, cell, hours, fish, design)
+
+    @property
+    def first_earlier(self) -> int:
+        """Session codes of the fit from this one on are those of the earlier season."""
+        return len(self.stints.first_row)
 
     def _df(self, rows: np.ndarray, variants: int) -> int:
         sessions = len(np.unique(self.stints.session[rows]))
-        return sessions - variants - len(self.adjusted_columns) + 2
+        own = sessions - variants - len(self.adjusted_columns) + 2
+        if self.earlier is None or own < FEWEST_DF:
+            return own
+        # Between this season's own and those of the two together: no two seasons are quite alike.
+        return int(sqrt(own * (own + self.earlier.df - 2)))
 
     @cached_property
     def df(self) -> int:
-        """G − K − (columns of adjust) + 2 of the fit."""
+        """G − K − (columns of adjust) + 2 of the fit; more with an earlier season beside it."""
         return self._df(self.fitted_rows, len(self._with_fish))
 
     @cached_property
@@ -195,7 +223,9 @@ class Basis:
         That model is itself an answer on the all-trips basis alone; with the same-trip columns
         it is but a start, and the overall rate does as well.
         """
-        if self.shares.shape[1]:
+        if self.earlier is not None:
+            return np.append(replace(self, earlier=None).start, self.earlier.start)
+        if self.same_trips:
             return poisson_start(self.data)
         from rodhours.evidence.poisson import poisson_rates
 
@@ -203,18 +233,24 @@ class Basis:
 
     @cached_property
     def fitted(self) -> Fit:
-        """The session model's fit of these rows."""
+        """The model's fit of these rows."""
         near = self.near
-        if near is None or len(near.b) != self.data.columns:
-            return fit(self.data, self.start)
+        if near is None or self.is_poisson or len(near.b) != self.data.columns:
+            return self._fit(self.data, self.start)
         data = settled(self.data)
         return _single(climb(data, near.b, near.s, near.t, near.branch), data)
+
+    def _fit(self, data: SessionData, start: Floats) -> Fit:
+        if not self.is_poisson:
+            return fit(data, start)
+        data = settled(data)
+        return _single(climb(data, start, 0.0, 0.0, POISSON), data)
 
     def without_session(self, session: int) -> Basis:
         """The same basis without one session, to be fitted from this one's fit."""
         rest = self.stints.take(self.stints.session != session)
-        same_trips = self.shares.shape[1] > 0
-        return replace(Basis.of(rest, self.reference, same_trips=same_trips), near=self.fitted.best)
+        found = Basis.of(rest, self.reference, same_trips=self.same_trips)
+        return replace(found, near=self.fitted.best, earlier=self.earlier)
 
     def column_of(self, variant: int) -> int:
         """The design column of a variant that has fish, as the reference has."""
@@ -229,60 +265,60 @@ class Basis:
         present = np.unique(self.stints.variant)
         place = int(np.flatnonzero(present[present != self.reference] == variant)[0])
         covariates, shares = self._kept_columns
-        if not shares.any() or not shares[place]:
+        if not shares[place]:
             return None
         column = 1 + len(self._compared) + int(covariates.sum()) + int(shares[:place].sum())
         return _profile(self.fitted, column).statistic(0.0)
 
+    def both_caught(self, variant: int) -> bool:
+        """Whether a variant and the reference have fish."""
+        return bool(self.fish[variant] > 0 and self.fish[self.reference] > 0)
+
+    def goes_along(self, variant: int) -> bool:
+        """Whether a variant that caught fish cannot be told from the columns of adjust."""
+        return self.both_caught(variant) and not self._told_apart[self.column_of(variant)]
+
+    def estimate(self, variant: int) -> tuple[float, float] | None:
+        """The log ratio of a variant and its standard error; None where it has none, or a limit."""
+        if not (self.both_caught(variant) and self.fitted.converged):
+            return None
+        column = self.column_of(variant)
+        if not self.fitted.determined[column] or self.goes_along(variant):
+            return None
+        spread = float(np.sqrt(self.fitted.covariance()[column, column]))
+        return float(self.fitted.best.b[column]), spread
+
     @cached_property
-    def _poisson(self) -> Fit:
-        return _single(climb(self.fitted.data, self.start, 0.0, 0.0, POISSON), self.fitted.data)
+    def by_itself(self) -> Basis:
+        """The same rows under the Poisson rate model, as if every fish came by itself."""
+        return replace(self, is_poisson=True)
+
+    def _cutoff(self, df: int, fish: int, reference_fish: int) -> Cutoff:
+        return Cutoff(None) if self.is_poisson else Cutoff(df, fish, reference_fish)
 
     def answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
-        """The session model's answer for one variant against the reference."""
-        if not self._any_fish(variant):
-            return Answer()
-        return self._answer(variant, alpha, family_alpha, self.fitted, session_model=True)
-
-    def poisson_answer(self, variant: int, alpha: float, family_alpha: float) -> Answer:
-        """The answer of the Poisson rate model, as if every fish came by itself."""
-        if not self._any_fish(variant):
-            return Answer()
-        return self._answer(variant, alpha, family_alpha, self._poisson, session_model=False)
-
-    def _any_fish(self, variant: int) -> bool:
-        return bool(self.fish[variant] > 0 or self.fish[self.reference] > 0)
-
-    def _answer(
-        self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
-    ) -> Answer:
+        """The model's answer for one variant against the reference."""
         fish, reference_fish = int(self.fish[variant]), int(self.fish[self.reference])
-        if not fitted.converged:
+        if not (fish or reference_fish) or not self.fitted.converged:
             return Answer()
-        if fish == 0 or reference_fish == 0:
-            return self._without_fish(
-                variant, alpha, family_alpha, fitted, session_model=session_model
-            )
-        column = self.column_of(variant)
-        if session_model and self.df < FEWEST_DF:
+        if not (fish and reference_fish):
+            return self._without_fish(variant, alpha, family_alpha)
+        found = self.estimate(variant)
+        if found is None or (self.df < FEWEST_DF and not self.is_poisson):
             return Answer()
-        if not (fitted.determined[column] and self._told_apart[column]):
-            return Answer()
-        cutoff = Cutoff(self.df, fish, reference_fish) if session_model else Cutoff(None)
-        profile = _profile(fitted, column)
+        cutoff = self._cutoff(self.df, fish, reference_fish)
+        profile = self.profile(variant)
         low, high = _limits(profile, cutoff, family_alpha)
         if low is None or high is None:
             # A profile that levels off has its estimate anywhere along it.
             return Answer()
         alone = (low, high) if alpha == family_alpha else _limits(profile, cutoff, alpha)
-        estimate = float(fitted.best.b[column])
+        estimate, spread = found
         # The side of 1 as seen from the estimate.
         p = cutoff.p_value(profile.at_equal_rates, 1 if estimate < 0 else -1)
-        return Answer(_exp(estimate), low, high, p, *alone, profile.spread)
+        return Answer(_exp(estimate), low, high, p, *alone, spread)
 
-    def _without_fish(
-        self, variant: int, alpha: float, family_alpha: float, fitted: Fit, *, session_model: bool
-    ) -> Answer:
+    def _without_fish(self, variant: int, alpha: float, family_alpha: float) -> Answer:
         """One of the two has no fish: an upper limit for that one against the other.
 
         The coefficient of the one without fish runs to minus infinity, where its stints carry
@@ -296,19 +332,14 @@ class Basis:
         column = len(order)
         data = settled(self._data(rows, order), column)
         df = self._df(rows, len(with_fish) + 1)
-        if session_model and df < FEWEST_DF:
+        if df < FEWEST_DF and not self.is_poisson:
             return Answer()
-        cutoff = Cutoff(df, 0, int(self.fish[other])) if session_model else Cutoff(None)
-        bare = fitted
+        cutoff = self._cutoff(df, 0, int(self.fish[other]))
+        bare = self.fitted
         if other != self.base:
             # Re-base: the same fit, its coefficients against the other variant.
-            bare_data = self._data(self.fitted_rows, order[:-1])
-            start = _rebased(fitted.best.b, self._compared, self.base, other, order[:-1])
-            bare = (
-                fit(bare_data, start)
-                if session_model
-                else _single(climb(bare_data, start, 0.0, 0.0, POISSON), bare_data)
-            )
+            start = _rebased(bare.best.b, self._compared, self.base, other, order[:-1])
+            bare = self._fit(self._data(self.fitted_rows, order[:-1]), start)
             if not bare.converged:
                 return Answer()
         limits = []

@@ -10,6 +10,7 @@ import pandas as pd
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.gaps import gaps_in_the_log
 from rodhours.evidence.compare import compare
+from rodhours.evidence.earlier import apart
 from rodhours.evidence.result import INFORMATION, Note, order_notes
 from rodhours.evidence.results import SAME_TRIPS, CheckResult, ComparisonResult
 
@@ -29,7 +30,7 @@ def check(
     are not all of it. The findings are those of `all_findings`.
     """
     result = compare(stints, reference, variant, adjust, confidence, "auto", margin)
-    return CheckResult(result.reference, notes=all_findings(result, stints, whole_log))
+    return CheckResult(result.reference, notes=all_findings(result, apart(stints)[0], whole_log))
 
 
 def all_findings(

@@ -6,18 +6,19 @@ every fish came by itself' stand beside it, so that a reader sees what they woul
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
-from rodhours.evidence.checks.on_comparison import Headline, notes_on_fits, notes_on_stints
+from rodhours.evidence.checks.on_comparison import findings
 from rodhours.evidence.checks.plan import with_plan_beside
 from rodhours.evidence.compare_notes import NoteWriter
-from rodhours.evidence.fitted import fitted_model
+from rodhours.evidence.earlier import apart, by_season, earlier_seasons, joined
+from rodhours.evidence.fitted import Headline, Subject, fitted_model
 from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
 from rodhours.evidence.results import (
@@ -62,7 +63,8 @@ def compare(
     ----------
     stints
         One row a stint: `session`, `variant`, `hours` (> 0, any unit), `fish` (whole, >= 0);
-        `angler`, `rod`, `date` where known, and the columns named in `adjust`.
+        `angler`, `rod`, `date` where known, and the columns named in `adjust`. Rows with a true
+        `earlier` are of earlier seasons: they tell how uneven trips are, where those agree.
     reference
         The variant to compare with; without one, the variant with most shared rod-hours.
     variant
@@ -84,6 +86,7 @@ def compare(
     not there, NoSuchBasis where `basis="same"` is forced and does not exist.
     """
     _check_options(confidence, basis, margin)
+    stints, earlier = apart(stints)
     prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
     found = len(np.unique(prepared.variant))
     if found > MOST_VARIANTS:
@@ -101,7 +104,8 @@ def compare(
         code, shared_hours = most_shared(prepared, asked_about)
         notes.reference_chosen(prepared.variants[code], shared_hours)
     asked = _asked(prepared, code, variant)
-    work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes)
+    beside = None if earlier is None else by_season(earlier, prepared.adjusted_for)
+    work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes, beside)
     comparisons, models = work.run(_BASES[basis], checks=checks)
     result = ComparisonResult(
         reference=prepared.variants[code],
@@ -150,13 +154,15 @@ class _Bases:
     """All trips, and the same trips where they exist.
 
     `reasons` says for each variant why it has no same-trip answer ('' where it has one, or where
-    none was wanted); `shared` counts the sessions that had both it and the reference.
+    none was wanted); `shared` counts the sessions that had both it and the reference. `beside` has
+    those of the bases that earlier seasons stand beside.
     """
 
     everything: Basis
     same: Basis | None
     reasons: dict[int, str]
     shared: np.ndarray
+    beside: Mapping[str, Basis]
 
     @property
     def used(self) -> list[tuple[str, Basis]]:
@@ -176,6 +182,7 @@ class _Work:
     alpha: float
     margin: float
     notes: NoteWriter
+    earlier: Stints | None = None
 
     @property
     def family_alpha(self) -> float:
@@ -200,12 +207,8 @@ class _Work:
         headlines = tuple(self._one(one, basis, bases) for one in self.asked)
         comparisons = tuple(one.comparison for one in headlines)
         if checks:
-            self.notes.notes += notes_on_fits(
-                self.frame, self.stints, headlines, everything, self.family_alpha, self.margin
-            )
-            self.notes.notes += notes_on_stints(
-                self.frame, self.stints.variants[self.reference], comparisons
-            )
+            of = (self.frame, self.stints, headlines, everything, self.family_alpha, self.margin)
+            self.notes.notes += findings(Subject(*of))
         models = tuple(fitted_model(name, part) for name, part in bases.used)
         for name, part in bases.used:
             if part.fish.sum() > 0 and not part.fitted.converged:
@@ -220,7 +223,11 @@ class _Work:
         same, reasons = None, dict.fromkeys(self.asked, "")
         if basis != ALL_TRIPS:
             same, reasons = self._same_trips(table)
-        return _Bases(everything, same, reasons, table.shared_with(self.reference))
+        bases = _Bases(everything, same, reasons, table.shared_with(self.reference), {})
+        if self.earlier is None:
+            return bases
+        beside = {name: joined(part, self.earlier) for name, part in bases.used}
+        return replace(bases, beside=beside)
 
     def _same_trips(self, table: SessionTable) -> tuple[Basis | None, dict[int, str]]:
         """The same-trip basis, and why it does not exist for a variant ('' where it does)."""
@@ -257,7 +264,17 @@ class _Work:
             # Forced to the same trips, a variant without them has no answer there.
             name, led_by = SAME_TRIPS, same
             answer = same.answer(variant, *levels) if has_same else Answer()
-        comparison = self._comparison(variant, name, led_by, answer, all_answer, bases)
+        comparison = self._comparison(variant, name, answer, all_answer, bases)
+        both = bases.beside.get(name, led_by)
+        if both.earlier is not None and answer.rate_ratio is not None:
+            alone, answer = comparison, both.answer(variant, *levels)
+            all_answer = answer if name == ALL_TRIPS else all_answer
+            comparison = self._comparison(variant, name, answer, all_answer, bases)
+            note = earlier_seasons(comparison, alone, both.earlier.sessions)
+            self.notes.notes.append(note)
+            led_by = both
+        if led_by.goes_along(variant):
+            self.notes.goes_along(comparison.variant, led_by.adjusted_columns)
         self.notes.about(
             comparison,
             reason="" if basis == ALL_TRIPS else reason,
@@ -268,15 +285,9 @@ class _Work:
         return Headline(comparison, variant, led_by, answer)
 
     def _comparison(
-        self,
-        variant: int,
-        basis: str,
-        led_by: Basis,
-        answer: Answer,
-        all_answer: Answer,
-        bases: _Bases,
+        self, variant: int, basis: str, answer: Answer, all_answer: Answer, bases: _Bases
     ) -> Comparison:
-        everything = bases.everything
+        everything, led_by = bases.everything, dict(bases.used)[basis]
         fish, reference_fish = (int(led_by.fish[one]) for one in (variant, self.reference))
         headline = self._estimate(answer)
         return Comparison(
@@ -317,4 +328,4 @@ class _Work:
                     fish, float(hours), reference_fish, float(reference_hours), confidence
                 )
             )
-        return self._estimate(everything.poisson_answer(variant, self.alpha, self.family_alpha))
+        return self._estimate(everything.by_itself.answer(variant, self.alpha, self.family_alpha))

@@ -27,22 +27,11 @@ class NoteWriter:
         self.notes.append(Note(code, variant, severity, held))
 
     def stints_left_out(self, left: LeftOut) -> None:
-        self._add(
-            "stints_left_out",
-            CAUTION,
-            column=left.column,
-            stints=left.stints,
-            rod_hours=left.rod_hours,
-            fish=left.fish,
-        )
+        self._add("stints_left_out", CAUTION, **vars(left))
 
     def reference_chosen(self, reference: str, shared_rod_hours: float) -> None:
-        self._add(
-            "reference_chosen",
-            INFORMATION,
-            reference=reference,
-            shared_rod_hours=shared_rod_hours,
-        )
+        numbers = {"reference": reference, "shared_rod_hours": shared_rod_hours}
+        self._add("reference_chosen", INFORMATION, None, **numbers)
 
     def one_variant(self) -> None:
         self._add("one_variant", SERIOUS)
@@ -59,6 +48,9 @@ class NoteWriter:
             if constant
             else "it goes along with what is compared, and the two cannot be told apart",
         )
+
+    def goes_along(self, variant: str, columns: Sequence[str]) -> None:
+        self._add("goes_along", SERIOUS, variant, columns=list(dict.fromkeys(columns)))
 
     def column_constant_within_trips(self, column: str) -> None:
         self._add("column_constant_within_trips", INFORMATION, column=column)

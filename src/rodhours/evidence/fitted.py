@@ -2,12 +2,42 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import sqrt
 from typing import Protocol
 
-from rodhours.evidence.results import FittedModel
+import pandas as pd
+
+from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.results import Comparison, FittedModel
 from rodhours.evidence.session_model.fit import Fit
 from rodhours.evidence.stints import Stints
+
+
+@dataclass(frozen=True)
+class Headline:
+    """One comparison with the code of its variant, the basis and the answer it was made from."""
+
+    comparison: Comparison
+    variant: int
+    basis: Basis
+    answer: Answer
+
+
+@dataclass(frozen=True, eq=False)
+class Subject:
+    """A comparison as the checks look at it.
+
+    `frame` is what `stints` was prepared from, `everything` the all-trips basis, 1 − `alpha` the
+    confidence of each interval of the family.
+    """
+
+    frame: pd.DataFrame
+    stints: Stints
+    headlines: tuple[Headline, ...]
+    everything: Basis
+    alpha: float
+    margin: float
 
 
 class Fitted(Protocol):

@@ -122,7 +122,7 @@ class Result:
 
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what the command's `--json` prints."""
-        from rodhours.words.machine import machine_form
+        from rodhours.words.shown import machine_form
 
         return machine_form(self)
 

@@ -1,7 +1,8 @@
 """This season beside earlier ones: the same question asked of each season by itself.
 
-A season of another year has other weather and other fish, so seasons are never pooled here; what
-changed between them is asked of the ratios, within which both baits met the same season.
+A season of another year has other weather and other fish, so ratios are never pooled here (earlier
+seasons tell a short one how uneven trips are, no more); what changed between them is asked of the
+ratios, within which both baits met the same season.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
 from rodhours.evidence.dates import season_names
-from rodhours.evidence.result import Result
+from rodhours.evidence.earlier import with_earlier
+from rodhours.evidence.result import Note, Result
 from rodhours.evidence.results import Comparison, RateRow
 from rodhours.evidence.summary import summarise
 
@@ -84,27 +86,16 @@ class SeasonBySeason(Result):
         rate_ratio, conf_low, conf_high, verdict; the last five are those of the rate ratio,
         missing for the reference and where a season has no answer.
         """
+        counts = ("sessions", "blanks", "rod_hours", "fish", "per_100_rod_hours")
+        ratio = ("basis", "rate_ratio", "conf_low", "conf_high", "verdict")
         rows: list[dict[str, Any]] = []
         for one in self.seasons:
             answers = {answer.variant: answer for answer in one.comparisons}
             for rate in one.rates:
+                row = {"season": one.season, "variant": rate.group}
+                row |= {name: getattr(rate, name) for name in counts}
                 answer = answers.get(rate.group)
-                rows.append(
-                    {
-                        "season": one.season,
-                        "variant": rate.group,
-                        "sessions": rate.sessions,
-                        "blanks": rate.blanks,
-                        "rod_hours": rate.rod_hours,
-                        "fish": rate.fish,
-                        "per_100_rod_hours": rate.per_100_rod_hours,
-                        "basis": None if answer is None else answer.basis,
-                        "rate_ratio": None if answer is None else answer.rate_ratio,
-                        "conf_low": None if answer is None else answer.conf_low,
-                        "conf_high": None if answer is None else answer.conf_high,
-                        "verdict": None if answer is None else answer.verdict,
-                    }
-                )
+                rows.append(row | {name: getattr(answer, name, None) for name in ratio})
         return pd.DataFrame(rows)
 
 
@@ -126,6 +117,7 @@ def season_by_season(
     method of variance estimates recovery (Zou & Donner 2008, Statistics in Medicine
     27:1693-1702), on the log scale. Raises UsageError where fewer than two seasons have a date.
     """
+    fit: dict[str, Any] = {"adjust": adjust, "confidence": confidence, "margin": margin}
     names = season_names(stints["date"], starts)
     known = sorted(names.dropna().unique())
     if len(known) < 2:
@@ -133,17 +125,20 @@ def season_by_season(
             "There is no earlier season to compare with: the dates of the log lie within "
             f"{known[0] if known else 'no season at all'}."
         )
-    seasons = tuple(
-        _one_season(name, stints[names == name], reference, adjust, confidence, margin)
-        for name in known
-    )
+    found = [
+        _one_season(
+            name, stints[names == name], stints[names.isin(known[:place])], reference, **fit
+        )
+        for place, name in enumerate(known)
+    ]
     trip = [name for name in ("session", "angler") if name in stints]
     undated = stints.loc[names.isna(), trip].drop_duplicates()
     now, before = names == known[-1], names.notna() & (names != known[-1])
     return SeasonBySeason(
         reference=reference,
         confidence=confidence,
-        seasons=seasons,
+        seasons=tuple(season for season, _ in found),
+        notes=tuple(note for _, notes in found for note in notes),
         changes=_changes(stints[now], stints[before], reference, adjust, confidence),
         undated_sessions=len(undated),
     )
@@ -152,24 +147,24 @@ def season_by_season(
 def _one_season(
     name: str,
     stints: pd.DataFrame,
+    earlier: pd.DataFrame,
     reference: str,
     adjust: Sequence[str],
-    confidence: float,
-    margin: float,
-) -> OneSeason:
+    **options: Any,
+) -> tuple[OneSeason, list[Note]]:
+    """A season's own answer, and the notes where earlier ones had part in it."""
     days = stints["date"].dt.strftime("%Y-%m-%d")
-    summary = summarise(stints, "variant", confidence)
+    summary = summarise(stints, "variant", options["confidence"])
     comparisons: tuple[Comparison, ...] = ()
+    notes: list[Note] = []
     if _can_compare(stints, reference):
-        comparisons = compare(
-            stints,
-            reference,
-            adjust=_there(stints, adjust),
-            confidence=confidence,
-            margin=margin,
-            checks=False,
-        ).comparisons
-    return OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
+        rows = with_earlier(stints, earlier)
+        columns = _there(stints, adjust)
+        found = compare(rows, reference, adjust=columns, checks=False, **options)
+        comparisons = found.comparisons
+        notes = [note for note in found.notes if note.code == "earlier_seasons"]
+    season = OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
+    return season, notes
 
 
 def _can_compare(stints: pd.DataFrame, reference: str) -> bool:

@@ -96,7 +96,7 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     session = _sessions(frame)
     rod, rods = np.full(len(frame), -1), np.empty(0, dtype=object)
     if "rod" in frame.columns:
-        rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object))
+        rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object), sort=True)
     wanted = tuple(dict.fromkeys(adjust))
     columns, column_of, missing = _covariates(frame, wanted)
     left_out = tuple(
@@ -162,13 +162,13 @@ def _hours_and_fish(frame: pd.DataFrame) -> tuple[Floats, Floats]:
 def _sessions(frame: pd.DataFrame) -> np.ndarray:
     """Codes of the sessions, which are known by angler and session together."""
     labels = frame["session"].to_numpy()
-    session, _ = pd.factorize(frame["session"].to_numpy(dtype=object))
+    session, _ = pd.factorize(frame["session"].to_numpy(dtype=object), sort=True)
     _refuse(frame, "session", labels, session < 0, "a session on every stint")
     if "angler" in frame.columns:
-        angler, anglers = pd.factorize(frame["angler"].to_numpy(dtype=object))
+        angler, anglers = pd.factorize(frame["angler"].to_numpy(dtype=object), sort=True)
         if len(anglers) > 1 or (len(anglers) == 1 and (angler < 0).any()):
             pairs = session.astype(np.int64) * (len(anglers) + 1) + (angler + 1)
-            session = pd.factorize(pairs)[0]
+            session = pd.factorize(pairs, sort=True)[0]
     return np.asarray(session)
 
 
@@ -237,27 +237,23 @@ def _covariates(
 
 
 def _one_row_a_stint(stints: Stints) -> Stints:
-    """Add up rows of one session with the same rod, variant and covariates."""
-    known = stints.rod >= 0
-    if not known.any():
-        return stints
-    # Rows without a rod may repeat: each gets a rod of its own here, and keeps -1 below.
-    rod = np.where(known, stints.rod, -1 - np.arange(len(stints)))
-    order = np.lexsort((*stints.covariates.T, rod, stints.variant, stints.session))
-    keys = [stints.session, stints.variant, rod, *stints.covariates.T]
+    """Add up rows of one session with the same rod, variant and covariates, in a sure order.
+
+    Sums and searches then come out alike, to the last digit, whatever the order of the rows.
+    """
+    keys = [stints.session, stints.variant, stints.rod, *stints.covariates.T]
+    order = np.lexsort((stints.fish, stints.hours, *keys[::-1]))
+    stints = stints.take(order)
     new = np.ones(len(order), dtype=bool)
-    new[1:] = False
+    # Rows without a rod may repeat: each is a stint of its own.
+    new[1:] = stints.rod[1:] < 0
     for key in keys:
-        ordered = key[order]
-        new[1:] |= ordered[1:] != ordered[:-1]
-    if new.all():
-        return stints
+        new[1:] |= np.diff(key[order]) != 0
     start = np.flatnonzero(new)
-    merged = stints.take(order[start])
     return replace(
-        merged,
-        hours=np.add.reduceat(stints.hours[order], start),
-        fish=np.add.reduceat(stints.fish[order], start),
+        stints.take(start),
+        hours=np.add.reduceat(stints.hours, start),
+        fish=np.add.reduceat(stints.fish, start),
     )
 
 

@@ -14,14 +14,15 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import RefusedRows, UsageError
-from rodhours.log import change_texts as words
 from rodhours.log.batches import held_batches
+from rodhours.log.change_texts import some
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
 from rodhours.log.unfished import BETWEEN
-from rodhours.near import near_names
+from rodhours.near import meant_perhaps
 
 
 @dataclass(frozen=True)
@@ -146,7 +147,9 @@ def opened_early(run: sqlite3.Connection) -> list[OpenedEarly]:
             codes,
         ).fetchall()
         after = frozenset((row[0], row[1]) for row in rows if row[2] > opened_first)
-        early = details["opened_at"], details["trips_planned"], len(rows) - len(after), after
+        # From an export the trips have their baits' labels, so that none of them has a code.
+        blind = max(len(rows) - len(after), details["trips_in"] if not rows else 0)
+        early = details["opened_at"], details["trips_planned"], blind, after
         found.append(OpenedEarly(details["plan"], *early))
     return found
 
@@ -186,16 +189,22 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     known = labels_known(run, labels)
     old, new = meant(run, old), labels.codes.get(new.upper(), new)
     if old not in known:
-        raise UsageError(words.no_such_variant(old, near_names(old, known), sorted(known)))
+        near, all_known = meant_perhaps(old, known), some(sorted(known), 12)
+        hint = near or (f" It knows {all_known}." if known else "")
+        raise UsageError(f"The logbook knows no variant '{old}'.{hint}")
     if new == old:
-        raise UsageError(words.same_label(old))
+        raise UsageError(f"'{old}' is the label already: name the new one second.")
     written = [label for label in _written(run) if labels.of(label) == old]
     _refuse_twins(run, labels, written, old, new)
     recipes = held_recipes(run, labels.of)
     if old in recipes and new in recipes:
         differing = joined(recipes[old], recipes[new])[1]
         if differing:
-            raise RefusedRows(words.recipes_disagree(old, new, differing))
+            raise RefusedRows(
+                f"'{old}' was not renamed: the variants table says otherwise of '{new}' in "
+                f"{listed(differing)}. If they are one bait, make the two rows agree in your "
+                "file, import it with --replace, and rename then."
+            )
     stints, sessions = _touched(run, written)
     details = {"old": old, "new": new, "merged": new in known}
     number = record(run, RENAME, rows=stints, sessions=sessions, details=details)
@@ -204,30 +213,35 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
 
 
 def open_key(
-    run: sqlite3.Connection, plan: str, codes: Mapping[str, str], trips_planned: int
+    run: sqlite3.Connection,
+    plan: str,
+    codes: Mapping[str, str],
+    trips_planned: int,
+    first: Mapping[str, Any] | None = None,
 ) -> Opening:
     """Read the codes of a plan as their baits from now on; when that was first done.
 
+    `first` are `opened_at` and `trips_in` of an opening in another logbook, from an export.
     UsageError where a code is known as another bait's.
     """
     labels = labels_of(run)
     for code, variant in codes.items():
         held = labels.codes.get(code.upper())
         if held is not None and held != labels.of(variant):
-            raise UsageError(words.code_of_another(code, held, variant))
+            raise UsageError(
+                f"The code {code} stands for {held} in this logbook already, and for {variant} in "
+                "this key. Keep the two seasons in two logbooks (--logbook)."
+            )
     keys = [change for change in changes(run, OPENED_KEY) if change.details["plan"] == plan]
     alike = [key for key in keys if key.details["codes"] == dict(codes)]
     stands = [key for key in keys if key.undone_at is None]
     if any(key not in alike for key in stands):
-        raise UsageError(words.another_key(plan))
+        raise UsageError(f"Another key of a plan called {plan} was opened in this logbook before.")
     capitals = {code.upper() for code in codes}
     written = [label for label in _written(run) if label.upper() in capitals]
     stints, sessions = _touched(run, written)
-    noted: dict[str, Any] = {
-        "opened_at": now(),
-        "trips_in": sessions,
-        "trips_planned": trips_planned,
-    }
+    noted: dict[str, Any] = {"opened_at": now(), "trips_in": sessions, **(first or {})}
+    noted["trips_planned"] = trips_planned
     if alike:
         # When it was first opened stays noted, though the opening was taken back.
         noted = {name: alike[0].details[name] for name in noted}
@@ -279,4 +293,10 @@ def _refuse_twins(
         [*written, *others],
     ).fetchall()
     if rows:
-        raise RefusedRows(words.would_be_twins(old, new, [session for (session,) in rows]))
+        where = "session" if len(rows) == 1 else "sessions"
+        raise RefusedRows(
+            f"'{old}' was not renamed: in {where} {some([session for (session,) in rows])} the "
+            f"same rod would have two rows of '{new}' that say the same. Tell them apart in your "
+            "file (cast_in and cast_out, or a column of your own), import it with --replace, and "
+            "rename then."
+        )

@@ -8,20 +8,16 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from rodhours.log.bag_codes import BAG_CODES, told
 from rodhours.log.catches import FISH_LISTED
-from rodhours.log.logbook import (
-    CATCH_DATA,
-    SESSION_DATA,
-    STINT_DATA,
-    VARIANT_DATA,
-    Logbook,
-    Row,
-)
+from rodhours.log.history import OPENED_KEY
+from rodhours.log.logbook import Logbook, Row
+from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA
 from rodhours.log.tables import CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Kind, Table
 
 Cell = str | float | int | None
@@ -53,6 +49,12 @@ def open_tables(book: Logbook) -> tuple[OpenTable, ...]:
             for row in stints
         ]
     unlisted = _unlisted(stints, catches, fish)
+    codes = {book.labels().of(bait): text for bait, text in told(book.standing(OPENED_KEY)).items()}
+    recipes = _table(
+        VARIANTS,
+        ("variant", *VARIANT_DATA),
+        [(0, tuple(row.values())) for row in book.variants()],
+    )
     return (
         _table(
             STINTS,
@@ -70,12 +72,17 @@ def open_tables(book: Logbook) -> tuple[OpenTable, ...]:
             ("session", "angler", *CATCH_DATA),
             [(order[row[0]], (*keys[row[0]], *row[2:])) for row in catches],
         ),
-        _table(
-            VARIANTS,
-            ("variant", *VARIANT_DATA),
-            [(0, tuple(row.values())) for row in book.variants()],
-        ),
+        _with_codes(recipes, codes) if codes else recipes,
     )
+
+
+def _with_codes(recipes: OpenTable, codes: Mapping[str, str]) -> OpenTable:
+    """The table with the codes of its baits, and a row for each that has no recipe."""
+    rows = [(*row, codes.get(str(row[0]))) for row in recipes.rows]
+    empty = [None] * (len(recipes.columns) - 1)
+    rows += [(bait, *empty, codes[bait]) for bait in codes.keys() - {row[0] for row in rows}]
+    columns = (*recipes.columns, BAG_CODES)
+    return OpenTable(recipes.name, columns, tuple(sorted(rows, key=lambda row: str(row[0]))))
 
 
 def _unlisted(stints: Sequence[tuple[Any, ...]], catches: Sequence[Row], fish: int) -> set[int]:

@@ -13,17 +13,8 @@ from typing import Any
 import pandas as pd
 
 from rodhours.log.batches import batch_key
-from rodhours.log.logbook import (
-    BATCH_DATA,
-    CATCH_DATA,
-    SESSION_DATA,
-    STINT_DATA,
-    VARIANT_DATA,
-    Columns,
-    Logbook,
-    Row,
-    by_column,
-)
+from rodhours.log.logbook import Columns, Logbook, Row, by_column
+from rodhours.log.schema import BATCH_DATA, CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA
 from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Table
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")

@@ -56,17 +56,9 @@ class Change:
     def to_dict(self) -> dict[str, Any]:
         """The machine form, equal to what `rodhours history --json` lists."""
         aside = ("codes", "replace", "as_new", "waiting")
-        return {
-            "id": self.id,
-            "kind": self.kind,
-            "made_at": self.made_at,
-            "undone_at": self.undone_at,
-            "zone": self.zone,
-            "files": [asdict(file) for file in self.files],
-            "rows": self.rows,
-            "sessions": self.sessions,
-            **{name: value for name, value in self.details.items() if name not in aside},
-        }
+        own = asdict(self)
+        details = own.pop("details")
+        return own | {name: value for name, value in details.items() if name not in aside}
 
 
 def files_read(files: Iterable[str]) -> tuple[FileRead, ...]:

@@ -11,12 +11,14 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
+from rodhours.log.aliases import Labels
 from rodhours.log.anglers import stamp_angler
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.cells.zones import machine_zone, zone_label
@@ -24,7 +26,8 @@ from rodhours.log.history import FileRead, files_read
 from rodhours.log.layout.remember import recall, remember
 from rodhours.log.layout.toml import load_layout
 from rodhours.log.layout.use import LaidOut, read_laid_out
-from rodhours.log.logbook import Labels, Logbook, is_missing, open_logbook
+from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.log.logbook_file import is_missing
 from rodhours.log.merge import Fate, Merge
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
@@ -178,14 +181,20 @@ def import_paths(
     if weight_unit is not None and weight_unit not in WEIGHT_FORMS:
         raise UsageError(f"The weight unit is one of {', '.join(WEIGHT_FORMS)}, not {weight_unit}.")
     path = Path(logbook_path)
-    laid = _read(paths, layouts, path if remembered else None)
-    labels, known = _labels(path), _sure(path)
+    with _held(path) as held:
+        recalled = partial(recall, held) if held is not None and remembered else None
+        laid = read_laid_out(
+            [Path(one) for one in paths], [load_layout(Path(one)) for one in layouts], recalled
+        )
+        labels = held.labels() if held else Labels()
+        known = frozenset(json.loads((held and held.setting(SURE)) or "[]"))
     stated = zone if zone is not None else laid.zone
     given = _Given(laid, stated, weight_unit, angler, known, sure, replace, as_new)
     checked = given.checked(labels)
     merge = None
     if is_missing(path) or dry_run:
-        merge = _compare(given, checked, path)
+        with _held(path) as held:
+            merge = given.merged(checked, held)
         if dry_run or not (merge.brings or merge.waiting):
             return _result(merge, dry_run, path)
     with open_logbook(path, create=True) as book:
@@ -204,6 +213,9 @@ def import_paths(
                     zone=zone_label(given.zone_name),
                     files=files,
                 )
+            for key in laid.keys:
+                first = {name: key[name] for name in ("opened_at", "trips_in")}
+                book.open_key(key["plan"], key["codes"], key["trips_planned"], first)
             if merge.brings:
                 remember_weight_unit(book, checked[0].log.weights_written)
             if sure and checked[0].doubted:
@@ -213,40 +225,14 @@ def import_paths(
         return _result(merge, False, path, noted)
 
 
-def _compare(given: _Given, checked: tuple[Checked, Relabelled], logbook: Path) -> Merge:
-    """What would become of the rows, without writing anything."""
-    if is_missing(logbook):
-        return given.merged(checked, None)
-    with open_logbook(logbook, create=True) as book:
-        return given.merged(checked, book if book.is_begun() else None)
-
-
-def _labels(logbook: Path) -> Labels:
-    if is_missing(logbook):
-        return Labels()
-    with open_logbook(logbook, create=True) as book:
-        return book.labels() if book.is_begun() else Labels()
-
-
-def _sure(logbook: Path) -> frozenset[str]:
-    """What is beyond sense and was said to be right."""
-    if is_missing(logbook):
-        return frozenset()
-    with open_logbook(logbook, create=True) as book:
-        return frozenset(json.loads((book.is_begun() and book.setting(SURE)) or "[]"))
-
-
-def _read(
-    paths: Sequence[Path | str], layouts: Sequence[Path | str], logbook: Path | None
-) -> LaidOut:
-    """The tables of the files, by the layouts given or those that the logbook remembers."""
-    files = [Path(path) for path in paths]
-    given = [load_layout(Path(path)) for path in layouts]
-    if logbook is None or is_missing(logbook):
-        return read_laid_out(files, given)
-    with open_logbook(logbook, create=True) as book:
-        known = book.is_begun()
-        return read_laid_out(files, given, lambda raw: recall(book, raw) if known else None)
+@contextmanager
+def _held(path: Path) -> Iterator[Logbook | None]:
+    """The logbook as it stands; None where there is no file yet."""
+    if is_missing(path):
+        yield None
+        return
+    with open_logbook(path, create=True) as book:
+        yield book
 
 
 def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) -> None:

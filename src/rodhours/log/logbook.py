@@ -11,70 +11,43 @@ import hashlib
 import json
 import sqlite3
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, wraps
 from pathlib import Path
 from types import TracebackType
-from typing import Any
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
-from rodhours.errors import UnusableLogbook, UsageError
-from rodhours.log import aliases, batches, history, left_out, undoing, waiting
-from rodhours.log.aliases import Labels, OpenedEarly, Opening, Renamed
-from rodhours.log.batches import check_code
-from rodhours.log.change_texts import no_such_change
-from rodhours.log.history import Change, FileRead
-from rodhours.log.left_out import LeftOut
+from rodhours.errors import UnusableLogbook
+from rodhours.log import aliases, history, undoing
+from rodhours.log import batches as ledger
+from rodhours.log import left_out as marks
+from rodhours.log import waiting as refused
+from rodhours.log.history import FileRead
 from rodhours.log.logbook_file import check_content, check_file, is_missing, plain_words
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
 from rodhours.log.schema import (
-    BATCH_DATA,
     CATCH_DATA,
     DECLARED,
     IS_SET_UP,
     SCHEMA,
     SESSION_DATA,
     STINT_DATA,
-    UPGRADES,
-    VARIANT_DATA,
-    VERSION,
     field,
     quoted,
 )
 from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
-from rodhours.log.undoing import Undone
 from rodhours.log.unfished import PLANNED, UNFISHED
-from rodhours.log.waiting import WaitingRow, WaitingTrip
-
-__all__ = [
-    "BATCH_DATA",
-    "BUSY_SECONDS",
-    "CATCH_DATA",
-    "SESSION_DATA",
-    "STINT_DATA",
-    "VARIANT_DATA",
-    "VERSION",
-    "Change",
-    "Columns",
-    "Counts",
-    "FileRead",
-    "Labels",
-    "LeftOut",
-    "Logbook",
-    "NewRows",
-    "Opening",
-    "Renamed",
-    "Row",
-    "Undone",
-    "by_column",
-    "is_missing",
-    "open_logbook",
-]
+from rodhours.log.waiting import WaitingRow
 
 BUSY_SECONDS = 30
 
+Given = ParamSpec("Given")
+Found = TypeVar("Found")
+OfFile = Callable[Concatenate[sqlite3.Connection, Given], Found]
+OfBook = Callable[Concatenate["Logbook", Given], Found]
 Row = sqlite3.Row
 Columns = Mapping[str, Sequence[Any]]
 
@@ -124,12 +97,50 @@ def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[A
     return {name: columns[name] for name in names}
 
 
-class Logbook:
-    """An open logbook; use it as a context manager. `open_logbook` makes one."""
+def _asks(function: OfFile[Given, Found]) -> OfBook[Given, Found]:
+    """The function, asked of a logbook: its docstring and what it raises are the method's."""
 
-    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+    @wraps(function)
+    def method(book: Logbook, /, *given: Given.args, **named: Given.kwargs) -> Found:
+        with book._plain_words():
+            return function(book._run, *given, **named)
+
+    return method
+
+
+def _changes(function: OfFile[Given, Found]) -> OfBook[Given, Found]:
+    """The same of a function that writes: in a transaction."""
+
+    @wraps(function)
+    def method(book: Logbook, /, *given: Given.args, **named: Given.kwargs) -> Found:
+        with book.transaction() as run:
+            return function(run, *given, **named)
+
+    return method
+
+
+@cache
+def _nothing() -> sqlite3.Connection:
+    """A logbook in which nothing was ever written, in memory."""
+    run = sqlite3.connect(":memory:", isolation_level=None)
+    run.row_factory = sqlite3.Row
+    for statement in SCHEMA:
+        run.execute(statement)
+    keep_digests(run)
+    return run
+
+
+class Logbook:
+    """An open logbook; use it as a context manager. `open_logbook` makes one.
+
+    A file in which nothing was written yet answers as an empty logbook. With `dry_run` each
+    change is taken back at its end: to see what it would do.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, dry_run: bool = False) -> None:
         self.path = path
         self._connection = connection
+        self._dry_run = dry_run
         self._changing = False
         self._read: dict[str, list[Row]] | None = None
         connection.row_factory = sqlite3.Row
@@ -152,21 +163,25 @@ class Logbook:
     def _plain_words(self) -> AbstractContextManager[None]:
         return plain_words(self.path, BUSY_SECONDS)
 
+    @property
+    def _run(self) -> sqlite3.Connection:
+        return self._connection if self.is_begun() else _nothing()
+
     def _all(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
         if self._read is not None and sql in self._read and not values:
             return self._read[sql]
         with self._plain_words():
-            rows = self._connection.execute(sql, values).fetchall()
+            rows = self._run.execute(sql, values).fetchall()
         if self._read is not None and not values:
             self._read[sql] = rows
         return rows
 
     @contextmanager
-    def transaction(self, keep: bool = True) -> Iterator[sqlite3.Connection]:
+    def transaction(self) -> Iterator[sqlite3.Connection]:
         """All or nothing: waits for another writer, then writes everything or leaves no trace.
 
         Inside another one it is part of that. Columns declared since the logbook was begun are
-        added first. Without `keep` everything is undone at the end: to see what a change would do.
+        added first.
         """
         if self._changing:
             yield self._connection
@@ -182,7 +197,7 @@ class Logbook:
                         self._connection.execute(f"ALTER TABLE {name} ADD {field(table, column)}")
                 yield self._connection
                 keep_digests(self._connection)
-                self._connection.execute("COMMIT" if keep else "ROLLBACK")
+                self._connection.execute("ROLLBACK" if self._dry_run else "COMMIT")
             except BaseException:
                 if self._connection.in_transaction:
                     self._connection.execute("ROLLBACK")
@@ -204,7 +219,8 @@ class Logbook:
 
     def is_begun(self) -> bool:
         """Whether the file has its tables; the first import was cut off where it has not."""
-        return bool(self._all(IS_SET_UP))
+        with self._plain_words():
+            return self._connection.execute(IS_SET_UP).fetchone() is not None
 
     def _columns_of(self, table: str) -> set[str]:
         return {row["name"] for row in self._all(f"PRAGMA table_info({table})")}
@@ -230,23 +246,15 @@ class Logbook:
 
     def reference(self) -> str | None:
         """The bait that answers compare with, under its label of now; None before the first."""
-        if not self.is_begun():
-            return None
-        with self._plain_words():
-            chosen = history.standing(self._connection, history.REFERENCE)
+        chosen = self.standing(history.REFERENCE)
         return self.variant_meant(chosen[-1].details["variant"]) if chosen else None
 
-    def labels(self) -> Labels:
-        """What every label stands for now: the renames and opened keys that stand."""
-        with self._plain_words():
-            return aliases.labels_of(self._connection)
+    labels = _asks(aliases.labels_of)
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: a label now, an earlier one, a code."""
-        if name is None or not self.is_begun():
-            return name
         with self._plain_words():
-            return aliases.meant(self._connection, name)
+            return None if name is None else aliases.meant(self._run, name)
 
     def _fields(self, table: str, keys: Sequence[str], as_written: bool) -> str:
         """Columns to be selected: labels as they are now, nothing for a column not there yet."""
@@ -311,7 +319,7 @@ class Logbook:
     def variants(self) -> list[dict[str, Any]]:
         """The recipe of every bait that has one: variant, VARIANT_DATA and extra, by label."""
         with self._plain_words():
-            recipes = held_recipes(self._connection, aliases.labels_of(self._connection).of)
+            recipes = held_recipes(self._run, self.labels().of)
         return [{"variant": label, **recipe} for label, recipe in recipes.items()]
 
     def variants_fished(self) -> set[str]:
@@ -324,7 +332,7 @@ class Logbook:
     def batches(self) -> list[dict[str, Any]]:
         """Every batch: its code, BATCH_DATA and `diameters_mm`, those of single baits, mm."""
         with self._plain_words():
-            held = batches.held_batches(self._connection)
+            held = ledger.held_batches(self._run)
         labels = self.labels()
         return [batch | {"variant": labels.of(batch["variant"])} for batch in held]
 
@@ -349,44 +357,27 @@ class Logbook:
         """Whether nothing was ever changed, or all of it was undone."""
         return not self._all("SELECT 1 FROM changes WHERE undone_at IS NULL LIMIT 1")
 
-    def changes(self) -> list[Change]:
-        """Every change, the oldest first, those taken back included."""
-        with self._plain_words():
-            return history.changes(self._connection)
-
-    def unsound(self) -> set[int]:
-        """The changes whose content is not what was written; see `soundness.unsound`."""
-        with self._plain_words():
-            return unsound(self._connection) if self.is_begun() else set()
+    changes = _asks(history.changes)
+    standing = _asks(history.standing)
+    unsound = _asks(unsound)
+    opened_early = _asks(aliases.opened_early)
+    anglers_of_imports = _asks(undoing.anglers_of_imports)
+    waiting_rows = _asks(refused.waiting_rows)
+    waiting = _asks(refused.waiting_trips)
+    left_out = _asks(marks.left_out)
 
     def has_read(self, files: Sequence[FileRead]) -> bool:
         """Whether one import still standing had all these files, byte for byte."""
         digests = {file.sha256 for file in files}
         return any(
             digests <= {file.sha256 for file in change.files} - {None}
-            for change in self.changes()
-            if change.kind == history.IMPORT and change.undone_at is None
+            for change in self.standing(history.IMPORT)
         )
 
     def files_read(self) -> set[str]:
         """SHA-256 of every file of the imports that stand."""
-        return {
-            file.sha256
-            for change in self.changes()
-            if change.undone_at is None
-            for file in change.files
-            if file.sha256 is not None
-        }
-
-    def waiting(self) -> list[WaitingTrip]:
-        """The trips that wait: their rows were refused, and not yet imported or dropped."""
-        with self._plain_words():
-            return waiting.waiting_trips(self._connection) if self.is_begun() else []
-
-    def waiting_rows(self) -> dict[int, WaitingRow]:
-        """The rows that wait, by their number."""
-        with self._plain_words():
-            return waiting.waiting_rows(self._connection)
+        read = (file.sha256 for change in self.standing(history.IMPORT) for file in change.files)
+        return {digest for digest in read if digest is not None}
 
     def unread_cells(self) -> list[tuple[str, str, str]]:
         """Trip (or bait), column and text of each cell that could not be read, kept as it was."""
@@ -420,35 +411,10 @@ class Logbook:
             said.setdefault(row["change_id"], set()).add((row["angler"], row["session"]))
         return said
 
-    def anglers_of_imports(self) -> Mapping[int, list[str]]:
-        """The names of those whose trips each import says or refused, by its number."""
-        with self._plain_words():
-            found = undoing.anglers_of_imports(self._connection) if self.is_begun() else {}
-        return {number: sorted(filter(None, names)) for number, names in found.items()}
-
     def taken_as_new(self) -> frozenset[tuple[str, str | None]]:
         """Label and angler of the trips that were taken although another says the same."""
-        return frozenset(
-            (label, angler)
-            for change in self.changes()
-            if change.undone_at is None
-            for label, angler in change.details.get("as_new", ())
-        )
-
-    def stated_ends(self) -> list[Change]:
-        """The ends of looking that were stated and stand, the oldest first."""
-        with self._plain_words():
-            return history.standing(self._connection, history.STATED_END)
-
-    def state_end(self, details: Mapping[str, Any]) -> None:
-        """Enter a stated end, `until_trip` and the question that it is of, into the history."""
-        with self.transaction() as run:
-            history.record(run, history.STATED_END, details=details)
-
-    def left_out(self) -> list[LeftOut]:
-        """The sessions that are left out of every answer, by label."""
-        with self._plain_words():
-            return left_out.left_out(self._connection)
+        taken = (change.details.get("as_new", ()) for change in self.standing(history.IMPORT))
+        return frozenset((label, angler) for trips in taken for label, angler in trips)
 
     def last_id(self, table: str) -> int:
         """The highest row id in use in `sessions` or `stints`."""
@@ -530,7 +496,7 @@ class Logbook:
             "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
             ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
         )
-        waiting.keep(run, number, new.waiting, new.waiting_done)
+        refused.keep(run, number, new.waiting, new.waiting_done)
         return number
 
     def _insert(self, table: str, columns: Columns) -> None:
@@ -546,26 +512,6 @@ class Logbook:
             zip(*used.values(), strict=True),
         )
 
-    def undo(self, change: int | None = None, dry_run: bool = False) -> Undone | None:
-        """Take back a change, whichever it is; None where there is none.
-
-        Without a number it is the latest change still standing. UsageError for a number that is
-        none or is taken back already.
-        """
-        if not self.changes():
-            if change is None:
-                return None
-            raise UsageError(no_such_change(change, []))
-        with self.transaction(keep=not dry_run) as run:
-            return undoing.undo(run, change)
-
-    def undo_imports(
-        self, file: str | None, angler: str | None, dry_run: bool = False
-    ) -> list[Undone]:
-        """Take back the imports of a file, an angler or both; see `undoing.undo_imports`."""
-        with self.transaction(keep=not dry_run) as run:
-            return undoing.undo_imports(run, file, angler)
-
     def set_reference(self, variant: str, automatic: bool = False) -> None:
         """Keep a reference, one that was asked for or `automatic`, unless it is that already."""
         with self.transaction() as run:
@@ -573,66 +519,42 @@ class Logbook:
                 details = {"variant": variant, "automatic": automatic}
                 history.record(run, history.REFERENCE, details=details)
 
-    def rename_variant(self, old: str, new: str, dry_run: bool = False) -> Renamed:
-        """Give a bait another label; raises as `aliases.rename_variant` does."""
-        with self.transaction(keep=not dry_run) as run:
-            return aliases.rename_variant(run, old, new)
-
-    def open_key(self, plan: str, codes: Mapping[str, str], trips_planned: int) -> Opening:
-        """Read the codes of a plan as their baits; raises as `aliases.open_key` does.
-
-        A key may be opened before the first import; opened again it changes nothing.
-        """
+    def state_end(self, details: Mapping[str, Any]) -> None:
+        """Enter a stated end, `until_trip` and the question that it is of, into the history."""
         with self.transaction() as run:
-            return aliases.open_key(run, plan, codes, trips_planned)
-
-    def opened_early(self) -> list[OpenedEarly]:
-        """The keys that were opened before all their trips were in."""
-        with self._plain_words():
-            return aliases.opened_early(self._connection)
+            history.record(run, history.STATED_END, details=details)
 
     def add_batch(
         self, values: Mapping[str, Any], diameters: Sequence[float] = (), code: str | None = None
     ) -> str:
-        """Record a batch; the code that its bag gets.
+        """Record a batch; the code that its bag gets. Raises as `batches.add_batch` does.
 
         `values` are those of BATCH_DATA, at least variant and date; what is not there is not
-        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears
-        already: UsageError where another batch has it, or had it, and for one that is none.
+        recorded. `diameters` are those of single baits, mm. `code` is one that the bag bears.
         """
         if code is not None:
-            check_code(code)
+            ledger.check_code(code)
         with self.transaction() as run:
             label = aliases.meant(run, values["variant"])
-            return batches.add_batch(run, values, diameters, code, label)
+            return ledger.add_batch(run, values, diameters, code, label)
 
-    def remove_batch(self, code: str) -> str:
-        """Take a batch off the ledger; raises as `batches.remove_batch` does."""
-        with self.transaction() as run:
-            return batches.remove_batch(run, code)
-
-    def drop_waiting(self, session: str, angler: str | None, because: str) -> WaitingTrip:
-        """Take a trip off the list of those that wait; raises as `waiting.drop` does."""
-        with self.transaction() as run:
-            return waiting.drop(run, session, angler, because)
-
-    def leave_out(
-        self, session: str, angler: str | None, because: str, dry_run: bool = False
-    ) -> LeftOut:
-        """Leave a session out of every answer; raises as `left_out.leave_out` does."""
-        with self.transaction(keep=not dry_run) as run:
-            return left_out.leave_out(run, session, angler, because)
-
-    def take_back(self, session: str, angler: str | None, dry_run: bool = False) -> LeftOut:
-        """Count a session again that was left out; raises as `left_out.take_back` does."""
-        with self.transaction(keep=not dry_run) as run:
-            return left_out.take_back(run, session, angler)
+    undo = _changes(undoing.undo)
+    undo_imports = _changes(undoing.undo_imports)
+    rename_variant = _changes(aliases.rename_variant)
+    open_key = _changes(aliases.open_key)
+    remove_batch = _changes(ledger.remove_batch)
+    drop_waiting = _changes(refused.drop)
+    leave_out = _changes(marks.leave_out)
+    take_back = _changes(marks.take_back)
 
 
-def open_logbook(path: Path | str, create: bool = False, unsound: bool = False) -> Logbook:
+def open_logbook(
+    path: Path | str, create: bool = False, unsound: bool = False, dry_run: bool = False
+) -> Logbook:
     """Open a logbook; with `create`, a missing one is begun when the first change is written.
 
-    With `unsound` its content is not held against what its changes wrote. Raises
+    With `unsound` its content is not held against what its changes wrote, with `dry_run` no
+    change is kept. Raises
     UnusableLogbook, in plain words, for a file that is missing, no logbook, damaged, or written by
     another version that this one cannot read.
     """
@@ -645,22 +567,10 @@ def open_logbook(path: Path | str, create: bool = False, unsound: bool = False) 
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
-            layout = check_file(path, connection, create)
+            check_file(path, connection, create)
             if not unsound and connection.execute(IS_SET_UP).fetchone():
                 check_content(path, connection)
-            if layout < VERSION:
-                _bring_up_to_date(connection)
-            return Logbook(path, connection)
+            return Logbook(path, connection, dry_run)
         except BaseException:
             connection.close()
             raise
-
-
-def _bring_up_to_date(run: sqlite3.Connection) -> None:
-    """Run the upgrades that lead from an older layout to this one, all or none."""
-    run.execute("BEGIN IMMEDIATE")
-    while (layout := run.execute("PRAGMA user_version").fetchone()[0]) < VERSION:
-        for statement in UPGRADES[layout]:
-            run.execute(statement)
-    keep_digests(run)
-    run.execute("COMMIT")

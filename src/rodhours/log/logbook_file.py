@@ -9,7 +9,7 @@ from pathlib import Path
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableLogbook
-from rodhours.log.schema import APPLICATION_ID, UPGRADES, VERSION
+from rodhours.log.schema import APPLICATION_ID, VERSION
 from rodhours.log.soundness import SETTINGS, unsound
 
 
@@ -28,8 +28,8 @@ def is_missing(path: Path) -> bool:
     return path.stat().st_size == 0 and not path.with_name(path.name + "-journal").exists()
 
 
-def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> int:
-    """The layout of a logbook; UnusableLogbook where the file is none that can be read.
+def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> None:
+    """Raise UnusableLogbook where a file is no logbook that can be read.
 
     With `create` a file without a table is one that is still to be begun.
     """
@@ -39,7 +39,7 @@ def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> int:
     if held == 0 and mark == 0:
         # An import that was cut off while it began the file leaves it without a table.
         if create:
-            return VERSION
+            return
         raise UnusableLogbook(
             f"The logbook at {path} holds nothing yet. Fill it with: rodhours import FILE"
         )
@@ -52,14 +52,13 @@ def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> int:
             f"{path} was written by a newer version of rodhours (layout {layout}, this one "
             f"knows {VERSION}); it was left alone. Update rodhours to read it."
         )
-    if any(older not in UPGRADES for older in range(layout, VERSION)):
+    if layout < VERSION:
         raise UnusableLogbook(
             f"{path} was written by an older version of rodhours (layout {layout}, this one "
             f"knows {VERSION}); it was left alone. Import your files again into a new logbook."
         )
     if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
         raise UnusableLogbook(_damaged(path))
-    return layout
 
 
 def check_content(path: Path, connection: sqlite3.Connection) -> None:

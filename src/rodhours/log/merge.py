@@ -28,7 +28,6 @@ from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled
 from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
-from rodhours.log.rules.held import overlaps_with_held
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED
@@ -103,8 +102,6 @@ class Merge:
         self._compare_labels(held, fished | recipes.keys())
         if book:
             self._point_out_batches(book)
-            taken = {number for number, fate in enumerate(self.fates) if fate.taken}
-            self.hints.extend(overlaps_with_held(checked, book, taken))
 
     # Sessions
 
@@ -157,7 +154,6 @@ class Merge:
             for number, key in enumerate(checked.keys)
             if key in by_key and fates[number] is Fate.NEW
         }
-        self._point_out_keys(by_key, fates)
         if not known or book is None:
             return fates
         self.held_ids = {number: row["id"] for number, row in known.items()}
@@ -234,6 +230,8 @@ class Merge:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
         found = find_doubles(self.checked, new, book)
         self.hints.extend(found.remarks)
+        if not found.held_back:
+            return
         first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
         asked = {
             (row.trip, Path(row.file).name)
@@ -409,23 +407,6 @@ class Merge:
         return carried
 
     # Hints
-
-    def _point_out_keys(self, by_key: Mapping[Any, Row], fates: list[Fate]) -> None:
-        held_without = {label for angler, label in by_key if angler is None}
-        held_with = {label for angler, label in by_key if angler is not None}
-        doubled = sorted(
-            label
-            for (angler, label), fate in zip(self.checked.keys, fates, strict=True)
-            if fate is Fate.NEW
-            and (angler, label) not in by_key
-            and label in (held_with if angler is None else held_without)
-        )
-        if doubled:
-            self.hints.append(
-                f"{len(doubled)} sessions ({', '.join(doubled[:3])} ...) are in the logbook under "
-                "the same label, with the angler named in only one of the two: if they are the "
-                "same trips, take this import back with rodhours undo."
-            )
 
     def _point_out_batches(self, book: Logbook) -> None:
         stints = self.log.tables["stints"].columns

@@ -6,11 +6,12 @@ The rule is in `likeness`.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from rodhours.counts import listed
-from rodhours.likeness import Trip, contents, twins, twins_of_log
+from rodhours.likeness import Content, Trip, contents, twins, twins_of_log
 from rodhours.log.change_texts import of_angler
 from rodhours.log.logbook import Logbook, by_column
 from rodhours.log.rules import Checked
@@ -57,13 +58,11 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             twin_of.setdefault(of_file[at], trip)
         earlier += [trips[number] for number in of_file]
     for number, trip in twin_of.items():
-        found.held_back[number] = (
-            trip.angler,
-            (
-                f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
-                f"{_in_common(trips[number], trip)} are alike"
-            ),
+        says = (
+            f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
+            f"{_in_common(trips[number], trip)} are alike"
         )
+        found.held_back[number] = trip.angler, says
     return found
 
 
@@ -85,76 +84,70 @@ def _like_another(checked: Checked) -> set[int]:
     return {number for number, one in enumerate(sums) if many[one] > 1}
 
 
+STATED = ("date", "start", "venue")
+
+
 def _trips_of_files(checked: Checked, wanted: Collection[int]) -> dict[int, Trip]:
     stints = checked.log.tables["stints"].columns
-    numbers = checked.session_of["stints"]
     outcomes = checked.log.tables["catches"].columns["outcome"]
-    listed_fish = Counter(
-        stint
-        for stint, outcome in zip(checked.stint_of_catch, outcomes, strict=False)
-        if outcome != "lost"
+    fish = _counted(
+        range(len(stints["fish"])),
+        stints["fish"],
+        zip(checked.stint_of_catch, outcomes, strict=False),
     )
-    fish = [listed_fish[at] if one is None else one for at, one in enumerate(stints["fish"])]
-    content = contents(
-        row
-        for row in zip(numbers, stints["variant"], stints["hours"], fish, strict=True)
-        if row[0] in wanted and None not in row
-    )
-    first = _first_casts(zip(numbers, stints["cast_in"], strict=True))
-    date, start, venue = (checked.records[name] for name in ("date", "start", "venue"))
-    return {
-        number: _trip(
-            checked.keys[number][::-1],
-            date.get(number),
-            start.get(number) or first.get(number),
-            venue.get(number),
-            content.get(number, ()),
-        )
+    columns = (stints["variant"], stints["hours"], fish, stints["cast_in"])
+    rows = zip(checked.session_of["stints"], *columns, strict=True)
+    stated = {
+        number: (*checked.keys[number][::-1], *(checked.records[n].get(number) for n in STATED))
         for number in wanted
     }
+    return _trips((row for row in rows if row[0] in wanted), stated)
 
 
 def _held_trips(book: Logbook) -> dict[Trip, str]:
     """Each trip of the logbook with the files of its import, in the order of those files."""
     stints = by_column(book.stints(), ("id", "session_id", "variant", "hours", "fish", "cast_in"))
-    listed_fish = Counter(row["stint_id"] for row in book.catches() if row["outcome"] != "lost")
-    fish = [
-        listed_fish[at] if one is None else one
-        for at, one in zip(stints["id"], stints["fish"], strict=True)
-    ]
-    numbers = stints["session_id"]
-    content = contents(zip(numbers, stints["variant"], stints["hours"], fish, strict=True))
-    first = _first_casts(zip(numbers, stints["cast_in"], strict=True))
-    files = book.files_of_sessions()
-    return {
-        _trip(
-            (row["session"], row["angler"]),
-            row["date"],
-            row["start"] or first.get(row["id"]),
-            row["venue"],
-            content.get(row["id"], ()),
-        ): files[row["id"]]
+    caught = ((row["stint_id"], row["outcome"]) for row in book.catches())
+    stints["fish"] = _counted(stints.pop("id"), stints["fish"], caught)
+    stated = {
+        row["id"]: tuple(row[name] for name in ("session", "angler", *STATED))
         for row in sorted(book.sessions(), key=lambda row: row["id"])
     }
+    files = book.files_of_sessions()
+    trips = _trips(zip(*stints.values(), strict=True), stated)
+    return {trip: files[number] for number, trip in trips.items()}
 
 
-def _trip(
-    key: tuple[str, str | None],
-    date: str | None,
-    began: str | None,
-    venue: str | None,
-    content: tuple[tuple[str, int, int], ...],
-) -> Trip:
-    day = date or (began[:10] if began else None)
-    return Trip(*key, day, venue, began[:16] if began else None, content)
+def _counted(
+    stints: Iterable[int], fish: Iterable[int | None], caught: Iterable[tuple[int | None, Any]]
+) -> list[int]:
+    """The fish of each stint: its own count, or those that catches lists as landed."""
+    listed_fish = Counter(stint for stint, outcome in caught if outcome != "lost")
+    return [
+        listed_fish[stint] if own is None else own for stint, own in zip(stints, fish, strict=True)
+    ]
 
 
-def _first_casts(pairs: Iterable[tuple[int, str | None]]) -> dict[int, str]:
+def _trips(
+    rows: Iterable[tuple[Any, ...]], stated: Mapping[int, tuple[Any, ...]]
+) -> dict[int, Trip]:
+    """Trips by number, from number, bait, hours, fish and first cast of their stints.
+
+    `stated` has label, angler, date, start and water of each.
+    """
+    rows = list(rows)
+    content: dict[int, Content] = contents(row[:4] for row in rows if None not in row[:4])
     first: dict[int, str] = {}
-    for number, cast in pairs:
+    for number, *_, cast in rows:
         if cast is not None:
             first[number] = min(cast, first.get(number, cast))
-    return first
+    trips = {}
+    for number, (label, angler, date, start, venue) in stated.items():
+        began = start or first.get(number)
+        day = date or (began[:10] if began else None)
+        known = day, venue, began[:16] if began else None
+        trips[number] = Trip(label, angler, *known, content.get(number, ()))
+    return trips
 
 
 def _named(trip: Trip) -> str:

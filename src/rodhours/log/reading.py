@@ -11,24 +11,21 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.cells.cell import CellForm, cell_reader, kept_column, no_value, read_column
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.fish_only import is_fish_only
 from rodhours.log.layout.implied import implied_layout, implied_said
-from rodhours.log.layout.layout import Layout
 from rodhours.log.problems import Findings
 from rodhours.log.remarks import remarks, weights_written
 from rodhours.log.table import (
-    Fault,
     FileTable,
     Log,
     Rows,
     known_columns,
     missing_columns,
 )
-from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Column, Table
+from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Table
 from rodhours.log.trip_days import with_days
 from rodhours.near import near_names
 
@@ -46,21 +43,17 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     """
     given = {raw.table for raw in raws}
     dated = [with_days(raw) if raw.layout is None else raw for raw in raws]
-    implied = [None if raw.layout is not None else implied_layout(raw, weight_unit) for raw in raws]
-    laid = [
-        _as_it_stands(raw, weight_unit)
-        if raw.layout is None and said is None
-        else apply_layout(raw, raw.layout or said or Layout())
-        for raw, said in zip(dated, implied, strict=True)
-    ]
+    layouts = [raw.layout or implied_layout(raw, weight_unit) for raw in raws]
+    laid = [apply_layout(raw, layout) for raw, layout in zip(dated, layouts, strict=True)]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
     _check_stints(raws)
     findings = Findings()
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_names(raw, list(of_raw.values), given, findings)
-    for raw, said in zip(raws, implied, strict=True):
-        findings.hints += [] if said is None else [implied_said(raw)]
+    for raw, layout in zip(raws, layouts, strict=True):
+        commas = raw.layout is None and layout.units.decimal == ","
+        findings.hints += [implied_said(raw)] if commas else []
     findings.hints.extend(remarks(raws))
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
@@ -95,33 +88,6 @@ def _keep_unread(log: Log, table: str, position: int, column: str, says: str, fo
     if says:
         problem = log.problem_at(table, position, column, f"should be {says}", found)
         log.findings.unread.append(problem)
-
-
-def _as_it_stands(raw: FileTable, weight_unit: str | None) -> LaidOut:
-    """A table in the trip log's own names and forms."""
-    told = {position for position, *_ in raw.faults}
-    known = {column.name: column for column in _columns_of(raw.table)}
-    cells = raw.named_columns
-    values: dict[str, list[Any]] = {}
-    faults: list[Fault] = []
-    for name in [*(name for name in known if name in cells), *(cells.keys() - known.keys())]:
-        if name not in known:
-            values[name] = kept_column(name, cells[name])
-            continue
-        column = known[name]
-        read = cell_reader(column, workbook=raw.workbook, weight_unit=weight_unit)
-        values[name], wrong = read_column(cells[name], CellForm(read, no_value(column)))
-        faults += [(at, name, *fault) for at, fault in wrong.items() if at not in told]
-    rows = range(len(raw.rows))
-    faults += [*raw.faults, *raw.misfit_faults()]
-    return LaidOut({name: values[name] for name in cells}, faults, rows, [{}] * len(rows))
-
-
-def _columns_of(table: str) -> tuple[Column, ...]:
-    """The declared columns that a table may have, its own first."""
-    if table != STINTS.name:
-        return TABLES[table].columns
-    return (*STINTS.columns, *MOVED_SESSIONS, *MOVED_VARIANTS)
 
 
 def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import is_error_cell
-from rodhours.log.cells.hours import hours, hours_were_read
-from rodhours.log.cells.numbers import PLAIN
+from rodhours.log.cells.hours import in_words
 from rodhours.log.cells.weights import KG_PER_LB, OZ_PER_LB, read_weight, weight_family
 from rodhours.log.layout.layout import targets
 from rodhours.log.table import FileTable, known_columns
@@ -30,16 +29,16 @@ def weights_written(raw: FileTable, weight_unit: str | None) -> Counter[str]:
     found: Counter[str] = Counter()
     if raw.table != "catches":
         return found
-    names, numbers = {name: name for name in raw.names}, PLAIN
+    names, decimal = {name: name for name in raw.names}, "."
     known: Mapping[str, str] = {}
     if raw.layout is not None:
         names = targets(raw, raw.layout)
-        weight_unit, numbers = raw.layout.units.weight, raw.layout.units.numbers
+        weight_unit, decimal = raw.layout.units.weight, raw.layout.units.decimal
         known = raw.layout.values.get("weight", {})
     theirs = next((name for name, ours in names.items() if ours == "weight"), None)
     for cell, count in Counter(raw.named_columns.get(theirs or "", ())).items():
         text = cell.strip()
-        form = (known[text], None, PLAIN) if text in known else (text, weight_unit, numbers)
+        form = (known[text], None, ".") if text in known else (text, weight_unit, decimal)
         try:
             family, kg = weight_family(*form), read_weight(*form)
         except CellFault:
@@ -55,13 +54,8 @@ def _hours_read(raw: FileTable) -> Iterator[str]:
     """Hours in words or as a duration; those in the form of a layout are said with it."""
     if raw.table != "stints" or raw.layout is not None:
         return
-    read = {}
-    for text in dict.fromkeys(map(str.strip, raw.named_columns.get("hours", ()))):
-        if hours_were_read(text):
-            try:
-                read[text] = hours(text, workbook=raw.workbook)
-            except CellFault:
-                continue
+    texts = dict.fromkeys(map(str.strip, raw.named_columns.get("hours", ())))
+    read = {text: float(value) for text in texts if (value := in_words(text)) is not None}
     if read:
         items = list(read.items())[:READINGS_SHOWN]
         shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in items)

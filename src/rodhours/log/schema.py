@@ -5,7 +5,7 @@ Texts of SQL alone; nothing is opened here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 
 from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Table
 
@@ -17,12 +17,6 @@ VERSION = 6
 A further column in `tables` is no new layout: a file begun before it is read without it, and
 gains it with its next change.
 """
-UPGRADES: Mapping[int, Sequence[str]] = {}
-"""For each older layout the statements that make it the next one, `PRAGMA user_version` among them.
-
-They are run when a file is opened; a layout that has none is refused.
-"""
-
 SESSION_DATA = tuple(name for name in SESSIONS.names if name not in ("session", "angler"))
 STINT_DATA = tuple(name for name in STINTS.names if name not in ("session", "angler"))
 CATCH_DATA = tuple(name for name in CATCHES.names if name not in ("session", "angler"))

@@ -8,9 +8,8 @@ from typing import Any
 
 from rodhours.kitchen.order import Bought
 from rodhours.kitchen.sheet import MixingSheet
-from rodhours.report.templates import template
+from rodhours.report.templates import pieces, template
 from rodhours.report.text_tables import aligned, wrapped
-from rodhours.report.unbroken import pieces
 from rodhours.words import kitchen as words
 
 

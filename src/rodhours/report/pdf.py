@@ -13,7 +13,7 @@ from contextlib import redirect_stderr, redirect_stdout
 from typing import Any, NoReturn
 
 from rodhours.errors import UnusableFile
-from rodhours.words.pdf import NEEDS_LIBRARY
+from rodhours.words.report import PDF_NEEDS_LIBRARY
 
 _COLOUR = re.compile(r"var\(--[\w-]+, (#[0-9a-f]{6})\)")
 _PICTURE = re.compile(
@@ -37,7 +37,7 @@ def pdf_library() -> Any:
             import weasyprint
     except (ImportError, OSError) as error:
         # OSError: the library is there, and the system's text layout library is not.
-        raise UnusableFile(NEEDS_LIBRARY) from error
+        raise UnusableFile(PDF_NEEDS_LIBRARY) from error
     # What it does not know of a style sheet that is made for browsers is no news to a reader.
     logging.getLogger("weasyprint").propagate = False
     return weasyprint

@@ -21,8 +21,8 @@ from rodhours.planning.next_season import NextSeason, next_season
 from rodhours.report.pictures.growth import looks_to_draw
 from rodhours.report.tallies import date_span
 from rodhours.simulate.rehearse import RehearsalResult
-from rodhours.words.machine import plain
 from rodhours.words.report import page_title
+from rodhours.words.shown import plain
 
 NOT_OF_WEIGHTS = ("min_weight_kg", "outcome")
 """Choices of fish that the weights are not chosen by."""

@@ -16,7 +16,6 @@ from rodhours.evidence.running_result import RunningResult
 from rodhours.evidence.season_by_season import SeasonBySeason
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
-from rodhours.report.downloads import csv_link
 from rodhours.report.pictures import (
     Picture,
     catch_rates,
@@ -29,7 +28,7 @@ from rodhours.report.pictures.rehearsal import rehearsal_picture
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.sizes import sizes_picture
 from rodhours.report.pictures.variant_style import Styles
-from rodhours.report.tables import anglers_table, batches_table, has_ratio, landed_table
+from rodhours.report.tables import as_shown, batches_table, csv_link, has_ratio, landed_table
 from rodhours.report.tallies import (
     batches_fished,
     contributions,
@@ -39,7 +38,6 @@ from rodhours.report.tallies import (
 )
 from rodhours.simulate.rehearse import RehearsalResult
 from rodhours.words import answer as answers
-from rodhours.words import landed as landed_words
 from rodhours.words import planning_next as next_words
 from rodhours.words import rehearsal as rehearsal_words
 from rodhours.words import report as words
@@ -182,7 +180,7 @@ def drawn(anchor: str, heading: str, picture: Picture, **further: Any) -> Sectio
 def rates_section(summary: RateSummary, stints: pd.DataFrame, styles: Styles) -> Section:
     """Catch rates, and who fished how much where more than one angler did."""
     who = contributions(stints)
-    anglers = table("anglers", words.WHO, anglers_table(who), words.ONE_ANGLERS_TRIPS)
+    anglers = table("anglers", words.WHO, as_shown(who), words.ONE_ANGLERS_TRIPS)
     return drawn(
         "rates",
         rates_heading(summary.total),
@@ -303,7 +301,7 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
 
 def fish_sections(
     sizes: SizesResult | None,
-    landed: landed_words.Landed | None,
+    landed: tuple[pd.DataFrame, int] | None,
     styles: Styles,
     told: Told,
     units: str,
@@ -314,16 +312,17 @@ def fish_sections(
     """
     tables = []
     if landed is not None:
+        counts, unknown = landed
         biggest = {} if sizes is None else {row.variant: row.biggest_kg for row in sizes.rows}
-        numbers, beneath = (
-            landed_table(landed, biggest, units),
-            landed_words.says(landed),
-        )
-        tables = [table("landed", landed_words.TITLE, numbers, beneath)]
+        numbers = landed_table(counts, biggest, units)
+        says = size_words.landed_says(unknown)
+        tables = [table("landed", size_words.LANDED_TITLE, numbers, says)]
+        if sizes is None:
+            lost = int(counts["lost"].sum())
+            heading = size_words.landed_heading(lost, lost + int(counts["landed"].sum()))
+            return [Section("fish", heading, tables=tables)]
     if sizes is None:
-        if landed is None:
-            return []
-        return [Section("fish", landed_words.heading(landed), tables=tables)]
+        return []
     return [
         drawn(
             "fish",

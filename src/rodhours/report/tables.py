@@ -1,13 +1,19 @@
-"""The numbers behind the pictures as tables to be shown: cells are text, columns are headings."""
+"""The numbers behind the pictures as tables to be shown, and as files that lie inside the page.
+
+Cells are text, columns are headings. Cells of a file are safe to open in a spreadsheet.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import base64
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 import pandas as pd
 
 from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
-from rodhours.words import landed as landed_words
+from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import report as words
 from rodhours.words.numbers import (
     MISSING,
@@ -15,12 +21,19 @@ from rodhours.words.numbers import (
     fish_every,
     hours,
     limits_short,
+    number,
     p_value,
+    percent,
     rate,
     rate_limits,
     ratio,
 )
 from rodhours.words.weights import weight
+
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
+_NUMBER = re.compile(r"[-+−]?\d+(\.\d+)?")
+_MARK = "\ufeff"
+"""Tells spreadsheets that the file is UTF-8."""
 
 
 def has_ratio(row: Comparison | RatioEstimate) -> bool:
@@ -28,15 +41,32 @@ def has_ratio(row: Comparison | RatioEstimate) -> bool:
     return any(exists(value) for value in (row.rate_ratio, row.conf_low, row.conf_high))
 
 
-def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
-    """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
+_FORMS: dict[str, Callable[[Any], str]] = {
+    "trips": number,
+    "landed": number,
+    "lost": number,
+    "blanks": number,
+    "fish": number,
+    "rod_hours": lambda spent: hours(spent).split()[0],
+}
+
+
+def as_shown(sums: pd.DataFrame) -> pd.DataFrame:
+    """Sums as a table to be shown: columns are called by their names, counts and hours are text."""
     return pd.DataFrame(
         {
-            "Variant": [row.group for row in rows],
-            "Trips": [f"{row.sessions:,}" for row in rows],
-            "Blanks": [f"{row.blanks:,}" for row in rows],
-            "Rod-hours": [hours(row.rod_hours).split()[0] for row in rows],
-            "Fish": [f"{row.fish:,}" for row in rows],
+            name.replace("_", "-").capitalize(): sums[name].map(_FORMS.get(name, str))
+            for name in sums
+        }
+    )
+
+
+def rates_table(rows: Sequence[RateRow]) -> pd.DataFrame:
+    """Catch rates as a table to be shown; `rows` are those of a RateSummary."""
+    sums = [(row.group, row.sessions, row.blanks, row.rod_hours, row.fish) for row in rows]
+    frame = pd.DataFrame(sums, columns=["variant", "trips", "blanks", "rod_hours", "fish"])
+    return as_shown(frame).assign(
+        **{
             "Per 100 rod-hours": [rate(row.per_100_rod_hours) for row in rows],
             "Limits": [rate_limits(row.conf_low, row.conf_high) for row in rows],
             "In words": [fish_every(row.per_100_rod_hours) for row in rows],
@@ -82,22 +112,21 @@ def calendar_table(marks: pd.DataFrame) -> pd.DataFrame:
 
 
 def landed_table(
-    landed: landed_words.Landed, biggest_kg: Mapping[str, float | None], units: str
+    landed: pd.DataFrame, biggest_kg: Mapping[str, float | None], units: str
 ) -> pd.DataFrame:
     """Fish landed and lost by variant as a table to be shown; the biggest where any was weighed.
 
-    `units` is lb or kg.
+    `landed` as `landed_and_lost` gives it; `units` is lb or kg.
     """
-    rows = landed.rows
-    columns = [
-        [row.variant for row in rows],
-        [f"{row.landed:,}" for row in rows],
-        [f"{row.lost:,}" for row in rows],
-        [landed_words.share(row) for row in rows],
+    hooked = landed["landed"] + landed["lost"]
+    shown = as_shown(landed)
+    shown["Lost of those hooked"] = [
+        percent(lost / of) if of else MISSING
+        for lost, of in zip(landed["lost"], hooked, strict=True)
     ]
     if any(value is not None for value in biggest_kg.values()):
-        columns.append([weight(biggest_kg.get(row.variant), units) for row in rows])
-    return pd.DataFrame(dict(zip(landed_words.HEADINGS, columns, strict=False)))
+        shown["Biggest weighed"] = [weight(biggest_kg.get(one), units) for one in landed["variant"]]
+    return shown
 
 
 def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
@@ -106,25 +135,22 @@ def batches_table(batches: pd.DataFrame) -> pd.DataFrame:
         MISSING if pd.isna(low) else f"{low:,.0f} to {high:,.0f}"
         for low, high in zip(batches["youngest"], batches["oldest"], strict=True)
     ]
-    return pd.DataFrame(
-        {
-            "Batch": batches["batch"].astype(str),
-            "Variant": batches["variant"],
-            "Trips": [f"{trips:,}" for trips in batches["trips"]],
-            "Rod-hours": [hours(spent).split()[0] for spent in batches["rod_hours"]],
-            "Fish": [f"{fish:,}" for fish in batches["fish"]],
-            "Days old": ages,
-        }
-    )
+    columns = ["batch", "variant", "trips", "rod_hours", "fish"]
+    return as_shown(batches[columns]).assign(**{"Days old": ages})
 
 
-def anglers_table(who: pd.DataFrame) -> pd.DataFrame:
-    """Who contributed what as a table to be shown; `who` as `contributions` gives it."""
-    return pd.DataFrame(
-        {
-            "Angler": who["angler"],
-            "Trips": [f"{trips:,}" for trips in who["trips"]],
-            "Rod-hours": [hours(spent).split()[0] for spent in who["rod_hours"]],
-            "Fish": [f"{fish:,}" for fish in who["fish"]],
-        }
-    )
+def cell_text(text: str) -> str:
+    """A cell of the page as a spreadsheet takes it: numbers without commas and with its minus."""
+    if _THOUSANDS.fullmatch(text):
+        text = text.replace(",", "")
+    if _NUMBER.fullmatch(text):
+        return text.replace("−", "-")
+    return text
+
+
+def csv_link(table: pd.DataFrame) -> str:
+    """The table as an address that holds the file itself."""
+    rows = [table.columns, *table.itertuples(index=False, name=None)]
+    text = csv_text([[cell_text(str(cell)) for cell in row] for row in rows])
+    data = base64.b64encode((_MARK + text).encode("utf-8")).decode("ascii")
+    return f"data:text/csv;charset=utf-8;base64,{data}"

@@ -1,4 +1,4 @@
-"""The sums behind the pictures: hours by water and time, largest differences.
+"""The sums behind the pictures: hours by water and time, trip by trip, largest differences.
 
 Frames in, frames and frozen sums out; draws nothing. A trip is known by angler and session.
 """
@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from rodhours.counts import trip_named
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.verdicts import VERDICTS
-from rodhours.words.landed import Landed, LandedRow
 from rodhours.words.report import LargestGap
 
 FEW_VARIANTS = 4
@@ -23,8 +23,10 @@ NO_DATE = "no date"
 NO_VENUE = "water not logged"
 NO_ANGLER = "angler not logged"
 OTHER_VENUES = "other waters"
-MOST_BINS = 24
-MOST_VENUES = 4
+MOST_TIMES = 24
+MOST_LANES = 48
+"""Lanes of a calendar, one a water and variant; waters past that are gathered."""
+MOST_WATERS = 12
 ENOUGH_HOURS = 0.10
 """Share of all rod-hours from which a variant's hours are worth a heading."""
 WORTH_NAMING = 0.10
@@ -36,38 +38,29 @@ class HoursByPlace:
     """Rod-hours of each variant by water and time.
 
     `frame`: variant, venue, when, rod_hours, share (of the variant's rod-hours); one row for each
-    combination that was fished. `bins` are the times in order, gaps included.
+    combination that was fished.
     """
 
     frame: pd.DataFrame
-    venues: tuple[str, ...]
-    bins: tuple[str, ...]
-    bin_name: str
     has_dates: bool
     has_venues: bool
 
 
-def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> Landed | None:
-    """Fish landed against fish lost; None where no stint says how many were lost, or none was."""
+def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> tuple[pd.DataFrame, int] | None:
+    """Fish landed against fish lost, and how many stints do not say how many were lost.
+
+    Columns: variant, landed, lost. None where no stint says it, or no fish was hooked.
+    """
     lost = pd.to_numeric(logged(stints, "lost"))
     known = lost.notna()
-    hooked = lost[known].sum() + stints.loc[known, "fish"].sum()
-    if not known.any() or not hooked:
-        return None
     counts = pd.DataFrame(
-        {
-            "variant": stints.loc[known, "variant"].astype(str),
-            "landed": stints.loc[known, "fish"].astype(int),
-            "lost": lost[known].astype(int),
-        }
+        {"variant": stints["variant"].astype(str), "landed": stints["fish"], "lost": lost}
     )
-    sums = counts.groupby("variant").sum()
-    rows = tuple(
-        LandedRow(name, int(sums["landed"][name]), int(sums["lost"][name]))
-        for name in order
-        if name in sums.index
-    )
-    return Landed(rows, int((~known).sum()))
+    sums = counts[known].groupby("variant")[["landed", "lost"]].sum().astype(int)
+    if not sums.to_numpy().sum():
+        return None
+    sums = sums.loc[[name for name in order if name in sums.index]]
+    return sums.rename_axis("variant").reset_index(), int((~known).sum())
 
 
 def variant_order(stints: pd.DataFrame, result: ComparisonResult) -> list[str]:
@@ -157,44 +150,20 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
 
 def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     """Rod-hours by variant, water and month (quarter or year where months are too many)."""
-    dates = logged_dates(stints)
-    when, bins, bin_name = _time_bins(dates)
-    venue = logged(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
-    hours = pd.Series(stints["hours"].astype(float))
-    most = hours.groupby(venue).sum().sort_values(ascending=False, kind="stable")
-    kept = list(most.index[: MOST_VENUES if len(most) <= MOST_VENUES else MOST_VENUES - 1])
-    if len(most) > MOST_VENUES:
-        venue = venue.where(venue.isin(kept), OTHER_VENUES)
-        kept.append(OTHER_VENUES)
+    dates, venue = logged_dates(stints), logged(stints, "venue").astype("string")
     cells = pd.DataFrame(
         {
             "variant": stints["variant"].astype(str),
-            "venue": venue,
-            "when": when,
-            "rod_hours": hours,
+            "venue": venue.fillna(NO_VENUE).astype(str),
+            "when": _when(dates),
+            "rod_hours": stints["hours"].astype(float),
         }
     )
-    frame = cells.groupby(["variant", "venue", "when"], as_index=False).agg(
-        rod_hours=("rod_hours", "sum")
-    )
+    frame = cells.groupby(["variant", "venue", "when"], as_index=False, sort=False).sum()
     frame["share"] = frame["rod_hours"] / frame.groupby("variant")["rod_hours"].transform("sum")
-    ranks = {
-        "variant": {v: i for i, v in enumerate(order)},
-        "venue": {v: i for i, v in enumerate(kept)},
-        "when": {b: i for i, b in enumerate(bins)},
-    }
-    for name, rank in ranks.items():
-        frame[f"{name}_rank"] = frame[name].map(rank)
-    frame = frame.sort_values([f"{name}_rank" for name in ranks])
-    frame = frame[["variant", "venue", "when", "rod_hours", "share"]].reset_index(drop=True)
-    return HoursByPlace(
-        frame,
-        tuple(kept),
-        tuple(bins),
-        bin_name,
-        bool(dates.notna().any()),
-        any(name != NO_VENUE for name in most.index),
-    )
+    frame = frame.sort_values("variant", key=lambda one: one.map(list(order).index), kind="stable")
+    known = bool(dates.notna().any()), bool(venue.notna().any())
+    return HoursByPlace(frame.reset_index(drop=True), *known)
 
 
 def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
@@ -203,33 +172,78 @@ def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
     """
-    best, widest = None, WORTH_NAMING
-    by_variant = places.frame.groupby("variant")["rod_hours"].sum()
-    enough = set(by_variant.index[by_variant >= ENOUGH_HOURS * by_variant.sum()]) | {reference}
+    spent = places.frame.groupby("variant")["rod_hours"].sum()
+    others = spent.index[spent >= ENOUGH_HOURS * spent.sum()].difference([reference], sort=False)
+    if reference not in spent or others.empty:
+        return None
+    found = []
     for column, preposition in (("venue", "on"), ("when", "in")):
         shares = places.frame.pivot_table(
             index=column, columns="variant", values="share", aggfunc="sum", fill_value=0.0
-        )
-        shares = shares.drop(index=[NO_DATE, NO_VENUE], errors="ignore")
-        if reference not in shares or shares.shape[1] < 2:
-            continue
-        others = shares[[v for v in shares.columns if v in enough and v != reference]]
-        own = shares[reference].to_numpy(float)
-        gaps = np.abs(others.to_numpy(float) - own[:, None])
-        if not gaps.size:
-            continue
-        row, at = divmod(int(gaps.argmax()), gaps.shape[1])
-        gap = float(gaps[row, at])
-        if gap > widest or (best is None and gap == widest):
-            widest = gap
-            best = LargestGap(
-                str(others.columns[at]),
-                reference,
-                f"{preposition} {shares.index[row]}",
-                float(others.to_numpy(float)[row, at]),
-                float(own[row]),
-            )
-    return best
+        ).drop(index=[NO_DATE, NO_VENUE], errors="ignore")
+        gaps = shares[others].sub(shares[reference], axis=0).abs().stack()
+        if not gaps.empty:
+            place, variant = gaps.idxmax()
+            both = float(shares.at[place, variant]), float(shares.at[place, reference])
+            gap = LargestGap(variant, reference, f"{preposition} {place}", *both)
+            found.append((float(gaps.max()), gap))
+    worth = [one for one in found if one[0] >= WORTH_NAMING]
+    return max(worth, key=lambda one: one[0])[1] if worth else None
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """Where and when each variant was fished: each variant's rod-hours on each trip.
+
+    `marks` has a row for each trip, water and variant, in the order of the trips: trip (a whole
+    number), session, date (NaT where unknown), water (as logged), venue (the water or what it is
+    gathered in), variant, rod_hours, fish. `venues` are in the order of their hours, gathered
+    waters last.
+    """
+
+    marks: pd.DataFrame
+    venues: tuple[str, ...]
+
+    @property
+    def dated(self) -> pd.Series:
+        """Whether the day of each mark is known."""
+        return self.marks["date"].notna()
+
+
+def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
+    """The calendar of a stint frame; `order` is that of the variants in all pictures."""
+    anglers = logged(stints, "angler")
+    water = logged(stints, "venue").astype("string").fillna(NO_VENUE).astype(str)
+    frame = pd.DataFrame(
+        {
+            "trip": trips(stints),
+            "session": list(map(trip_named, stints["session"].astype(str), anglers)),
+            "date": logged_dates(stints),
+            "water": water,
+            "variant": stints["variant"].astype(str),
+            "rod_hours": stints["hours"].astype(float),
+            "fish": stints["fish"].astype(int),
+        }
+    )
+    marks = frame.groupby(["trip", "water", "variant"], as_index=False, sort=False).agg(
+        session=("session", "first"),
+        date=("date", "min"),
+        rod_hours=("rod_hours", "sum"),
+        fish=("fish", "sum"),
+    )
+    rank = {variant: i for i, variant in enumerate(order)}
+    marks = marks.iloc[np.lexsort([marks["variant"].map(rank), marks["trip"]])]
+    most = marks.groupby("water")["rod_hours"].sum().sort_values(ascending=False, kind="stable")
+    kept = list(most.index)
+    room = max(1, min(MOST_WATERS, MOST_LANES // max(1, len(rank))))
+    if len(kept) > room:
+        # One place is for those that are gathered, unless a single water can be shown.
+        kept = kept[: max(1, room - 1)]
+        marks["venue"] = marks["water"].where(marks["water"].isin(kept), OTHER_VENUES)
+        kept.append(OTHER_VENUES)
+    else:
+        marks["venue"] = marks["water"]
+    return Calendar(marks.reset_index(drop=True), tuple(kept))
 
 
 def logged(stints: pd.DataFrame, name: str) -> pd.Series:
@@ -244,28 +258,12 @@ def logged_dates(stints: pd.DataFrame) -> pd.Series:
     return dates_of(stints)
 
 
-def _time_bins(dates: pd.Series) -> tuple[pd.Series, list[str], str]:
-    """Months while they are few, then quarters, then years; dates that are missing come last."""
-    known = dates.dropna()
-    names: list[str] = []
-    labels = pd.Series(NO_DATE, index=dates.index, dtype=object)
-    bin_name = "month"
-    if not known.empty:
-        for frequency, name in (("M", "month"), ("Q", "quarter"), ("Y", "year")):
-            periods = known.dt.to_period(frequency)
-            span = pd.period_range(periods.min(), periods.max(), freq=frequency)
-            bin_name = name
-            if len(span) <= MOST_BINS:
-                break
-        names = [_period_name(period, bin_name) for period in span]
-        named = pd.Series([_period_name(p, bin_name) for p in periods], index=known.index)
-        labels = labels.where(dates.isna(), named)
-    if known.size < dates.size:
-        names.append(NO_DATE)
-    return labels, names, bin_name
-
-
-def _period_name(period: pd.Period, bin_name: str) -> str:
-    if bin_name == "month":
-        return str(period.strftime("%b %Y"))
-    return f"{period.year} Q{period.quarter}" if bin_name == "quarter" else str(period.year)
+def _when(dates: pd.Series) -> pd.Series:
+    """Months while they are few, then quarters, then years."""
+    named = pd.Series(NO_DATE, index=dates.index)
+    for frequency, form in (("M", "%B %Y"), ("Q", "%Y Q%q"), ("Y", "%Y")):
+        periods = dates.dropna().dt.to_period(frequency)
+        named = named.where(dates.isna(), periods.dt.strftime(form).reindex(dates.index))
+        if periods.empty or (periods.max() - periods.min()).n < MOST_TIMES:
+            break
+    return named

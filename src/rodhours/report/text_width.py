@@ -42,7 +42,8 @@ def shorten(text: str, room: float, size: float) -> str:
 
 def wrap(text: str, room: float, size: float, most: int = 3) -> list[str]:
     """A name in up to three lines, broken between words where it can be."""
-    lines, rest = [], " ".join(text.split())
+    lines: list[str] = []
+    rest = " ".join(text.split())
     while len(lines) < most - 1 and width(rest, size) > room:
         fits = next(n for n in range(len(rest), 0, -1) if width(rest[:n], size) <= room)
         cut = rest.rfind(" ", 1, fits + 1)

@@ -12,15 +12,7 @@ from collections.abc import Callable, Sequence
 
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult
-from rodhours.evidence.verdicts import (
-    AHEAD,
-    BEHIND,
-    LEVEL,
-    TOO_LITTLE,
-    UNSETTLED,
-    WIDEST,
-    is_small,
-)
+from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL, TOO_LITTLE, UNSETTLED, WIDEST, is_small
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -68,8 +60,7 @@ def ranked(result: ComparisonResult) -> list[Comparison]:
     """The comparisons by verdict, then the higher ratio first; without a ratio last."""
     verdicts = list(OPENINGS)
     return sorted(
-        result.comparisons,
-        key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0)),
+        result.comparisons, key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0))
     )
 
 
@@ -307,3 +298,55 @@ def _in_the_tally(one: Comparison, result: ComparisonResult, numbers: bool) -> s
         aside.append(f"but {found[0]}")
     name = f"{one.variant} at {times(one.rate_ratio)}" if numbers else one.variant
     return f"{name} ({', '.join(aside)})" if aside else name
+
+
+def question(result: ComparisonResult) -> str:
+    """What the page answers: `How did pellet-20 catch against plain?`"""
+    if not result.comparisons:
+        return "What does this trip log say?"
+    who = _named_or_counted([one.variant for one in result.comparisons])
+    return f"How did {who} catch against {result.reference}?"
+
+
+def _named_or_counted(names: Sequence[str]) -> str:
+    return listed(names) if len(names) <= MOST_NAMED else f"{word(len(names))} baits"
+
+
+def rest_on(result: ComparisonResult) -> str:
+    """What several answers rest on: fish, rod-hours, trips, how many had both in the water.
+
+    Counted are the reference and the baits whose answers have the better basis: the same trips,
+    where there are such answers, else all trips.
+    """
+    reference = result.reference
+    same = [one for one in result.comparisons if one.basis != ALL_TRIPS]
+    told = same or list(result.comparisons)
+    first = told[0]
+    fish = first.reference_fish + sum(one.fish for one in told)
+    spent = first.reference_rod_hours + sum(one.rod_hours for one in told)
+    text = f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
+    if same:
+        text += (
+            f"{the_count(first.sessions, 'trip')} that had two or more of the compared baits "
+            "in the water. "
+        )
+    else:
+        text += f"{count(first.sessions, 'trip')}, all there are, which cannot tell bait from day. "
+    shared = {one.variant: one.shared_sessions for one in told}
+    if len(shared) > MOST_NAMED:
+        fewest, most = (_number(trips) for trips in (min(shared.values()), max(shared.values())))
+        text += f"{reference} was beside each other bait on {fewest} to {most} of them."
+    else:
+        each = listed(f"{name} on {_number(trips)}" for name, trips in shared.items())
+        text += f"Beside {reference} was {each} of them."
+    alone = [one.variant for one in result.comparisons if one.basis == ALL_TRIPS]
+    if same and alone:
+        text += (
+            f" The answer for {_named_or_counted(alone)} comes from all trips, which cannot tell "
+            "bait from day."
+        )
+    return text
+
+
+def _number(trips: int) -> str:
+    return f"{trips:,}" if trips else "none"

@@ -84,11 +84,7 @@ def clumping(note: Note) -> Parts:
             f"The limits allow for it: they are {number(width, 1 if width >= 1.1 else 2)} times as "
             "far apart (as ratios) as if every fish came by itself."
         )
-    return Parts(
-        f"{found}.",
-        wider,
-        "More trips help; more rods on the same trips do much less.",
-    )
+    return Parts(f"{found}.", wider, "More trips help; more rods on the same trips do much less.")
 
 
 def unlogged_blanks(note: Note) -> Parts:
@@ -193,28 +189,15 @@ _PLACES: dict[str, Callable[[str], str]] = {
 def rods_not_rotated(note: Note) -> Parts:
     """Two baits did not take turns on the rods, or on the spots."""
     variant, numbers = note.variant, note.numbers
-    by, rate, factor = numbers["by"], numbers["level_ratio"], numbers["mix_ratio"]
+    by = numbers["by"]
     level = f"{by} {numbers['level']}"
-    if not exists(rate) or not exists(factor):
-        moved = (
-            f"Whether {level} is a better one cannot be told from this log, so all of the "
-            f"difference may be the {by}’s."
-        )
-    elif 1 / HARDLY < rate < HARDLY:
-        moved = (
-            f"With the same bait on, {level} caught about as fast as the others, so it may not "
-            "matter."
-        )
-    else:
-        which = (
-            f"{level} caught {times(rate)} as fast as the others"
-            if rate > 1
-            else f"the other {by}s caught {times(1 / rate)} as fast as {level}"
-        )
-        moved = (
-            f"With the same bait on, {which}; that alone would make {variant} look "
-            f"{times(factor)} as fast as the reference."
-        )
+    moved = _moved(
+        note,
+        numbers["level_ratio"],
+        f"Whether {level} is a better one cannot be told from this log, so all of the difference "
+        f"may be the {by}’s.",
+        (level, "the others", f"the other {by}s"),
+    )
     return Parts(
         f"{variant} and the reference did not take turns on the {by}s: on the trips that had both, "
         f"{variant} had {percent(numbers['share'])} of its rod-hours on {level}, the reference "
@@ -222,6 +205,22 @@ def rods_not_rotated(note: Note) -> Parts:
         moved,
         f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
         f"changes with --adjust {by}.",
+    )
+
+
+def _moved(note: Note, rate: float | None, cannot: str, names: tuple[str, str, str]) -> str:
+    """What a better rod or time would do; `names` are it and the rest, behind it and before it."""
+    level, rest, ahead = names
+    if rate is None or not exists(rate) or not exists(note.numbers["mix_ratio"]):
+        return cannot
+    if 1 / HARDLY < rate < HARDLY:
+        return f"With the same bait on, {level} caught about as fast as {rest}; it may not matter."
+    which = f"{level} caught {times(rate)} as fast as {rest}"
+    if rate < 1:
+        which = f"{ahead} caught {times(1 / rate)} as fast as {level}"
+    return (
+        f"With the same bait on, {which}; that alone would make {note.variant} look "
+        f"{times(note.numbers['mix_ratio'])} as fast as the reference."
     )
 
 
@@ -253,16 +252,8 @@ _DIVIDED = {
 def night_and_day(note: Note) -> Parts:
     """A bait was fished more by night, or less, than the reference on the same trips."""
     variant, numbers = note.variant, note.numbers
-    rate, factor = numbers["night_ratio"], numbers["mix_ratio"]
-    if not exists(rate) or not exists(factor):
-        moved = "Whether darkness is the better time cannot be told from this log."
-    elif 1 / HARDLY < rate < HARDLY:
-        moved = "With the same bait on, darkness caught about as fast as light; it may not matter."
-    else:
-        moved = (
-            f"With the same bait on, darkness caught {times(rate)} as fast as light; that alone "
-            f"would make {variant} look {times(factor)} as fast as the reference."
-        )
+    cannot = "Whether darkness is the better time cannot be told from this log."
+    moved = _moved(note, numbers["night_ratio"], cannot, ("darkness", "light", "light"))
     return Parts(
         f"{variant} and the reference did not share the nights: on the trips that had both, "
         f"{percent(numbers['share'])} of {variant}’s rod-hours were in darkness, "
@@ -484,28 +475,3 @@ def _named(labels: Sequence[str]) -> str:
 def _month(text: str) -> str:
     """`2025-07` or, with several anglers, `2025-07 (name)`."""
     return month_name(text[:7]) + text[7:]
-
-
-CHECK_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text
-    for text in (
-        batch_apart,
-        batch_off_recipe,
-        clumping,
-        confounded,
-        doubles,
-        gaps_in_the_log,
-        lift_differs,
-        night_and_day,
-        one_angler_carries,
-        one_batch_carries,
-        one_batch_each,
-        ratios_disagree,
-        recipes_differ,
-        red_letter_trip,
-        rods_not_rotated,
-        trips_are_stays,
-        unlogged_blanks,
-        whole_days,
-    )
-}

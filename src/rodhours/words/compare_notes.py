@@ -5,8 +5,6 @@ Each says what is the matter, what it means for the answer and what to do about 
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.evidence.trips import FEWEST_SESSIONS
@@ -27,19 +25,16 @@ from rodhours.words.parts import Parts
 
 def not_same_trips(*notes: Note) -> Parts:
     """Answers that come from all trips."""
-    first = notes[0]
-    if len(notes) > 1:
-        return Parts(
-            f"The answers for {listed(str(note.variant) for note in notes)} come from all trips, "
-            f"not from the same trips, because {_why(first, several=True)}.",
-            "They cannot tell a better bait from better days.",
-            "Fish these and the reference side by side on every trip.",
-        )
+    each = listed(
+        f"{note.variant} ({count(note.numbers['shared_sessions'], 'trip')} with both)"
+        for note in notes
+    )
+    answers = "The answer" if len(notes) == 1 else "The answers"
     return Parts(
-        f"This answer for {first.variant} comes from all trips, not from the same trips: "
-        f"{_why(first)} ({_together(first)}).",
-        "It cannot tell a better bait from better days.",
-        _SIDE_BY_SIDE.format(first.variant),
+        f"{answers} for {each} come{'s' if len(notes) == 1 else ''} from all trips, not from the "
+        f"same trips: {_why(notes[0], len(notes) > 1)}.",
+        "All trips cannot tell a better bait from better days.",
+        _SIDE_BY_SIDE.format(listed(str(note.variant) for note in notes)),
     )
 
 
@@ -99,25 +94,38 @@ def one_of_several(note: Note) -> Parts:
     )
 
 
+def goes_along(note: Note) -> Parts:
+    """Where a bait was fished goes along with what is adjusted for."""
+    columns = listed(note.numbers["columns"])
+    return Parts(
+        f"There is no ratio for {note.variant}: it goes along with {columns}, and nothing tells "
+        "the two apart.",
+        what_to_do=f"Fish it and the reference in the same {columns}, or leave out --adjust.",
+    )
+
+
+def earlier_seasons(note: Note) -> Parts:
+    """Earlier seasons told how uneven trips are, with the answer without them."""
+    numbers = note.numbers
+    return Parts(
+        f"How uneven trips are is taken from {count(numbers['trips'], 'earlier trip')} too, since "
+        f"so few cannot tell. From this season alone {note.variant} caught "
+        f"{times(numbers['rate_ratio'])} as fast "
+        f"({limits(numbers['conf_low'], numbers['conf_high'])}).",
+        "The ratio is this season’s own either way."
+        if numbers["verdict"] == numbers["verdict_alone"]
+        else f"The verdict would be “{verdict_words(numbers['verdict_alone'])}”.",
+    )
+
+
 def hidden_conditions(*notes: Note) -> Parts:
     """How much better the trips of a bait must have been to explain an all-trips answer."""
-    if len(notes) > 1:
-        each = listed(
-            f"{note.variant}’s trips had been {times(note.numbers['factor'])}" for note in notes
-        )
-        return Parts(
-            f"If {each} as good as the reference’s for reasons nobody logged (water, weather, "
-            "season), that alone would bring the nearer limit of the all-trips answer to 1, and "
-            "the log could no longer say which is ahead.",
-            what_to_do="Ask yourself whether they were; trips side by side settle it.",
-        )
-    (note,) = notes
-    factor = note.numbers["factor"]
-    as_good = f"{times(factor)} as good as" if factor >= 1 else f"only {times(factor)} as good as"
+    each = listed(
+        f"{note.variant}’s trips had been {times(note.numbers['factor'])}" for note in notes
+    )
     return Parts(
-        f"If {note.variant}’s trips were {as_good} the reference’s for reasons nobody logged "
-        "(water, weather, season), that alone would bring the nearer limit of the all-trips answer "
-        "to 1.",
+        f"If {each} as good as the reference’s for reasons nobody logged (water, weather, season), "
+        "that alone would bring the nearer limit of the all-trips answer to 1.",
         "The log could then no longer say which is ahead.",
         "Ask yourself whether they were; trips with both side by side settle it.",
     )
@@ -125,39 +133,26 @@ def hidden_conditions(*notes: Note) -> Parts:
 
 def few_fish(*notes: Note) -> Parts:
     """So few fish that one more or less matters."""
-    if len(notes) > 1:
-        each = listed(
-            f"{count(note.numbers['fish'], 'fish')} on {note.variant} against "
-            f"{number(note.numbers['reference_fish'])} on the reference"
-            for note in notes
-        )
-        return Parts(
-            f"Few fish: {each}.",
-            "One fish more or less would move these answers a good deal; the limits allow for "
-            "that, and only more trips will narrow them.",
-        )
-    (note,) = notes
+    each = listed(
+        f"{count(note.numbers['fish'], 'fish')} on {note.variant} against "
+        f"{number(note.numbers['reference_fish'])} on the reference"
+        for note in notes
+    )
     return Parts(
-        f"Few fish: {count(note.numbers['fish'], 'fish')} on {note.variant} and "
-        f"{count(note.numbers['reference_fish'], 'fish')} on the reference.",
-        "One more or less would move this answer; the limits allow for it.",
+        f"Few fish: {each}.",
+        "One more or less would move this a good deal; the limits allow for it.",
         "Fish on.",
     )
 
 
 def no_fish(*notes: Note) -> Parts:
     """Baits that have caught nothing."""
-    if len(notes) > 1:
-        each = listed(f"{note.variant} in {hours(note.numbers['rod_hours'])}" for note in notes)
-        return Parts(
-            f"No fish yet: {each}.",
-            "The log can say how good these are at most, not how good they are.",
-        )
-    (note,) = notes
+    each = listed(f"{note.variant} in {hours(note.numbers['rod_hours'])}" for note in notes)
+    it, its = ("it is", "it") if len(notes) == 1 else ("these are", "them")
     return Parts(
-        f"{note.variant} has caught no fish in {hours(note.numbers['rod_hours'])}.",
-        "The log can say how good it is at most, not how good it is.",
-        "Give it more hours before you drop it for good.",
+        f"No fish yet: {each}.",
+        f"The log can say how good {it} at most, not how good.",
+        f"Give {its} more hours before you drop {its} for good.",
     )
 
 
@@ -244,25 +239,15 @@ def _column(note: Note) -> str:
 
 def mostly_indirect(*notes: Note) -> Parts:
     """Answers most of whose trips lacked the bait or the reference."""
-    if len(notes) > 1:
-        each = listed(
-            f"{note.variant} on {number(note.numbers['shared_sessions'])} of "
-            f"{number(note.numbers['sessions'])}"
-            for note in notes
-        )
-        return Parts(
-            f"Few trips had the bait and the reference together: {each}.",
-            "The rest compare them by way of a third bait.",
-            "Fish them side by side.",
-        )
-    (note,) = notes
-    shared = note.numbers["shared_sessions"]
+    each = listed(
+        f"{note.variant} on {number(note.numbers['shared_sessions'])} of "
+        f"{number(note.numbers['sessions'])}"
+        for note in notes
+    )
     return Parts(
-        f"Of the {count(note.numbers['sessions'], 'trip')} behind this answer, "
-        f"{f'only {shared:,}' if shared else 'none'} had both {note.variant} and the reference in "
-        "the water.",
+        f"Few trips had the bait and the reference together: {each}.",
         "The rest compare them by way of a third bait.",
-        "Fish the two side by side.",
+        "Fish them side by side.",
     )
 
 
@@ -328,32 +313,3 @@ def size_reference_chosen(note: Note) -> Parts:
         f"weighed fish ({note.numbers['weighed']:,}).",
         what_to_do="Choose another with --reference.",
     )
-
-
-COMPARISON_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text
-    for text in (
-        adjust_by_rod,
-        column_constant_within_trips,
-        column_not_used,
-        favourite_conditions,
-        few_fish,
-        fish_not_weighed,
-        hidden_conditions,
-        mostly_indirect,
-        no_fish,
-        no_fish_on_reference,
-        no_fit,
-        no_same_trips,
-        not_same_trips,
-        one_of_several,
-        one_variant,
-        reference_chosen,
-        rods_not_logged,
-        several_species,
-        size_reference_chosen,
-        small_difference,
-        stints_left_out,
-        too_few_trips,
-    )
-}

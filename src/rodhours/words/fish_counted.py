@@ -1,15 +1,16 @@
-"""What is counted where not every fish is: the phrase over an answer, its notes and refusals.
+"""What an answer counts where that is not all: which fish, sessions left out, trips that wait.
 
 Works from the choice in its machine form: species, min_weight_kg and outcome.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from rodhours.evidence.fish_counted import HOOKED, LANDED, LOST
 from rodhours.evidence.result import Note
+from rodhours.log.change_texts import of_angler
 from rodhours.words.numbers import count, hours, listed, number, on_variants, percent, the_count
 from rodhours.words.parts import Parts
 from rodhours.words.weights import stated_weight
@@ -128,14 +129,43 @@ def no_count_of_lost(note: Note) -> Parts:
     )
 
 
-FISH_TEXTS: dict[str, Callable[[Note], Parts]] = {
-    text.__name__: text
-    for text in (
-        fish_not_known,
-        lost_not_logged,
-        lost_from_catches,
-        too_many_unknown,
-        no_catches,
-        no_count_of_lost,
+def left_out(note: Note) -> Parts:
+    """The note on every answer: which sessions are left out and why, and what that may do to it."""
+    sessions = note.numbers["sessions"]
+    named = [
+        f"{of_angler(one['session'], one['angler'])} (because: {one['because']})"
+        for one in sessions
+    ]
+    several = len(sessions) > 1
+    first = sessions[0]["session"]
+    return Parts(
+        f"Left out of this answer {'are' if several else 'is'} {listed(named)}.",
+        "Left out for how it was fished or logged, a trip costs no more than its hours; left out "
+        "for what it caught, good or bad, it bends the answer, and the limits know nothing of it.",
+        # A sentence may not begin with a command: its first letter would be made a capital.
+        f"To count {'the first' if several else 'it'} again, type rodhours leave-out "
+        f"{first if first.isalnum() else repr(first)} --take-back at any time.",
     )
-}
+
+
+def trips_waiting(note: Note) -> Parts:
+    """The note on every answer: how many trips wait, and what they would bring."""
+    numbers = note.numbers
+    absent, twice = numbers["absent"], numbers["trips"] - numbers["absent"]
+    found, moved = [], "They are in the answer already, as their twins."
+    if absent:
+        fish = f", with {count(numbers['fish'], 'fish')}" if numbers["fish"] else ""
+        wait = f"{count(absent, 'trip')} {'waits' if absent == 1 else 'wait'}"
+        found.append(
+            f"{wait} outside this answer{fish}, beside the {number(numbers['counted'])} in the "
+            "logbook: not all of their rows could be taken."
+        )
+        moved = "Trips with a slip in them need not be like the others: which way they move it "
+        moved += "nobody can say."
+    if twice:
+        found.append(
+            f"{count(twice, 'probable double')} {'is' if twice == 1 else 'are'} held back."
+        )
+    return Parts(
+        " ".join(found), moved, "Mend or drop them; rodhours waiting says what each needs."
+    )

@@ -6,17 +6,14 @@ An unknown code raises KeyError: a note without words must not reach a reader.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
+from types import ModuleType
 
 from rodhours.evidence.result import CAUTION, INFORMATION, OF_THE_LOG, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
-from rodhours.words.check_notes import CHECK_TEXTS
-from rodhours.words.compare_notes import COMPARISON_TEXTS
-from rodhours.words.fish_counted import FISH_TEXTS
-from rodhours.words.left_out import sessions_left_out, trips_waiting
+from rodhours.words import check_notes, compare_notes, fish_counted, response_notes
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
 from rodhours.words.plan_followed import PLAN_TEXTS
-from rodhours.words.response_notes import RESPONSE_TEXTS
 
 WHAT_TO_DO = "Do: "
 WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
@@ -30,13 +27,24 @@ _KINDS = {
     INFORMATION: ("thing worth knowing", "things worth knowing"),
 }
 
+
+def _texts(module: ModuleType) -> dict[str, Callable[..., Parts]]:
+    """The text of each code in a file of them: what gives `Parts` is called as its code."""
+    return {
+        name: text
+        for name, text in vars(module).items()
+        if getattr(text, "__annotations__", {}).get("return") == "Parts" and name[0] != "_"
+    }
+
+
+RESPONSE_TEXTS = _texts(response_notes)
+"""The text of each code where a note names no bait; some mean another thing of a bait."""
+FISH_TEXTS = _texts(fish_counted)
 TEXTS: dict[str, Callable[..., Parts]] = {
-    **CHECK_TEXTS,
-    **COMPARISON_TEXTS,
+    **_texts(check_notes),
+    **_texts(compare_notes),
     **FISH_TEXTS,
     **PLAN_TEXTS,
-    "trips_waiting": trips_waiting,
-    "left_out": lambda note: sessions_left_out(note.numbers["sessions"]),
 }
 """The text of each code; those of `TOGETHER` take one or several notes, the others one."""
 TOGETHER = frozenset(

@@ -15,18 +15,8 @@ from rodhours.counts import tallied as tallied
 MISSING = "–"
 UNCHANGING_PLURALS = frozenset({"fish", "landed fish", "weighed fish"})
 MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
+    *("January", "February", "March", "April", "May", "June", "July", "August"),
+    *("September", "October", "November", "December"),
 )
 MOST_DECIMALS = 16
 """Two different numbers beside 1 differ within these."""

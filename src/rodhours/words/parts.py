@@ -1,10 +1,13 @@
-"""A note in its three parts: what was found, how much it could move the answer, what to do."""
+"""Texts put together: a note of three parts, and what a picture shows, in 300 letters at most."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import NamedTuple
 
+MOST_LETTERS = 300
+"""A longer text is a table read aloud; the numbers of each picture stand beside it."""
 _COMMAND = re.compile(r"(?<!\S)\(?--[a-z]|\brodhours [a-z]")
 _BETWEEN_SENTENCES = re.compile(r"(?<=[.!?”]) (?=[A-Z“])")
 
@@ -17,7 +20,9 @@ def with_and_without_commands(text: str) -> tuple[str, str]:
 
 
 class Parts(NamedTuple):
-    """Whole sentences each; a part that there is nothing to say in is empty."""
+    """What was found, how much it could move the answer, what to do.
+
+    Whole sentences each; a part that there is nothing to say in is empty."""
 
     found: str
     how_much: str = ""
@@ -27,3 +32,16 @@ class Parts(NamedTuple):
     def joined(self) -> str:
         """All of it as one text."""
         return " ".join(part for part in self if part)
+
+
+def alternative(head: str, parts: Sequence[str]) -> str:
+    """What a picture shows: of the parts as many as there is room for, the others counted."""
+    text = f"{head}."
+    for shown in range(len(parts) + 1):
+        left = len(parts) - shown
+        more = [f"{left:,} more in its numbers"] if left else []
+        longer = f"{head}: {'; '.join([*parts[:shown], *more])}."
+        if not parts or len(longer) > MOST_LETTERS:
+            break
+        text = longer
+    return text if len(text) <= MOST_LETTERS else f"{text[: MOST_LETTERS - 1]}…"

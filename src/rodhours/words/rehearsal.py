@@ -9,15 +9,14 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from rodhours.evidence.result import OF_THE_LOG
+from rodhours.evidence.result import INFORMATION, OF_THE_LOG, Note
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
-from rodhours.words.alternative import alternative
-from rodhours.words.fish_counted import counted_here
-from rodhours.words.left_out import sessions_left_out
+from rodhours.words.fish_counted import counted_here, left_out
 from rodhours.words.notes import says
 from rodhours.words.numbers import MISSING, count, fish_every, number, ratio
+from rodhours.words.parts import alternative
 
 ASSUMPTIONS = {
     OWN: "none",
@@ -130,11 +129,12 @@ def with_sentences(result: RehearsalResult, form: dict[str, Any]) -> None:
 
 def rehearsal_lines(result: RehearsalResult) -> list[tuple[str, bool]]:
     """The whole text: paragraphs, and the items of lists (True)."""
-    aside = result.filters.get("left_out")
+    sessions = result.filters.get("left_out")
+    aside = Note("left_out", None, INFORMATION, {"sessions": sessions})
     before = [
         None if result.complete else stopped_early(result),
         counted_here(result.filters),
-        sessions_left_out(aside).joined if aside else None,
+        left_out(aside).joined if sessions else None,
         *(says(note) for note in result.notes if note.code in OF_THE_LOG[1:]),
         opening(result),
         honesty(result),

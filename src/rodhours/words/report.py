@@ -15,7 +15,6 @@ from rodhours.evidence.result import INFORMATION
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel, RatioRow
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.log.change_texts import of_angler
-from rodhours.words.alternative import alternative
 from rodhours.words.check_notes import FURTHER_CLUMPS
 from rodhours.words.fish_counted import CHOICES, wanted_fish
 from rodhours.words.notes import how_many
@@ -33,11 +32,17 @@ from rodhours.words.numbers import (
     times,
     word,
 )
+from rodhours.words.parts import alternative
 
 CAUTIONS = (
     "Before any of this is tried on the bank: the rod licence and the fishery’s own rules come "
     "first, baits and rod numbers included. Keep rods and poles well away from overhead power "
     "lines, and take care at the water’s edge in the dark."
+)
+PDF_NEEDS_LIBRARY = (
+    "A PDF needs a further library: pip install 'rodhours[pdf]' (it uses the system's text layout "
+    "library Pango, such as Debian's libpango-1.0-0 and libpangoft2-1.0-0). Or open the HTML page "
+    "in a browser and print it: it is made for A4."
 )
 NOTHING_LIMITS = (
     "Nothing in the log itself limits this answer further. That is no all-clear: what was not "
@@ -49,7 +54,6 @@ ONE_ANGLERS_TRIPS = (
 )
 WHO = "Who contributed what"
 BATCHES = "What each batch did"
-EACH_ANSWER = "Each answer in a sentence"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 
@@ -59,21 +63,7 @@ def batches_heading(batches: int, baits: int) -> str:
     return f"Fished from {made} of {tallied(baits, 'bait')}"
 
 
-FIXED: dict[str, str] = {
-    "all_that_limits": "All that limits it",
-    "contents": "On this page",
-    "worth_knowing": "Also worth knowing",
-    "next": "What to fish next",
-    "for_the_program": "For whoever has the program",
-    "method": "How the answer was worked out",
-    "models": "The fitted models",
-    "provenance": "Where the numbers come from",
-    "glossary": "The words used here",
-    "logbook": "Logbook, SHA-256",
-    "made_by": "Made by",
-}
-"""What every report says in the same words, whatever the season."""
-NAMES = {
+NAMES: dict[str, str] = {
     "limits": "What limits it",
     "next": "What to fish next",
     "ratios": "Same trips and all trips",
@@ -87,8 +77,15 @@ NAMES = {
     "method": "How it was worked out",
     "provenance": "Where the numbers come from",
     "glossary": "The words used here",
+    "all_that_limits": "All that limits it",
+    "contents": "On this page",
+    "worth_knowing": "Also worth knowing",
+    "for_the_program": "For whoever has the program",
+    "models": "The fitted models",
+    "logbook": "Logbook, SHA-256",
+    "made_by": "Made by",
 }
-"""What the parts of the page are called in the list of them; ingredients have their own names."""
+"""What the parts of the page are called; ingredients have their own names."""
 BESIDE_ALL_TRIPS = "All trips beside the same trips, and each answer in a sentence"
 GROWTH_FOLDED = "The picture, trip by trip"
 RATES_FOLDED = "What each bait caught by itself, which compares nothing"
@@ -134,21 +131,8 @@ def command_of(result: ComparisonResult) -> str:
 MODEL_COLUMNS = ("Basis", "Trips", "Cells", "df", "Spread of trips", "Clumping", "Log-likelihood")
 
 
-def saved_as(file: str) -> str:
-    """The link under a table that saves it."""
-    return f"Save these numbers as {file}"
-
-
-def rows_left_out(rows: int) -> str:
-    """Under a table on the page that was cut."""
-    return f"{rows:,} further rows are left out here; the file has them all."
-
-
-def model_basis(basis: str, says: str) -> str:
-    """One of the fitted models in words."""
-    return f"On {basis}: {says}"
-
-
+SAVED_AS = "Save these numbers as {}"
+ROWS_LEFT_OUT = "{:,} further rows are left out here; the file has them all."
 GLOSSARY: tuple[tuple[str, str], ...] = (
     ("Blank", "a trip without a fish. It is evidence, and belongs in the log."),
     (
@@ -218,8 +202,9 @@ def answer_caption(result: ComparisonResult) -> str:
     """Under the intervals at the top of the page."""
     return (
         f"Lines: the rate ratios that fit the log ({confidence_level(result.confidence)} "
-        f"intervals{for_all(len(result.comparisons))}). Upright: as fast as {result.reference}; shaded: within "
-        f"{margin_text(result.margin)} times of it. An arrow goes on."
+        f"intervals{for_all(len(result.comparisons))}). Upright: as fast as "
+        f"{result.reference}; shaded: within {margin_text(result.margin)} times of it. An arrow "
+        "goes on."
     )
 
 
@@ -389,7 +374,12 @@ def method(
     confidence: float, margin: float, growth: bool = False, planned: bool = False
 ) -> tuple[str, ...]:
     """The method in words, a paragraph each; `growth` and `planned`: whether the page has them."""
-    level = confidence_level(confidence)
+    held = (
+        f" Intervals of this kind held the true ratio in about {confidence_level(confidence)} of "
+        "simulated seasons with a known truth, clumps and moods included."
+        if confidence == 0.95
+        else ""
+    )
     further = (*([GROWTH_METHOD] if growth else []), *([NEXT_METHOD] if planned else []))
     return (
         "Every stint counts with its hours, blanks included. The catch rate of a variant is its "
@@ -402,13 +392,8 @@ def method(
         "one from the same trips, wherever it exists: baits in the water on one trip met the same "
         "water, weather and shoal. It cannot see favours within a trip, such as the best rod, "
         "spot or hours kept for one bait. The answer from all trips stands beside it.",
-        f"Each interval holds all ratios that fit the log nearly as well as the best one (a "
-        f"profile likelihood), with cut-offs that allow for few trips and few fish. Intervals of "
-        f"this kind held the true ratio in about {level} of simulated seasons with a known truth, "
-        "clumps and moods included."
-        if confidence == 0.95
-        else "Each interval holds all ratios that fit the log nearly as well as the best one (a "
-        "profile likelihood), with cut-offs that allow for few trips and few fish.",
+        "Each interval holds all ratios that fit the log nearly as well as the best one (a profile "
+        f"likelihood), with cut-offs that allow for few trips and few fish.{held}",
         "“Ahead” or “behind” is said when the whole interval lies on one side of 1; “level” when "
         f"all of it is within {margin_text(margin)} times either way; “too little to say” when "
         f"there are under {word(FEWEST_FISH)} fish or the interval is very wide or open; otherwise "

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from rodhours.evidence.result import Note
 from rodhours.evidence.trips import FEWEST_SESSIONS
-from rodhours.words.ingredients import amount, name_of, step_of
 from rodhours.words.numbers import count, hours, listed, times
 from rodhours.words.parts import Parts
+from rodhours.words.response import amount, name_of, step_of
 
 _WHY_NOT = {
     "unlinked": "baits that differ in it were never fished on the same trip",
@@ -19,7 +17,8 @@ _WHY_NOT = {
 }
 
 
-def _moves_together(note: Note) -> Parts:
+def moves_together(note: Note) -> Parts:
+    """Two ingredients that were always changed together."""
     one, other = name_of(note.numbers["column"]), name_of(note.numbers["other"])
     return Parts(
         f"{one[:1].upper()}{one[1:]} and {other} were always changed together, so this log cannot "
@@ -29,7 +28,8 @@ def _moves_together(note: Note) -> Parts:
     )
 
 
-def _recipe_missing(note: Note) -> Parts:
+def recipe_missing(note: Note) -> Parts:
+    """Stints of baits whose recipe does not say it."""
     numbers = note.numbers
     left, variants = numbers["stints"], numbers["variants"]
     recipes, do = ("recipe", "does") if len(variants) == 1 else ("recipes", "do")
@@ -42,7 +42,8 @@ def _recipe_missing(note: Note) -> Parts:
     )
 
 
-def _step_beyond_range(note: Note) -> Parts:
+def step_beyond_range(note: Note) -> Parts:
+    """A step longer than what was fished."""
     per, span = amount(note.numbers["per"]), amount(note.numbers["span"])
     return Parts(
         f"The step of {per} is longer than the range that was fished ({span}).",
@@ -51,7 +52,8 @@ def _step_beyond_range(note: Note) -> Parts:
     )
 
 
-def _not_same_trips(note: Note) -> Parts:
+def not_same_trips(note: Note) -> Parts:
+    """An answer that comes from all trips."""
     numbers = note.numbers
     return Parts(
         f"This answer comes from all trips, not from the same trips: {_WHY_NOT[numbers['reason']]} "
@@ -61,7 +63,8 @@ def _not_same_trips(note: Note) -> Parts:
     )
 
 
-def _variants_not_linked(note: Note) -> Parts:
+def variants_not_linked(note: Note) -> Parts:
+    """Baits never fished beside the others."""
     variants = note.numbers["variants"]
     was, it = ("was", "it") if len(variants) == 1 else ("were", "them")
     return Parts(
@@ -71,7 +74,8 @@ def _variants_not_linked(note: Note) -> Parts:
     )
 
 
-def _few_fish(note: Note) -> Parts:
+def few_fish(note: Note) -> Parts:
+    """So few fish that one more or less matters."""
     below, above = (count(note.numbers[side], "fish") for side in ("below", "above"))
     return Parts(
         f"Few fish: {below} below and {above} above the middle of the range "
@@ -81,7 +85,8 @@ def _few_fish(note: Note) -> Parts:
     )
 
 
-def _runs_off(note: Note) -> Parts:
+def runs_off(note: Note) -> Parts:
+    """All fish on one end of the range."""
     most, steep = ("least", "down") if note.numbers["end"] == "lowest" else ("most", "up")
     return Parts(
         f"The fish came to the baits with the {most} {name_of(note.numbers['column'])} of what was "
@@ -91,7 +96,8 @@ def _runs_off(note: Note) -> Parts:
     )
 
 
-def _two_values(note: Note) -> Parts:
+def two_values(note: Note) -> Parts:
+    """No value between the ends."""
     low, high = map(amount, note.numbers["values"])
     return Parts(
         f"Only two values were fished ({low} and {high}).",
@@ -100,7 +106,8 @@ def _two_values(note: Note) -> Parts:
     )
 
 
-def _favourite_conditions(note: Note) -> Parts:
+def favourite_conditions(note: Note) -> Parts:
+    """The all-trips answer is further off than chance would often leave it."""
     numbers = note.numbers
     same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
     effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
@@ -114,46 +121,55 @@ def _favourite_conditions(note: Note) -> Parts:
     )
 
 
-RESPONSE_TEXTS: dict[str, Callable[[Note], Parts]] = {
-    "bend": lambda _: Parts(
+def bend(_: Note) -> Parts:
+    """A line that bends."""
+    return Parts(
         "The line bends more than chance alone would bend it.",
         "One ratio for every step is an average only.",
         "Go by the curve.",
-    ),
-    "favourite_conditions": _favourite_conditions,
-    "few_fish": _few_fish,
-    "lack_of_fit": lambda _: Parts(
+    )
+
+
+def lack_of_fit(_: Note) -> Parts:
+    """Baits far from the line."""
+    return Parts(
         "The baits lie further from the line than chance alone would put them.",
         "Something else than this ingredient makes them differ, or the line has another shape.",
         "Go by the baits one by one: rodhours compare",
-    ),
-    "moves_together": _moves_together,
-    "no_fish": lambda note: Parts(
+    )
+
+
+def no_fish(note: Note) -> Parts:
+    """Nothing caught."""
+    return Parts(
         f"No fish in {hours(note.numbers['rod_hours'])}.",
         "There is nothing to draw a line through.",
         "Fish on and log the blanks too.",
-    ),
-    "not_same_trips": _not_same_trips,
-    "other_differences": lambda note: Parts(
+    )
+
+
+def other_differences(note: Note) -> Parts:
+    """Baits that differ in more than the ingredient."""
+    return Parts(
         f"The baits also differ in {listed(map(name_of, note.numbers['columns']))}.",
         "The line does not allow for that.",
         "See what the baits do one by one: rodhours compare",
-    ),
-    "recipe_missing": _recipe_missing,
-    "runs_off": _runs_off,
-    "step_beyond_range": _step_beyond_range,
-    "step_chosen": lambda note: Parts(
+    )
+
+
+def step_chosen(note: Note) -> Parts:
+    """No step was asked for."""
+    return Parts(
         f"The step of {amount(note.numbers['per'])} was taken from the range that was fished.",
-        "",
-        "Ask for another with --per.",
-    ),
-    "too_few_trips": lambda note: Parts(
+        what_to_do="Ask for another with --per.",
+    )
+
+
+def too_few_trips(note: Note) -> Parts:
+    """Fewer trips than the model needs."""
+    return Parts(
         f"Too few trips: {count(note.numbers['sessions'], 'trip')} with as many columns as were "
         "asked for.",
         "They cannot carry an answer.",
         "More trips, or fewer --adjust columns, would.",
-    ),
-    "two_values": _two_values,
-    "variants_not_linked": _variants_not_linked,
-}
-"""The text of each code where a note names no bait; some mean another thing of a bait."""
+    )

@@ -18,9 +18,8 @@ from rodhours.evidence.running_result import (
     RunningComparison,
     RunningResult,
 )
+from rodhours.evidence.stated_end import FIRST_LOOK
 from rodhours.evidence.verdicts import FEWEST_FISH
-from rodhours.words import stated_end
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -36,6 +35,7 @@ from rodhours.words.numbers import (
     times,
     word,
 )
+from rodhours.words.parts import alternative
 
 LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
@@ -139,7 +139,7 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
         "The running interval is the one to look at after every trip: you may stop, go on or "
         "change your plan because of it."
         if running.until_trip is None
-        else stated_end.how_to_use(running.until_trip, running.trips)
+        else _until_stated(running.until_trip, running.trips)
     )
     texts = [
         f"{running_one} The fixed one is right only if you had decided "
@@ -148,10 +148,10 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     ]
     measured = [
         "The running interval is made to hold the true ratio at every trip of "
-        f"{confidence_level(running.confidence)} of "
-        f"seasons{for_all(running.family)}. That is measured on simulated seasons (trips that differ, clumps, a "
-        "favourite fished when it looks good), where it held in more than that; it is not a "
-        "theorem for this model. A bait or a water that changes under way is outside of it.",
+        f"{confidence_level(running.confidence)} of seasons{for_all(running.family)}. That is "
+        "measured on simulated seasons (trips that differ, clumps, a favourite fished when it "
+        "looks good), where it held in more than that; it is not a theorem for this model. A bait "
+        "or a water that changes under way is outside of it.",
         "Ask about the same baits on the same trips at every look (name them, and --basis): "
         "an allowance for looks at one question does not cover a choice among several.",
     ]
@@ -174,18 +174,37 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     return texts
 
 
+def stated(until_trip: int, trips: int) -> str:
+    """An end that is stated, before there is a look."""
+    return (
+        f"Stated in the logbook: you look after every trip from trip {FIRST_LOOK} to trip "
+        f"{until_trip:,}, and not after. So far there are {trips:,}. Ask the same question again "
+        f"from trip {FIRST_LOOK} on; until then any look, at whatever answer, spoils it."
+    )
+
+
+def _until_stated(until_trip: int, trips: int) -> str:
+    """What the interval to a stated end is for."""
+    text = (
+        f"The running interval here is narrower, because trip {until_trip:,} was stated as the "
+        f"last one before the first look. Look after every trip from trip {FIRST_LOOK} to "
+        f"that one and stop when you like, but not later than it."
+    )
+    if trips > until_trip:
+        text += (
+            f" That is past: of {the_count(trips, 'trip')} the first {until_trip:,} are looked at, "
+            "and the answer at the top, from all of them, is no look of these."
+        )
+    return text
+
+
 def _most_looks(running: RunningResult) -> int:
     return max(len(one.looks) for one in running.comparisons)
 
 
 def table_row(look: Look, margin: float) -> list[str]:
     """One look as cells under TABLE_HEADING."""
-    cells = [
-        f"{look.trip:,}",
-        look.date or "no date",
-        f"{look.fish:,}",
-        f"{look.reference_fish:,}",
-    ]
+    cells = [f"{look.trip:,}", look.date or "no date", f"{look.fish:,}", f"{look.reference_fish:,}"]
     if look.missing is not None:
         return [*cells, MISSING, WHY_MISSING[look.missing], ""]
     return [
@@ -222,11 +241,6 @@ def thinned(shown: int, of: int) -> str:
 def trips_between(first: str | None, last: str | None) -> str:
     """Under the trips: what they count, and from when to when."""
     return TRIPS_AXIS if first is None or last is None else f"{TRIPS_AXIS}, {first} to {last}"
-
-
-def no_interval_until(trip: int) -> tuple[str, str]:
-    """In the empty part of a frame, before there is an interval: in one line, and in two."""
-    return f"no interval before trip {trip:,}", f"no interval\nbefore trip {trip:,}"
 
 
 def end_labels(look: Look, margin: float) -> list[tuple[int, float | None, str]]:
@@ -285,12 +299,6 @@ def growth_alt(drawn: Sequence[RunningComparison], running: RunningResult) -> st
     )
 
 
-def _breaks_off(comparison: RunningComparison) -> bool:
-    """Whether looks without an interval follow one that has it."""
-    has = [look.has_interval for look in comparison.looks]
-    return True in has and False in has[has.index(True) :]
-
-
 def growth_caption(running: RunningResult, left_out: int) -> str:
     """How to read the picture."""
     text = (
@@ -299,8 +307,8 @@ def growth_caption(running: RunningResult, left_out: int) -> str:
         "and stop or go on because of it. The inner, dashed one is the fixed interval of the rest "
         "of this page: right only at a trip chosen before the fish spoke."
     )
-    if any(map(_breaks_off, running.comparisons)):
-        text += " Where the bands break off, the trips so far gave no answer; the numbers say why."
+    if any(not look.has_interval for one in running.comparisons for look in one.looks):
+        text += " Where there is no band, the trips so far gave no answer; the numbers say why."
     if left_out:
         text += f" {count(left_out, 'further variant').capitalize()} stand in the table alone."
     if not running.every_trip:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from rodhours.evidence.results import Comparison
 from rodhours.evidence.season_by_season import Change, SeasonBySeason
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     confidence_level,
     count,
@@ -16,7 +15,9 @@ from rodhours.words.numbers import (
     limits_short,
     listed,
     ratio,
+    times,
 )
+from rodhours.words.parts import alternative
 
 NO_CHANGE_TO_ASK = (
     "No bait was fished beside the reference both this season and before, so nothing can be said "
@@ -81,8 +82,8 @@ def _change(one: Change, reference: str) -> str:
     """One variant now and before, in a sentence."""
     if one.ratio_of_ratios is None:
         return (
-            f"{one.variant} against {reference}: {_times(one.now)} this season, "
-            f"{_times(one.before)} before; no figure for the change."
+            f"{one.variant} against {reference}: {times(one.now)} this season, "
+            f"{times(one.before)} before; no figure for the change."
         )
     text = (
         f"{one.variant} caught {ratio(one.now)} times as fast as {reference} this season and "
@@ -93,20 +94,15 @@ def _change(one: Change, reference: str) -> str:
     return text if one.basis is not None else f"{text} {NOT_LIKE_AGAINST_LIKE}"
 
 
-def _times(value: float | None) -> str:
-    if not exists(value):
-        return "no answer"
-    return "no fish" if value == 0 else f"{ratio(value)} times"
-
-
 def caption(result: SeasonBySeason) -> str:
     """Under the picture."""
+    helped = any(note.code == "earlier_seasons" for note in result.notes)
+    alone = "(one of few trips takes how uneven trips are from those before it too)"
     return (
         f"How many times as fast each bait caught as {result.reference}, season by season, the "
         f"oldest on top; each line is a {confidence_level(result.confidence)} interval from that "
-        "season’s stints "
-        "alone, the last season’s the thickest. An arrow means that the line goes on. Whether a "
-        "bait changed is said beneath."
+        f"season’s stints {alone if helped else 'alone'}, the last season’s the "
+        "thickest. An arrow means that the line goes on. Whether a bait changed is said beneath."
     )
 
 

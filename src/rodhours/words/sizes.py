@@ -1,4 +1,4 @@
-"""The words about sizes of fish: the opening sentences, the headings, the picture.
+"""The words about the fish themselves: their sizes, and those lost against those landed.
 
 Weights are said in the angler's unit. Every answer says that it is about the fish that were
 weighed.
@@ -14,7 +14,6 @@ from rodhours.evidence.sizes import (
     SizeComparison,
     SizesResult,
 )
-from rodhours.words.alternative import alternative
 from rodhours.words.numbers import (
     MISSING,
     confidence_level,
@@ -26,6 +25,7 @@ from rodhours.words.numbers import (
     ratio,
     times,
 )
+from rodhours.words.parts import alternative
 from rodhours.words.weights import weight
 
 ONLY_WEIGHED = (
@@ -159,3 +159,25 @@ def alt(result: SizesResult, units: str) -> str:
                 )
         parts.append(text)
     return alternative("Weights of fish by variant", parts)
+
+
+LANDED_TITLE = "Landed, lost and the biggest"
+
+
+def landed_heading(lost: int, hooked: int) -> str:
+    """Lost fish as a finding, where it stands alone."""
+    if lost < 2:
+        return f"{'One' if lost else 'None'} of {hooked:,} hooked fish was lost"
+    return f"{lost:,} of {hooked:,} hooked fish were lost"
+
+
+def landed_says(unknown_stints: int) -> str:
+    """What the counts are about, and how many stints do not say how many fish were lost."""
+    text = (
+        "Lost fish are counted where the log says how many there were; whether one bait loses "
+        "fewer is not asked here, since counts as small as these differ by luck alone."
+    )
+    if unknown_stints:
+        are = "is" if unknown_stints == 1 else "are"
+        text += f" {count(unknown_stints, 'stint')} without that number {are} left out."
+    return text

@@ -14,15 +14,8 @@ from rodhours.evidence.summary import (
     SESSION_MODEL,
     WHOLE_LOG,
 )
-from rodhours.words.alternative import alternative
-from rodhours.words.numbers import (
-    confidence_level,
-    count,
-    fish_every,
-    hours,
-    rate,
-    rate_limits,
-)
+from rodhours.words.numbers import confidence_level, count, fish_every, hours, rate, rate_limits
+from rodhours.words.parts import alternative
 
 METHODS = {
     SESSION_MODEL: "the limits allow for trips of uneven luck",

@@ -7,12 +7,17 @@ session the likelihood l_g + [blank] log q − log(1 − (1 − q) P0), to be he
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from math import exp
 
 import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit
 
+from rodhours.evidence.basis import Basis
+from rodhours.evidence.fitted import Headline
+from rodhours.evidence.result import SERIOUS, Note
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import expected_fish
 from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit, Point
@@ -83,17 +88,37 @@ def blank_logging(fitted: Fit, *, session_effects: bool = True) -> BlankLogging:
     )
 
 
-def unlogged_blanks(fitted: Fit) -> BlankLogging | None:
-    """Whether blanks are missing by more than chance; None where they are not.
+def unlogged_blanks(everything: Basis, headlines: Sequence[Headline]) -> list[Note]:
+    """A serious note where blanks are missing by more than chance, with what that does to a ratio.
 
     The fit is skipped where the log has as many blanks as the model expects, or where the score
     test of q = 1, which needs none, is far from what the likelihood ratio is held against.
+    Numbers: `logged_share`, `missing`, `lr`; `rate_ratio` and `rate_ratio_corrected` of the
+    variant whose ratio moves most, None where none has fish and the reference too.
     """
-    start = next((one for one in fitted.branches if one.branch == NO_CLUMPS), None)
-    if start is None or not start.converged or score_statistic(fitted.data, start) < _WORTH_A_FIT:
-        return None
-    found = blank_logging(fitted)
-    return found if found.likelihood_ratio > MORE_THAN_CHANCE else None
+    start = next((one for one in everything.fitted.branches if one.branch == NO_CLUMPS), None)
+    if start is None or not start.converged:
+        return []
+    if score_statistic(everything.fitted.data, start) < _WORTH_A_FIT:
+        return []
+    found = blank_logging(everything.fitted)
+    if found.likelihood_ratio <= MORE_THAN_CHANCE:
+        return []
+    columns = {
+        one.comparison.variant: everything.column_of(one.variant)
+        for one in headlines
+        if everything.both_caught(one.variant)
+    }
+    numbers = {"logged_share": found.logged_share, "missing": found.missing}
+    numbers["lr"] = found.likelihood_ratio
+    ratios: dict[str, float | None] = {"rate_ratio": None, "rate_ratio_corrected": None}
+    if not columns:
+        return [Note("unlogged_blanks", None, SERIOUS, {**numbers, **ratios})]
+    moved = np.abs(found.b - found.plain)
+    variant = max(columns, key=lambda one: float(moved[columns[one]]))
+    plain, corrected = (exp(float(b[columns[variant]])) for b in (found.plain, found.b))
+    ratios = {"rate_ratio": plain, "rate_ratio_corrected": corrected}
+    return [Note("unlogged_blanks", variant, SERIOUS, {**numbers, **ratios})]
 
 
 def score_statistic(data: SessionData, point: Point) -> float:

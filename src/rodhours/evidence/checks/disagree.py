@@ -43,7 +43,7 @@ def ratios_disagree(
         p, ratios = _test(basis, variant, level)
         if p is None or p >= FAMILY_CHANCE / len(looked_at):
             continue
-        known = [one for one in ratios.values() if one is not None]
+        known = [one for one in ratios.values() if one is not None] or [1.0]
         opposite = min(known) < 1.0 / margin and max(known) > margin
         sessions = {one: len(np.unique(basis.stints.session[level == one])) for one in ratios}
         levels = [
@@ -99,9 +99,10 @@ def _test(
     further = each.adjusted_columns.count("ratio")
     if not one.fitted.converged or further < len(present) - 1 or each.df < FEWEST_DF:
         return None, {}
+    start, best = 2 + len(each.adjusted_columns) - further, one.fitted.best
+    each = replace(each, near=replace(best, b=np.insert(best.b, start, np.zeros(further))))
     gained = max(0.0, 2.0 * (each.fitted.best.value - one.fitted.best.value))
     p = float(fdtrc(further, each.df, gained / further))
-    start = 2 + len(each.adjusted_columns) - further
     log_ratios = each.fitted.best.b[1] + np.append(0.0, each.fitted.best.b[start:][:further])
     ratios = {
         int(name): _ratio(basis, variant, level == name, float(log_ratio))

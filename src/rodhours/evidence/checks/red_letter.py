@@ -5,15 +5,19 @@ All sessions by one Newton step from the full fit, the three that matter most by
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from itertools import product
 from math import log
 
 import numpy as np
+import pandas as pd
 
-from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.basis import Basis
+from rodhours.evidence.checks.batches import both_answers
+from rodhours.evidence.fitted import Headline, Subject
+from rodhours.evidence.result import CAUTION, SERIOUS, Note
 from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.scores import shift_without
-from rodhours.evidence.verdicts import WIDEST, verdict
+from rodhours.evidence.verdicts import verdict
 
 REFITTED = 3
 FAR = 0.5
@@ -23,93 +27,89 @@ EDGE = 0.3
 trip moves any answer so far. In clean logs of 12, 25 and 40 trips the trip that moves most moves
 0.20 to 0.23, and beyond 0.32, 0.28 and 0.25 in one log of ten (100 simulated logs each)."""
 DOUBT, SPARE = 2.0, 0.1
-"""How much more than its Newton step a session may move the answer, and a part of the width."""
+"""How much more than its Newton step a session may move the answer, and how far off, in
+half-widths, limits may lie from where the estimate and its curvature put them."""
 
 
-@dataclass(frozen=True)
-class RedLetterTrip:
-    """The session without which the answer changes most, and the answer without it.
+def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
+    """A note on the session whose leaving out changes the verdict or moves the log ratio too far.
 
-    `moved` is the shift of the log ratio on leaving it out, in half-widths of the interval.
+    None where no session does, or where there is no interval to measure a move by. Serious where
+    the verdict changes by a movement. Numbers: `session`, `angler`, `date`, `fish` and
+    `reference_fish` of that trip; `rate_ratio` and `verdict` with it and without.
     """
+    basis, variant, answer = headline.basis, headline.variant, headline.answer
+    alpha, margin = of.alpha, of.margin
+    if not (answer.rate_ratio and answer.conf_low and answer.conf_high and answer.log_spread):
+        return []
+    if not basis.both_caught(variant):
+        return []
+    at = log(answer.rate_ratio)
+    low, high = log(answer.conf_low) - at, log(answer.conf_high) - at
+    half_width = 0.5 * (high - low)
+    usual = _verdict(basis, variant, at + low, at + high, margin)
 
-    session: int
-    moved: float
-    without: Answer
-    verdict: str
-    verdict_changes: bool
-    fish: int
-    reference_fish: int
+    def may_turn(rest: Basis, moved: float, width: float, by: float) -> bool:
+        """Whether limits so moved and widened, give or take `by`, may have another verdict."""
+        middle, by = at + moved, by + SPARE * half_width
+        ends = product((width * low - by, width * low + by), (width * high - by, width * high + by))
+        return any(
+            _verdict(rest, variant, middle + one, middle + other, margin) != usual
+            for one, other in ends
+        )
 
-    @property
-    def is_serious(self) -> bool:
-        """Whether the verdict changes by a movement, not by a limit on a knife's edge."""
-        return self.verdict_changes and abs(self.moved) > EDGE
-
-
-def red_letter_trip(
-    basis: Basis, variant: int, answer: Answer, alpha: float, margin: float
-) -> RedLetterTrip | None:
-    """The session whose leaving out changes the verdict or moves the log ratio too far.
-
-    `basis` is the fitted one, `answer` its answer for the variant's code at 1 − `alpha` (the
-    family's), `margin` that of the verdict. None where no session does, or where there is no
-    interval to measure a move by.
-    """
-    low, high = answer.conf_low, answer.conf_high
-    if not (answer.rate_ratio and low and high):
-        return None
-    if not (basis.fish[variant] > 0 and basis.fish[basis.reference] > 0):
-        return None
-    half_width = 0.5 * log(high / low)
-    usual = _verdict(basis, variant, answer, margin)
     shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant), NODES)
-    found: list[RedLetterTrip] = []
+    found: list[tuple[bool, float, Note]] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
         shift = float(shifts[k])
+        slack = (DOUBT - 1.0) * abs(shift)
         # Far from mattering, even if the Newton step tells but half of it.
-        if DOUBT * abs(shift) + SPARE * half_width < _room(low, high, margin, shift) and (
-            DOUBT * abs(shift) < FAR * half_width
-        ):
+        if DOUBT * abs(shift) < FAR * half_width and not may_turn(basis, shift, 1.0, slack):
             continue
         session = int(basis.fitted.data.session_code[k])
+        if session >= basis.first_earlier:
+            continue
         rest = basis.without_session(session)
-        if not (rest.fish[variant] > 0 and rest.fish[basis.reference] > 0):
+        estimate = rest.estimate(variant)
+        if estimate is None:
+            continue
+        moved, width = estimate[0] - at, estimate[1] / answer.log_spread
+        far = abs(moved) > FAR * half_width
+        if not far and not may_turn(rest, moved, width, 0.0):
             continue
         without = rest.answer(variant, alpha, alpha)
-        if without.rate_ratio is None:
+        if not (without.conf_low and without.conf_high):
             continue
-        moved = log(without.rate_ratio / answer.rate_ratio) / half_width
-        verdict_without = _verdict(rest, variant, without, margin)
-        changes = verdict_without != usual
-        if changes or abs(moved) > FAR:
-            taken = basis.fish - rest.fish
-            found.append(
-                RedLetterTrip(
-                    session,
-                    moved,
-                    without,
-                    verdict_without,
-                    changes,
-                    int(taken[variant]),
-                    int(taken[basis.reference]),
-                )
-            )
-    return max(found, key=lambda one: (one.verdict_changes, abs(one.moved)), default=None)
+        after = _verdict(rest, variant, log(without.conf_low), log(without.conf_high), margin)
+        turned = after != usual
+        if far or turned:
+            serious = turned and abs(moved) > EDGE * half_width
+            numbers = {
+                **_trip(of, session),
+                "fish": int(basis.fish[variant] - rest.fish[variant]),
+                "reference_fish": int((basis.fish - rest.fish)[basis.reference]),
+                **both_answers(headline.comparison, without),
+                "verdict": headline.comparison.verdict,
+                "verdict_without": after,
+                "verdict_changes": turned,
+            }
+            severity = SERIOUS if serious else CAUTION
+            note = Note("red_letter_trip", headline.comparison.variant, severity, numbers)
+            found.append((turned, abs(moved), note))
+    return [max(found, key=lambda one: one[:2])[2]] if found else []
 
 
-def _room(low: float, high: float, margin: float, shift: float) -> float:
-    """How far both limits must move that way, in log ratio, before the verdict turns."""
-    bottom, top, band = log(low), log(high), log(margin)
-    # Upwards a limit below 1 comes to 1, downwards one above it.
-    way = 1.0 if shift > 0 else -1.0
-    ends = [-way * end for end in (bottom, top) if -way * end > 0]
-    # Both limits within the margin is a matter of the width as much as of the place.
-    level = abs(max(-band - bottom, top - band))
-    too_wide = abs(log(WIDEST) - (top - bottom)) / 2.0
-    return min(*ends, level, too_wide) if ends else min(level, too_wide)
+def _trip(of: Subject, session: int) -> dict[str, str | None]:
+    row = of.frame.iloc[int(of.stints.first_row[session])]
+    date, angler = row.get("date"), row.get("angler")
+    return {
+        "session": str(row["session"]),
+        "angler": angler if isinstance(angler, str) else None,
+        "date": None if pd.isna(date) else pd.Timestamp(date).date().isoformat(),
+    }
 
 
-def _verdict(basis: Basis, variant: int, answer: Answer, margin: float) -> str:
+def _verdict(basis: Basis, variant: int, low: float, high: float, margin: float) -> str:
+    """The verdict on limits of the log ratio."""
     fish, reference_fish = int(basis.fish[variant]), int(basis.fish[basis.reference])
-    return verdict(answer.conf_low, answer.conf_high, fish, reference_fish, margin)
+    return verdict(float(np.exp(low)), float(np.exp(high)), fish, reference_fish, margin)

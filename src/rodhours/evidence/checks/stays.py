@@ -1,4 +1,4 @@
-"""Are consecutive days on one water logged as trips? They are one stay, and count as one trip."""
+"""Days: are those of a stay logged as trips, and were hours written as whole days?"""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from rodhours.evidence.result import CAUTION, SERIOUS, Note
 FEWEST_TRIPS = 8
 MANY_FEWER = 2 / 3
 """Stays are named where there are at most so many of them to a trip."""
+NEARLY_ALL, FEWEST_STINTS = 0.95, 20
+STEPS = (24, 12)
 
 
 def trips_in_stays(stints: pd.DataFrame) -> pd.DataFrame:
@@ -24,11 +26,10 @@ def trips_in_stays(stints: pd.DataFrame) -> pd.DataFrame:
     venue = stints["venue"] if "venue" in stints.columns else None
     rows = pd.DataFrame(
         {"session": stints["session"], "angler": angler, "venue": venue, "day": days_of(stints)}
-    ).dropna()
-    trips = rows.groupby(["angler", "session"], as_index=False).agg(
-        {"venue": "first", "day": "min"}
     )
-    trips = trips.sort_values(["angler", "venue", "day"], kind="stable")
+    rows = rows[rows["day"].notna() & rows["venue"].notna()].sort_values(["day", "session"])
+    trips = rows.drop_duplicates(["angler", "session"])
+    trips = trips.sort_values(["angler", "venue", "day", "session"])
     alike = (trips[["angler", "venue"]] == trips[["angler", "venue"]].shift()).all(axis=1)
     near = trips["day"].diff() <= pd.Timedelta(days=1)
     trips["stay"] = (~(alike & near)).cumsum()
@@ -66,3 +67,23 @@ def trips_are_stays(stints: pd.DataFrame, *, all_trips: bool) -> list[Note]:
         return []
     numbers = {"trips": many, "stays": stays, "trips_a_stay": many / stays}
     return [Note("trips_are_stays", None, SERIOUS if all_trips else CAUTION, numbers)]
+
+
+def whole_days(stints: pd.DataFrame) -> list[Note]:
+    """A note where at least 95 % of the stints have hours that are multiples of 24, or of 12.
+
+    A bait fished ten hours and written 24 loses rate. Stints with `cast_in` and `cast_out` are not
+    looked at, since their hours are measured; of the others there must be 20. Numbers: `step` (24
+    or 12), `share` and `stints` looked at.
+    """
+    hours = stints["hours"].to_numpy(dtype=np.float64)
+    if {"cast_in", "cast_out"} <= set(stints.columns):
+        hours = hours[stints["cast_in"].isna() | stints["cast_out"].isna()]
+    if len(hours) < FEWEST_STINTS:
+        return []
+    for step in STEPS:
+        share = float(np.mean(hours % step == 0))
+        if share >= NEARLY_ALL:
+            numbers = {"step": step, "share": share, "stints": len(hours)}
+            return [Note("whole_days", None, CAUTION, numbers)]
+    return []

@@ -7,7 +7,7 @@ the slope is a comparison within sessions. Limits, p and few-fish guard are thos
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,11 +15,10 @@ import numpy as np
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.poisson import poisson_rates
-from rodhours.evidence.session_model.data import Floats, Integers, SessionData, lay_out
-from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, fit, poisson_start
+from rodhours.evidence.session_model.data import Floats, Integers
+from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, poisson_start
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints
-from rodhours.evidence.trips import independent_columns
 
 SLOPE, SQUARE = 1, 2
 """Design columns of the ingredient and of its square."""
@@ -45,6 +44,44 @@ class Slope:
     p_value: float | None = None
     spread: float | None = None
     runs_off: int = 0
+
+
+@dataclass(frozen=True)
+class Numbers(Basis):
+    """A basis with numbers of each stint, `own` (stints, k), in the place of its variants."""
+
+    own: Floats = field(default_factory=lambda: np.empty((0, 0)))
+
+    @classmethod
+    def like(
+        cls, basis: Basis, own: Floats, shares: Floats, rows: np.ndarray | None = None
+    ) -> Numbers:
+        """The rows of a basis, or some of them, with other columns; cells stay as they are."""
+        chosen = np.ones(len(own), dtype=bool) if rows is None else rows
+        return cls(
+            basis.stints.take(chosen),
+            basis.reference,
+            basis.covariates[chosen],
+            basis.covariate_of,
+            shares[chosen],
+            basis.one_cell_a_stint,
+            own=own[chosen],
+        )
+
+    @cached_property
+    def fitted_rows(self) -> np.ndarray:
+        return np.ones(len(self.stints), dtype=bool)
+
+    @cached_property
+    def _compared(self) -> Integers:
+        return np.empty(0, dtype=np.int64)
+
+    def _indicators(self, rows: np.ndarray, variants: Integers) -> Floats:
+        return np.column_stack((np.ones(int(rows.sum())), self.own[rows]))
+
+    @cached_property
+    def start(self) -> Floats:
+        return poisson_rates(self.data)
 
 
 @dataclass(frozen=True)
@@ -130,50 +167,22 @@ class Line:
         table = np.column_stack(means)
         return np.asarray(table - table.mean(axis=0))
 
-    def _columns(self, own: Floats, beside: Floats) -> tuple[Floats, np.ndarray]:
-        """The columns of adjust and those beside, without the redundant; which adjust is kept."""
-        base = np.column_stack((np.ones(len(own)), own))
-        extra = np.column_stack((self.variants.covariates, beside))
-        kept = independent_columns(base, extra)
-        return extra[:, kept], kept[: self.variants.covariates.shape[1]]
+    def _numbers(self, own: Floats) -> Numbers:
+        return Numbers.like(self.variants, own, self._means(own))
 
     @cached_property
-    def _cell(self) -> Integers:
-        """Cells as in a comparison: session × variant, or one stint (see `Basis`)."""
-        if not self.variants.one_cell_a_stint:
-            return self.stints.variant
-        alone = len(self.stints.rod_names) + np.arange(len(self.stints))
-        return np.where(self.stints.rod >= 0, self.stints.rod, alone)
-
-    def _data(self, own: Floats, rest: Floats, rows: np.ndarray | None = None) -> SessionData:
-        chosen = slice(None) if rows is None else rows
-        stints = self.stints
-        design = np.column_stack((np.ones(len(own)), own, rest))
-        return lay_out(
-            stints.session[chosen],
-            self._cell[chosen],
-            stints.hours[chosen],
-            stints.fish[chosen],
-            design[chosen],
-        )
+    def straight(self) -> Numbers:
+        """The session model's columns of a straight line."""
+        return self._numbers(self.position[:, None])
 
     @cached_property
-    def _own(self) -> Floats:
-        return self.position[:, None]
-
-    @cached_property
-    def _own_bent(self) -> Floats:
-        return np.column_stack((self.position, self.position**2))
-
-    @cached_property
-    def _rest(self) -> tuple[Floats, np.ndarray]:
-        return self._columns(self._own, self._means(self._own))
+    def _bent(self) -> Numbers:
+        return self._numbers(np.column_stack((self.position, self.position**2)))
 
     @property
     def adjusted_columns(self) -> tuple[str, ...]:
         """The source column of each covariate in the design."""
-        names = zip(self.variants.covariate_of, self._rest[1], strict=True)
-        return tuple(name for name, kept in names if kept)
+        return self.straight.adjusted_columns
 
     @property
     def df(self) -> int:
@@ -186,11 +195,10 @@ class Line:
         low, high = self.end_counts
         return Cutoff(self.df, high, low)
 
-    @cached_property
+    @property
     def fitted(self) -> Fit:
         """The session model with a straight line."""
-        data = self._data(self._own, self._rest[0])
-        return fit(data, poisson_rates(data))
+        return self.straight.fitted
 
     @cached_property
     def _all_fish_at_one_end(self) -> int:
@@ -212,13 +220,9 @@ class Line:
         The stints at all other values then carry no expected fish, so that they leave the
         likelihood; where only the sessions of one end have fish this is exact.
         """
-        end = self.values[0 if self._all_fish_at_one_end < 0 else -1]
-        rows = self.value == end
-        rest = self._rest[0]
-        base = np.ones((int(rows.sum()), 1))
-        kept = independent_columns(base, rest[rows])
-        data = self._data(np.empty((len(rows), 0)), rest[:, kept], rows)
-        return fit(data, poisson_rates(data))
+        rows = self.value == self.values[0 if self._all_fish_at_one_end < 0 else -1]
+        nothing = np.empty((len(rows), 0))
+        return Numbers.like(self.variants, nothing, self.straight.shares, rows).fitted
 
     def slope(self, alpha: float) -> Slope:
         """The straight line's log rate ratio over the whole range, at confidence 1 − alpha."""
@@ -244,7 +248,7 @@ class Line:
         """Only the limit that faces the run-off's other side, and p."""
         if self.df < FEWEST_DF:
             return Slope(runs_off=side)
-        data = self._data(self._own, self._rest[0])
+        data = self.straight.data
         top = limiting.best.value
         facing = -side
         cut = self.cutoff.at(alpha, facing)
@@ -285,10 +289,6 @@ class Line:
     # The bent line.
 
     @cached_property
-    def _rest_bent(self) -> Floats:
-        return self._columns(self._own_bent, self._means(self._own_bent))[0]
-
-    @cached_property
     def bent(self) -> Fit | None:
         """The session model with a bent line; None with fewer than four values.
 
@@ -296,9 +296,7 @@ class Line:
         """
         if len(self.values) < 4 or (self.fish_at > 0).sum() < 3:
             return None
-        data = self._data(self._own_bent, self._rest_bent)
-        found = fit(data, poisson_rates(data))
-        return found if found.converged else None
+        return self._bent.fitted if self._bent.fitted.converged else None
 
     @property
     def _cutoff_bent(self) -> Cutoff:
@@ -322,7 +320,8 @@ class Line:
         to, back = (float(one) for one in self.place(np.array([value, reference])))
         d, e = to - back, to**2 - back**2
         u = self.position
-        data = self._data(np.column_stack((u / d, u**2 - u * e / d)), self._rest_bent)
+        own = np.column_stack((u / d, u**2 - u * e / d))
+        data = Numbers.like(self.variants, own, self._bent.shares).data
         points = []
         for one in self.bent.branches:
             b = one.b.copy()
@@ -353,21 +352,12 @@ class Line:
         test, or where a fit fails.
         """
         basis = self.variants
-        own = self._own_bent if bent else self._own
-        rest, _ = self._columns(own, basis.shares)
+        line = self._bent if bent else self.straight
+        if self.same_trips:
+            line = Numbers.like(basis, line.own, basis.shares)
         present = np.unique(self.stints.variant)
         indicators = (self.stints.variant[:, None] == present[1:]).astype(float)
-        beside, _ = self._columns(indicators, basis.shares)
-        df = indicators.shape[1] + beside.shape[1] - own.shape[1] - rest.shape[1]
-        if df < 1 or not self.fish or not basis.fitted.converged:
+        df = Numbers.like(basis, indicators, basis.shares).data.columns - line.data.columns
+        if df < 1 or not self.fish or not (basis.fitted.converged and line.fitted.converged):
             return None
-        if self.same_trips:
-            data = self._data(own, rest)
-            line = fit(data, poisson_rates(data))
-        else:
-            fitted = self.bent if bent else self.fitted
-            assert fitted is not None
-            line = fitted
-        if not line.converged:
-            return None
-        return max(0.0, 2.0 * (basis.fitted.best.value - line.best.value)), df
+        return max(0.0, 2.0 * (basis.fitted.best.value - line.fitted.best.value)), df

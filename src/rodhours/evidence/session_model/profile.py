@@ -28,8 +28,8 @@ REACH = 12.0
 """A limit further than this from the estimate, in log rate ratio (e^12), is none."""
 
 _HIGHER = 1e-6
-_FIRST_LOOK = 1e-3
-_NEXT_LOOKS = 1e-6
+_FIRST_LOOK = 1e-2
+_NEXT_LOOKS = 1e-4
 _MOST_LOOKS = 40
 _CLOSE_STEP = 1e-3
 _NEXT_TO_ZERO = 0.05

@@ -17,6 +17,7 @@ from rodhours.evidence.session_model.data import Floats, SessionData
 
 _NOTHING = 1e-9
 """Singular values below this part of the largest are rounding."""
+_CLEARLY = 1e-6
 _DIGITS = 9
 
 
@@ -55,7 +56,11 @@ def _kernel(rows: Floats) -> Floats:
     if not len(rows):
         return np.eye(rows.shape[1])
     size = np.maximum(np.abs(rows).max(axis=0), 1e-300)
-    _, values, vectors = np.linalg.svd(np.unique(rows, axis=0) / size)
+    scaled = rows / size
+    # Far from singular by the quick way, whose digits are half as many.
+    if np.linalg.eigvalsh(scaled.T @ scaled)[0] > _CLEARLY * len(rows):
+        return np.empty((rows.shape[1], 0))
+    _, values, vectors = np.linalg.svd(np.unique(scaled, axis=0))
     rank = int((values > _NOTHING * values[0]).sum())
     # Back from columns of one size; only the directions' span matters.
     kernel, _ = np.linalg.qr(vectors[rank:].T / size[:, None])

@@ -1,19 +1,29 @@
-"""A column of cells to canonical values and faults, in the form and bounds of its declaration."""
+"""A column of cells to canonical values and faults, in the forms and bounds that are stated."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import partial
 from operator import is_
+from types import MappingProxyType
 from typing import Any
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.dates import iso_date, moment
+from rodhours.log.cells.dates import (
+    YEAR_FIRST,
+    iso_date,
+    moment,
+    read_date,
+    read_date_and_time,
+)
 from rodhours.log.cells.hours import hours
-from rodhours.log.cells.numbers import percentage, read_number, read_whole
+from rodhours.log.cells.numbers import read_exactly, read_number, read_whole
 from rodhours.log.cells.texts import compass, extra, label, may_be_pounds, outcome, rod
+from rodhours.log.cells.times import is_time
 from rodhours.log.cells.weights import read_weight
 from rodhours.log.tables import Column, Kind
 from rodhours.unseen import steering
@@ -27,6 +37,44 @@ _ERRORS = re.compile(
     r"#(?:DIV/0!|N/A|NAME\?|NULL!|NUM!|REF!|VALUE!|GETTING_DATA|SPILL!|CALC!|#+|)|(?:Err:\d{3})",
     re.IGNORECASE,
 )
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}(T\d{2}:\d{2}(:\d{2})?([+-]\d{2}:\d{2}|Z)?)?", re.ASCII)
+_PER_UNIT = {
+    # NIST SP 811, appendix B: the foot and the yard are exact, the mercury columns conventional.
+    "ft": Fraction(3048, 10000),
+    "yd": Fraction(9144, 10000),
+    "inHg": Fraction(3386389, 100000),
+    "mmHg": Fraction(1333224, 1000000),
+}
+
+
+@dataclass(frozen=True)
+class Units:
+    """How quantities are written: what a bare number of hours or a bare weight means, and so on.
+
+    `decimal` is the mark of decimals, `measures` our column to its unit.
+    """
+
+    hours: str = "hours"
+    weight: str | None = None
+    decimal: str = "."
+    measures: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True)
+class Dates:
+    """How dates are written.
+
+    `year`: that of the first date where dates are written without; it runs on over New Year.
+    `clock_on`: their column
+    with the day on which cells with a clock time alone begin, `clock_end_on` the one with the day
+    on which they end (None: the same or the next, whichever comes after the start).
+    """
+
+    form: str = YEAR_FIRST
+    zone: str | None = None
+    clock_on: str | None = None
+    clock_end_on: str | None = None
+    year: int | None = None
 
 
 @dataclass(frozen=True)
@@ -97,27 +145,6 @@ def is_error_cell(text: str) -> bool:
     return len(text) > 1 and _ERRORS.fullmatch(text) is not None
 
 
-def cell_reader(column: Column, *, workbook: bool, weight_unit: str | None = None) -> Reader:
-    """The reader of a column in the trip log's own form.
-
-    `workbook`: dates and durations came from typed cells; `weight_unit` (one of WEIGHT_FORMS): what
-    a bare number means as a weight.
-    """
-    simple: dict[Kind, Reader] = {
-        Kind.TEXT: label,
-        Kind.ROD: rod,
-        Kind.WHOLE: read_whole,
-        Kind.NUMBER: percentage if column.name.endswith("_pct") else read_number,
-        Kind.DATE: iso_date,
-        Kind.MOMENT: partial(moment, bare_date_is_midnight=workbook),
-        Kind.WEIGHT: partial(read_weight, form=weight_unit),
-        Kind.COMPASS: compass,
-        Kind.OUTCOME: outcome,
-    }
-    read = partial(hours, workbook=workbook) if column.name == "hours" else simple[column.kind]
-    return bounded(column, read)
-
-
 def no_value(column: Column) -> str | None:
     """What would be right in an empty cell of a column; None where it may be empty."""
     if column.name == "fish":
@@ -125,9 +152,14 @@ def no_value(column: Column) -> str | None:
     return f"filled: {column.holds}" if column.needed else None
 
 
-def bounded(column: Column, read: Reader) -> Reader:
-    """A reader that also refuses errors of formulas, long texts and values out of bounds."""
+def cell_reader(
+    column: Column, *, workbook: bool = False, units: Units = Units(), dates: Dates = Dates()
+) -> Reader:
+    """The reader of a column: errors of formulas, long texts and values out of bounds are refused.
 
+    `workbook`: dates and numbers came from typed cells. The defaults are the trip log's own forms.
+    """
+    read = _reader(column, workbook, units, dates)
     kind = column.kind.value
 
     def within_bounds(text: str) -> object:
@@ -154,12 +186,71 @@ def bounded(column: Column, read: Reader) -> Reader:
             raise CellFault(f"a {kind} from {column.low:g} to {column.high:g}")
         return value
 
-    def count(text: str) -> object:
-        try:
-            return within_bounds(text)
-        except CellFault as fault:
-            # Where a value is proposed, what a blank is would be one too many.
-            proposes = "meant" in str(fault) or "write" in str(fault)
-            raise CellFault(f"{fault}" if proposes else f"{fault}; a blank is written 0") from None
+    return within_bounds
 
-    return count if column.name == "fish" else within_bounds
+
+def _reader(column: Column, workbook: bool, units: Units, dates: Dates) -> Reader:
+    """The reader of one of our columns, bounds aside."""
+    simple: dict[Kind, Reader] = {
+        Kind.TEXT: label,
+        Kind.ROD: rod,
+        Kind.COMPASS: compass,
+        Kind.OUTCOME: outcome,
+        Kind.DATE: partial(_date, dates=dates),
+        Kind.MOMENT: partial(_moment, dates=dates, workbook=workbook),
+        Kind.WEIGHT: partial(read_weight, form=units.weight, decimal=units.decimal),
+    }
+    if column.kind in simple:
+        return simple[column.kind]
+    of_number: Callable[..., object] = read_whole
+    if column.name == "hours":
+        of_number = partial(hours, in_days=units.hours == "days")
+    elif column.kind is Kind.NUMBER:
+        unit = "%" if column.name.endswith("_pct") else units.measures.get(column.name)
+        of_number = partial(_measure, unit=unit)
+    return partial(_typed, of_number, decimal=units.decimal, workbook=workbook)
+
+
+def _typed(read: Callable[..., object], text: str, decimal: str, workbook: bool) -> object:
+    """A number in the layout's form, or as a workbook keeps one: with a point."""
+    try:
+        return read(text, decimal=decimal)
+    except CellFault as fault:
+        if workbook and decimal != ".":
+            with suppress(CellFault):
+                return read(text, decimal=".")
+        raise fault from None
+
+
+def _date(text: str, dates: Dates) -> str:
+    if _ISO.fullmatch(text):
+        return iso_date(text)
+    try:
+        return read_date(text, dates.form)
+    except CellFault:
+        if dates.form != YEAR_FIRST:
+            raise
+        return iso_date(text)
+
+
+def _moment(text: str, dates: Dates, workbook: bool) -> str:
+    if _ISO.fullmatch(text):
+        return moment(text, bare_date_is_midnight=workbook)
+    try:
+        return read_date_and_time(text, dates.form, bare_date_is_midnight=workbook)
+    except CellFault:
+        if dates.form != YEAR_FIRST and not is_time(text):
+            raise
+        return moment(text)
+
+
+def _measure(text: str, decimal: str, unit: str | None) -> float:
+    if unit == "%":
+        text = text.removesuffix("%").rstrip()
+    if unit not in _PER_UNIT and unit != "F":
+        return read_number(text, decimal)
+    value = read_exactly(text, decimal)
+    try:
+        return float((value - 32) * 5 / 9 if unit == "F" else value * _PER_UNIT[str(unit)])
+    except OverflowError:
+        raise CellFault("a number, such as 5.5") from None

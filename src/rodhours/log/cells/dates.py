@@ -1,45 +1,34 @@
 """Dates and moments in a stated form, and which forms could be meant by a whole column.
 
-The order of day and month is stated, never guessed: a column that both orders read is named. A
-spreadsheet's serials count days: in the 1900 system 1 January 1900 is 1 and there is a
-29 February 1900 that never was (60); in the 1904 system 1 January 1904 is 0.
+The order of day and month is stated, never guessed: a column that both orders read is named.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from rodhours.log.cells import LOG_YEARS, CellFault
-from rodhours.log.cells.numbers import read_exactly
-from rodhours.log.cells.times import DAY_SECONDS, clock_text, read_time
+from rodhours.log.cells.times import DAY_SECONDS, clock_text, is_time, read_time
 
-SERIAL_SYSTEMS = ("serial-1900", "serial-1904")
 YEAR_FIRST, DAY_FIRST, MONTH_FIRST = "year-month-day", "day-month-year", "month-day-year"
-DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST, *SERIAL_SYSTEMS)
-"""In the order in which they are proposed; the serials are a spreadsheet's numbers of days."""
+DATE_FORMS = (YEAR_FIRST, DAY_FIRST, MONTH_FIRST)
 LEAP_YEAR = 2024
 PIVOT = 69
 """Two-digit years from here on are of the 1900s, those below of the 2000s, as POSIX has it."""
-PLAUSIBLE_YEARS = range(1950, 2100)
-"""A column of plain numbers is taken for serials only where all fall into these years."""
 
 _AS_ISO = "a date as year-month-day (ISO 8601)"
 _EXAMPLES = {
     YEAR_FIRST: ("year-month-day", "2025-04-12"),
     DAY_FIRST: ("day-month-year", "12/04/2025"),
     MONTH_FIRST: ("month-day-year", "04/12/2025"),
-    "serial-1900": ("a spreadsheet's number of days", "45759"),
-    "serial-1904": ("a spreadsheet's number of days from 1904", "44297"),
 }
 A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
 A_LIKELY_YEAR = "a date of the years 1900 to 2199"
-_FALSE_LEAP_DAY = 60
-_LAST_SERIAL = {"serial-1900": 2_958_465, "serial-1904": 2_957_003}
-"""31 December 9999, the last day of both systems."""
+_SERIAL = re.compile(r"[345]\d{4}(\.\d+)?", re.ASCII)
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _ISO_MOMENT = re.compile(
     r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII
@@ -85,43 +74,39 @@ _PATTERNS = {
 }
 
 
-def read_date(text: str, form: str = YEAR_FIRST, pivot: int = PIVOT) -> str:
+def read_date(text: str, form: str = YEAR_FIRST) -> str:
     """A date in this form as ISO 8601; midnight after it is a spreadsheet's way to say the same.
 
-    `form` is one of DATE_FORMS; `pivot` is the first two-digit year of the 1900s (0 to 100).
-    Raises CellFault with what would be right.
+    `form` is one of DATE_FORMS. Raises CellFault with what would be right.
     """
-    day, seconds = _split(text, form, pivot)
+    day, seconds = _split(text, form)
     if seconds:
         raise CellFault(_in_form(form))
     return day.isoformat()
 
 
 def read_date_and_time(
-    text: str, form: str = YEAR_FIRST, pivot: int = PIVOT, bare_date_is_midnight: bool = False
+    text: str, form: str = YEAR_FIRST, bare_date_is_midnight: bool = False
 ) -> str:
     """A local date and time in this form, as ISO 8601; seconds only where they are not zero.
 
-    `bare_date_is_midnight` reads the date cells of a workbook, which lose a time of midnight,
-    and is implied by the serials, where midnight is a whole number.
+    `bare_date_is_midnight` reads the date cells of a workbook, which lose a time of midnight.
     """
-    day, seconds = _split(text, form, pivot)
+    day, seconds = _split(text, form)
     if seconds is None:
-        if not bare_date_is_midnight and form not in SERIAL_SYSTEMS:
+        if not bare_date_is_midnight:
             raise CellFault(_in_form(form, with_time=True))
         seconds = 0
     return f"{day.isoformat()}T{clock_text(seconds)}"
 
 
-def date_forms(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
+def date_forms(texts: Iterable[str]) -> tuple[str, ...]:
     """The forms that read every text as a date or a date with time, in the order of DATE_FORMS.
 
     Empty texts are passed over; where there is no other, no form is said to read them.
     """
     filled = {text.strip() for text in texts} - {""}
-    return tuple(
-        form for form in DATE_FORMS if filled and all(_could_be(t, form, pivot) for t in filled)
-    )
+    return tuple(form for form in DATE_FORMS if filled and all(_could_be(t, form) for t in filled))
 
 
 def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
@@ -138,7 +123,7 @@ def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
         return None
 
 
-def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -> list[str]:
+def with_years(cells: Sequence[str], form: str, year: int) -> list[str]:
     """Dates without a year with theirs: `year` is that of the first, and New Year adds one.
 
     Where the newest stands first it takes one off. A date with its own year sets it for those
@@ -148,7 +133,7 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
     own: dict[str, date] = {}
     for cell in days:
         with suppress(CellFault):
-            own[cell] = date.fromisoformat(read_date(cell.strip(), form, pivot))
+            own[cell] = date.fromisoformat(read_date(cell.strip(), form))
             days[cell] = own[cell].timetuple().tm_yday
     met = [day for cell in cells if (day := days[cell]) is not None]
     half = 183
@@ -171,35 +156,31 @@ def with_years(cells: Sequence[str], form: str, year: int, pivot: int = PIVOT) -
     return found
 
 
-def last_day(text: str, form: str, pivot: int = PIVOT) -> str | None:
+def last_day(text: str, form: str) -> str | None:
     """The last day of several, `12-14 April 2025`, as ISO 8601; None of a single day."""
     found = _PATTERNS[form].fullmatch(text) if form in _PATTERNS and len(text) <= _LONGEST else None
     if found is None:
         _, *last = _RANGE.split(text[:_LONGEST], 1)
-        return read_date(last[0], form, pivot) if last else None
+        return read_date(last[0], form) if last else None
     told = found["last"] or found["till"]
     if not told:
         return None
-    first = date.fromisoformat(read_date(text, form, pivot))
+    first = date.fromisoformat(read_date(text, form))
     days = (first + timedelta(days=step) for step in range(_A_MONTH + 1))
     return next((day.isoformat() for day in days if day.day == int(told)), None)
 
 
-def ambiguous(texts: Iterable[str], pivot: int = PIVOT) -> tuple[str, ...]:
+def ambiguous(texts: Iterable[str]) -> tuple[str, ...]:
     """Up to two texts of a column whose day and month could be either way round, else none.
 
     Both orders must read every text, and to different days; the texts named are such.
     """
     filled = list(dict.fromkeys(text.strip() for text in texts))
     filled = [text for text in filled if text]
-    forms = date_forms(filled, pivot)
+    forms = date_forms(filled)
     if not {DAY_FIRST, MONTH_FIRST} <= set(forms):
         return ()
-    differing = (
-        text
-        for text in filled
-        if _split(text, DAY_FIRST, pivot) != _split(text, MONTH_FIRST, pivot)
-    )
+    differing = (text for text in filled if _split(text, DAY_FIRST) != _split(text, MONTH_FIRST))
     return tuple(text for text, _ in zip(differing, range(2), strict=False))
 
 
@@ -214,20 +195,19 @@ def iso_date(text: str) -> str:
         if day.year not in LOG_YEARS:
             raise CellFault(A_LIKELY_YEAR)
         return day.isoformat()
-    if _could_be(text, SERIAL_SYSTEMS[0], PIVOT):
-        day, _ = _split(text, SERIAL_SYSTEMS[0], PIVOT)
-        raise CellFault(f"{_AS_ISO}: {day.isoformat()}, if this is a spreadsheet's number of days")
-    meant = _meant(text, _day_meant)
+    if _SERIAL.fullmatch(text):
+        raise CellFault(f"{_AS_ISO}: this is a spreadsheet's number of days; format it as a date")
+    meant: dict[str, None] = {}
+    for form in DATE_FORMS:
+        with suppress(CellFault):
+            meant[_split(text, form)[0].isoformat()] = None
     if not meant:
         raise CellFault(f"{_AS_ISO}: 2025-04-12")
+    which = "whichever is meant" if len(meant) > 1 else "if that is meant"
     raise CellFault(
-        f"{_AS_ISO}: {_whichever(meant)}, or said once for all in a layout: "
+        f"{_AS_ISO}: {' or '.join(meant)}, {which}, or said once for all in a layout: "
         '[dates] form = "day-month-year"'
     )
-
-
-def _whichever(meant: Sequence[str]) -> str:
-    return " or ".join(meant) + (", whichever is meant" if len(meant) > 1 else ", if that is meant")
 
 
 def _in_form(form: str, with_time: bool = False) -> str:
@@ -235,11 +215,6 @@ def _in_form(form: str, with_time: bool = False) -> str:
     if with_time:
         return f"a date as {name} and a time, such as {example} 18:30"
     return f"a date as {name}, such as {example}"
-
-
-def _day_meant(text: str, form: str) -> str:
-    """The day of a date in this form, whatever time stands behind it."""
-    return _split(text, form, PIVOT)[0].isoformat()
 
 
 def moment(text: str, bare_date_is_midnight: bool = False) -> str:
@@ -263,14 +238,9 @@ def moment(text: str, bare_date_is_midnight: bool = False) -> str:
 
 
 def _moment_remedy(text: str) -> str:
-    """What a text in another form may stand for; a time of day alone needs its date."""
-    meant = _meant(text, read_date_and_time)
-    if meant:
-        return f"a date and time as ISO 8601 has it: {_whichever(meant)}"
+    """What would be right; a time of day alone needs its date."""
     iso = "a date and time as 2025-04-12T18:30 (ISO 8601)"
-    try:
-        read_time(text)
-    except CellFault:
+    if not is_time(text):
         return iso
     return (
         f"{iso}; a layout joins times of day with the column of their dates: [dates] clock_on = "
@@ -278,40 +248,26 @@ def _moment_remedy(text: str) -> str:
     )
 
 
-def _meant(text: str, read: Callable[[str, str], str]) -> list[str]:
-    """What a text may stand for: year first, day first, month first."""
-    found: dict[str, None] = {}
-    for form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST):
-        with suppress(CellFault):
-            found[read(text, form)] = None
-    return list(found)
-
-
-def _could_be(text: str, form: str, pivot: int) -> bool:
+def _could_be(text: str, form: str) -> bool:
     try:
-        day, _ = _split(text, form, pivot)
+        _split(text, form)
     except CellFault:
         return False
-    return form not in SERIAL_SYSTEMS or day.year in PLAUSIBLE_YEARS
+    return True
 
 
-def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
+def _split(text: str, form: str) -> tuple[date, int | None]:
     """The day, and the seconds after its midnight where a time of day is given."""
-    if form in SERIAL_SYSTEMS:
-        day, after = _serial_moment(text, form)
-        if day.year not in LOG_YEARS:
-            raise CellFault(A_LIKELY_YEAR)
-        return day, after
     found = _PATTERNS[form].fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         first, *others = _RANGE.split(text[:_LONGEST], 1)
         if not others:
             raise CellFault(_in_form(form))
         # From one day to another, `28 Apr - 2 May 2025`: the first is the date.
-        last, _ = _split(others[0], form, pivot)
+        last, _ = _split(others[0], form)
         for begun in (first, f"{first} {last.year}", f"{first} {last.year - 1}"):
             with suppress(CellFault):
-                day, _ = _split(begun, form, pivot)
+                day, _ = _split(begun, form)
                 if timedelta(0) <= last - day <= timedelta(days=_A_MONTH):
                     return day, None
         raise CellFault(_in_form(form))
@@ -321,7 +277,7 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     if number is None or (weekday and weekday not in _DAY_OF):
         raise CellFault(_in_form(form))
     try:
-        day = date(_year(found["year"], pivot), number, int(found["day"]))
+        day = date(_year(found["year"]), number, int(found["day"]))
     except ValueError:
         raise CellFault(A_DATE_THAT_EXISTS) from None
     if day.year not in LOG_YEARS:
@@ -337,32 +293,8 @@ def _split(text: str, form: str, pivot: int) -> tuple[date, int | None]:
     return day, after
 
 
-def _year(text: str, pivot: int) -> int:
+def _year(text: str) -> int:
     if len(text) == 4:
         return int(text)
     year = int(text.lstrip("'"))
-    return year + (1900 if year >= pivot else 2000)
-
-
-def _serial_moment(text: str, system: str) -> tuple[date, int | None]:
-    """The day of a serial, and the seconds after midnight; None where it is a whole number.
-
-    Serials keep a time as a fraction of a day, a hair off the second: the nearest is taken.
-    Raises CellFault where the system has no such day.
-    """
-    try:
-        serial = read_exactly(text)
-    except CellFault:
-        raise CellFault(_in_form(system)) from None
-    days, seconds = divmod(round(serial * DAY_SECONDS), DAY_SECONDS)
-    first = 1 if system == "serial-1900" else 0
-    if not first <= days <= _LAST_SERIAL[system]:
-        raise CellFault(_in_form(system))
-    if system == "serial-1904":
-        day = date(1904, 1, 1) + timedelta(days=days)
-    elif days == _FALSE_LEAP_DAY:
-        raise CellFault(A_DATE_THAT_EXISTS)
-    else:
-        # Below the false leap day the count is one day behind.
-        day = date(1899, 12, 30 if days > _FALSE_LEAP_DAY else 31) + timedelta(days=days)
-    return day, None if serial.denominator == 1 else seconds
+    return year + (1900 if year >= PIVOT else 2000)

@@ -11,7 +11,6 @@ from rodhours.log.tables import COMPASS_POINTS
 from rodhours.unseen import without_silent
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
-_POINTS = frozenset(COMPASS_POINTS)
 _DIRECTIONS = {"north": "N", "south": "S", "east": "E", "west": "W"}
 
 
@@ -38,24 +37,15 @@ def extra(text: str) -> str:
 
 
 def compass(text: str) -> str:
-    """One of the 16 compass points."""
-    point = text.upper()
-    if point not in _POINTS:
-        raise CellFault(_compass_remedy(text))
-    return point
-
-
-def _compass_remedy(text: str) -> str:
-    """The point of a direction in words (south-west) or in degrees from north."""
+    """One of the 16 compass points, be it in words (south-west) or in degrees from north."""
     letters = re.sub(r"[\s.-]", "", text.lower())
     letters = re.sub("|".join(_DIRECTIONS), lambda found: _DIRECTIONS[found[0]], letters).upper()
-    if letters in _POINTS:
-        return f"a compass point: {letters}, if that is meant"
     degrees = re.fullmatch(r"(\d{1,3})\s*(?:°|deg|degrees)?", text.lower(), re.ASCII)
     if degrees and int(degrees[1]) <= 360:
-        point = COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16]
-        return f"a compass point: {point}, if that is meant"
-    return "a compass point such as N, NE, SSW or W"
+        return COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16]
+    if letters not in COMPASS_POINTS:
+        raise CellFault("a compass point such as N, NE, SSW or W")
+    return letters
 
 
 def outcome(text: str) -> str:

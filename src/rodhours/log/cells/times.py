@@ -1,4 +1,4 @@
-"""Times of day in a stated form, past midnight too, and their joining with a date.
+"""Times of day, past midnight too, and their joining with a date.
 
 A time is seconds after midnight of its own day; 24:30 is half past midnight of the next.
 """
@@ -9,10 +9,7 @@ import re
 from datetime import datetime, timedelta
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.numbers import PLAIN, NumberForm, read_exactly
 
-TIME_FORMS = ("clock", "days")
-"""`days` is a fraction of a day, as spreadsheets store a time; only a layout states it."""
 DAY_SECONDS = 24 * 3600
 
 _A_TIME = (
@@ -27,16 +24,11 @@ _CLOCK = re.compile(
 _DIGITS = re.compile(r"(\d{1,2})([0-5]\d)\s*(?:h|hrs?|hours)?", re.ASCII | re.IGNORECASE)
 
 
-def read_time(text: str, form: str = "clock", numbers: NumberForm = PLAIN) -> int:
+def read_time(text: str) -> int:
     """Seconds after midnight: `18:30`, `18.30`, `1830`, `630`, `6.30pm`, `6 pm`, up to `47:59`.
 
-    `form` is one of TIME_FORMS. Raises CellFault with what would be right.
+    Raises CellFault with what would be right.
     """
-    if form == "days":
-        seconds = round(read_exactly(text, numbers) * DAY_SECONDS)
-        if not 0 <= seconds < 2 * DAY_SECONDS:
-            raise CellFault("a time as a fraction of a day, such as 0.75 for 18:00")
-        return seconds
     digits = _DIGITS.fullmatch(text)
     if digits:
         return _seconds(int(digits[1]), int(digits[2]), 0)
@@ -52,6 +44,15 @@ def read_time(text: str, form: str = "clock", numbers: NumberForm = PLAIN) -> in
             raise CellFault(_A_TIME)
         hour = hour % 12 + (12 if clock["half"].lower() == "p" else 0)
     return _seconds(hour, int(minute or 0), int(clock["second"] or 0))
+
+
+def is_time(text: str) -> bool:
+    """Whether a text is a time of day."""
+    try:
+        read_time(text)
+    except CellFault:
+        return False
+    return True
 
 
 def clock_text(seconds: int) -> str:

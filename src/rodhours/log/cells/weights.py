@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.numbers import PLAIN, NumberForm, as_plain
+from rodhours.log.cells.numbers import as_plain
 
 KG_PER_LB = 0.45359237
 """The international pound, exact by definition (international yard and pound agreement, 1959)."""
@@ -58,10 +58,6 @@ _POUNDS_OUNCES = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,2})?", re.ASCII)
-_SIXTEENTHS = re.compile(
-    rf"(\d{{1,3}})[ -](\d{{1,2}})\s*/\s*(2|4|8|16)\s*({_LB})?", re.ASCII | re.IGNORECASE
-)
-_COMMA = NumberForm(",")
 _VULGAR = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _VULGAR_ALONE = re.compile(rf"(\d{{1,3}})\s*([¼½¾])\s*({_LB})?", re.ASCII | re.IGNORECASE)
 _MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
@@ -76,34 +72,34 @@ _SERIALS = range(36526, 73051)
 _DECIMAL_POUNDS = re.compile(r"(\d+)\.(\d{1,2})", re.ASCII)
 
 
-def read_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> float:
-    """Kilograms of `22lb 4oz`, `22lb4`, `22-4`, `22 4/16`, `22.25 lb`, `10.1 kg` or `850 g`.
+def read_weight(text: str, form: str | None = None, decimal: str = ".") -> float:
+    """Kilograms of `22lb 4oz`, `22lb4`, `22-4`, `22.25 lb`, `10.1 kg` or `850 g`.
 
-    `form` is one of WEIGHT_FORMS or None, `numbers` how numbers are written. The value is the
+    `form` is one of WEIGHT_FORMS or None, `decimal` the mark of decimals. The value is the
     exact one, rounded once to a float. Raises CellFault with what would be right: no unit,
     ounces that are none, a point that may stand before ounces, a weight turned into a date.
     """
-    return float(_read(text, form, numbers)[0])
+    return float(_read(text, form, decimal)[0])
 
 
-def weight_family(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
+def weight_family(text: str, form: str | None = None, decimal: str = ".") -> str:
     """What a weight was written in: `lb` (ounces too) or `kg` (grams too)."""
-    return _read(text, form, numbers)[1]
+    return _read(text, form, decimal)[1]
 
 
-def plain_weight(text: str, form: str | None = None, numbers: NumberForm = PLAIN) -> str:
+def plain_weight(text: str, form: str | None = None, decimal: str = ".") -> str:
     """The same weight in a spelling that needs no form: `22lb 4oz` or `10.1 kg`, not rounded.
 
     Raises CellFault as `read_weight` does.
     """
-    exactly, family = _read(text, form, numbers)
+    exactly, family = _read(text, form, decimal)
     if family == "kg":
         return f"{_decimals(exactly)} kg"
     ounces = exactly / _KG_PER_UNIT["oz"]
     return f"{ounces // OZ_PER_LB}lb {_decimals(ounces % OZ_PER_LB)}oz"
 
 
-def weight_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str | None, float], ...]:
+def weight_readings(text: str, decimal: str = ".") -> tuple[tuple[str | None, float], ...]:
     """Every form under which the text is a weight, with its kilograms.
 
     Where the text is a weight without any form, that reading stands alone, with None.
@@ -111,7 +107,7 @@ def weight_readings(text: str, numbers: NumberForm = PLAIN) -> tuple[tuple[str |
     found = []
     for form in (None, *WEIGHT_FORMS):
         try:
-            found.append((form, read_weight(text, form, numbers)))
+            found.append((form, read_weight(text, form, decimal)))
         except CellFault:
             continue
     return tuple(found[:1] if found and found[0][0] is None else found)
@@ -122,7 +118,7 @@ def _decimals(value: Fraction) -> str:
     return f"{Decimal(value.numerator) / Decimal(value.denominator):f}"
 
 
-def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, str]:
+def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
     """Kilograms, exactly, and the family of the unit."""
     if _DATE.fullmatch(text):
         raise CellFault(_BECAME_A_DATE)
@@ -130,9 +126,9 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, s
     if pounds is not None:
         return pounds * _POUND, "lb"
     single = _ONE_UNIT.fullmatch(text)
-    plain = as_plain(single["number"].strip(), numbers) if single else None
+    plain = as_plain(single["number"].strip(), decimal) if single else None
     if single is None or plain is None:
-        if single and as_plain(single["number"].strip(), _COMMA) and numbers.decimal == ".":
+        if single and as_plain(single["number"].strip(), ",") and decimal == ".":
             plain = text.replace(",", ".")
             raise CellFault(f"a weight with a decimal point: {plain}, if that is meant")
         raise CellFault("a weight such as 22lb 4oz, 22.25 lb or 10.1 kg")
@@ -150,19 +146,11 @@ def _read(text: str, form: str | None, numbers: NumberForm) -> tuple[Fraction, s
 
 
 def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
-    """Pounds, where the text has pounds and ounces or sixteenths in it; None where it has not."""
+    """Pounds, where the text has pounds and ounces in it; None where it has not."""
     both = _POUNDS_OUNCES.fullmatch(text)
     if both:
         ounces = Fraction(both[2]) + _VULGAR.get(both[3] or "", 0)
         return _with_ounces(int(both[1]), ounces)
-    parts = _SIXTEENTHS.fullmatch(text)
-    if parts:
-        if not parts[4]:
-            _needs_pounds(form)
-        part = Fraction(int(parts[2]), int(parts[3]))
-        if part >= 1:
-            raise CellFault(_TOO_MANY_OUNCES)
-        return int(parts[1]) + part
     vulgar = _VULGAR_ALONE.fullmatch(text)
     if vulgar:
         if not vulgar[3]:

@@ -1,7 +1,7 @@
 """What a workbook tells beyond its values: size, errors, percentages, unsaved formulas.
 
 Sizes are taken from a search of the text, before any library lays the cells out. Errors and the
-like are read with openpyxl, which is slow, and only in sheets where a search finds any.
+like are read with openpyxl.
 """
 
 from __future__ import annotations
@@ -34,12 +34,6 @@ _PLACE = re.compile(rb"\br\s*=\s*[\"']([A-Z]{0,3})(\d{1,9})[\"']")
 _REPEATED = re.compile(rb"-repeated\s*=\s*[\"'](\d+)[\"']")
 _NAME = re.compile(rb"[\s:]name\s*=\s*[\"']([^\"']*)[\"']")
 _SHARED = re.compile(rb"<(?:\w+:)?v>(\d{1,9})</")
-_UNSAVED = re.compile(
-    rb"(?:</(?:\w+:)?f\s*>|<(?:\w+:)?f(?:\s[^<>]*)?/>)\s*"
-    rb"(?:<(?:\w+:)?v\s*/>|<(?:\w+:)?v\s*>\s*</(?:\w+:)?v\s*>)?\s*</(?:\w+:)?c\s*>"
-)
-"""The end of a formula and its cell without a value between them."""
-_NUMBER = re.compile(rb"numFmtId\s*=\s*[\"'](\d+)")
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
 
 
@@ -138,35 +132,8 @@ def ods_sizes(content: bytes) -> dict[str, Size]:
     return sizes
 
 
-def flagged(sheets: dict[str, bytes], styles: bytes) -> list[str]:
-    """The sheets of an .xlsx workbook in which a search finds what `read_flags` would read."""
-    percent = _percent_styles(styles)
-    styled = re.compile(rb"\bs\s*=\s*[\"'](?:" + b"|".join(percent) + rb")[\"']")
-    return [
-        name
-        for name, sheet in sheets.items()
-        if b't="e"' in sheet
-        or b"t='e'" in sheet
-        or _UNSAVED.search(sheet)
-        or b"0" in percent
-        or (percent and styled.search(sheet))
-    ]
-
-
-def _percent_styles(styles: bytes) -> list[bytes]:
-    """The numbers of the cell styles that may show a percentage."""
-    codes = {b"9", b"10"}
-    for piece in re.split(rb"<(?:\w+:)?numFmt\s", styles)[1:]:
-        number = _NUMBER.search(piece)
-        if number and b"%" in piece:
-            codes.add(number[1])
-    pieces = re.split(rb"<(?:\w+:)?xf\s", styles.partition(b"cellXfs")[2].partition(b"cellXfs>")[0])
-    numbers = (_NUMBER.search(piece) for piece in pieces[1:])
-    return [b"%d" % place for place, number in enumerate(numbers) if number and number[1] in codes]
-
-
 def read_flags(content: bytes, names: Iterable[str]) -> dict[str, Flags]:
-    """The flags of these sheets, by openpyxl, whose errors pass where it cannot read them."""
+    """The flags of these sheets; openpyxl's errors pass where it cannot read them."""
     from openpyxl import load_workbook
 
     with warnings.catch_warnings():

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from rodhours.log.cells.hours import hours_readings
+from rodhours.log.cells.hours import in_words
 from rodhours.log.tables import TABLES
 
 KNOWN = frozenset(name for table in TABLES.values() for name in table.names)
@@ -28,7 +28,6 @@ _VALUE = re.compile(
 
 _TOTAL = re.compile(r"\W*(grand |sub-?)?(totals?|sums?)\b.*", re.IGNORECASE | re.DOTALL)
 _PLAIN = re.compile(r"[-+]?\d+(?:[.,](\d+))?", re.ASCII)
-_CLOCK = re.compile(r"(\d+):([0-5]\d)(?::([0-5]\d))?", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -215,8 +214,5 @@ def _amount(cell: str) -> tuple[float, float] | None:
     plain = _PLAIN.fullmatch(text)
     if plain:
         return float(text.replace(",", ".")), 0.5 * 10.0 ** -len(plain[1] or "") * bool(plain[1])
-    clock = _CLOCK.fullmatch(text)
-    if clock:
-        return int(clock[1]) + int(clock[2]) / 60 + int(clock[3] or 0) / 3600, 1e-6
-    spelt = dict(hours_readings(text)).get("spelt")
-    return None if spelt is None else (spelt, 1e-6)
+    spelt = in_words(text)
+    return None if spelt is None else (float(spelt), 1e-6)

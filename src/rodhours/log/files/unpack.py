@@ -1,7 +1,7 @@
 """A zipped workbook, unpacked within bounds: passwords and bombs are named, nothing runs.
 
 The sizes in the directory are summed first; since a directory can lie, every part is then
-unpacked piece by piece and counted.
+unpacked within what is left and counted.
 """
 
 from __future__ import annotations
@@ -14,8 +14,6 @@ from pathlib import Path
 
 from rodhours.errors import UnusableFile
 from rodhours.log.files.open import MAX_WORKBOOK_MIB, MEBIBYTE
-
-PIECE = 2**20
 
 
 def unpack(file: Path, content: bytes) -> dict[str, bytes]:
@@ -43,10 +41,10 @@ def unpack(file: Path, content: bytes) -> dict[str, bytes]:
     left = MAX_WORKBOOK_MIB * MEBIBYTE
     parts: dict[str, bytes] = {}
     for entry in entries:
-        kept, size = _unpacked(file, content, entry, left, keep=_is_wanted(entry.filename))
-        left -= size
-        if kept is not None:
-            parts[entry.filename] = kept
+        part = _unpacked(file, content, entry, left)
+        left -= len(part)
+        if _is_wanted(entry.filename):
+            parts[entry.filename] = part
     if b"encryption-data" in parts.pop("META-INF/manifest.xml", b""):
         raise protected(file)
     # Without a document type there is no entity to grow; a NUL would be an encoding that hides it.
@@ -86,43 +84,29 @@ def _is_wanted(name: str) -> bool:
     )
 
 
-def _unpacked(
-    file: Path, content: bytes, entry: zipfile.ZipInfo, left: int, *, keep: bool
-) -> tuple[bytes | None, int]:
-    """One part, if it is to be kept, and its true size, which may not exceed `left`."""
+def _unpacked(file: Path, content: bytes, entry: zipfile.ZipInfo, left: int) -> bytes:
+    """One part, of at most `left` bytes, whatever the directory says of its size."""
     start = entry.header_offset
     head = content[start : start + 30]
     if len(head) < 30 or head[:4] != b"PK\x03\x04":
         raise damaged(file)
-    name_length, extra_length = struct.unpack("<HH", head[26:30])
-    start += 30 + name_length + extra_length
-    packed = memoryview(content)[start : start + entry.compress_size]
+    start += 30 + sum(struct.unpack("<HH", head[26:30]))
+    packed = content[start : start + entry.compress_size]
     if len(packed) < entry.compress_size:
         raise damaged(file)
-    if entry.compress_type == zipfile.ZIP_STORED:
-        if len(packed) > left:
-            raise too_large(file)
-        return (bytes(packed) if keep else None), len(packed)
-    if entry.compress_type != zipfile.ZIP_DEFLATED:
+    part, whole = packed, True
+    if entry.compress_type == zipfile.ZIP_DEFLATED:
+        stream = zlib.decompressobj(-zlib.MAX_WBITS)
+        try:
+            part = stream.decompress(packed, left + 1)
+        except zlib.error:
+            raise damaged(file) from None
+        whole = stream.eof
+    elif entry.compress_type != zipfile.ZIP_STORED:
         says = "packed in a way that spreadsheets do not use; save the workbook again"
         raise UnusableFile(f"{file}: {says}.")
-    stream = zlib.decompressobj(-zlib.MAX_WBITS)
-    pieces: list[bytes] = []
-    size = 0
-    pending: bytes | memoryview = packed
-    try:
-        while not stream.eof:
-            piece = stream.decompress(pending, PIECE)
-            pending = stream.unconsumed_tail
-            size += len(piece)
-            if size > left:
-                raise too_large(file)
-            if keep:
-                pieces.append(piece)
-            if not piece and not pending:
-                break
-    except zlib.error:
-        raise damaged(file) from None
-    if not stream.eof:
+    if len(part) > left:
+        raise too_large(file)
+    if not whole:
         raise damaged(file)
-    return (b"".join(pieces) if keep else None), size
+    return part

@@ -13,7 +13,6 @@ from rodhours.log.files.flags import (
     Flags,
     Size,
     cell_name,
-    flagged,
     ods_sizes,
     read_flags,
     xlsx_sizes,
@@ -91,12 +90,11 @@ def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
     texts = parts.get("xl/sharedStrings.xml", b"")
     _check_sizes(file, xlsx_sizes(sheets, texts, MAX_TEXT))
     found = values(content)
-    names = [name for name in flagged(sheets, parts.get("xl/styles.xml", b"")) if name in found]
     try:
-        flags = read_flags(content, names) if names else {}
+        flags = read_flags(content, found)
     except Exception:  # whatever the library makes of a workbook that it cannot read
         raise damaged(file) from None
-    return [_with_flags(name, rows, flags.get(name, Flags())) for name, rows in found.items()]
+    return [_with_flags(name, rows, flags[name]) for name, rows in found.items()]
 
 
 def _ods(file: Path, content: bytes, table: bytes, hints: list[str]) -> list[Sheet]:

@@ -11,7 +11,7 @@ from rodhours.counts import tallied
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.layout.guess import STRONG, WEAK, rank
 from rodhours.log.layout.layout import BAIT, COLUMNS, LIST_MARKS, ROD, Layout, side_by_side
-from rodhours.log.layout.names import plain_name
+from rodhours.log.layout.names import words_in_name
 from rodhours.log.table import Fault, FileTable
 from rodhours.log.tables import VARIANTS
 
@@ -50,7 +50,7 @@ def find_groups(raw: FileTable) -> dict[str, str]:
     for template, rods in columns.items():
         if len(rods) < 2:
             continue
-        words = plain_name(template.replace(ROD, " ")).split()
+        words = words_in_name(template.replace(ROD, " ")).split()
         name = " ".join(word for word in words if word not in ("rod", "r"))
         ours = next((one for one in OF_A_ROD if rank(name, one)), None)
         labels = [raw.named_columns[one] for one in rods.values()]
@@ -90,7 +90,8 @@ def _by_words(header: Sequence[str]) -> dict[str, str]:
     fish = called[found["fish"], "fish"]
     if "variant" in found and called[found["variant"], "variant"].keys() == fish.keys():
         mark = ROD
-    elif "variant" not in found and not any(rank(name, "variant") for name in header):
+    elif not any(rank(name, "variant") for name in header):
+        found.pop("variant", None)
         mark = BAIT
     else:
         return {}

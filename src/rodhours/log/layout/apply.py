@@ -10,11 +10,17 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rodhours.errors import UnusableFile
-from rodhours.log.cells.cell import CellFaults, kept_column, read_column
+from rodhours.log.cells.cell import (
+    CellFaults,
+    CellForm,
+    cell_reader,
+    kept_column,
+    no_value,
+    read_column,
+)
 from rodhours.log.cells.texts import label
 from rodhours.log.layout.clocks import Days, with_days
 from rodhours.log.layout.contents import filled_down
-from rodhours.log.layout.forms import column_form, nothing_above
 from rodhours.log.layout.layout import (
     COLUMNS,
     KEEP,
@@ -24,7 +30,7 @@ from rodhours.log.layout.layout import (
     targets,
 )
 from rodhours.log.table import Fault, FileTable, known_columns
-from rodhours.log.tables import Kind
+from rodhours.log.tables import TABLES, Kind
 
 SESSION_SEPARATOR = ", "
 
@@ -80,7 +86,7 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
             clocks[ours] = cells[name]
             columns.values[ours] = []
             continue
-        form = column_form(ours, layout, name, workbook=raw.workbook)
+        form = column_form(ours, layout, name, raw)
         columns.put(ours, read_column(cells[name], form))
     if days is not None and clocks:
         hours = columns.values.get("hours", [None] * len(raw.rows))
@@ -101,6 +107,34 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
     ]
     rows = range(len(raw.rows))
     return LaidOut(columns.values, faults, rows, [names] * len(rows))
+
+
+def column_form(ours: str, layout: Layout, theirs: str, raw: FileTable) -> CellForm:
+    """How the cells of one of our columns are read; `theirs` is its name in the file.
+
+    A text that the layout gives a value stands for that, in the format's own form.
+    """
+    of_table = {column.name: column for column in TABLES[raw.table].columns}
+    column = of_table.get(ours, COLUMNS[ours])
+    own = cell_reader(column)
+    return CellForm(
+        cell_reader(column, workbook=raw.workbook, units=layout.units, dates=layout.dates),
+        nothing_above(column.holds, theirs)
+        if column.needed and layout.columns
+        else no_value(column),
+        {
+            text: own(value) if value else None
+            for text, value in layout.values.get(ours, {}).items()
+        },
+    )
+
+
+def nothing_above(holds: str, theirs: str) -> str:
+    """What would be right in an empty cell where a value is needed."""
+    return (
+        f"filled: {holds} (if an empty cell means as above, name {theirs!r} in the layout under "
+        "[fill_down])"
+    )
 
 
 def cells_to_read(raw: FileTable, layout: Layout) -> dict[str, Sequence[str]]:
@@ -140,7 +174,7 @@ def _sessions(
             values = columns.values[ours]
         elif meant.get(source, KEEP) in COLUMNS:
             # A column that this table has not (the date of a fish) still makes the session.
-            form = column_form(meant[source], layout, source, workbook=raw.workbook)
+            form = column_form(meant[source], layout, source, raw)
             values, faults = read_column(columns.cells[source], form)
             for position, fault in faults.items():
                 broken.setdefault(position, fault)

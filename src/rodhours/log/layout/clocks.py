@@ -14,10 +14,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.cell import CellFaults, bounded
+from rodhours.log.cells.cell import CellFaults, cell_reader
 from rodhours.log.cells.dates import iso_date, last_day, read_date
 from rodhours.log.cells.times import DAY_SECONDS, at_time, read_time, span
-from rodhours.log.layout.forms import form_reader
 from rodhours.log.layout.layout import COLUMNS, Layout
 
 TOLERANCE = 1.05
@@ -98,7 +97,7 @@ def _both(
     last = None
     if not _DATED.match(str(day)):
         try:
-            last = last_day(str(day), layout.dates.form, layout.dates.pivot)
+            last = last_day(str(day), layout.dates.form)
         except CellFault:
             last = None
     if last is not None:
@@ -126,13 +125,11 @@ def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, int | None]:
     fault: CellFault | None = None
     if not _DATED.match(text):
         try:
-            return _NOTHING, read_time(text, layout.dates.clock, layout.units.numbers)
+            return _NOTHING, read_time(text)
         except CellFault as no_time:
             fault = no_time
-    read = form_reader("cast_in", layout, workbook=False)
-    assert read is not None
     try:
-        return (str(bounded(COLUMNS["cast_in"], read)(text)), None), None
+        return (str(cell_reader(COLUMNS["cast_in"], dates=layout.dates)(text)), None), None
     except CellFault as no_moment:
         return (None, str(fault or no_moment)), None
 
@@ -141,7 +138,7 @@ def _on_day(day: str, seconds: int, days: Days, layout: Layout) -> _Cell:
     """A clock time on the day of its column."""
     dates = layout.dates
     try:
-        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form, dates.pivot)
+        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form)
     except CellFault:
         says = (
             f"a time with its day: the column {days.column!r} of this row has no date "

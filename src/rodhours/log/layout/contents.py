@@ -7,36 +7,28 @@ taken wherever it reads the dates, month first only where nothing else does.
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.cell import LONGEST_VALUE
+from rodhours.log.cells.cell import LONGEST_VALUE, Dates, Units, cell_reader
 from rodhours.log.cells.dates import (
     DATE_FORMS,
     DAY_FIRST,
     MONTH_FIRST,
     YEAR_FIRST,
     ambiguous,
-    date_forms,
     day_of_year,
     read_date,
     read_date_and_time,
 )
-from rodhours.log.cells.hours import hours_readings, read_stay
-from rodhours.log.cells.numbers import (
-    COUNT_WORDS,
-    NUMBER_FORMS,
-    PLAIN,
-    NumberForm,
-    number_readings,
-)
-from rodhours.log.cells.times import clock_text, read_time
+from rodhours.log.cells.hours import in_words, read_stay
+from rodhours.log.cells.numbers import COUNT_WORDS, as_plain, is_number
+from rodhours.log.cells.times import clock_text, is_time, read_time
 from rodhours.log.cells.weights import plain_weight, weight_readings
-from rodhours.log.layout.forms import form_reader
-from rodhours.log.layout.layout import COLUMNS, MEASURES, Dates, Layout, Units
+from rodhours.log.layout.layout import COLUMNS, MEASURES, Layout
 from rodhours.log.layout.names import unit_in_name
 from rodhours.log.tables import Kind
 
@@ -47,17 +39,22 @@ LOOKED_AT = 400
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
 _BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
 """The same where a comma between digits is that of a decimal."""
+FISH_NAMED = re.compile(
+    r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.IGNORECASE
+)
 LOST_TOO = re.compile(
     r"(?:(?P<landed>\d{1,3})\s*(?:[+/&,;(]|and)\s*)?(?P<lost>\d{1,3})\s*(?:lost|dropped)\)?",
     re.IGNORECASE,
 )
 """`1 + 1 lost`, `2 (1 lost)`, `1 lost`."""
+WEIGHTS_TOO = re.compile(
+    r"(?P<landed>\d{1,2})\s*[(:]\s*(?P<weight>[^)]*(?:lb|kg|oz)[^)]*)\)?", re.IGNORECASE
+)
+"""`2 (18lb, 9lb 4oz)`."""
 _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
-_DAY_ONLY_FORMS = (YEAR_FIRST, DAY_FIRST, *DATE_FORMS[3:], MONTH_FIRST)
-"""In the order in which they are tried: month first comes last."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +90,7 @@ class Contents:
     @cached_property
     def numbers(self) -> bool:
         """Whether these are numbers, in whatever form."""
-        return self.mostly(lambda text: bool(number_readings(text.removesuffix("%").rstrip())))
+        return self.mostly(lambda text: is_number(text.removesuffix("%").rstrip()))
 
     @cached_property
     def counts(self) -> bool:
@@ -102,18 +99,20 @@ class Contents:
             lambda text: (
                 text.lower() in COUNT_WORDS
                 or (text.isdecimal() and int(text) < 500)
-                or LOST_TOO.fullmatch(text) is not None
+                or any(form.fullmatch(text) for form in (LOST_TOO, WEIGHTS_TOO, FISH_NAMED))
             )
         )
 
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        if bool(date_forms(self.distinct)) or self.mostly(
-            lambda text: _can(read_date, text, DAY_FIRST)
-        ):
-            return True
-        return self.yearless and not self.numbers
+        dated = self.mostly(lambda text: any(_is_dated(text, form) for form in DATE_FORMS))
+        return dated or (self.yearless and not self.numbers)
+
+    @cached_property
+    def days(self) -> bool:
+        """Whether these are dates without a time of day."""
+        return self.dates and not self.mostly(lambda text: ":" in text)
 
     @cached_property
     def yearless(self) -> bool:
@@ -127,13 +126,17 @@ class Contents:
     @cached_property
     def clock_times(self) -> bool:
         """Whether these are times of day without a date."""
-        return self.mostly(lambda text: _can(read_time, text)) and not self.numbers
+        return self.mostly(is_time) and not self.numbers
 
     @cached_property
     def hours(self) -> bool:
         """Whether these can be hours."""
         return self.mostly(
-            lambda text: bool(hours_readings(text) or read_stay(text)) or _with_comma(text)
+            lambda text: (
+                is_number(text)
+                or any(in_words(text, mark) for mark in ".,")
+                or read_stay(text) is not None
+            )
         )
 
     @cached_property
@@ -165,7 +168,7 @@ class Contents:
         if kind is Kind.DATE:
             return self.dates
         if kind is Kind.MOMENT:
-            return self.dates or self.mostly(lambda text: _can(read_time, text))
+            return self.dates or self.mostly(is_time)
         if kind is Kind.WEIGHT:
             weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
             return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
@@ -176,18 +179,6 @@ class Contents:
         if kind is Kind.OUTCOME:
             return self.mostly(lambda text: text.lower() in ("landed", "lost"))
         return True
-
-
-def _can(read: Callable[..., object], *arguments: str) -> bool:
-    try:
-        read(*arguments)
-    except CellFault:
-        return False
-    return True
-
-
-def _with_comma(text: str) -> bool:
-    return "," in text and bool(hours_readings(text.replace(",", ".")))
 
 
 def filled_down(cells: Sequence[str]) -> list[str]:
@@ -218,15 +209,15 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
     ]
     if "weight" in columns:
         numeric.append(tuple(_KILOS.findall(" ".join(columns["weight"][1].distinct))))
-    numbers = _number_form([text for texts in numeric for text in texts])
-    hours: tuple[str, ...] = ("decimal",)
-    if "hours" in columns:
-        name, contents = columns["hours"]
-        hours = _hours_forms(contents.distinct, numbers, unit_in_name(name) == "days")
+    texts = [text for texts in numeric for text in texts]
+    fits = {mark: sum(as_plain(text, mark) is not None for text in texts) for mark in ".,"}
+    in_days = "hours" in columns and unit_in_name(columns["hours"][0]) == "days"
     weight = None
     if "weight" in columns:
         name, contents = columns["weight"]
-        weight = _weight_form(contents.distinct, unit_in_name(name))
+        bare = any(None not in dict(weight_readings(one)) for one in contents.distinct)
+        said = unit_in_name(name)
+        weight = said if bare and said in ("lb", "lb.oz", "kg", "g") else None
     measures = {
         ours: unit
         for ours, allowed in MEASURES.items()
@@ -234,7 +225,9 @@ def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
         and (unit := unit_in_name(columns[ours][0])) in allowed
         and unit != allowed[0]
     }
-    return Units(hours, weight, numbers.decimal, numbers.thousands or "", measures)
+    return Units(
+        "days" if in_days else "hours", weight, "," if fits[","] > fits["."] else ".", measures
+    )
 
 
 def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
@@ -261,19 +254,21 @@ def _year_of_first(texts: Sequence[str]) -> int | None:
     form = date_form(texts)
     if not texts or all(day_of_year(text, form) is None for text in texts):
         return None
-    return int(read_date(texts[0], form)[:4]) if _can(read_date, texts[0], form) else None
+    with suppress(CellFault):
+        return int(read_date(texts[0], form)[:4])
+    return None
 
 
-def weights_in(text: str, numbers: NumberForm = PLAIN) -> list[str]:
+def weights_in(text: str, decimal: str = ".") -> list[str]:
     """The weights of a cell that holds one or several; the whole text where it cannot be split."""
-    if not text or weight_readings(text, numbers):
+    if not text or weight_readings(text, decimal):
         return [text] if text else []
-    between = _BETWEEN_WEIGHTS if numbers.decimal == "." else _BUT_COMMAS
+    between = _BETWEEN_WEIGHTS if decimal == "." else _BUT_COMMAS
     split = [part.strip() for part in between.split(text)]
     # 22lb mirror: the words beside a weight are none of it.
     bare = [" ".join(_WORDS.sub(" ", part).split()) for part in split]
     pairs = zip(bare, split, strict=True)
-    found = [one if weight_readings(one, numbers) else part for one, part in pairs]
+    found = [one if weight_readings(one, decimal) else part for one, part in pairs]
     return found if all(split) else [text]
 
 
@@ -287,7 +282,7 @@ def date_form(texts: Iterable[str]) -> str:
     others = [text for text in texts if not _ISO.fullmatch(text)]
     if not others:
         return YEAR_FIRST
-    counts = {form: sum(_is_date(text, form) for text in others) for form in _DAY_ONLY_FORMS}
+    counts = {form: sum(_is_date(text, form) for text in others) for form in DATE_FORMS}
     return max(counts, key=lambda form: counts[form])
 
 
@@ -299,13 +294,11 @@ def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
 def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
     """Each form of cell that a column has, with one example and its reading."""
     read = _shown(ours, layout, workbook)
-    if layout.dates.clock_on is not None and COLUMNS[ours].kind is Kind.MOMENT:
-        read = _clock_or_moment(layout, _shown(ours, layout, workbook=False))
     known = layout.values.get(ours, {})
     found: dict[str, Reading] = {}
     texts: Iterable[str] = contents.distinct if read is not None else ()
     if COLUMNS[ours].kind is Kind.WEIGHT:
-        texts = [one for text in texts for one in weights_in(text, layout.units.numbers)]
+        texts = [one for text in texts for one in weights_in(text, layout.units.decimal)]
     for text in texts:
         if read is not None and text not in known:
             value, fault = None, None
@@ -319,26 +312,16 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
 
 def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | None:
     """The reader of a column, its values as texts; weights in the unit that they are written in."""
-    units = layout.units
-    if COLUMNS[ours].kind is Kind.WEIGHT:
-        return lambda text: plain_weight(text, units.weight, units.numbers)
-    read = form_reader(ours, layout, workbook=workbook)
-    return None if read is None else lambda text: str(read(text))
-
-
-def _clock_or_moment(layout: Layout, moment: Callable[[str], str] | None) -> Callable[[str], str]:
-    """A time of day, its day being in another column; or a date with a time."""
-
-    def read(text: str) -> str:
-        try:
-            return clock_text(read_time(text, layout.dates.clock, layout.units.numbers))
-        except CellFault as fault:
-            try:
-                return moment(text) if moment is not None else text
-            except CellFault:
-                raise fault from None
-
-    return read
+    units, kind = layout.units, COLUMNS[ours].kind
+    if kind is Kind.WEIGHT:
+        return lambda text: plain_weight(text, units.weight, units.decimal)
+    if kind not in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT):
+        return None
+    # A time of day may have its day in another column.
+    clocks = kind is Kind.MOMENT and layout.dates.clock_on is not None
+    midnight = workbook and not clocks
+    read = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
+    return lambda one: clock_text(read_time(one)) if clocks and is_time(one) else str(read(one))
 
 
 def _shape(text: str) -> str:
@@ -347,41 +330,16 @@ def _shape(text: str) -> str:
 
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
-    return any(_is_date(text, form) for form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST))
+    return any(_is_date(text, form) for form in DATE_FORMS)
 
 
 def _is_date(text: str, form: str) -> bool:
-    if day_of_year(text, form) is not None:
-        return True
+    return day_of_year(text, form) is not None or _is_dated(text, form)
+
+
+def _is_dated(text: str, form: str) -> bool:
+    """Whether a text is a date with its year, be it with a time."""
     for read in (read_date, read_date_and_time):
-        try:
-            value = read(text, form)
-        except CellFault:
-            continue
-        return form in (YEAR_FIRST, DAY_FIRST, MONTH_FIRST) or "1950" < value < "2100"
+        with suppress(CellFault):
+            return bool(read(text, form))
     return False
-
-
-def _number_form(texts: Sequence[str]) -> NumberForm:
-    """The plainest form that reads the most of these texts."""
-    readable: Counter[NumberForm] = Counter()
-    for text in texts:
-        readable.update(form for form, _ in number_readings(text))
-    if not readable:
-        return PLAIN
-    most = max(readable.values())
-    return next(form for form in NUMBER_FORMS if readable[form] == most)
-
-
-def _hours_forms(texts: Sequence[str], numbers: NumberForm, in_days: bool) -> tuple[str, ...]:
-    met: dict[str, None] = {}
-    for text in texts:
-        for form, _ in hours_readings(text, numbers)[:1]:
-            met["days" if in_days and form == "decimal" else form] = None
-    return tuple(sorted(met, key=("decimal", "days", "clock", "spelt").index)) or ("decimal",)
-
-
-def _weight_form(texts: Sequence[str], said: str | None) -> str | None:
-    """What a bare weight means, where the column's name says it; None where nothing does."""
-    bare = [t for t in texts if not any(form is None for form, _ in weight_readings(t))]
-    return said if bare and said in ("lb", "lb.oz", "kg", "g") else None

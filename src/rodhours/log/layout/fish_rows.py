@@ -30,7 +30,7 @@ def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
     """The weights of each row's fish, one for each; those that were not weighed are empty."""
     cells = cells_to_read(raw, layout)
     weight, fish = (_named(raw, layout, ours) for ours in ("weight", "fish"))
-    known, numbers = layout.values.get("fish", {}), layout.units.numbers
+    known = layout.values.get("fish", {})
     found: list[list[str]] = []
     weights: list[str]
     for at in range(len(raw.rows)):
@@ -44,7 +44,7 @@ def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
         elif worded and (fish is not None or layout.rows.get("words") == "a fish"):
             weights, count = [], count if fish is not None else 1
         else:
-            weights = weights_in(text, numbers)
+            weights = weights_in(text, layout.units.decimal)
         if fish is None and not text and layout.rows.get("without_weight") == "a fish":
             count = 1
         found.append(weights + [""] * (count - len(weights)))
@@ -122,7 +122,6 @@ def times_rods(raw: FileTable, hours: str | None, rods: str, layout: Layout) -> 
     layout = replace(
         layout,
         columns={**layout.columns, **({} if hours else plain), name: "hours"},
-        units=replace(units, hours=tuple(dict.fromkeys([*units.hours, "spelt"]))),
     )
     columns = [
         cells if one == hours else own for one, own in zip(raw.header, raw.columns, strict=True)

@@ -11,13 +11,14 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
-from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name
+from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name, words_in_name
 from rodhours.log.table import known_columns
 from rodhours.near import near_names
 
-EXACT, STRONG, WEAK = 4, 3, 2
+EXACT, STRONG, WEAK, BY_A_WORD = 4, 3, 2, 1
 LONGEST_NAME = 200
 """Nobody names a column by more characters."""
+_BY_A_WORD = ("date", "hours", "fish", "lost", "weight")
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
 
@@ -65,6 +66,10 @@ def guess_columns(
             if fit and (theirs == ours or held.could_be(ours)):
                 candidates.append((fit, theirs, ours))
     _take(guesses, candidates)
+    of = {ours: theirs for theirs, ours in guesses.found.items()}
+    arrived = left.get(of.get("start", ""))
+    if "date" not in of and arrived is not None and arrived.days:
+        guesses.found[of["start"]] = "date"
     _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
     _without_row_numbers(guesses, left)
@@ -89,22 +94,28 @@ def says_hours(theirs: str) -> bool:
 
 
 def rank(theirs: str, ours: str) -> int:
-    """How well a name fits one of our columns: EXACT, STRONG, WEAK or 0."""
+    """How well a name fits one of our columns: EXACT, STRONG, WEAK, BY_A_WORD or 0."""
     if len(theirs) > LONGEST_NAME:
         return 0
-    name = plain_name(theirs)
+    name, asked = plain_name(theirs), words_in_name(theirs)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
-    by_synonym = SYNONYMS[ours].rank(name) if ours in SYNONYMS else 0
+    by_synonym = SYNONYMS[ours].rank(name) or SYNONYMS[ours].rank(asked) if ours in SYNONYMS else 0
     if by_synonym:
         return STRONG if by_synonym == 2 else WEAK
-    return WEAK if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE) else 0
+    if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE):
+        return WEAK
+    if asked == name or ours not in _BY_A_WORD:
+        return 0
+    # A question that speaks of it: `What date did you fish?`
+    told = says_hours(theirs) if ours == "hours" else ours in asked.split()
+    return BY_A_WORD if told else 0
 
 
 def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
     """The best first; equals for one of ours are a tie, as is one column that fits several."""
     ties: dict[str, list[str]] = {}
-    for fit in (EXACT, STRONG, WEAK):
+    for fit in (EXACT, STRONG, WEAK, BY_A_WORD):
         while free := [
             (theirs, ours)
             for r, theirs, ours in candidates

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 
+from rodhours.log.cells.cell import Units
 from rodhours.log.layout.contents import Contents
-from rodhours.log.layout.layout import COLUMNS, Layout, Units
+from rodhours.log.layout.layout import COLUMNS, Layout
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
 
@@ -15,28 +15,21 @@ _COMMA = re.compile(r"[+-]?\d{0,9},(?:\d{1,2}|\d{4,9})(?:\s?[a-z%]{1,5})?", re.I
 _POINT = re.compile(r"\d\.\d")
 
 
-def implied_layout(raw: FileTable, weight_unit: str | None = None) -> Layout | None:
-    """The layout of a table whose cells need one that can only be one; None where none does.
+def implied_layout(raw: FileTable, weight_unit: str | None = None) -> Layout:
+    """The forms of a table in our own names, which can only be one.
 
     Cells between semicolons may have decimal commas, where no number has a point.
     """
-    cells = {
-        name: one for name, one in raw.named_columns.items() if name in known_columns(raw.table)
-    }
-    kinds = {name: COLUMNS[name].kind for name in cells}
-    units = Units(
-        ("decimal", "clock", "spelt") if raw.workbook else ("decimal", "spelt"), weight_unit
-    )
-    if raw.semicolons:
-        texts = [
-            text
-            for name, kind in kinds.items()
-            if kind in (Kind.NUMBER, Kind.WEIGHT)
-            for text in Contents(cells[name]).distinct
-        ]
-        if any(map(_COMMA.fullmatch, texts)) and not any(map(_POINT.search, texts)):
-            units = replace(units, decimal=",")
-    return None if units.decimal == "." else Layout(units=units, name=raw.place_of_table)
+    kinds = {name: COLUMNS[name].kind for name in raw.names if name in known_columns(raw.table)}
+    texts = [
+        text
+        for name, kind in kinds.items()
+        if kind in (Kind.NUMBER, Kind.WEIGHT) and raw.semicolons
+        for text in Contents(raw.named_columns[name]).distinct
+    ]
+    commas = any(map(_COMMA.fullmatch, texts)) and not any(map(_POINT.search, texts))
+    units = Units(weight=weight_unit, decimal="," if commas else ".")
+    return Layout(units=units, name=raw.place_of_table)
 
 
 def implied_said(raw: FileTable) -> str:

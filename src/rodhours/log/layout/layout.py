@@ -9,8 +9,7 @@ from types import MappingProxyType
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile
-from rodhours.log.cells.dates import PIVOT, YEAR_FIRST
-from rodhours.log.cells.numbers import NumberForm
+from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import TABLES, Column
 from rodhours.near import near_names
@@ -21,7 +20,6 @@ LEAVE_OUT = "leave out"
 """A column that is not imported."""
 
 DECIMAL_MARKS = (".", ",")
-THOUSANDS_MARKS = ("", ",", ".", " ", "'")
 MEASURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "water_temp_c": ("C", "F"),
@@ -62,42 +60,6 @@ def _none() -> Mapping[str, str]:
 
 
 @dataclass(frozen=True)
-class Units:
-    """How quantities are written: `hours` the forms met, `measures` our column to their unit."""
-
-    hours: tuple[str, ...] = ("decimal",)
-    weight: str | None = None
-    decimal: str = "."
-    thousands: str = ""
-    measures: Mapping[str, str] = field(default_factory=_none)
-
-    @property
-    def numbers(self) -> NumberForm:
-        """How numbers are written, for the readers of cells."""
-        return NumberForm(self.decimal, self.thousands or None)
-
-
-@dataclass(frozen=True)
-class Dates:
-    """How dates are written.
-
-    `pivot`: the first year of two digits that is one of the 1900s. `year`: that of the first date
-    where dates are written without; it runs on over New Year. `clock_on`: their column
-    with the day on which cells with a clock time alone begin, `clock_end_on` the one with the day
-    on which they end (None: the same or the next, whichever comes after the start); `clock` how
-    those are written.
-    """
-
-    form: str = YEAR_FIRST
-    pivot: int = PIVOT
-    zone: str | None = None
-    clock_on: str | None = None
-    clock_end_on: str | None = None
-    clock: str = "clock"
-    year: int | None = None
-
-
-@dataclass(frozen=True)
 class Layout:
     """One layout. Their names are keys and ours are values, but for `values`.
 
@@ -112,8 +74,8 @@ class Layout:
 
     columns: Mapping[str, str] = field(default_factory=_none)
     values: Mapping[str, Mapping[str, str]] = field(default_factory=lambda: MappingProxyType({}))
-    units: Units = Units()
-    dates: Dates = Dates()
+    units: Units = field(default_factory=Units)
+    dates: Dates = field(default_factory=Dates)
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
     lists: Mapping[str, str] = field(default_factory=_none)

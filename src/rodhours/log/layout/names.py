@@ -40,7 +40,9 @@ SYNONYMS: dict[str, Names] = {
         "hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, "
         "hours per rod, hrs per rod, fishing hours, hours in water, hours in, fishing time, "
         "fished hours, hrs in, "
-        "hours on bank, hours on the bank, time on bank, time on the bank",
+        "hours on bank, hours on the bank, time on bank, time on the bank, length of session, "
+        "length of trip, session hours",
+        "nights, nights fished, no of nights, number of nights, days fished, "
         "h, time in, duration, time, length, total hours, total hrs, session length, in water, "
         "time in water, how long",
     ),
@@ -57,7 +59,8 @@ SYNONYMS: dict[str, Names] = {
     "fish": Names(
         "fish, fish caught, fish landed, landed, caught, banked, no of fish, number of fish, "
         "number caught, number landed, no caught, total fish, fish banked",
-        "takes, catch, catches, captures, count, total, runs, bites, carp, tench, bream, barbel",
+        "takes, catch, catches, captures, result, results, count, total, runs, bites, carp, "
+        "tench, bream, barbel",
     ),
     "lost": Names(
         "lost, fish lost, lost fish, dropped, dropped fish, fish dropped, losses, hook pulls, "
@@ -146,6 +149,11 @@ UNITS_IN_NAMES: dict[str, str] = {
 """What a column's name may say of its unit, in brackets or as its last word."""
 _PLAIN_UNITS = ("c", "°c", "m", "metres", "meters", "h", "hrs", "hours", "hpa", "mb", "mbar", "mm")
 
+_OF_QUESTIONS = {
+    *("which", "what", "was", "were", "did", "do", "you", "your", "many", "the", "on", "is", "are"),
+    "and",
+}
+"""Words of a name that is a question."""
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 
 
@@ -158,6 +166,13 @@ def plain_name(name: str) -> str:
             break
         words.pop()
     return " ".join(words)
+
+
+def words_in_name(name: str) -> str:
+    """A name without the words of a question: `Which water?` is water."""
+    words = plain_name(name).split()
+    how = {"how"} if "many" in words else set()
+    return " ".join(word for word in words if word not in _OF_QUESTIONS | how)
 
 
 def unit_in_name(name: str) -> str | None:

@@ -7,12 +7,10 @@ import re
 from rodhours.log.cells.texts import may_be_pounds
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.propose import Match, Proposal
-from rodhours.log.layout.toml import entry_line, layout_text, one_line, toml_value
+from rodhours.log.layout.toml import entry_line, layout_text, one_line
 
 SHOWN_FORMS = 6
 """How many forms of a column are shown with their reading."""
-MOST_LABELS = 30
-"""With more labels than this the column is hardly that of the baits."""
 _BARE_DECIMAL = re.compile(r"\d+\.\d+")
 
 
@@ -41,7 +39,6 @@ def proposal_text(proposal: Proposal) -> str:
             words.clock_said(proposal.layout.dates.clock_on, proposal.layout.dates.clock_end_on)
         ]
     _questions(proposal, after)
-    _labels(proposal, after)
     return layout_text(proposal.layout, notes, after)
 
 
@@ -75,26 +72,11 @@ def _openings(proposal: Proposal) -> list[str]:
 def _questions(proposal: Proposal, after: dict[str, list[str]]) -> None:
     """Each question in the section of its answer: the entries, of which one is to be in force."""
     for question in proposal.questions:
-        for section in dict.fromkeys(name for one in question.answers for name in one.entries):
+        for section in dict.fromkeys(name for one in question.answers.values() for name in one):
             cells = f" ({' | '.join(question.cells)})" if question.cells else ""
             lines = after.setdefault(section, [])
             lines.append(f"QUESTION: {question.asks}{cells} Take the # off the answer's lines:")
-            for answer in question.answers:
-                entries = answer.entries.get(section, {})
-                lines += [f"  {answer.says}:"] if entries else []
+            for says, told in question.answers.items():
+                entries = told.get(section, {})
+                lines += [f"  {says}:"] if entries else []
                 lines += [entry_line(section, key, value) for key, value in entries.items()]
-
-
-def _labels(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    """Every label of the baits, to be given another."""
-    held = "\n".join(after.get("values.variant", ()))
-    known = proposal.layout.values.get("variant", {})
-    rest = [
-        label
-        for label in proposal.labels
-        if f"{toml_value(label)} = " not in held and label not in known
-    ]
-    if 1 < len(proposal.labels) <= MOST_LABELS:
-        after.setdefault("values.variant", []).extend(
-            [words.labels_said() + ":", *(f"{toml_value(one)} = {toml_value(one)}" for one in rest)]
-        )

@@ -5,14 +5,9 @@ from __future__ import annotations
 import shlex
 from collections.abc import Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING
 
 from rodhours.counts import listed, tallied
 from rodhours.log.layout.layout import COLUMNS, Layout
-
-if TYPE_CHECKING:
-    from rodhours.log.layout.questions import Question
-
 
 LEGEND = (
     "Left: your columns, as the file has them. Right: what they are for rodhours,",
@@ -58,14 +53,6 @@ def session_said(names: Sequence[str], sessions: int | None) -> str:
     count = f"; that makes {tallied(sessions, 'session')}" if sessions is not None else ""
     make = f"{listed(names)} together make one" if len(names) > 1 else f"each {names[0]} is one"
     return f"No column names the session, so {make}{count}. One session is one stay at one water"
-
-
-def labels_said() -> str:
-    """The labels of the baits, each with itself, to be given another."""
-    return (
-        "Every label of the baits. To give one another, take its # off and change the right-hand "
-        "side"
-    )
 
 
 WHY_FISH_ONLY = (
@@ -123,22 +110,6 @@ def sheet_chosen(sheet: str, sheets: Sequence[str]) -> str:
         f"The workbook has the sheets {listed(sheets)}; the log is taken to be {sheet}, whose "
         "columns fit best."
     )
-
-
-def question_said(question: Question, number: int) -> list[str]:
-    """A question with the cells it is about; each answer with the lines of the layout file."""
-    cells = f" ({' | '.join(question.cells)})" if question.cells else ""
-    lines = [f"Question {number}: {question.asks}{cells}"]
-    for answer in question.answers:
-        entries = "; ".join(answer.lines) or "no line"
-        lines.append(f"  {answer.says}:  {entries}")
-    return lines
-
-
-def unasked(question: Question) -> str:
-    """What was taken without a question, and the lines that say so."""
-    likely = question.answers[0]
-    return f"Not asked: {question.asks} Taken: {likely.says} ({'; '.join(likely.lines)})."
 
 
 def no_column_said(ours: Sequence[str], rods: Sequence[str] = ()) -> str:

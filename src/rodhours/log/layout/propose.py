@@ -69,7 +69,7 @@ class Proposal:
 
     `missing`: needed columns of ours without one of theirs; `questions`: what is undecided;
     `sessions`: how many trips the session columns make; `fish_only`: the rows are fish, without
-    the hours that caught none; `labels`: those of the baits; `aside`: hints on rows that are no
+    the hours that caught none; `aside`: hints on rows that are no
     stints; `sheets_alike`: how many further tables with the same columns it is for; `sheets`:
     those of the workbook, where nothing tells which is the log.
     """
@@ -84,7 +84,6 @@ class Proposal:
     sessions: int | None
     rods: tuple[str, ...]
     fish_only: bool
-    labels: tuple[str, ...] = ()
     aside: tuple[str, ...] = ()
     sheets_alike: int = 0
     sheets: tuple[str, ...] = ()
@@ -237,7 +236,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         # What is asked once these are answered, most likely so, is listed with them.
         likely = answered
         for one in questions:
-            likely = likely.with_answer(one, one.answers[0].entries)
+            likely = likely.with_answer(one, one.likely)
         questions += propose(first, given, likely).questions
     fish_like = [held.cells for held in contents.values() if held.named_weights]
     own = {name: ours for name, ours in layout.columns.items() if name not in added}
@@ -258,7 +257,6 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
         questions=questions,
         sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
         rods=tuple(of_groups),
-        labels=tuple(dict.fromkeys(str(text) for text in found.values.get("variant", ()) if text)),
         aside=tuple(aside),
         fish_only=raw.table == "stints"
         and not groups

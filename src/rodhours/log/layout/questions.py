@@ -16,7 +16,7 @@ from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import Contents, both_ways, weights_in
+from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, rank, says_hours
 from rodhours.log.layout.layout import (
@@ -36,12 +36,7 @@ from rodhours.near import is_slip
 
 MOST_ASKED = 6
 LEAST_FIRST = (
-    "remarks",
-    "sheets",
-    "alike venue",
-    "alike variant",
-    "weights",
-    "without weight",
+    *("remarks", "sheets", "alike venue", "alike variant", "weights", "without weight"),
     "blanks",
 )
 """What is taken as it most likely is, the least important first, where more would be asked."""
@@ -51,50 +46,56 @@ FURTHEST_BACK = 30
 MOST_ANSWERS = 6
 MOST_LABELS = 40
 """With more labels than this no two are taken for one."""
+LONGEST_STAY = 14
+"""Nights of a trip: longer ones are asked about."""
 SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike", "chub", "eel")}
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
-_DIGIT = re.compile(r"\d")
 _A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+_A_TRIP = re.compile(r"trip|session|outing|visit", re.I)
+_DIGIT = re.compile(r"\d")
 _PLAINLY = {
     "variant": "the bait",
     "fish": "the number of fish landed",
     "hours": "the hours each rod was in the water",
     "session": "the trip",
 }
-_FISH_NAMED = re.compile(r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.I)
-
-
-@dataclass(frozen=True)
-class Answer:
-    """One answer, and the entries of the layout file that it writes."""
-
-    says: str
-    entries: Entries
-
-    @property
-    def lines(self) -> list[str]:
-        """Those entries as they stand in the file, each with its section."""
-        return [
-            f"[{section}] {entry_line(section, key, value)}"
-            for section, entries in self.entries.items()
-            for key, value in entries.items()
-        ]
+_WEIGHTS = {
+    "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",
+    "kg": "kilograms",
+    "decimal lb": "pounds with decimals: 22.5 is 22 lb 8 oz",
+    "g": "grams",
+}
 
 
 @dataclass(frozen=True)
 class Question:
-    """What is undecided: `about` names it, `cells` are those it is about, the first answer likely.
+    """What is undecided: `about` names it, `cells` are those it is about.
 
+    `answers` has for each the entries of the layout file that it writes; the first is likely.
     `typed`: the whole numbers that may be typed instead, and the entries of one.
     """
 
     about: str
     asks: str
     cells: tuple[str, ...]
-    answers: tuple[Answer, ...]
+    answers: Mapping[str, Entries]
     typed: tuple[range, Callable[[int], Entries]] | None = None
+
+    @property
+    def likely(self) -> Entries:
+        """The entries of the first answer."""
+        return next(iter(self.answers.values()))
+
+
+def entry_lines(entries: Entries) -> list[str]:
+    """Entries as they stand in the file, each with its section."""
+    return [
+        f"[{section}] {entry_line(section, key, value)}"
+        for section, of_section in entries.items()
+        for key, value in of_section.items()
+    ]
 
 
 @dataclass(frozen=True)
@@ -154,6 +155,9 @@ def _shown(texts: Iterable[str], most: int = 3) -> tuple[str, ...]:
     return tuple(one_line(text, 30) for text, _ in zip(texts, range(most), strict=False))
 
 
+# Which column is which
+
+
 def candidates(found: Found, ours: str) -> list[str]:
     """Their columns that may be one of ours by what they hold: those tied first."""
     free = [name for name in found.contents if found.layout.columns.get(name) == KEEP]
@@ -166,6 +170,7 @@ def candidates(found: Found, ours: str) -> list[str]:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
         told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
+        told = told and not (ours == "session" and plain_name(name) in ("year", "month", "day"))
         told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
         return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
@@ -174,92 +179,51 @@ def candidates(found: Found, ours: str) -> list[str]:
     return [name for name in free if may_be(name)][:MOST_ANSWERS]
 
 
-def _baits(found: Found) -> Iterator[Question]:
-    """Columns that are called by their baits, where none is that of the bait."""
-    may_be = {KEEP, *VARIANTS.names}
-    free = [name for name, ours in found.layout.columns.items() if ours in may_be]
-    names = bait_columns(found.whole, [name for name in free if name in found.whole.names])
-    if "variant" not in found.missing or not names or found.layout.groups:
-        return
-    yes = Answer(
-        "yes, each is a bait, and its cells are its fish",
-        {"columns": {BAIT: "fish"}, "baits": {"names": names}},
-    )
-    asks = f"No column is the bait. Is each of these one: {listed(names)}?"
-    samples = _shown((f"{n}: {', '.join(found.contents[n].samples)}" for n in names), 4)
-    yield Question("baits", asks, samples, (yes, Answer("no", {})))
-
-
-def _empty_baits(found: Found) -> Iterator[Question]:
-    """What an empty cell under a bait means, where a column a bait has its fish alone."""
-    layout = found.layout
-    if BAIT not in layout.groups or {"hours", "cast_in"} & {*layout.groups.values()}:
-        return
-    groups = side_by_side(layout.groups, found.whole.names, layout.baits)
-    texts = [
-        cell.strip()
-        for group in groups.values()
-        for name in group.values()
-        for cell in found.whole.named_columns[name]
-    ]
-    empty = [text for text in texts if text in NOTHING]
-    what = {"not fished": "that bait was not out", "a blank": "it was out and had no fish: 0"}
-    said = list(what) if "0" in texts else list(what)[::-1]
-    if empty:
-        signs = [f'"{text}"' if text else "empty" for text in dict.fromkeys(empty)]
-        yield Question(
-            "empty baits",
-            f"What does such a cell under a bait mean ({len(empty)})?",
-            _shown(signs),
-            tuple(Answer(what[one], {"rows": {"empty_bait": one}}) for one in said),
-        )
-
-
-def _stays(found: Found) -> Iterator[Question]:
-    """How many hours a night is, or a day."""
-    name, known = found.theirs("hours"), found.layout.values.get("hours", {})
-    texts = found.contents[name].distinct if name else ()
-    stays = {text: stay for text in texts if text not in known and (stay := read_stay(text))}
-    for unit, likely in (("night", ("24", "12")), ("day", ("12", "24"))):
-        of_unit = {text: count for text, (count, one) in stays.items() if one == unit}
-        if not of_unit:
-            continue
-
-        def entries(hours: int, of_unit: Mapping[str, int] = of_unit) -> Entries:
-            return {"values.hours": {text: str(n * hours) for text, n in of_unit.items()}}
-
-        yield Question(
-            f"hours of a {unit}",
-            f"How many hours was each rod in on a {unit}? (or type the hours, 3 to 48)",
-            _shown(of_unit),
-            tuple(Answer(f"{hours} hours", entries(int(hours))) for hours in likely),
-            (range(3, 49), entries),
-        )
-
-
 def _which_column(found: Found) -> Iterator[Question]:
     for ours in found.missing:
         names = candidates(found, ours)
         if not names or (found.layout.groups and ours in ("fish", "lost", "rod")):
             continue
-        says = [
-            f"{'the name of the sheet' if name == SHEET else name} "
-            f"({' | '.join(_shown(found.contents[name].samples))})"
-            for name in names
-        ]
-        answers = [
-            Answer(say, {"columns": {name: ours}}) for name, say in zip(names, says, strict=True)
-        ]
+        answers: dict[str, Entries] = {}
         if ours == "fish" and len(names) > 1:
-            added = Answer("all of them added up", {"columns": dict.fromkeys(names, "fish")})
-            kinds = {plain_name(name) for name in names} <= SPECIES
-            answers.insert(0 if kinds else len(answers), added)
-        yield Question(
-            f"column {ours}",
-            f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?",
-            (),
-            (*answers, Answer("none of them", {})),
-        )
+            answers["all of them added up"] = {"columns": dict.fromkeys(names, "fish")}
+        for name in names:
+            called = "the name of the sheet" if name == SHEET else name
+            samples = " | ".join(_shown(found.contents[name].samples))
+            answers[f"{called} ({samples})"] = {"columns": {name: ours}}
+        if not {plain_name(name) for name in names} <= SPECIES and len(answers) > len(names):
+            answers["all of them added up"] = answers.pop("all of them added up")
+        asks = f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?"
+        yield Question(f"column {ours}", asks, (), {**answers, "none of them": {}})
+
+
+def _baits(found: Found) -> Iterator[Question]:
+    """Columns that are called by their baits, where none is that of the bait."""
+    may_be = {KEEP, *VARIANTS.names}
+    free = [name for name, ours in found.layout.columns.items() if ours in may_be]
+    names = bait_columns(found.whole, [name for name in free if name in found.whole.names])
+    if "variant" in found.missing and names and not found.layout.groups:
+        asks = f"No column is the bait. Is each of these one: {listed(names)}?"
+        samples = (f"{name}: {', '.join(found.contents[name].samples)}" for name in names)
+        yes: Entries = {"columns": {BAIT: "fish"}, "baits": {"names": names}}
+        answers = {"yes, each is a bait, and its cells are its fish": yes, "no": {}}
+        yield Question("baits", asks, _shown(samples, 4), answers)
+
+
+def _sheets_water(found: Found) -> Iterator[Question]:
+    """Whether the name of a sheet is the water, where nothing else says it."""
+    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
+        held = found.contents[SHEET]
+        if not any(_DIGIT.search(text) or _A_MONTH.match(text) for text in held.distinct):
+            asks = "Does the name of a sheet say where you fished?"
+            answers: dict[str, Entries] = {
+                "yes, its water": {"columns": {SHEET: "venue"}},
+                "no": {},
+            }
+            yield Question("sheets", asks, _shown(held.samples), answers)
+
+
+# Trips and days
 
 
 def _trips(found: Found) -> Iterator[Question]:
@@ -273,84 +237,75 @@ def _trips(found: Found) -> Iterator[Question]:
         # A label over several days or waters is no trip, or a trip of several days.
         date, venue = layout.theirs("date"), layout.theirs("venue")
         names = [name for name in (date, venue) if name is not None]
-        if date is None or _same_within(found, [label], names):
+        if date is None or _same_within(found, label, names):
             return
         together = names
-    labels = {cell.strip() for cell in found.cells[label]}
-    days = len({*zip(*(found.cells[name] for name in together), strict=True)})
-    if named is not None and layout.columns.get(named) == KEEP and not _called_a_trip(named):
+    if named is not None and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
         return
-    repeat = len(labels) < days and not named
-    both = [*together, label] if repeat else together
-    count = len({*zip(*(found.cells[name] for name in both), strict=True)})
-    aside = LEAVE_OUT if label in COLUMNS else KEEP
-    first = Answer(
-        f"{listed(both)} together: {tallied(count, 'trip')}",
-        {"columns": {label: aside}, "session": {"from": both}},
-    )
+
+    def trips(names: Sequence[str]) -> int:
+        return len({*zip(*(map(str.strip, found.cells[name]) for name in names), strict=True)})
+
+    both = [*together, label] if trips([label]) < trips(together) and not named else together
     kept = {name: LEAVE_OUT if name in COLUMNS else KEEP for name in together if not named}
-    second = Answer(
-        f"{label} alone: {tallied(len(labels), 'trip')}",
-        {"columns": {**kept, label: "session"}, "session": {"from": []}},
-    )
-    asks = "Which columns make a trip? A trip is one stay at one water, with all its rods"
-    cells = _shown(dict.fromkeys(found.cells[label]))
-    yield Question("trips", f"{asks}.", cells, (first, second))
-
-
-def _called_a_trip(name: str) -> bool:
-    return re.search(r"trip|session|outing|visit", name, re.IGNORECASE) is not None
-
-
-def _same_within(found: Found, keys: Sequence[str], names: Sequence[str]) -> bool:
-    """Whether the rows that agree in some columns agree in others too."""
-    pairs = {
-        (tuple(found.cells[key][at].strip() for key in keys), found.cells[name][at].strip(), name)
-        for name in names
-        for at in range(len(found.raw.rows))
-        if found.cells[name][at].strip()
+    aside = LEAVE_OUT if label in COLUMNS else KEEP
+    answers: dict[str, Entries] = {
+        f"{listed(both)} together: {tallied(trips(both), 'trip')}": {
+            "columns": {label: aside},
+            "session": {"from": both},
+        },
+        f"{label} alone: {tallied(trips([label]), 'trip')}": {
+            "columns": {**kept, label: "session"},
+            "session": {"from": []},
+        },
     }
-    return len(pairs) == len({(key, name) for key, _, name in pairs})
+    asks = "Which columns make a trip? A trip is one stay at one water, with all its rods."
+    yield Question("trips", asks, _shown(dict.fromkeys(found.cells[label])), answers)
+
+
+def _same_within(found: Found, key: str, names: Sequence[str]) -> bool:
+    """Whether the rows that agree in one column agree in others too."""
+    pairs = {
+        (label.strip(), cell.strip(), name)
+        for name in names
+        for label, cell in zip(found.cells[key], found.cells[name], strict=True)
+        if cell.strip()
+    }
+    return len(pairs) == len({(label, name) for label, _, name in pairs})
 
 
 def _year(found: Found) -> Iterator[Question]:
-    name = found.theirs("date")
+    name, raw = found.theirs("date"), found.raw
     if found.layout.dates.year is not None or name is None:
         return
     contents = found.contents[name]
     if not contents.yearless:
         return
     this = date.today().year
-    said = [
-        int(year)
-        for text in (
-            *found.titles,
-            *found.raw.above,
-            name,
-            found.raw.sheet or "",
-            found.raw.file,
-        )
-        for year in _A_YEAR.findall(text)
-    ]
+    texts = (*found.titles, *raw.above, name, raw.sheet or "", raw.file)
+    said = [int(year) for text in texts for year in _A_YEAR.findall(text)]
     back = range(this, this - FURTHEST_BACK, -1)
     likely = said[0] if said else next((year for year in back if _fits_year(found, year)), this)
-    years = dict.fromkeys([likely, *(this - ago for ago in range(3))])
+
+    def entries(year: int) -> Entries:
+        return {"dates": {"year": year}}
+
+    years = list(dict.fromkeys([likely, *(this - ago for ago in range(3))]))[:3]
     yield Question(
         "year",
         f"Which year is the first date, {contents.samples[0]}? (or type another year)",
         _shown(contents.samples),
-        tuple(Answer(str(year), {"dates": {"year": year}}) for year in list(years)[:3]),
-        (LOG_YEARS, lambda year: {"dates": {"year": year}}),
+        {str(year): entries(year) for year in years},
+        (LOG_YEARS, entries),
     )
 
 
 def _fits_year(found: Found, year: int) -> bool:
     """Whether the days of the week are right and no date lies ahead, if that is the first year."""
-    dates = found.layout.dates
-    read = []
-    for cell in with_years(found.contents[str(found.theirs("date"))].cells, dates.form, year):
+    form, read = found.layout.dates.form, []
+    for cell in with_years(found.contents[str(found.theirs("date"))].cells, form, year):
         try:
-            read.append(read_date(cell.strip(), dates.form, dates.pivot))
+            read.append(read_date(cell.strip(), form))
         except CellFault as fault:
             if "day of the week" in str(fault):
                 return False
@@ -358,20 +313,16 @@ def _fits_year(found: Found, year: int) -> bool:
 
 
 def _day_or_month(found: Found) -> Iterator[Question]:
-    for name in filter(None, [found.theirs("date")]):
-        twice = both_ways(found.contents[name].distinct)
-        # With full stops the day comes first everywhere.
-        if any("." not in text for text in twice):
-            first, second = (
-                Answer(
-                    f"day first: {twice[0]} is {read_date(twice[0], form)}",
-                    {"dates": {"form": form}},
-                )
-                for form in (DAY_FIRST, MONTH_FIRST)
-            )
-            month = Answer(second.says.replace("day first", "month first"), second.entries)
-            asks = f"Is the day or the month first in {name}?"
-            yield Question("day first", asks, _shown(twice), (first, month))
+    name = found.theirs("date")
+    twice = both_ways(found.contents[name].distinct) if name else ()
+    # With full stops the day comes first everywhere.
+    if any("." not in text for text in twice):
+        answers: dict[str, Entries] = {
+            f"{what} first: {twice[0]} is {read_date(twice[0], form)}": {"dates": {"form": form}}
+            for what, form in (("day", DAY_FIRST), ("month", MONTH_FIRST))
+        }
+        asks = f"Is the day or the month first in {name}?"
+        yield Question("day first", asks, _shown(twice), answers)
 
 
 def _as_above(found: Found) -> Iterator[Question]:
@@ -387,21 +338,88 @@ def _as_above(found: Found) -> Iterator[Question]:
     names = [name for name in gaps if name not in layout.fill_down]
     if names and "empty" not in layout.rows:
         have = "has" if len(names) == 1 else "have"
-        yes = Answer(
-            "the same as the cell above", {"fill_down": {"columns": [*layout.fill_down, *names]}}
-        )
-        yield Question(
-            "as above",
-            f"{listed(names)} {have} empty cells ({max(gaps.values())}). What do they mean?",
-            (),
-            (
-                yes,
-                Answer(
-                    "nothing was written: their trips wait until the cells are filled",
-                    {"rows": {"empty": "nothing was written"}},
-                ),
-            ),
-        )
+        asks = f"{listed(names)} {have} empty cells ({max(gaps.values())}). What do they mean?"
+        waits = "nothing was written: their trips wait until the cells are filled"
+        answers: dict[str, Entries] = {
+            "the same as the cell above": {"fill_down": {"columns": [*layout.fill_down, *names]}},
+            waits: {"rows": {"empty": "nothing was written"}},
+        }
+        yield Question("as above", asks, (), answers)
+
+
+# Hours and rods
+
+
+def _stays(found: Found) -> Iterator[Question]:
+    """How many hours a night is, or a day."""
+    name, known = found.theirs("hours"), found.layout.values.get("hours", {})
+    texts = found.contents[name].distinct if name else ()
+    unit = next((unit for unit in ("night", "day") if unit in plain_name(name or "")), "")
+    stays = {
+        text: stay
+        for text in texts
+        if text not in known and (stay := read_stay(f"{text} {unit}" if text.isdecimal() else text))
+    }
+    for unit, likely in (("night", (24, 12)), ("day", (12, 24))):
+        of_unit = {text: count for text, (count, one) in stays.items() if one == unit}
+        if any(map(str.isdecimal, of_unit)):
+            of_unit |= {str(count): count for count in range(1, LONGEST_STAY + 1)}
+
+        def entries(hours: int, of_unit: Mapping[str, int] = of_unit) -> Entries:
+            return {"values.hours": {text: str(n * hours) for text, n in of_unit.items()}}
+
+        if of_unit:
+            asks = f"How many hours was each rod in on a {unit}? (or type the hours, 3 to 48)"
+            answers = {f"{hours} hours": entries(hours) for hours in likely}
+            typed = range(3, 49), entries
+            yield Question(f"hours of a {unit}", asks, _shown(of_unit), answers, typed)
+
+
+def _rods(found: Found) -> Iterator[Question]:
+    """A column called `Rods` with a number in each row of a trip: how many, or which."""
+    rod = next((one for one in found.contents if plain_name(one) in HOW_MANY_RODS), None)
+    hours = found.layout.theirs("hours")
+    if rod is None or found.layout.groups or not found.contents[rod].counts:
+        return
+    if found.layout.theirs("rod") not in (None, rod):
+        return
+    what = {
+        "each rod": "of each rod: they count for every rod",
+        "all rods": "of all rods added up already",
+    }
+    answers: dict[str, Entries] = {
+        says: {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}}
+        for one, says in what.items()
+        if hours is not None or one == "each rod"
+    }
+    answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
+    asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
+    yield Question("rods", asks, _shown(found.contents[rod].samples), answers)
+
+
+# Fish and blanks
+
+
+def _empty_baits(found: Found) -> Iterator[Question]:
+    """What an empty cell under a bait means, where a column a bait has its fish alone."""
+    layout = found.layout
+    if BAIT not in layout.groups or {"hours", "cast_in"} & {*layout.groups.values()}:
+        return
+    groups = side_by_side(layout.groups, found.whole.names, layout.baits)
+    columns = [
+        found.whole.named_columns[one] for group in groups.values() for one in group.values()
+    ]
+    texts = [cell.strip() for column in columns for cell in column]
+    empty = [text for text in texts if text in NOTHING]
+    if empty:
+        answers: dict[str, Entries] = {
+            "that bait was not out": {"rows": {"empty_bait": "not fished"}},
+            "it was out and had no fish: 0": {"rows": {"empty_bait": "a blank"}},
+        }
+        signs = [f'"{text}"' if text else "empty" for text in dict.fromkeys(empty)]
+        asks = f"What does such a cell under a bait mean ({len(empty)})?"
+        likely_first = answers if "0" in texts else dict(reversed(answers.items()))
+        yield Question("empty baits", asks, _shown(signs), likely_first)
 
 
 def _blanks(found: Found) -> Iterator[Question]:
@@ -413,72 +431,67 @@ def _blanks(found: Found) -> Iterator[Question]:
     if not signs or "catches" in found.given:
         return
     said = [f'"{text}" ({counts[text]:,})' if text else f"empty ({counts['']:,})" for text in signs]
-    yes = Answer("a blank: 0 fish", {"values.fish": dict.fromkeys(signs, "0")})
-    no = Answer("not known: leave those trips out", {"values.fish": dict.fromkeys(signs, "")})
-    answers = [yes, no]
+    answers: dict[str, Entries] = {"a blank: 0 fish": {"values.fish": dict.fromkeys(signs, "0")}}
     if "" in signs and len(signs) > 1:
-        written = dict.fromkeys(signs, "0") | {"": ""}
         marked = listed([f'"{text}"' for text in signs if text], "or")
-        answers.insert(1, Answer(f"a blank only where it says {marked}", {"values.fish": written}))
-    yield Question("blanks", f"What does such a cell of {name} mean?", tuple(said), tuple(answers))
+        written = dict.fromkeys(signs, "0") | {"": ""}
+        answers[f"a blank only where it says {marked}"] = {"values.fish": written}
+    answers["not known: leave those trips out"] = {"values.fish": dict.fromkeys(signs, "")}
+    yield Question("blanks", f"What does such a cell of {name} mean?", tuple(said), answers)
 
 
 def _fish_rows(found: Found) -> Iterator[Question]:
     """Rows without a weight where no column counts fish, and rows that differ in the fish alone."""
-    layout, weight = found.layout, found.layout.theirs("weight")
+    layout, weight, raw = found.layout, found.layout.theirs("weight"), found.raw
     if layout.groups or "catches" in found.given or weight not in (*found.contents, None):
         return
     held = found.contents[weight] if weight is not None else Contents(())
-    empty, known = held.empty, layout.values.get("weight", {})
+    known = layout.values.get("weight", {})
     words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
+    not_weighed = "each a fish that was not weighed"
     if words and layout.theirs("fish") is None:
-        none = Answer("no fish: 0", {"values.weight": dict.fromkeys(words, "")})
-        some = Answer("each a fish that was not weighed", {"rows": {"words": "a fish"}})
-        yield Question("words", f"What are such cells of {weight}?", _shown(words), (none, some))
-    if empty and layout.theirs("fish") is None:
-        what = {"a blank": "blanks: 0 fish", "a fish": "each a fish that was not weighed"}
-        yield Question(
-            "without weight",
-            f"What are the {tallied(empty, 'row')} without {weight}?",
-            (),
-            tuple(Answer(says, {"rows": {"without_weight": one}}) for one, says in what.items()),
-        )
-    groups = [] if surely_alike(layout) else alike(found.raw, layout)
-    if groups:
-        raw = found.raw
-        shown = [listed([f"row {raw.rows[at]}" for at in group[:4]]) for group in groups]
-        what = {
-            "one stint": "one stint with several fish, its hours counted once",
-            "stints of their own": "several stints: the hours of each row count",
+        answers: dict[str, Entries] = {
+            "no fish: 0": {"values.weight": dict.fromkeys(words, "")},
+            not_weighed: {"rows": {"words": "a fish"}},
         }
-        yield Question(
-            "alike rows",
-            "Some rows with fish agree in trip, bait and hours. What are they?",
-            _shown(shown),
-            tuple(Answer(says, {"rows": {"alike": one}}) for one, says in what.items()),
-        )
+        yield Question("words", f"What are such cells of {weight}?", _shown(words), answers)
+    if held.empty and layout.theirs("fish") is None:
+        answers = {
+            "blanks: 0 fish": {"rows": {"without_weight": "a blank"}},
+            not_weighed: {"rows": {"without_weight": "a fish"}},
+        }
+        asks = f"What are the {tallied(held.empty, 'row')} without {weight}?"
+        yield Question("without weight", asks, (), answers)
+    groups = [] if surely_alike(layout) else alike(raw, layout)
+    if groups:
+        shown = [listed([f"row {raw.rows[at]}" for at in group[:4]]) for group in groups]
+        answers = {
+            "one stint with several fish, its hours counted once": {"rows": {"alike": "one stint"}},
+            "several stints: the hours of each row count": {
+                "rows": {"alike": "stints of their own"}
+            },
+        }
+        asks = "Some rows with fish agree in trip, bait and hours. What are they?"
+        yield Question("alike rows", asks, _shown(shown), answers)
 
 
-def _rods(found: Found) -> Iterator[Question]:
-    """A column called `Rods` with a number in each row of a trip: how many, or which."""
-    counts = [one for one in found.contents if plain_name(one) in HOW_MANY_RODS]
-    rod, hours = next(iter(counts), None), found.layout.theirs("hours")
-    if rod is None or found.layout.groups or not found.contents[rod].counts:
+def _weights(found: Found) -> Iterator[Question]:
+    name, units = found.theirs("weight"), found.layout.units
+    if name is None or units.weight is not None:
         return
-    if found.layout.theirs("rod") not in (None, rod):
-        return
-    what = {
-        "each rod": "of each rod: they count for every rod",
-        "all rods": "of all rods added up already",
-    }
-    answers = [
-        Answer(says, {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}})
-        for one, says in what.items()
-        if hours is not None or one == "each rod"
-    ]
-    which = Answer(f"{rod} says which rod it was, not how many", {"columns": {rod: "rod"}})
-    asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
-    yield Question("rods", asks, _shown(found.contents[rod].samples), (*answers, which))
+    cells = found.contents[name].distinct
+    texts = [one for text in cells for one in weights_in(text, units.decimal)]
+    bare = [one for one in texts if any(form for form, _ in weight_readings(one, units.decimal))]
+    if bare:
+        answers: dict[str, Entries] = {
+            says: {"units": {"weight": unit}} for unit, says in _WEIGHTS.items()
+        }
+        answers["leave the weights aside"] = {"columns": {name: KEEP}}
+        asks = f"Weights in {name} have no unit. What are they?"
+        yield Question("weights", asks, _shown(bare), answers)
+
+
+# Labels and remarks
 
 
 def _alike(found: Found) -> Iterator[Question]:
@@ -487,10 +500,11 @@ def _alike(found: Found) -> Iterator[Question]:
         texts = Counter(text for text in found.values.get(ours, ()) if isinstance(text, str))
         known = found.layout.values.get(ours, {})
         groups: dict[str, list[str]] = {}
-        for text, _ in sorted(texts.items(), key=lambda one: (-one[1], one[0])):
-            rare = texts[text] <= 2
+        for text, count in sorted(texts.items(), key=lambda one: (-one[1], one[0])):
             near = (
-                one for one in groups if look_alikes([one, text]) or (rare and is_slip(one, text))
+                one
+                for one in groups
+                if look_alikes([one, text]) or (count <= 2 and is_slip(one, text))
             )
             same_as = next(near, None) if len(groups) <= MOST_LABELS else None
             groups.setdefault(text if same_as is None else same_as, []).append(text)
@@ -498,40 +512,12 @@ def _alike(found: Found) -> Iterator[Question]:
         if asked:
             shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in asked)
             same = {other: group[0] for group in asked for other in group[1:]}
-            yes = Answer(f"yes, one {what}", {f"values.{ours}": same})
-            no = Answer("no, they are different", {f"values.{ours}": {one: one for one in same}})
+            answers: dict[str, Entries] = {
+                f"yes, one {what}": {f"values.{ours}": same},
+                "no, they are different": {f"values.{ours}": {one: one for one in same}},
+            }
             asks = f"Is each of these one {what}, spelt in two ways?"
-            yield Question(f"alike {ours}", asks, shown, (yes, no))
-
-
-def _sheets_water(found: Found) -> Iterator[Question]:
-    """Whether the name of a sheet is the water, where nothing else says it."""
-    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
-        held = found.contents[SHEET]
-        if not any(re.search(r"\d", text) or _A_MONTH.match(text) for text in held.distinct):
-            yes = Answer("yes, its water", {"columns": {SHEET: "venue"}})
-            asks = "Does the name of a sheet say where you fished?"
-            yield Question("sheets", asks, _shown(held.samples), (yes, Answer("no", {})))
-
-
-def _weights(found: Found) -> Iterator[Question]:
-    name = found.layout.theirs("weight") or ""
-    if name not in found.contents or found.layout.units.weight is not None:
-        return
-    numbers = found.layout.units.numbers
-    texts = [one for text in found.contents[name].distinct for one in weights_in(text, numbers)]
-    bare = [text for text in texts if any(form for form, _ in weight_readings(text, numbers))]
-    if bare:
-        says = {
-            "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",
-            "kg": "kilograms",
-            "decimal lb": "pounds with decimals: 22.5 is 22 lb 8 oz",
-            "g": "grams",
-        }
-        answers = [Answer(text, {"units": {"weight": unit}}) for unit, text in says.items()]
-        answers.append(Answer("leave the weights aside", {"columns": {name: KEEP}}))
-        asks = f"Weights in {name} have no unit. What are they?"
-        yield Question("weights", asks, _shown(bare), tuple(answers))
+            yield Question(f"alike {ours}", asks, shown, answers)
 
 
 def _remarks(found: Found) -> Iterator[Question]:
@@ -541,23 +527,20 @@ def _remarks(found: Found) -> Iterator[Question]:
     if name not in found.contents or name == "notes" or found.layout.groups:
         return
     rows = Counter(sessions)
-    cells = found.cells[name]
     several = [
         (session, text.strip())
-        for session, text in zip(sessions, cells, strict=False)
+        for session, text in zip(sessions, found.cells[name], strict=False)
         if session is not None and rows[session] > 1
     ]
     some = {session for session, text in several if text}
     if any(session in some and not text for session, text in several):
-        yield Question(
-            "remarks",
-            f"Does a remark in {name} belong to the whole trip or to its rod?",
-            _shown(dict.fromkeys(text for _, text in several if text)),
-            (
-                Answer("the whole trip", {"columns": {name: "notes"}}),
-                Answer("its rod", {"columns": {name: KEEP}}),
-            ),
-        )
+        asks = f"Does a remark in {name} belong to the whole trip or to its rod?"
+        shown = _shown(dict.fromkeys(text for _, text in several if text))
+        answers: dict[str, Entries] = {
+            "the whole trip": {"columns": {name: "notes"}},
+            "its rod": {"columns": {name: KEEP}},
+        }
+        yield Question("remarks", asks, shown, answers)
 
 
 def plain_values(
@@ -573,7 +556,7 @@ def plain_values(
         texts = [text for text in contents.distinct if len(text) < 10]
         counts = {text: COUNT_WORDS.get(text.lower()) for text in texts}
         known = {text: str(count) for text, count in counts.items() if count is not None}
-        known |= {text: named[1] for text in texts if (named := _FISH_NAMED.fullmatch(text))}
+        known |= {text: named[1] for text in texts if (named := FISH_NAMED.fullmatch(text))}
         dashes = {text: "" for text in texts if text in DASHES}
         if ours in ("fish", "lost"):
             values[ours] = {text: count for text, count in known.items() if text not in dashes}

@@ -11,24 +11,17 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from rodhours.errors import UnusableFile
 from rodhours.log.layout.layout import Layout, plain
 from rodhours.log.layout.toml import layout_text, parse_layout
 from rodhours.log.table import FileTable
 
+if TYPE_CHECKING:
+    from rodhours.log.logbook import Logbook
+
 PREFIX = "layout "
-
-
-class Settings(Protocol):
-    """What this needs of an open logbook."""
-
-    def setting(self, name: str) -> str | None:
-        """What is remembered under this name."""
-
-    def set_setting(self, name: str, value: str | None) -> None:
-        """Remember a value."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +38,7 @@ def header_key(raw: FileTable) -> str:
     return PREFIX + hashlib.sha256(json.dumps([raw.table, names]).encode()).hexdigest()[:32]
 
 
-def recall(settings: Settings, raw: FileTable) -> Remembered | None:
+def recall(settings: Logbook, raw: FileTable) -> Remembered | None:
     """The layout that is remembered for such a table; None where there is none to be used."""
     text = settings.setting(header_key(raw))
     if text is None:
@@ -58,7 +51,7 @@ def recall(settings: Settings, raw: FileTable) -> Remembered | None:
         return None
 
 
-def remember(settings: Settings, used: Mapping[str, Layout], today: date | None = None) -> None:
+def remember(settings: Logbook, used: Mapping[str, Layout], today: date | None = None) -> None:
     """Keep each layout under its key."""
     on = (today or date.today()).isoformat()
     for key, layout in used.items():

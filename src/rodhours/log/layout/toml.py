@@ -20,10 +20,8 @@ from zoneinfo import ZoneInfo
 
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import LOG_YEARS, CellFault
-from rodhours.log.cells.cell import cell_reader
+from rodhours.log.cells.cell import Dates, Units, cell_reader
 from rodhours.log.cells.dates import DATE_FORMS
-from rodhours.log.cells.hours import HOURS_FORMS
-from rodhours.log.cells.times import TIME_FORMS
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.layout.apart import OF_A_ROD
 from rodhours.log.layout.layout import (
@@ -36,10 +34,7 @@ from rodhours.log.layout.layout import (
     MARKS,
     MEASURES,
     ROD,
-    THOUSANDS_MARKS,
-    Dates,
     Layout,
-    Units,
 )
 from rodhours.log.tables import TABLES
 from rodhours.near import near_names
@@ -112,16 +107,6 @@ _COLUMNS: _Rule = (
     'names of columns in the file, each once, such as ["Date", "Water"]',
 )
 _TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
-_HOURS: _Rule = (
-    lambda value: (
-        isinstance(value, list)
-        and bool(value)
-        and all(one in HOURS_FORMS for one in value)
-        and not {"decimal", "days"} <= {*value}
-    ),
-    f"one or more of {json.dumps(HOURS_FORMS)[1:-1]}; decimal or days, not both: a bare 1.5 would "
-    "be either",
-)
 _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     "file": {
         "separator": (lambda value: value in (",", ";", "\t"), '",", ";" or "\\t"'),
@@ -148,22 +133,16 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     "baits": {"names": _COLUMNS},
     "rows": {**MARKS, "rods": _TEXT},
     "units": {
-        "hours": _HOURS,
+        "hours": ("hours", "days"),
         "weight": WEIGHT_FORMS,
         "decimal": DECIMAL_MARKS,
-        "thousands": THOUSANDS_MARKS,
         **MEASURES,
     },
     "dates": {
         "form": DATE_FORMS,
-        "pivot": (
-            _whole(0, 100),
-            "0 to 100: from which year of two digits on the 1900s are meant",
-        ),
         "zone": (_is_zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'),
         "clock_on": _TEXT,
         "clock_end_on": _TEXT,
-        "clock": TIME_FORMS,
         "year": (
             _whole(LOG_YEARS.start, LOG_YEARS.stop - 1),
             "the year of the first date, such as 2025",
@@ -194,14 +173,10 @@ class _Reader:
             says = f'left out, since [columns] has "{theirs}" = "session"'
             self.wrong("session", "from", list(session_from), says)
         units = of["units"]
-        if units.get("decimal", ".") == units.get("thousands"):
-            right = "another mark than that of the decimals"
-            self.wrong("units", "thousands", units["thousands"], right)
         if "clock_end_on" in of["dates"] and "clock_on" not in of["dates"]:
             right = "beside clock_on, the column with the day of the start"
             self.wrong("dates", "clock_end_on", of["dates"]["clock_end_on"], right)
         plain_units = {key: one for key, one in units.items() if key not in MEASURES}
-        plain_units["hours"] = tuple(units.get("hours", Units.hours))
         for theirs, mark in content.get("lists", {}).items():
             self.fits("lists", theirs, mark, LIST_MARKS)
         return Layout(
@@ -225,7 +200,7 @@ class _Reader:
         rules, found = _TOLD[section], {}
         for key, value in entries.items():
             self.known(section, key, value, rules)
-            alone = isinstance(value, str) and (rules[key] in (_COLUMNS, _HOURS))
+            alone = isinstance(value, str) and rules[key] is _COLUMNS
             found[key] = [value] if alone else value
             self.fits(section, key, found[key], rules[key], value)
         return found
@@ -291,11 +266,12 @@ class _Reader:
             if len(marks) > 1 or needed[mark] not in groups.values():
                 right = f'with another name with {mark} as "{needed[mark]}"'
                 self.wrong("columns", next(iter(groups)), dict(groups), right)
-        for counted in ("fish", "lost"):
-            if groups and counted in taken and taken[counted] not in groups:
-                says = f"with {next(iter(marks))} in its name: a count of {counted} for the whole "
-                says += "row cannot be shared out among its rods"
-                self.wrong("columns", taken[counted], counted, says)
+        for theirs, ours in entries.items():
+            if groups and ours in ("fish", "lost") and theirs not in groups:
+                says = (
+                    f'"keep", or {next(iter(marks))} in its name: a count of {ours} for the whole '
+                )
+                self.wrong("columns", theirs, ours, says + "row cannot be shared out in it")
         return dict(entries)
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
@@ -311,7 +287,7 @@ class _Reader:
                 text = str(value).strip()
                 try:
                     if text:
-                        cell_reader(COLUMNS[column], workbook=False)(text)
+                        cell_reader(COLUMNS[column])(text)
                 except CellFault as fault:
                     self.wrong(section, theirs, value, str(fault))
                 found[column][theirs.strip()] = text
@@ -377,7 +353,13 @@ def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
         "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
         "lists": layout.lists,
         "rows": layout.rows,
-        "units": _units(layout.units),
+        "units": {
+            **_differing(
+                {key: getattr(layout.units, key) for key in ("hours", "weight", "decimal")},
+                asdict(Units(measures={})),
+            ),
+            **layout.units.measures,
+        },
         "dates": _differing(asdict(layout.dates), asdict(Dates())),
         **{f"values.{ours}": texts for ours, texts in layout.values.items()},
     }
@@ -402,17 +384,6 @@ def entry_line(section: str, key: str, value: object) -> str:
     """One entry as it stands in its section of the file."""
     quoted = section in ("columns", "lists") or section.startswith("values.")
     return f"{toml_value(key) if quoted else key} = {toml_value(value)}"
-
-
-def _units(units: Units) -> dict[str, object]:
-    entries = _differing(
-        {"hours": units.hours, "weight": units.weight}, {"hours": Units.hours, "weight": None}
-    )
-    if len(units.hours) == 1 and "hours" in entries:
-        entries["hours"] = units.hours[0]
-    if (units.decimal, units.thousands) != (Units.decimal, Units.thousands):
-        entries |= {"decimal": units.decimal, "thousands": units.thousands}
-    return {**entries, **units.measures}
 
 
 def _differing(entries: Mapping[str, object], usual: Mapping[str, object]) -> dict[str, object]:

@@ -14,6 +14,8 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.bag_codes import without_bag_codes
+from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.sheets import sheets_aside
@@ -23,9 +25,7 @@ from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
     SHEET,
-    Dates,
     Layout,
-    Units,
     check_columns,
     find_column,
     targets,
@@ -46,13 +46,14 @@ class LaidOut:
     """The tables of some files with their layouts, and hints on how they are read.
 
     `used` has the layouts that were given, under the keys by which files like these are known
-    again.
+    again, `keys` the opened keys that an export tells of.
     """
 
     raws: list[FileTable]
     hints: list[str]
     used: dict[str, Layout] = field(default_factory=dict)
     zone: str | None = None
+    keys: Sequence[Mapping[str, Any]] = ()
 
 
 def read_laid_out(
@@ -89,6 +90,7 @@ def read_laid_out(
             )
         laid.append(raw)
     done.raws = _reshaped(laid, hints)
+    done.raws, done.keys = without_bag_codes(done.raws)
     done.raws, examples = without_example_rows(done.raws)
     done.raws, unfished = without_unfished(done.raws)
     hints += [*examples, *unfished]
@@ -165,13 +167,10 @@ def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
 
 def file_form(stated: Mapping[str, Any]) -> FileForm:
     """What `[file]` says, for the reader of files."""
-    sheets = stated.get("sheets")
-    return FileForm(
-        encoding=stated.get("encoding"),
-        separator=stated.get("separator"),
-        header_row=stated.get("header_row"),
-        sheets=tuple(sheets) if sheets is not None else None,
-    )
+    told = {key: value for key, value in stated.items() if key != "table"}
+    if told.get("sheets") is not None:
+        told["sheets"] = tuple(told["sheets"])
+    return FileForm(**told)
 
 
 def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:

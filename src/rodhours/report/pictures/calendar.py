@@ -6,18 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from html import escape
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from rodhours.report.calendar import Calendar, calendar
 from rodhours.report.pictures.picture import Picture, canvas, drawn, put
 from rodhours.report.pictures.style import INK, PAPER, RULE, SMALL, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import calendar_table
-from rodhours.report.tallies import hours_by_place
+from rodhours.report.tallies import Calendar, calendar, hours_by_place
 from rodhours.report.text_width import shorten, width
 from rodhours.words import report as words
 from rodhours.words.numbers import hours
@@ -260,17 +260,10 @@ def _marks(axes: Axes, own: pd.DataFrame, y: float, style: VariantStyle, most: f
         )
 
 
-def _by_variant(frame: pd.DataFrame) -> list[dict[str, object]]:
+def _by_variant(frame: pd.DataFrame) -> list[dict[str, Any]]:
     """For each variant the water and time with most of its hours."""
-    rows: list[dict[str, object]] = []
-    for variant, own in frame.groupby("variant", sort=False):
-        best = own.iloc[int(own["rod_hours"].to_numpy().argmax())]
-        rows.append(
-            {
-                "variant": variant,
-                "rod_hours": float(own["rod_hours"].sum()),
-                "top": f"on {best['venue']}, {best['when']}",
-                "share": float(best["share"]),
-            }
-        )
+    by_variant = frame.groupby("variant", sort=False)["rod_hours"]
+    best = frame.loc[by_variant.idxmax()].assign(rod_hours=by_variant.sum().to_numpy())
+    best["top"] = "on " + best["venue"] + ", " + best["when"]
+    rows: list[dict[str, Any]] = best.to_dict("records")
     return rows

@@ -18,7 +18,7 @@ from rodhours.report.pictures.picture import Picture, add_axes, canvas, drawn, p
 from rodhours.report.pictures.rows import ratio_ends, times_as_fast, upright_ratios
 from rodhours.report.pictures.style import INK, LINE, PAPER, SMALL, SOFT, TEXT, WIDTH
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
-from rodhours.report.text_width import shorten, width, wrap
+from rodhours.report.text_width import shorten, wrap
 from rodhours.words import running as words
 
 MOST_FRAMES = 4
@@ -64,8 +64,7 @@ def evidence_growth(running: RunningResult, styles: Styles) -> Picture | None:
     """
     place = list(styles)
     known = sorted(
-        (one for one in running.comparisons if one.shown),
-        key=lambda one: place.index(one.variant),
+        (one for one in running.comparisons if one.shown), key=lambda one: place.index(one.variant)
     )
     if not known:
         return None
@@ -117,7 +116,6 @@ def _draw(framed: Sequence[RunningComparison], running: RunningResult, styles: S
         style = styles[one.variant]
         _set_scale(axes, scale, tall)
         _bands(axes, one.looks, style, scale)
-        _gap_before(axes, one, scale, wide)
         _end_labels(axes, one.shown[-1], style, scale, (wide, tall), running.margin)
         axes.tick_params(labelbottom=one is framed[-1])
         top += head + tall + _GAP
@@ -165,24 +163,6 @@ def _bands(axes: Axes, looks: Sequence[Look], style: VariantStyle, scale: Scale)
     axes.plot(trips[inside], ratios[inside], style.marker, color=style.colour, ms=3.2, zorder=4)
     mark: dict[str, Any] = {"color": style.colour, "ms": 5, "mec": PAPER, "mew": 0.5}
     axes.plot(trips[along[-1:]], ratios[along[-1:]], style.marker, clip_on=False, zorder=5, **mark)
-
-
-def _gap_before(axes: Axes, one: RunningComparison, scale: Scale, wide: float) -> None:
-    """Where there is room before the first interval of a frame `wide` points wide, it is said."""
-    first = one.shown[0].trip
-    room = wide * (first - 1) / max(1, scale.trips - 1) - 8
-    for text in words.no_interval_until(first):
-        if max(width(line, SMALL) for line in text.split("\n")) < room:
-            axes.annotate(
-                text,
-                (3 / wide, 1),
-                (0, 4),
-                xycoords=("axes fraction", "data"),
-                textcoords="offset points",
-                fontsize=SMALL,
-                color=SOFT,
-            )
-            break
 
 
 def _end_labels(

@@ -7,8 +7,7 @@ from matplotlib.axes import Axes
 from rodhours.errors import UsageError
 from rodhours.evidence.results import ComparisonResult
 from rodhours.report.pictures.ratios import forest_ends
-from rodhours.report.pictures.rows import interval, level_ratios, times_as_fast
-from rodhours.report.pictures.style import BAND
+from rodhours.report.pictures.rows import interval, level_ratios, shaded, times_as_fast
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.words.numbers import confidence_level
 
@@ -28,9 +27,9 @@ def plot(result: ComparisonResult, ax: Axes | None = None) -> Axes:
         _, ax = pyplot.subplots(layout="constrained")
     variants = [one.variant for one in result.comparisons]
     rows = [(one.rate_ratio, one.conf_low, one.conf_high) for one in result.comparisons]
-    start, stop = forest_ends(iter(rows))
-    level_ratios(ax, (start, stop))
-    ax.axvspan(max(start, 1 / result.margin), min(stop, result.margin), color=BAND, zorder=0)
+    ends = forest_ends(iter(rows))
+    level_ratios(ax, ends)
+    shaded(ax, ends, result.margin)
     styles = variant_styles(variants, result.reference, result.settled)
     for place, (variant, limits) in enumerate(zip(variants, rows, strict=True)):
         interval(ax, place, limits, styles[variant])

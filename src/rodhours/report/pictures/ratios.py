@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import groupby
 
 import pandas as pd
 from matplotlib.axes import Axes
 
-from rodhours.evidence.results import (
-    Comparison,
-    ComparisonResult,
-    RateRow,
-    RatioRow,
-)
+from rodhours.evidence.results import Comparison, ComparisonResult, RateRow, RatioRow
 from rodhours.evidence.season_by_season import OneSeason, SeasonBySeason
 from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import (
@@ -25,15 +20,16 @@ from rodhours.report.pictures.rows import (
     level_ratios,
     ratio_ends,
     rows_figure,
+    shaded,
     times_as_fast,
 )
-from rodhours.report.pictures.style import BAND, INK, LINE, SOFT
+from rodhours.report.pictures.style import INK, LINE, SOFT
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
-from rodhours.report.tables import ratios_table
+from rodhours.report.tables import rates_table, ratios_table
 from rodhours.words import report as words
 from rodhours.words import season_by_season as season_words
 from rodhours.words.answer import verdict_words
-from rodhours.words.numbers import hours, limits_short, rate, ratio, ratio_label
+from rodhours.words.numbers import limits_short, ratio, ratio_label
 
 
 def rate_ratios(result: ComparisonResult, styles: Styles) -> Picture:
@@ -49,60 +45,57 @@ def headline_ratios(result: ComparisonResult, styles: Styles) -> Picture:
 
 
 def _forest(
-    name: str,
-    unsorted: Iterable[RatioRow],
-    result: ComparisonResult,
-    styles: Styles,
-    caption: str,
+    name: str, unsorted: Iterable[RatioRow], result: ComparisonResult, styles: Styles, caption: str
 ) -> Picture:
     """Rate ratios on a log axis, grouped by variant."""
-    place = list(styles)
+    margin = result.margin
+    place, both = list(styles), name != "answer"
     rows = sorted(unsorted, key=lambda row: place.index(row.variant))
     groups = []
-    for variant, own in groupby(rows, key=lambda row: row.variant):
-        style = styles[variant]
-        if name == "answer":
-            (row,) = own
-            shown = [_row(row, replace(style, weight=2.6, size=6.5), "", result.margin)]
-            groups.append(Group(variant, shown, verdict_words(row.verdict or "")))
-            continue
-        shown = [_row(row, _strength(row, style), row.basis, result.margin) for row in own]
-        groups.append(Group(variant, shown))
+    for variant, several in groupby(rows, key=lambda row: row.variant):
+        own = list(several)
+        shown = [
+            _row(row, styles[variant], row.verdict is not None, row.basis if both else "", margin)
+            for row in own
+        ]
+        groups.append(Group(variant, shown, "" if both else verdict_words(own[0].verdict or "")))
     ends = forest_ends(map(_limited, rows))
 
     def scale(axes: Axes) -> None:
         level_ratios(axes, ends)
-        low, high = max(ends[0], 1 / result.margin), min(ends[1], result.margin)
-        axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+        shaded(axes, ends, margin)
 
     return drawn(
         name,
-        words.ratios_alt(result.reference, rows, result.margin),
+        words.ratios_alt(result.reference, rows, margin),
         caption,
-        ratios_table(rows, result.margin, result.confidence),
+        ratios_table(rows, margin, result.confidence),
         lambda: rows_figure(groups, times_as_fast(result.reference), scale, 16),
     )
 
 
-def _row(row: RatioRow, style: VariantStyle, label: str, margin: float | None) -> Row:
+def _row(
+    row: RatioRow | Comparison,
+    style: VariantStyle,
+    leads: bool,
+    label: str,
+    margin: float | None = None,
+    colour: str = INK,
+) -> Row:
+    """A ratio with its interval, strongest where it leads."""
     shown = _limited(row)
-    tall = LINE + 15.0 if label else 15.0
-    return Row(ratio_label(*shown, margin), _line(shown, style), label, INK, tall)
+    style = replace(style, weight=2.6 if leads else 1.3, size=6.5 if leads else 5.0)
+    return Row(
+        ratio_label(*shown, margin),
+        lambda axes, y: interval(axes, y, shown, style),
+        label,
+        colour,
+        LINE + 15.0 if label else 15.0,
+    )
 
 
-def _limited(row: RatioRow) -> Limited:
+def _limited(row: RatioRow | Comparison) -> Limited:
     return row.rate_ratio, row.conf_low, row.conf_high
-
-
-def _line(shown: Limited, style: VariantStyle) -> Callable[[Axes, float], None]:
-    return lambda axes, y: interval(axes, y, shown, style)
-
-
-def _strength(row: RatioRow, style: VariantStyle) -> VariantStyle:
-    """The answer strongest, all trips beside it paler."""
-    if row.verdict is not None:
-        return replace(style, weight=2.6, size=6.5)
-    return replace(style, weight=1.3, size=5.0)
 
 
 def forest_ends(rows: Iterator[Limited]) -> tuple[float, float]:
@@ -128,34 +121,23 @@ def ratios_by_season(result: SeasonBySeason, styles: Styles) -> Picture:
     for variant, own in groupby(answered, key=lambda row: row[0]):
         rows = []
         for _, season, answer in own:
-            is_last = season == result.seasons[-1].season
-            style = replace(
-                styles.get(variant, VariantStyle()),
-                weight=2.6 if is_last else 1.3,
-                size=6.5 if is_last else 5.0,
-            )
-            shown = answer.rate_ratio, answer.conf_low, answer.conf_high
-            colour = INK if is_last else SOFT
-            rows.append(Row(ratio_label(*shown), _line(shown, style), season, colour, LINE + 15.0))
+            last = season == result.seasons[-1].season
+            style, colour = styles.get(variant, VariantStyle()), INK if last else SOFT
+            rows.append(_row(answer, style, last, season, colour=colour))
         groups.append(Group(variant, rows))
-    ends = forest_ends((one.rate_ratio, one.conf_low, one.conf_high) for _, _, one in answered)
+    ends = forest_ends(_limited(one) for _, _, one in answered)
     return drawn(
         "seasons",
         season_words.alt(result.reference, [(season, answer) for _, season, answer in answered]),
         season_words.caption(result),
         seasons_table(result),
         lambda: rows_figure(
-            groups,
-            times_as_fast(result.reference),
-            lambda axes: level_ratios(axes, ends),
-            16,
+            groups, times_as_fast(result.reference), lambda axes: level_ratios(axes, ends), 16
         ),
     )
 
 
-def _by_season(
-    result: SeasonBySeason,
-) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
+def _by_season(result: SeasonBySeason) -> Iterator[tuple[OneSeason, RateRow, Comparison | None]]:
     """Each season's variants with their rate, and their answer where there is one."""
     for one in result.seasons:
         answers = {answer.variant: answer for answer in one.comparisons}
@@ -165,18 +147,14 @@ def _by_season(
 
 def seasons_table(result: SeasonBySeason) -> pd.DataFrame:
     """Seasons and variants as a table to be shown, rates and ratios beside each other."""
-    return pd.DataFrame(
-        {
-            "Season": one.season,
-            "Variant": row.group,
-            "Trips": f"{row.sessions:,}",
-            "Blanks": f"{row.blanks:,}",
-            "Rod-hours": hours(row.rod_hours).split()[0],
-            "Fish": f"{row.fish:,}",
-            "Per 100 rod-hours": rate(row.per_100_rod_hours),
-            "Basis": "" if answer is None else answer.basis,
-            "Ratio": "" if answer is None else ratio(answer.rate_ratio),
-            "Limits": "" if answer is None else limits_short(answer.conf_low, answer.conf_high),
-        }
-        for one, row, answer in _by_season(result)
+    rows = list(_by_season(result))
+    answers = [answer for _, _, answer in rows]
+    rates = rates_table([row for _, row, _ in rows]).iloc[:, :6]
+    rates.insert(0, "Season", [one.season for one, _, _ in rows])
+    return rates.assign(
+        Basis=["" if one is None else one.basis for one in answers],
+        Ratio=["" if one is None else ratio(one.rate_ratio) for one in answers],
+        Limits=[
+            "" if one is None else limits_short(one.conf_low, one.conf_high) for one in answers
+        ],
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from itertools import groupby
 
 import pandas as pd
@@ -23,8 +22,8 @@ from rodhours.report.pictures.rows import (
 from rodhours.report.pictures.style import BAND, INK, LINE
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.words import response as words
-from rodhours.words.ingredients import value_of
 from rodhours.words.numbers import ratio_label
+from rodhours.words.response import value_of
 
 _HALF = 6.0
 """Half the height in points of the band of the line."""
@@ -65,13 +64,7 @@ def response_picture(result: ResponseResult, styles: Styles, name: str = "respon
 def _row(point: VariantPoint, line: CurvePoint | None, style: VariantStyle, reference: str) -> Row:
     """A bait under its name, over the band of the line."""
     limited = point.ratio, point.conf_low, point.conf_high
-    numbers = "reference" if point.variant == reference else ratio_label(*limited)
-    return Row(numbers, _over_line(point, line, style), point.variant, INK, LINE + 15.0)
 
-
-def _over_line(
-    point: VariantPoint, line: CurvePoint | None, style: VariantStyle
-) -> Callable[[Axes, float], None]:
     def draw(axes: Axes, y: float) -> None:
         if line is not None:
             start, stop = axes.get_xlim()
@@ -79,8 +72,9 @@ def _over_line(
             axes.fill_between(ends, y - _HALF, y + _HALF, color=BAND, lw=0, zorder=0.5)
             axes.plot([line.ratio] * 2, [y - _HALF, y + _HALF], color=INK, lw=1.2, zorder=1.2)
         if point.conf_low or point.conf_high:
-            interval(axes, y, (point.ratio, point.conf_low, point.conf_high), style)
+            interval(axes, y, limited, style)
         elif point.ratio:
             mark(axes, point.ratio, y, style)
 
-    return draw
+    numbers = "reference" if point.variant == reference else ratio_label(*limited)
+    return Row(numbers, draw, point.variant, INK, LINE + 15.0)

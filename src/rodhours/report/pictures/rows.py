@@ -16,7 +16,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from rodhours.report.pictures.picture import canvas, put
-from rodhours.report.pictures.style import INK, LINE, PAPER, RULE, SMALL, SOFT, TEXT, WIDTH
+from rodhours.report.pictures.style import BAND, INK, LINE, PAPER, RULE, SMALL, SOFT, TEXT, WIDTH
 from rodhours.report.pictures.variant_style import VariantStyle
 from rodhours.report.text_width import shorten, width, wrap
 from rodhours.words.numbers import exists
@@ -85,7 +85,7 @@ def rows_figure(
         _put_head(figure, y, group, lines, below)
         y = foot + 1
         for row in group.rows:
-            size = min(TEXT, TEXT * NUMBERS / max(1.0, width(row.numbers, TEXT)))
+            size = max(SMALL, min(TEXT, TEXT * NUMBERS / max(1.0, width(row.numbers, TEXT))))
             if row.label:
                 axes.axhspan(y, y + LINE, color=PAPER, lw=0, zorder=1.5, clip_on=False)
                 room = WIDTH - 8 - width(row.numbers, SMALL) - 10
@@ -93,7 +93,8 @@ def rows_figure(
                 put(figure, WIDTH - 4, y + 8, row.numbers, size, row.colour, "right")
                 row.draw(axes, y + LINE + 6)
             else:
-                put(figure, WIDTH - NUMBERS, y + row.tall / 2 + 3, row.numbers, size, row.colour)
+                x = WIDTH - max(NUMBERS, width(row.numbers, size))
+                put(figure, x, y + row.tall / 2 + 3, row.numbers, size, row.colour)
                 row.draw(axes, y + row.tall / 2)
             y += row.tall
         y += 6
@@ -227,6 +228,14 @@ def level_ratios(axes: Axes, ends: tuple[float, float]) -> None:
             fontsize=SMALL,
             color=SOFT,
         )
+
+
+def shaded(axes: Axes, ends: tuple[float, float], margin: float) -> None:
+    """The band of what counts as level, within the ends of the axis, and its edges."""
+    low, high = max(ends[0], 1 / margin), min(ends[1], margin)
+    axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
+    for edge in (low, high):
+        axes.axvline(edge, color=SOFT, lw=0.5, ls=(0, (1, 2)), zorder=0.5)
 
 
 def upright_ratios(axes: Axes, tall: float) -> None:

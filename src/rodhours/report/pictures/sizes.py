@@ -21,9 +21,8 @@ from rodhours.words.numbers import MISSING, count
 from rodhours.words.weights import KG_PER_LB, weight
 
 BAND, DOT = 20.0, 3.0
-"""Height in points of the band in which a variant's dots lie, and their diameter."""
-MANY_DOTS = 150
-"""More dots in one row than these are paler, so that the line on them can be seen."""
+"""Height in points of the band in which a variant's dots lie, and their diameter. They are rings,
+so that each stands out from its ground and the line on them can be seen."""
 
 
 def sizes_picture(result: SizesResult, styles: Styles, units: str = "lb") -> Picture:
@@ -64,11 +63,10 @@ def _band(
 ) -> Callable[[Axes, float], None]:
     """The dots of a variant, the line from quarter to quarter, and the median on it."""
     along = np.sort(weights)
-    alpha = 0.6 if len(along) <= MANY_DOTS else 0.3
 
     def draw(axes: Axes, middle: float) -> None:
         heights = middle + side_by_side(along / a_point, DOT, BAND / 2 - DOT / 2)
-        axes.plot(along, heights, "o", ms=DOT, color=style.colour, alpha=alpha, mew=0)
+        axes.plot(along, heights, "o", ms=DOT, color=style.colour, mfc="none", mew=0.5)
         quarters, median = (row.lower_quartile_kg, row.upper_quartile_kg), row.median_kg
         if median is None:
             return
