@@ -89,8 +89,9 @@ def _undated() -> dict[str, pd.DataFrame]:
 
 
 def _hostile() -> dict[str, pd.DataFrame]:
-    """Markup wherever a text of the angler's can stand: bait, water, angler, session, notes."""
-    tables = season(("plain", HOSTILE), waters=(HOSTILE, "Long Pit"))
+    """Markup wherever a text of the angler's can stand: bait, water, angler, session, notes; and
+    a bait and a water with a long name beside it."""
+    tables = season(("plain", HOSTILE, EIGHTY[2]), waters=(HOSTILE, LONG_WATER))
     sessions = tables["sessions"]
     renamed = {name: f"{HOSTILE} {name}" for name in sessions["session"]}
     for name in ("stints", "sessions", "catches"):

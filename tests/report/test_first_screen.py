@@ -5,7 +5,7 @@ from dataclasses import replace
 from seasons import a_comparison, a_result
 
 from rodhours.evidence.result import Note
-from rodhours.report.outline import first_screen
+from rodhours.report.page import first_screen
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.words.answer import headline, rest_on
 
@@ -18,7 +18,7 @@ def test_several_answers_in_one_sentence():
             (("a", "too little to say"), ("b", "unsettled"), ("c", "ahead"))]  # fmt: skip
     always = {"by": "rod", "level": "2", "share": 1.0, "mix_ratio": None}
     rods = Note("rods_not_rotated", "c", "serious", always)
-    assert first_screen(a_result(told, [rods]), ORDER).lead == (
+    assert first_screen(a_result(told, [rods]), ORDER)["lead"] == (
         "Against plain: ahead, c (but it was always on rod 2); not settled, b; "
         "too little to say, a."
     )
@@ -28,16 +28,16 @@ def test_one_answer_is_its_own_sentence():
     """With one comparison the sentence of the answer leads, numbers and all."""
     result = a_result([a_comparison()])
     shown = first_screen(result, ORDER)
-    assert shown.lead == headline(result.comparisons[0], result)
-    assert shown.question == "How did pellet-20 catch against plain?"
+    assert shown["lead"] == headline(result.comparisons[0], result)
+    assert shown["question"] == "How did pellet-20 catch against plain?"
 
 
 def test_the_first_screen_has_no_empty_picture():
     """No ratio and no limit, no picture, though fish by themselves would have a limit to draw."""
     known = a_comparison()
-    assert first_screen(a_result([known]), ORDER).picture is not None
+    assert first_screen(a_result([known]), ORDER)["picture"] is not None
     nothing = replace(known, rate_ratio=None, conf_low=None, conf_high=None)
-    assert first_screen(a_result([nothing]), ORDER).picture is None
+    assert first_screen(a_result([nothing]), ORDER)["picture"] is None
 
 
 def test_what_several_answers_rest_on_adds_up():

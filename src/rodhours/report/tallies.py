@@ -261,7 +261,7 @@ def logged_dates(stints: pd.DataFrame) -> pd.Series:
 def _when(dates: pd.Series) -> pd.Series:
     """Months while they are few, then quarters, then years."""
     named = pd.Series(NO_DATE, index=dates.index)
-    for frequency, form in (("M", "%b %Y"), ("Q", "%Y Q%q"), ("Y", "%Y")):
+    for frequency, form in (("M", "%B %Y"), ("Q", "%Y Q%q"), ("Y", "%Y")):
         periods = dates.dropna().dt.to_period(frequency)
         named = named.where(dates.isna(), periods.dt.strftime(form).reindex(dates.index))
         if periods.empty or (periods.max() - periods.min()).n < MOST_TIMES:

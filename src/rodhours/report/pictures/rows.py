@@ -85,7 +85,7 @@ def rows_figure(
         _put_head(figure, y, group, lines, below)
         y = foot + 1
         for row in group.rows:
-            size = min(TEXT, TEXT * NUMBERS / max(1.0, width(row.numbers, TEXT)))
+            size = max(SMALL, min(TEXT, TEXT * NUMBERS / max(1.0, width(row.numbers, TEXT))))
             if row.label:
                 axes.axhspan(y, y + LINE, color=PAPER, lw=0, zorder=1.5, clip_on=False)
                 room = WIDTH - 8 - width(row.numbers, SMALL) - 10
@@ -93,7 +93,8 @@ def rows_figure(
                 put(figure, WIDTH - 4, y + 8, row.numbers, size, row.colour, "right")
                 row.draw(axes, y + LINE + 6)
             else:
-                put(figure, WIDTH - NUMBERS, y + row.tall / 2 + 3, row.numbers, size, row.colour)
+                x = WIDTH - max(NUMBERS, width(row.numbers, size))
+                put(figure, x, y + row.tall / 2 + 3, row.numbers, size, row.colour)
                 row.draw(axes, y + row.tall / 2)
             y += row.tall
         y += 6
