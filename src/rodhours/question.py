@@ -122,25 +122,25 @@ class Question(Chosen):
         asked = named[0] if len(named) == 1 else named or None
         reference = self._reference(reference, *named)
         options = (adjust, confidence, basis, margin)
-        result = compare(self._with_earlier_seasons(), reference, asked, *options)
+        result = compare(self._beside_earlier(self.stints), reference, asked, *options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
         off = (*off, *self._blind_alone(result, asked, options))
         return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
 
-    def _with_earlier_seasons(self) -> pd.DataFrame:
-        """The stints, and where dates were chosen those before them of the same choice."""
+    def _beside_earlier(self, stints: pd.DataFrame) -> pd.DataFrame:
+        """These stints, and where dates were chosen those before them of the same choice."""
         from rodhours.evidence.earlier import with_earlier
 
         log, first = self.log.stints, self.stints["date"].min()
         dated = {"since", "season"} & set(self.filters)
         if not dated or set(self.filters) - {*dated, "until", "venue", "angler", LEFT_OUT}:
-            return self.stints
+            return stints
         kept = log["date"] < first
         for column in {"venue", "angler"} & set(self.filters):
             kept &= log[column].isin(self.filters[column])
-        return with_earlier(self.stints, log[kept])
+        return with_earlier(stints, log[kept])
 
     def _off_recipe(
         self,
@@ -161,6 +161,7 @@ class Question(Chosen):
             rest = self.stints[[of not in batches for of in fished]]
             if not needed <= set(rest["variant"]):
                 return replace(result, comparisons=())
+            rest = self._beside_earlier(rest)
             return compare(rest, result.reference, variant, *options, False)
 
         return off_recipe_notes(result, without, [of for of in off if of in fished])
@@ -181,7 +182,8 @@ class Question(Chosen):
         if all(blind):
             return ()
         try:
-            alone = compare(self.stints[blind], result.reference, variant, *options, False)
+            rows = self._beside_earlier(self.stints[blind])
+            alone = compare(rows, result.reference, variant, *options, False)
         except UsageError:
             return ()
         return tuple(
@@ -298,7 +300,7 @@ class Question(Chosen):
         variant, whole = self._meant(variant), self.log.everything
         reference = self._reference(reference, variant)
         options = (adjust, confidence, "auto", margin)
-        result = compare(self._with_earlier_seasons(), reference, variant, *options)
+        result = compare(self._beside_earlier(self.stints), reference, variant, *options)
         found = CheckResult(result.reference, notes=all_findings(result, self.stints, whole))
         off = self._off_recipe(variant, result, options)
         return self._known(found).with_notes(off)

@@ -36,7 +36,7 @@ def run_demo(folder: Path) -> subprocess.CompletedProcess[str]:
         [sys.executable, "-m", "rodhours", "demo", "--dir", str(folder)],
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=900,
         check=False,
     )
 

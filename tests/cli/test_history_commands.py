@@ -130,15 +130,6 @@ def test_a_rehearsal_names_what_is_left_out(log) -> None:
     assert machine["filters"]["left_out"][0]["session"] == "T3"
 
 
-def test_nothing_is_answered_where_all_is_left_out(log) -> None:
-    """No stint counts any more: said as it is, with what to do."""
-    for trip in range(1, 13):
-        log("leave-out", f"T{trip}", "--because", REASON)
-    said = log("compare")
-    assert said.code == 2
-    assert "--take-back" in said.err
-
-
 def test_export_says_what_it_wrote_and_what_it_could_not(log, tmp_path: Path) -> None:
     """Files and rows; marks and batches named as not carried; nothing written over unasked."""
     log("batch", "add", "plain", "--date", "2025-03-20")

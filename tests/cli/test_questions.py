@@ -40,7 +40,7 @@ SHEETS = {
     # One row a trip with lists; nothing is undecided.
     "lists": (
         "Trip date,Water,Hours,Baits,Caught\n"
-        'Sat 5 April 2025,Alder Mere,24,"plain, pellet","2, 1"\n'
+        'Sat 5 April 2025,Alder Mere,24 x 2,"plain, pellet","2, 1"\n'
         'Sun 13 April 2025,Reed Pit,12,"pellet, plain, plain",0\n'
         'Sun 20 April 2025,Reed Pit,6,"pellet, plain","0, 1"\n',
         "",
@@ -359,6 +359,19 @@ SHEETS = {
             ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
             ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
         ],
+    ),
+    # A column of the year, of the month, of the day; hours of two rods; weights behind a count.
+    "year, month and day": (
+        "Year,Month,Day,Lake,Bait,Hrs,Fish\n2025,April,5,Alder Mere,plain,12 x 2,1 (22lb 4oz)\n"
+        "2025,April,12,Reed Pit,pellet,24 x 3 rods,0\n"
+        '2025,May,3,Reed Pit,plain,9,"2 (9lb, 18lb)"\n',
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-12", "Reed Pit", None, "pellet", 72.0, 0),
+            ("2025-05-03", "Reed Pit", None, "plain", 9.0, 2),
+        ],
+        [9 * LB, 18 * LB, 22.25 * LB],
     ),
     # The answers to a form, whose questions name the columns.
     "a form": (

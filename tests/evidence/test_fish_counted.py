@@ -71,12 +71,6 @@ def test_counts_by_hand(choice, expected):
     assert LOG["fish"].tolist() == [2, 1, 0, 1]
 
 
-def test_every_fish_landed_is_the_log_itself():
-    """Without a choice nothing has to be listed in catches."""
-    stints, _ = wanted_fish(LOG, FISH.head(0))
-    pd.testing.assert_frame_equal(stints, LOG)
-
-
 def a_season(rng: np.random.Generator, unweighed: float = 0.0) -> tuple[Any, Any]:
     """Random stints and a row for each of their fish; some of them without a weight."""
     rows, fish = [], []
@@ -117,17 +111,6 @@ def test_against_a_plain_loop(species, outcome, keyed):
     counted, note = wanted_fish(stints, catches, species, 7.5, outcome)
     assert counted["fish"].tolist() == expected
     assert sum(expected) == note.fish > 0
-
-
-def test_order_of_rows_changes_nothing():
-    """Stints and fish in another order count the same."""
-    stints, catches = a_season(np.random.default_rng(4), unweighed=0.02)
-    first, note = wanted_fish(stints, catches, min_weight_kg=8.0)
-    again, same = wanted_fish(
-        stints.sample(frac=1, random_state=1), catches.sample(frac=1, random_state=2), None, 8.0
-    )
-    pd.testing.assert_frame_equal(again.sort_index(), first.sort_index())
-    assert note == same
 
 
 @pytest.mark.parametrize("lacking", [1, 5, 6])

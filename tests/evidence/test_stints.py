@@ -60,12 +60,6 @@ def test_an_impossible_cell_is_named_with_its_row(column, value, says):
     assert "row 2" in str(refused.value)
 
 
-def test_text_in_a_number_column_is_refused():
-    """A word among the hours is a usage error, not a traceback."""
-    with pytest.raises(UsageError, match="no number"):
-        prepare(small(hours=["10", "twelve", "8", "10"]))
-
-
 def test_no_stints_at_all_are_refused():
     """An empty frame has no answer."""
     with pytest.raises(UsageError, match="no stints"):
@@ -127,12 +121,6 @@ def test_numbers_enter_straight_and_texts_as_categories():
     assert indicators == {(1, 0, 0, 0), (0, 0, 0, 1)}
     assert tuple(table[:, 3]) == (1, 0, 0, 0)
     assert tuple(table[:, 4]) == (1, 0, 1, 0)
-
-
-def test_rod_numbers_are_categories_too():
-    """Rods 1, 2, 3 are positions, not amounts."""
-    frame = pd.concat([small(rod=[1, 2, 3, 4])] * 1, ignore_index=True)
-    assert prepare(frame, ["rod"]).covariate_of == ("rod",) * 3
 
 
 def test_time_of_year_is_a_yearly_sine_and_cosine():
@@ -203,11 +191,6 @@ def test_missing_values_of_every_kind_are_missing():
     frame["pegs"] = pd.array([1, pd.NA, 3, 3], dtype="Int64")
     for column in ("moon", "pegs"):
         assert [one.stints for one in prepare(frame, [column]).left_out] == [1]
-
-
-def test_the_same_column_twice_counts_once():
-    """--adjust rod --adjust rod is one adjustment."""
-    assert prepare(small(), ["rod", "rod"]).adjusted_for == ("rod",)
 
 
 def test_labels_may_be_numbers():

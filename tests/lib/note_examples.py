@@ -161,9 +161,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
             rate_ratio=2.1,
             conf_low=0.5,
             conf_high=6.7,
-            verdict="unsettled",
+            verdict="ahead",
+            verdict_alone="unsettled",
         ),
-        ("31 earlier trips", "this season’s own", "2.10 times (between 0.50 and 6.70 times)"),
+        ("31 earlier trips", "alone pellet-20 caught 2.10 times as fast (between 0.50 and 6.70"),
     ),
     (
         note("one_of_several", others=1, baits=2, conf_low=0.9, conf_high=3.1, verdict="unsettled"),

@@ -50,6 +50,7 @@ from rodhours.log.layout.toml import (
         ('[columns]\n"{bait} h" = "hours"\n', ["another name with {bait}", '"fish"']),
         ('[columns]\n"lake {rod}" = "venue"\n', ["line 2", "lake {rod}", "of its own"]),
         ('[columns]\nF = "fish"\n"b {rod}" = "variant"\n', ["line 2", "shared out"]),
+        ('[columns]\nT = "fish"\n"{bait}" = "fish"\n', ["line 2", "T", "shared out"]),
         ('[values]\nvariant = "plain"\n', ["variant", "[values.variant]"]),
         ('[values.bait]\na = "b"\n', ["bait", '"variant"']),
         ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),

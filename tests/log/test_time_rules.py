@@ -142,18 +142,3 @@ def test_hours_beside_times_must_agree(tmp_path: Path) -> None:
     assert not tried(tmp_path, text + row.format("25"), "Europe/London").problems
     (problem,) = tried(tmp_path, text + row.format("24"), "Europe/London").problems
     assert (problem.column, "25 h apart" in problem.says) == ("hours", True)
-
-
-def test_a_rod_that_the_logbook_has_in_elsewhere_is_pointed_out(tmp_path: Path) -> None:
-    """Another session of that time is named and taken; the same session again is no other."""
-    book = tmp_path / "logbook.sqlite"
-    first = write_text(tmp_path / "one.csv", HEADER + stint("A", "1", 18, 30))
-    assert not import_paths([first], book, zone="UTC").hints
-    rows = stint("B", "1", 29, 33) + stint("C", "2", 20, 28) + stint("D", "1", 30, 40, "Ann")
-    second = write_text(tmp_path / "two.csv", HEADER + rows)
-    result = import_paths([second], book, zone="UTC")
-    assert result.complete
-    (hint,) = result.hints
-    assert "Rod 1 was in the water in session B" in hint
-    assert "the logbook has it in session A" in hint
-    assert not import_paths([first, second], book, zone="UTC").hints

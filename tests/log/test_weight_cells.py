@@ -26,7 +26,7 @@ def test_pounds_and_ounces_in_every_spelling(pounds: int, ounces: int) -> None:
     for text in ("{0}lb {1}oz", "{0} lb {1} oz", "{0}lb{1}", "{0} lb {1}", "{0} lbs, {1} ozs"):
         assert read_weight(text.format(pounds, ounces)) == kg
         assert weight_family(text.format(pounds, ounces)) == "lb"
-    for text in ("{0}-{1}", "{0} {1}/16", "{0}lb {1}oz"):
+    for text in ("{0}-{1}", "{0}lb {1}oz"):
         assert read_weight(text.format(pounds, ounces), "lb") == kg
     assert read_weight(f"{pounds}.{ounces:02d}", "lb.oz") == kg
 
@@ -120,7 +120,7 @@ def test_a_weight_that_became_a_date_is_said_to_be_so(text: str, form: str | Non
 @pytest.mark.parametrize(
     "text",
     [
-        *("22lb 16oz", "22-16", "22 16/16", "22 st", "4oz 22lb", "heavy", "10,1 kg", "1e3 g"),
+        *("22lb 16oz", "22-16", "22 4/16", "22 st", "4oz 22lb", "heavy", "10,1 kg", "1e3 g"),
         *("-5 kg", "9999 lb", "9" * 5000 + " kg", "nan kg", "²2 lb", "1_0 kg", ""),
     ],
 )
@@ -130,7 +130,7 @@ def test_no_weight(text: str) -> None:
         read_weight(text, "lb")
 
 
-@pytest.mark.parametrize("text", ["22", "22.25", "22-4", "22 4/16", "22½"])
+@pytest.mark.parametrize("text", ["22", "22.25", "22-4", "22½"])
 def test_a_bare_number_needs_its_unit(text: str) -> None:
     """Without a unit in the cell or a stated one nothing is taken; kilograms have no ounces."""
     with pytest.raises(CellFault):
@@ -142,7 +142,7 @@ def test_a_bare_number_needs_its_unit(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "pounds"),
-    [("22½ lb", "22.5"), ("22 1/2 lb", "22.5"), ("22lb 4½oz", "22.28125"), ("8 oz", "0.5")],
+    [("22½ lb", "22.5"), ("22lb 4½oz", "22.28125"), ("8 oz", "0.5")],
 )
 def test_fractions_of_a_pound(text: str, pounds: str) -> None:
     """A half, and half an ounce, as fractions of the pound."""

@@ -19,7 +19,7 @@ from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.result import CAUTION, INFORMATION, Note
 from rodhours.evidence.results import Comparison
-from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.stints import Stints, prepare, require_frame
 from rodhours.evidence.trips import same_trip_rows, session_table
 
 COLUMN = "earlier"
@@ -40,6 +40,7 @@ def with_earlier(stints: pd.DataFrame, earlier: pd.DataFrame) -> pd.DataFrame:
 
 def apart(stints: pd.DataFrame) -> tuple[pd.DataFrame, pd.DataFrame | None]:
     """The stints that are asked about, and those of earlier seasons, None where there are none."""
+    require_frame(stints, "Stints")
     if COLUMN not in stints.columns:
         return stints, None
     is_earlier = stints[COLUMN].fillna(False).to_numpy(dtype=bool)
@@ -88,7 +89,8 @@ def earlier_seasons(one: Comparison, alone: Comparison, trips: int) -> Note:
         "rate_ratio": alone.rate_ratio,
         "conf_low": alone.conf_low,
         "conf_high": alone.conf_high,
-        "verdict": alone.verdict,
+        "verdict": one.verdict,
+        "verdict_alone": alone.verdict,
     }
     severity = INFORMATION if alone.verdict == one.verdict else CAUTION
     return Note("earlier_seasons", one.variant, severity, numbers)

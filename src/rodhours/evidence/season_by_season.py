@@ -86,27 +86,16 @@ class SeasonBySeason(Result):
         rate_ratio, conf_low, conf_high, verdict; the last five are those of the rate ratio,
         missing for the reference and where a season has no answer.
         """
+        counts = ("sessions", "blanks", "rod_hours", "fish", "per_100_rod_hours")
+        ratio = ("basis", "rate_ratio", "conf_low", "conf_high", "verdict")
         rows: list[dict[str, Any]] = []
         for one in self.seasons:
             answers = {answer.variant: answer for answer in one.comparisons}
             for rate in one.rates:
+                row = {"season": one.season, "variant": rate.group}
+                row |= {name: getattr(rate, name) for name in counts}
                 answer = answers.get(rate.group)
-                rows.append(
-                    {
-                        "season": one.season,
-                        "variant": rate.group,
-                        "sessions": rate.sessions,
-                        "blanks": rate.blanks,
-                        "rod_hours": rate.rod_hours,
-                        "fish": rate.fish,
-                        "per_100_rod_hours": rate.per_100_rod_hours,
-                        "basis": None if answer is None else answer.basis,
-                        "rate_ratio": None if answer is None else answer.rate_ratio,
-                        "conf_low": None if answer is None else answer.conf_low,
-                        "conf_high": None if answer is None else answer.conf_high,
-                        "verdict": None if answer is None else answer.verdict,
-                    }
-                )
+                rows.append(row | {name: getattr(answer, name, None) for name in ratio})
         return pd.DataFrame(rows)
 
 

@@ -116,13 +116,9 @@ class SizesResult(Result):
         upper_quartile_kg, biggest_kg, weight_ratio, conf_low, conf_high.
         """
         against = {one.variant: one for one in self.comparisons}
+        ratio = ("weight_ratio", "conf_low", "conf_high")
         return pd.DataFrame(
-            {
-                **asdict(row),
-                "weight_ratio": getattr(against.get(row.variant), "weight_ratio", None),
-                "conf_low": getattr(against.get(row.variant), "conf_low", None),
-                "conf_high": getattr(against.get(row.variant), "conf_high", None),
-            }
+            asdict(row) | {name: getattr(against.get(row.variant), name, None) for name in ratio}
             for row in self.rows
         )
 

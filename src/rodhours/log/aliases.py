@@ -14,14 +14,14 @@ from dataclasses import asdict, dataclass
 from functools import cache
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import RefusedRows, UsageError
-from rodhours.log import change_texts as words
 from rodhours.log.batches import held_batches
+from rodhours.log.change_texts import meant_perhaps, some
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
 from rodhours.log.unfished import BETWEEN
-from rodhours.near import near_names
 
 
 @dataclass(frozen=True)
@@ -188,16 +188,22 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     known = labels_known(run, labels)
     old, new = meant(run, old), labels.codes.get(new.upper(), new)
     if old not in known:
-        raise UsageError(words.no_such_variant(old, near_names(old, known), sorted(known)))
+        near, all_known = meant_perhaps(old, known), some(sorted(known), 12)
+        hint = near or (f" It knows {all_known}." if known else "")
+        raise UsageError(f"The logbook knows no variant '{old}'.{hint}")
     if new == old:
-        raise UsageError(words.same_label(old))
+        raise UsageError(f"'{old}' is the label already: name the new one second.")
     written = [label for label in _written(run) if labels.of(label) == old]
     _refuse_twins(run, labels, written, old, new)
     recipes = held_recipes(run, labels.of)
     if old in recipes and new in recipes:
         differing = joined(recipes[old], recipes[new])[1]
         if differing:
-            raise RefusedRows(words.recipes_disagree(old, new, differing))
+            raise RefusedRows(
+                f"'{old}' was not renamed: the variants table says otherwise of '{new}' in "
+                f"{listed(differing)}. If they are one bait, make the two rows agree in your "
+                "file, import it with --replace, and rename then."
+            )
     stints, sessions = _touched(run, written)
     details = {"old": old, "new": new, "merged": new in known}
     number = record(run, RENAME, rows=stints, sessions=sessions, details=details)
@@ -221,12 +227,15 @@ def open_key(
     for code, variant in codes.items():
         held = labels.codes.get(code.upper())
         if held is not None and held != labels.of(variant):
-            raise UsageError(words.code_of_another(code, held, variant))
+            raise UsageError(
+                f"The code {code} stands for {held} in this logbook already, and for {variant} in "
+                "this key. Keep the two seasons in two logbooks (--logbook)."
+            )
     keys = [change for change in changes(run, OPENED_KEY) if change.details["plan"] == plan]
     alike = [key for key in keys if key.details["codes"] == dict(codes)]
     stands = [key for key in keys if key.undone_at is None]
     if any(key not in alike for key in stands):
-        raise UsageError(words.another_key(plan))
+        raise UsageError(f"Another key of a plan called {plan} was opened in this logbook before.")
     capitals = {code.upper() for code in codes}
     written = [label for label in _written(run) if label.upper() in capitals]
     stints, sessions = _touched(run, written)
@@ -283,4 +292,10 @@ def _refuse_twins(
         [*written, *others],
     ).fetchall()
     if rows:
-        raise RefusedRows(words.would_be_twins(old, new, [session for (session,) in rows]))
+        where = "session" if len(rows) == 1 else "sessions"
+        raise RefusedRows(
+            f"'{old}' was not renamed: in {where} {some([session for (session,) in rows])} the "
+            f"same rod would have two rows of '{new}' that say the same. Tell them apart in your "
+            "file (cast_in and cast_out, or a column of your own), import it with --replace, and "
+            "rename then."
+        )

@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
+from typing import Any
 
 from rodhours.log.history import Change
 from rodhours.log.table import FileTable
@@ -16,20 +17,10 @@ from rodhours.log.table import FileTable
 BAG_CODES = "bag_codes"
 _FORM = "{code} of {plan}, opened {opened_at} with {trips_in} of {trips_planned} trips in"
 _READ = re.compile(
-    r"(\S+) of (.+?), opened (\d{4}-\d\d-\d\dT[\d:+]+) with (\d{1,6}) of (\d{1,6}) trips in"
+    r"(?P<code>\S+) of (?P<plan>.+?), opened (?P<opened_at>\d{4}-\d\d-\d\dT[\d:+]+) with "
+    r"(?P<trips_in>\d{1,6}) of (?P<trips_planned>\d{1,6}) trips in"
 )
 BETWEEN = "; "
-
-
-@dataclass
-class OpenedKey:
-    """A key as an export tells it: when it was opened, how many trips were in and planned."""
-
-    plan: str
-    opened_at: str
-    trips_in: int
-    trips_planned: int
-    codes: dict[str, str] = field(default_factory=dict)
 
 
 def told(keys: Iterable[Change]) -> dict[str, str]:
@@ -41,17 +32,22 @@ def told(keys: Iterable[Change]) -> dict[str, str]:
     return {bait: BETWEEN.join(said) for bait, said in cells.items()}
 
 
-def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[OpenedKey]]:
-    """The tables without that column, nor rows that say nothing else; and the keys it tells of."""
-    keys: dict[str, OpenedKey] = {}
+def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[dict[str, Any]]]:
+    """The tables without that column, nor rows that say nothing else; and the keys it tells of.
+
+    Each key has the details that its opening has in the history, its last code beside them.
+    """
+    keys: dict[str, dict[str, Any]] = {}
     kept = []
     for raw in raws:
         if raw.table == "variants" and {BAG_CODES, "variant"} <= set(raw.header):
             cells = raw.named_columns
             for bait, text in zip(cells["variant"], cells[BAG_CODES], strict=True):
-                for code, plan, opened_at, trips_in, planned in _READ.findall(text):
-                    key = OpenedKey(plan, opened_at, int(trips_in), int(planned))
-                    keys.setdefault(plan, key).codes[code] = bait.strip()
+                for found in _READ.finditer(text):
+                    said = found.groupdict()
+                    counts = {name: int(said[name]) for name in ("trips_in", "trips_planned")}
+                    key = keys.setdefault(said["plan"], {**said, **counts, "codes": {}})
+                    key["codes"][said["code"]] = bait.strip()
             at = raw.header.index(BAG_CODES)
             header = raw.header[:at] + raw.header[at + 1 :]
             columns = raw.columns[:at] + raw.columns[at + 1 :]

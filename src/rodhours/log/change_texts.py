@@ -1,8 +1,7 @@
-"""The history of a logbook: each change in a line, and why one cannot be made or taken back."""
+"""The history of a logbook in words: each change in a line, and what a command made of it."""
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -18,9 +17,6 @@ SHOWN = 5
 """Labels named in a sentence before it says how many more there are."""
 
 
-WITHOUT_ANGLER = "a trip without an angler"
-
-
 def some(labels: Sequence[str], shown: int = SHOWN) -> str:
     """Labels as a list, cut after a few with how many more there are."""
     # A label made from date and water has a comma of its own.
@@ -28,6 +24,12 @@ def some(labels: Sequence[str], shown: int = SHOWN) -> str:
     if len(labels) <= shown:
         return mark.join(labels) if mark == "; " else listed(labels)
     return f"{mark.join(labels[:shown])} and {len(labels) - shown} more"
+
+
+def meant_perhaps(name: str, known: Iterable[str]) -> str:
+    """The question whether one of these was meant, to follow a sentence; empty without one."""
+    near = near_names(name, known)
+    return f" Did you mean {listed(near, 'or')}?" if near else ""
 
 
 KINDS = {
@@ -92,139 +94,9 @@ def of_angler(session: str, angler: str | None) -> str:
     return f"session {session}" + (f" of {angler}" if angler else "")
 
 
-def no_such_change(number: int, known: Sequence[int]) -> str:
-    """A number that no change has."""
-    if not known:
-        return f"There is no change {number}: the logbook's history is empty."
-    return (
-        f"There is no change {number}; the logbook's history goes from {min(known)} to "
-        f"{max(known)}: rodhours history lists it."
-    )
-
-
-def no_such_import(
-    file: str | None, angler: str | None, files: Iterable[str], anglers: Iterable[str]
-) -> str:
-    """No import that stands is of that file, or of that angler."""
-    if angler is None and file is not None and file in anglers:
-        return f"{file} is an angler: rodhours undo --angler {shlex.quote(file)}"
-    of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
-    close = near_names(file or "", files)
-    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
-    of = of or "a trip without an angler"
-    return f"No import that stands is of {of}.{hint} rodhours history lists them."
-
-
-def brought_others_too(number: int, angler: str, others: Sequence[str]) -> str:
-    """An import that is of several anglers, of whom one is to be taken back."""
-    return (
-        f"Change {number} brought trips of {listed(others)} beside those of {angler or 'nobody'}: "
-        f"rodhours undo {number} takes back all of them. Nothing was taken back."
-    )
-
-
-def taken_back_before(number: int, undone_at: str) -> str:
-    """A change that is taken back already."""
-    return f"Change {number} was taken back already, {moment(undone_at)}."
-
-
 def moment(text: str) -> str:
     """A moment of the history, UTC: `2025-05-01 18:30 UTC`."""
     return text[:16].replace("T", " ") + " UTC"
-
-
-def no_such_variant(label: str, close: Sequence[str], known: Sequence[str]) -> str:
-    """A label that no bait of the logbook has."""
-    says = f"The logbook knows no variant '{label}'."
-    if close:
-        return f"{says} Did you mean {listed(close, 'or')}?"
-    return f"{says} It knows {some(known, 12)}." if known else says
-
-
-def same_label(label: str) -> str:
-    """A rename to the label that is there already."""
-    return f"'{label}' is the label already: name the new one second."
-
-
-def read_as(old: str, new: str, changes: Sequence[int]) -> str:
-    """A label of a file that is read with the one it was given in the logbook."""
-    through = listed([f"rodhours undo {one}" for one in reversed(changes)])
-    return (
-        f"The variant {old} is read as {new}, for it was renamed in the logbook ({through} takes "
-        "that back)."
-    )
-
-
-def code_of_another(code: str, held: str, variant: str) -> str:
-    """A bag code that an opened key gave to another bait."""
-    return (
-        f"The code {code} stands for {held} in this logbook already, and for {variant} in this "
-        "key. Keep the two seasons in two logbooks (--logbook)."
-    )
-
-
-def another_key(plan: str) -> str:
-    """Another key of a plan of the same name."""
-    return f"Another key of a plan called {plan} was opened in this logbook before."
-
-
-def not_the_renamed_recipe(found: object, new: str) -> str:
-    """What would be right where a file has two recipes for what the logbook knows as one bait."""
-    return f"{found}, as the row of {new} says: the logbook knows both labels as one bait"
-
-
-def would_be_twins(old: str, new: str, sessions: Sequence[str]) -> str:
-    """A rename after which a rod would have two rows that say the same."""
-    where = "session" if len(sessions) == 1 else "sessions"
-    return (
-        f"'{old}' was not renamed: in {where} {some(sessions)} the same rod would have two rows "
-        f"of '{new}' that say the same. Tell them apart in your file (cast_in and cast_out, or a "
-        "column of your own), import it with --replace, and rename then."
-    )
-
-
-def recipes_disagree(old: str, new: str, columns: Sequence[str]) -> str:
-    """Two labels whose recipes differ: they may be two baits."""
-    return (
-        f"'{old}' was not renamed: the variants table says otherwise of '{new}' in "
-        f"{listed(columns)}. If they are one bait, make the two rows agree in your file, import "
-        "it with --replace, and rename then."
-    )
-
-
-def no_such_session(label: str, close: Sequence[str]) -> str:
-    """A session label that the logbook does not know."""
-    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
-    return f"The logbook has no session '{label}'.{hint}"
-
-
-def no_such_trip_waits(label: str, close: Sequence[str]) -> str:
-    """A label that no trip on the list of those that wait has."""
-    hint = f" Did you mean {listed(close, 'or')}?" if close else ""
-    return f"No trip '{label}' waits: rodhours waiting lists them.{hint}"
-
-
-def several_anglers(label: str, anglers: Sequence[str]) -> str:
-    """A session label that more than one angler used."""
-    names = listed([one or WITHOUT_ANGLER for one in anglers])
-    says = f"The session label '{label}' was used by {names}: name one with --angler"
-    return says + (', or --angler "" for the one without.' if "" in anglers else ".")
-
-
-def not_that_anglers(label: str, angler: str, anglers: Sequence[str]) -> str:
-    """A session that another angler fished."""
-    names = listed([one or WITHOUT_ANGLER for one in anglers])
-    return f"There is no session '{label}' of {angler}; that label is used by {names}."
-
-
-def left_out_before(label: str, because: str) -> str:
-    """A session that is left out already."""
-    return f"Session {label} is left out already, because: {because}"
-
-
-def not_left_out(label: str) -> str:
-    """A session that is not left out."""
-    return f"Session {label} is not left out; there is nothing to take back."
 
 
 def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:

@@ -214,8 +214,8 @@ def import_paths(
                     files=files,
                 )
             for key in laid.keys:
-                first = {"opened_at": key.opened_at, "trips_in": key.trips_in}
-                book.open_key(key.plan, key.codes, key.trips_planned, first)
+                first = {name: key[name] for name in ("opened_at", "trips_in")}
+                book.open_key(key["plan"], key["codes"], key["trips_planned"], first)
             if merge.brings:
                 remember_weight_unit(book, checked[0].log.weights_written)
             if sure and checked[0].doubted:

@@ -6,13 +6,14 @@ All functions take a connection, inside a transaction where they write.
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import UsageError
-from rodhours.log import change_texts as words
+from rodhours.log.change_texts import meant_perhaps
 from rodhours.log.history import LEAVE_OUT, TAKE_BACK, record, standing
-from rodhours.near import near_names
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ def leave_out(run: sqlite3.Connection, session: str, angler: str | None, because
     label, owner = _session(run, session, angler)
     mark = _marks(run).get((label, owner))
     if mark is not None:
-        raise UsageError(words.left_out_before(label, mark.because))
+        raise UsageError(f"Session {label} is left out already, because: {mark.because}")
     details = {"session": label, "angler": owner, "because": because}
     return LeftOut(label, owner, because, record(run, LEAVE_OUT, sessions=1, details=details))
 
@@ -57,7 +58,7 @@ def take_back(run: sqlite3.Connection, session: str, angler: str | None) -> Left
     label, owner = _session(run, session, angler)
     mark = _marks(run).get((label, owner))
     if mark is None:
-        raise UsageError(words.not_left_out(label))
+        raise UsageError(f"Session {label} is not left out; there is nothing to take back.")
     details = {"session": label, "angler": owner, "because": mark.because}
     return LeftOut(label, owner, mark.because, record(run, TAKE_BACK, sessions=1, details=details))
 
@@ -81,18 +82,30 @@ def _sessions(run: sqlite3.Connection) -> list[tuple[str, str | None]]:
 
 
 def _session(run: sqlite3.Connection, session: str, angler: str | None) -> tuple[str, str | None]:
-    """The one session meant, by its label and, where that is not enough, its angler."""
-    held = _sessions(run)
-    alike = [key for key in held if key[0] == session]
+    return the_one_meant(
+        session, angler, _sessions(run), f"The logbook has no session '{session}'."
+    )
+
+
+def the_one_meant(
+    session: str, angler: str | None, held: Collection[tuple[str, str | None]], none: str
+) -> tuple[str, str | None]:
+    """The one trip meant, by its label and, where that is not enough, its angler.
+
+    UsageError, `none` where no trip has the label.
+    """
+    alike = {owner for label, owner in held if label == session}
     if not alike:
+        raise UsageError(none + meant_perhaps(session, {label for label, _ in held}))
+    names = listed([owner or "a trip without an angler" for owner in sorted(alike, key=str)])
+    meant = [owner for owner in alike if angler is None or (owner or "") == angler]
+    if not meant:
         raise UsageError(
-            words.no_such_session(session, near_names(session, {key[0] for key in held}))
+            f"There is no session '{session}' of {angler}; that label is used by {names}."
         )
-    if angler is not None:
-        anglers = sorted({owner or "" for _, owner in alike})
-        alike = [key for key in alike if (key[1] or "") == angler]
-        if not alike:
-            raise UsageError(words.not_that_anglers(session, angler, anglers))
-    if len(alike) > 1:
-        raise UsageError(words.several_anglers(session, sorted(key[1] or "" for key in alike)))
-    return alike[0]
+    if len(meant) > 1:
+        without = ', or --angler "" for the one without.' if None in alike else "."
+        raise UsageError(
+            f"The session label '{session}' was used by {names}: name one with --angler{without}"
+        )
+    return session, meant[0]

@@ -230,6 +230,8 @@ class Merge:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
         found = find_doubles(self.checked, new, book)
         self.hints.extend(found.remarks)
+        if not found.held_back:
+            return
         first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
         asked = {
             (row.trip, Path(row.file).name)

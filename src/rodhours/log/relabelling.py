@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.log.aliases import Labels
-from rodhours.log.change_texts import not_the_renamed_recipe, read_as
 from rodhours.log.table import Log, Rows
 from rodhours.log.unfished import PLANNED, UNFISHED
 
@@ -66,7 +66,11 @@ def relabel(log: Log, labels: Labels) -> Relabelled:
     for label in sorted(seen):
         through = labels.renames(label)
         if through and labels.of(label) != label:
-            log.findings.hints.append(read_as(label, labels.of(label), through))
+            undos = listed([f"rodhours undo {one}" for one in reversed(through)])
+            log.findings.hints.append(
+                f"The variant {label} is read as {labels.of(label)}, for it was renamed in the "
+                f"logbook ({undos} takes that back)."
+            )
     return done
 
 
@@ -89,6 +93,8 @@ def _one_recipe(log: Log, rows: Rows, now: list[str | None], done: Relabelled) -
             if column[beside] is None:
                 column[beside] = column[at]
             elif column[at] is not None and column[at] != column[beside]:
-                log.problem("variants", at, name, not_the_renamed_recipe(column[beside], label))
+                one = "the logbook knows both labels as one bait"
+                says = f"{column[beside]}, as the row of {label} says: {one}"
+                log.problem("variants", at, name, says)
     rows.columns = {name: columns[name] for name in rows.columns}
     rows.extras = {name: columns[name] for name in rows.extras}

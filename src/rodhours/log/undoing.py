@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -9,14 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from rodhours.counts import listed
 from rodhours.errors import UsageError
 from rodhours.log.aliases import Labels, labels_of
-from rodhours.log.change_texts import (
-    brought_others_too,
-    no_such_change,
-    no_such_import,
-    taken_back_before,
-)
+from rodhours.log.change_texts import meant_perhaps, moment
 from rodhours.log.history import IMPORT, Change, changes, now, standing
 from rodhours.log.recipe_rows import held_recipes
 from rodhours.log.waiting import waiting_rows
@@ -61,10 +58,14 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
             return None
         number = asked_for[-1]
     if number not in history:
-        raise UsageError(no_such_change(number, list(history)))
+        where = "is empty"
+        if history:
+            where = f"goes from {min(history)} to {max(history)}: rodhours history lists it"
+        raise UsageError(f"There is no change {number}; the logbook's history {where}.")
     change = history[number]
     if change.undone_at is not None:
-        raise UsageError(taken_back_before(number, change.undone_at))
+        when = moment(change.undone_at)
+        raise UsageError(f"Change {number} was taken back already, {when}.")
     before, waited = _Held.of(run), len(waiting_rows(run))
     run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
     after = _Held.of(run)
@@ -101,11 +102,21 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
         for one in meant:
             others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
             if others:
-                raise UsageError(brought_others_too(one.id, angler, others))
+                raise UsageError(
+                    f"Change {one.id} brought trips of {listed(others)} beside those of "
+                    f"{angler or 'nobody'}: rodhours undo {one.id} takes back all of them. "
+                    "Nothing was taken back."
+                )
     if not meant:
         files = {Path(one.file).name for change in imports for one in change.files}
-        names = {name for one in imports for name in anglers[one.id] if name}
-        raise UsageError(no_such_import(file, angler, files, names))
+        if angler is None and any(file in anglers[one.id] for one in imports):
+            whose = shlex.quote(file or "")
+            raise UsageError(f"{file} is an angler: rodhours undo --angler {whose}")
+        of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
+        raise UsageError(
+            f"No import that stands is of {of or 'a trip without an angler'}."
+            f"{meant_perhaps(file or '', files)} rodhours history lists them."
+        )
     return [done for one in reversed(meant) if (done := undo(run, one.id)) is not None]
 
 

@@ -13,10 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rodhours.errors import UsageError
-from rodhours.log.change_texts import no_such_trip_waits, several_anglers
 from rodhours.log.history import DROP_WAITING, record
-from rodhours.near import near_names
+from rodhours.log.left_out import the_one_meant
 
 HELD_BACK = "held back"
 """The kind of a trip that is not in the logbook in any version."""
@@ -156,14 +154,10 @@ def keep(
 def drop(run: sqlite3.Connection, session: str, angler: str | None, because: str) -> WaitingTrip:
     """Take a trip off the list, into the history; UsageError where none, or several, are meant."""
     trips = waiting_trips(run)
-    meant = [trip for trip in trips if trip.session == session]
-    if angler is not None:
-        meant = [trip for trip in meant if (trip.angler or "") == angler]
-    if not meant:
-        labels = {trip.session for trip in trips}
-        raise UsageError(no_such_trip_waits(session, near_names(session, labels)))
-    if len({trip.angler for trip in meant}) > 1:
-        raise UsageError(several_anglers(session, sorted(trip.angler or "" for trip in meant)))
+    held = [(trip.session, trip.angler) for trip in trips]
+    none = f"No trip '{session}' waits: rodhours waiting lists them."
+    key = the_one_meant(session, angler, held, none)
+    meant = [trip for trip in trips if (trip.session, trip.angler) == key]
     details = {"session": session, "angler": meant[0].angler, "because": because}
     change = record(run, DROP_WAITING, sessions=1, details=details)
     gone = {row for trip in meant for row in trip.rows}

@@ -105,14 +105,16 @@ def goes_along(note: Note) -> Parts:
 
 
 def earlier_seasons(note: Note) -> Parts:
-    """Earlier seasons told how uneven trips are."""
+    """Earlier seasons told how uneven trips are, with the answer without them."""
     numbers = note.numbers
     return Parts(
         f"How uneven trips are is taken from {count(numbers['trips'], 'earlier trip')} too, since "
-        f"so few cannot tell; the ratio for {note.variant} is this season’s own.",
-        f"Without them it is {times(numbers['rate_ratio'])} "
-        f"({limits(numbers['conf_low'], numbers['conf_high'])}): "
-        f"“{verdict_words(numbers['verdict'])}”.",
+        f"so few cannot tell. From this season alone {note.variant} caught "
+        f"{times(numbers['rate_ratio'])} as fast "
+        f"({limits(numbers['conf_low'], numbers['conf_high'])}).",
+        "The ratio is this season’s own either way."
+        if numbers["verdict"] == numbers["verdict_alone"]
+        else f"The verdict would be “{verdict_words(numbers['verdict_alone'])}”.",
     )
 
 

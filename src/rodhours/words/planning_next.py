@@ -350,13 +350,13 @@ def rules(plan: NextSeason) -> str:
     )
 
 
-def limits_in_short(plan: NextSeason) -> str:
-    """What the hours to go cannot say, for a terminal; `limits_lines` says it whole."""
+def how_hours(plan: NextSeason) -> str:
+    """What the trips to go rest on and cannot say; empty where none are."""
     if not any(one.choice in OPEN for one in plan.variants):
         return ""
     return (
-        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours simulates."
-        f"{_family(plan)}"
+        f"Trips to go are {_by_formula(plan)}, and allow for what is known already; {TOO_HOPEFUL}. "
+        f"To simulate instead: rodhours plan hours.{_family(plan)}"
     )
 
 
@@ -381,8 +381,7 @@ def limits_lines(plan: NextSeason) -> list[str]:
     lines = []
     if plan.per_100 is not None:
         lines.append(_how_gains(plan))
-    if any(one.choice in OPEN for one in plan.variants):
-        lines.append(_how_hours(plan))
+    lines += [how_hours(plan)] if how_hours(plan) else []
     lines.append(
         "Limits. The next season may not be like the last. A gain is that of mixed fishing, with "
         "the reference in the water too. What a bait costs in money and trouble, and what you want "
@@ -516,20 +515,6 @@ def _how_gains(plan: NextSeason) -> str:
         "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
         "is no surer than its limits, so gains in fish are less sure than the ratios."
         f"{plain_rate(grounds)}"
-    )
-
-
-def _how_hours(plan: NextSeason) -> str:
-    grounds = plan.grounds
-    where = (
-        "your log’s catch rate and trips"
-        if grounds.source == LOG
-        else f"stand-ins, since the log holds too little (3 {PER}, uneven trips)"
-    )
-    return (
-        f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
-        f", and allow for what is known already; {TOO_HOPEFUL}. To simulate instead: rodhours "
-        f"plan hours.{_family(plan)}"
     )
 
 

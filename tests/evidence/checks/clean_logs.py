@@ -17,7 +17,7 @@ LOGS = 40
 """How many are made here; the shares that tests state were measured on 200."""
 
 
-def clean_logs() -> Iterator[pd.DataFrame]:
+def clean_logs(logs: int = LOGS) -> Iterator[pd.DataFrame]:
     """Logs: five kinds in turn, of 12 to 60 trips, in one and in three years."""
     kinds: list[Callable[[np.random.Generator], pd.DataFrame]] = [
         seasons.both_on_every_trip,
@@ -26,7 +26,7 @@ def clean_logs() -> Iterator[pd.DataFrame]:
         lambda rng: seasons.few_trips(rng, one_each=True),
         lambda rng: seasons.several_variants(rng, (1.0, 1.0), Season(trips=30)),
     ]
-    for seed in range(LOGS):
+    for seed in range(logs):
         rng = np.random.default_rng([seed, 4])
         yield seasons.logged(rng, kinds[seed % len(kinds)](rng), years=1 if seed % 2 else 3)
 

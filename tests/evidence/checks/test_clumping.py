@@ -8,7 +8,7 @@ import pytest
 
 import simulated_seasons as seasons
 from rodhours.evidence.basis import Basis
-from rodhours.evidence.checks.clumping import MORE_THAN_CHANCE, clumping
+from rodhours.evidence.checks.on_comparison import MORE_THAN_CHANCE, clumping
 from rodhours.evidence.fitted import Headline
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season

@@ -115,13 +115,6 @@ def test_the_note_holds_its_numbers():
     assert note.numbers["mix_ratio"] > 1.5
 
 
-def test_no_fish_on_any_other_bait_leaves_the_mix_unsaid():
-    """There is nothing to go by."""
-    log = pd.concat([by_hand().assign(session=lambda f, i=i: f["session"] + f".{i}") for i in "ab"])
-    (note,) = confounded(log.assign(fish=0), REFERENCE, FAVOURITE)
-    assert note.numbers["mix_ratio"] is None
-
-
 def test_water_temperature_is_told_by_its_means():
     """The means by rod-hours, and no level."""
     log = favoured(a_log(1), FAULTS["water_temp_c"](a_log(1)), 1)
@@ -152,13 +145,6 @@ def test_empty_cells_and_dates_as_text_are_taken():
     holes = log.assign(venue=log["venue"].where(log.index % 5 > 0))
     holes["date"] = holes["date"].dt.strftime("%Y-%m-%d").where(holes["session"] != "T1")
     assert "month" in named_by(holes)
-
-
-def test_a_few_trips_are_no_pattern():
-    """A variant fished on three trips only is left to the notes on few trips."""
-    log = a_log(4)
-    log["variant"] = np.where(log["session"].isin(["T20", "T21", "T22"]), FAVOURITE, REFERENCE)
-    assert confounded(log, REFERENCE, FAVOURITE) == []
 
 
 def growing(count: int, **options) -> list[pd.DataFrame]:

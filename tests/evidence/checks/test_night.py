@@ -8,7 +8,7 @@ import pytest
 
 import unseen_seasons as unseen
 from rodhours.errors import UsageError
-from rodhours.evidence.checks.night import night_and_day
+from rodhours.evidence.checks.rods import night_and_day
 from rodhours.evidence.compare import compare
 from rodhours.evidence.darkness import with_night
 from simulated_seasons import FAVOURITE, REFERENCE

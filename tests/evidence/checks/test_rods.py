@@ -11,7 +11,6 @@ import unseen_seasons as unseen
 from evidence.checks.clean_logs import alarms
 from rodhours.evidence.checks.rods import rod_ratio, rods_not_rotated
 from rodhours.evidence.compare import compare
-from rodhours.words.notes import says
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 from unseen_seasons import coverage_of
 
@@ -68,13 +67,6 @@ def test_a_rod_that_catches_twice_the_others_makes_it_serious():
     assert note.numbers["level_ratio"] == pytest.approx(1.0)
 
 
-def test_rods_that_took_turns_do_not_matter_however_good_one_is():
-    """The same rods with every bait on each half of the trips."""
-    log = seasons.both_on_every_trip(np.random.default_rng(1), season=Season(rods=2))
-    log.loc[log["rod"] == "1", "fish"] = 9
-    assert rods_not_rotated(log, REFERENCE, FAVOURITE) == []
-
-
 def test_the_rod_ratio_is_that_of_mantel_and_haenszel():
     """Against statsmodels: with few fish in many hours, the pooled odds ratio of its stratified
     tables is the rate ratio in the limit."""
@@ -117,18 +109,6 @@ def test_the_best_spot_kept_for_one_bait_is_named():
     found = [named(log) for log in on_spots(30)]
     assert sum("spot" in one for one in found) >= 27
     assert sum("rod" in one for one in found) <= 3
-
-
-def test_spots_are_told_as_spots():
-    """The note speaks of what is logged, and says what to adjust for."""
-    note = next(
-        one
-        for one in rods_not_rotated(on_spots(1)[0], REFERENCE, FAVOURITE)
-        if one.numbers["by"] == "spot"
-    )
-    assert note.numbers["level"] == "gravel bar"
-    assert note.numbers["level_ratio"] > 1.5
-    assert "--adjust spot" in says(note)
 
 
 def test_adjusting_by_spot_mends_it():

@@ -37,6 +37,11 @@ class Coded:
     hours: Floats
     fish: Floats
 
+    def take(self, kept: np.ndarray) -> Coded:
+        """The rows of a mask."""
+        own = self.session[kept], self.variant[kept], self.hours[kept], self.fish[kept]
+        return Coded(*own[:2], self.variants, *own[2:])
+
     def code(self, name: str) -> int:
         """The code of a variant, -1 where it is not in the rows."""
         return self.variants.index(name) if name in self.variants else -1

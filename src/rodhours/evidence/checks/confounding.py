@@ -6,7 +6,7 @@ out at random would seldom make it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -48,20 +48,6 @@ class _Pair:
     rows: Coded
     variant: int
     reference: int
-
-    def taken(self, kept: np.ndarray) -> _Pair:
-        rows = self.rows
-        return _Pair(
-            Coded(
-                rows.session[kept],
-                rows.variant[kept],
-                rows.variants,
-                rows.hours[kept],
-                rows.fish[kept],
-            ),
-            self.variant,
-            self.reference,
-        )
 
     def weights(self) -> tuple[Floats, Floats]:
         """Each row's part of the variant's rod-hours, and of the reference's."""
@@ -265,7 +251,7 @@ def mix_ratio(
 
 
 def _known(pair: _Pair, values: np.ndarray, kept: np.ndarray) -> tuple[_Pair, np.ndarray]:
-    return (pair, values) if kept.all() else (pair.taken(kept), values[kept])
+    return replace(pair, rows=pair.rows.take(kept)), values[kept]
 
 
 def _sessions_of(pair: _Pair) -> tuple[Integers, np.ndarray]:

@@ -63,40 +63,32 @@ def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:
     if not numbers and not months:
         return []
     sessions = sum(len(one.labels) for one in logs)
-    return [
-        Note(
-            "gaps_in_the_log",
-            None,
-            CAUTION,
-            {
-                "missing_numbers": numbers,
-                "missing_months": months,
-                "sessions": sessions,
-                "rate_factor": (sessions + len(numbers)) / sessions,
-            },
-        )
-    ]
+    found = {
+        "missing_numbers": numbers,
+        "missing_months": months,
+        "sessions": sessions,
+        "rate_factor": (sessions + len(numbers)) / sessions,
+    }
+    return [Note("gaps_in_the_log", None, CAUTION, found)]
 
 
 def _logs(stints: pd.DataFrame) -> list[_Log]:
-    session = stints["session"].to_numpy(dtype=object)
-    angler = (
-        stints["angler"].to_numpy(dtype=object)
-        if "angler" in stints.columns
-        else np.full(len(stints), None, dtype=object)
-    )
-    dates = days_of(stints).astype("datetime64[M]")
-    held: dict[str | None, dict[str, int]] = {}
-    absent = pd.isna(angler)
-    for row, (label, who, none) in enumerate(zip(session, angler, absent, strict=True)):
-        held.setdefault(None if none else str(who), {}).setdefault(str(label), row)
+    angler = stints["angler"] if "angler" in stints.columns else pd.Series(None, stints.index)
+    rows = pd.DataFrame(
+        {
+            "angler": angler.astype(object).where(angler.notna(), "").astype(str),
+            "session": stints["session"].astype(str),
+            "month": days_of(stints).astype("datetime64[M]"),
+        }
+    ).drop_duplicates(["angler", "session"])
+    several = rows["angler"].nunique() > 1
     return [
         _Log(
-            who if len(held) > 1 else None,
-            tuple(own),
-            dates[np.fromiter(own.values(), dtype=np.int64)],
+            str(who) if several and who else None,
+            tuple(own["session"]),
+            own["month"].to_numpy().astype("datetime64[M]"),
         )
-        for who, own in held.items()
+        for who, own in rows.groupby("angler", sort=False)
     ]
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from math import copysign, exp, log, sqrt
 
 import numpy as np
 import pandas as pd
 
+from rodhours.evidence.basis import Answer, Basis
+from rodhours.evidence.checks.allocation import FAMILY_CHANCE
 from rodhours.evidence.checks.batches import (
     Batches,
     batch_apart,
@@ -17,18 +21,22 @@ from rodhours.evidence.checks.batches import (
     one_batch_each,
 )
 from rodhours.evidence.checks.blanks import unlogged_blanks
-from rodhours.evidence.checks.clumping import clumping
 from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.disagree import ratios_disagree
-from rodhours.evidence.checks.favourites import favourite_conditions
-from rodhours.evidence.checks.night import night_and_day
 from rodhours.evidence.checks.red_letter import red_letter_trip
-from rodhours.evidence.checks.rods import rods_not_rotated
+from rodhours.evidence.checks.rods import night_and_day, rods_not_rotated
 from rodhours.evidence.checks.stays import trips_are_stays, whole_days
+from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.fitted import Headline, Subject
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison
+from rodhours.evidence.session_model.fit import POISSON
+from rodhours.evidence.trips import FEWEST_SAME_TRIP_DF
 from rodhours.evidence.verdicts import AHEAD, BEHIND, verdict
+
+MORE_THAN_CHANCE = 4.23
+"""The 95 % point of the likelihood ratio for two spreads that may both be 0: a mixture of
+chi-squares, 1/4 · 0 + 1/2 · 1 df + 1/4 · 2 df (Self & Liang 1987, JASA 82:605-610)."""
 
 
 def findings(of: Subject) -> list[Note]:
@@ -120,3 +128,72 @@ def _picked(of: Subject, one: Headline, baits: int) -> Note:
     }
     severity = INFORMATION if together == comparison.verdict else CAUTION
     return Note("one_of_several", comparison.variant, severity, numbers)
+
+
+def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> list[Note]:
+    """Notes on variants whose trips were better or poorer than chance would make them.
+
+    `everything` is the all-trips basis, `asked` holds the comparisons by the code of the variant.
+    All stints are fitted with each variant's share of the session's rod-hours beside it (Mundlak
+    1978, Econometrica 46:69-85): a share whose coefficient is not 0 says that sessions with more
+    of the variant caught more, or less, on every bait. Named where the likelihood ratio of that
+    coefficient is beyond 95 % by the t quantile, over all variants asked about together. A spread
+    of sessions fitted by maximum likelihood is too small by what the p coefficients of sessions,
+    level and shares, take up: (G − p) / G in a linear model; the ratio is too large by as much.
+    Numbers: the two ratios, and `z`, the signed root of the likelihood ratio.
+    """
+    basis = Basis.of(everything.stints, everything.reference, same_trips=True)
+    if not basis.fish.sum() or basis.df < FEWEST_SAME_TRIP_DF or not everything.fitted.converged:
+        return []
+    best, further = everything.fitted.best, basis.data.columns - everything.data.columns
+    if further > 0:
+        basis = replace(basis, near=replace(best, b=np.append(best.b, np.zeros(further))))
+    if not basis.fitted.converged:
+        return []
+    alpha = FAMILY_CHANCE / max(1, len(asked))
+    shares = basis.shares.shape[1]
+    left = max(1, basis.sessions - shares - 1)
+    cut = Cutoff(max(1, basis.df - shares)).at(alpha, 1) * basis.sessions / left
+    notes = []
+    for variant, one in asked.items():
+        same, all_trips = one.rate_ratio, one.all_trips.rate_ratio
+        statistic = basis.share_statistic(variant)
+        if same and all_trips and statistic is not None and statistic > cut:
+            z = copysign(sqrt(statistic), log(all_trips / same))
+            numbers = {"same_trips_ratio": same, "all_trips_ratio": all_trips, "z": float(z)}
+            notes.append(Note("favourite_conditions", one.variant, CAUTION, numbers))
+    return notes
+
+
+def clumping(headlines: Iterable[Headline], alpha: float) -> list[Note]:
+    """One note for the fit: that of the comparison whose interval clumping widens most.
+
+    None where fish come one by one, or nearly so. Numbers: `session_sd` s and `clumping` a of the
+    fit; `good_trip`, what one trip in six gives, exp(s) times a usual one; `width_ratio`, the
+    honest interval's width over the Poisson one's of the same rows and columns, on the log scale
+    (None where one of the two has no limit on a side).
+    """
+    found: list[tuple[float, Note]] = []
+    for one in headlines:
+        basis = one.basis
+        if not basis.fish.any() or not basis.rod_hours[one.variant] or not basis.fitted.converged:
+            continue
+        best = basis.fitted.best
+        alone = next((at.value for at in basis.fitted.branches if at.branch == POISSON), None)
+        if alone is None or 2.0 * (best.value - alone) <= MORE_THAN_CHANCE:
+            continue
+        width, plain = map(_width, (one.answer, basis.by_itself.answer(one.variant, alpha, alpha)))
+        numbers = {
+            "session_sd": best.s,
+            "good_trip": exp(best.s),
+            "clumping": best.t**2,
+            "width_ratio": width / plain if width and plain else None,
+        }
+        note = Note("clumping", None, INFORMATION, numbers)
+        found.append((numbers["width_ratio"] or 0.0, note))
+    return [max(found, key=lambda pair: pair[0])[1]] if found else []
+
+
+def _width(answer: Answer) -> float | None:
+    low, high = answer.conf_low, answer.conf_high
+    return log(high / low) if low and high else None

@@ -10,9 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rodhours.evidence.session_model.clumping import clump_constant, in_clumping
 from rodhours.evidence.session_model.data import Block, Floats
-from rodhours.evidence.session_model.evaluation import Evaluation, Parts
+from rodhours.evidence.session_model.evaluation import (
+    Evaluation,
+    Parts,
+    clump_constant,
+    in_clumping,
+)
 from rodhours.evidence.session_model.quadrature import (
     Centre,
     modes,

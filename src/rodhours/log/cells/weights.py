@@ -58,9 +58,6 @@ _POUNDS_OUNCES = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,2})?", re.ASCII)
-_SIXTEENTHS = re.compile(
-    rf"(\d{{1,3}})[ -](\d{{1,2}})\s*/\s*(2|4|8|16)\s*({_LB})?", re.ASCII | re.IGNORECASE
-)
 _VULGAR = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
 _VULGAR_ALONE = re.compile(rf"(\d{{1,3}})\s*([¼½¾])\s*({_LB})?", re.ASCII | re.IGNORECASE)
 _MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
@@ -76,7 +73,7 @@ _DECIMAL_POUNDS = re.compile(r"(\d+)\.(\d{1,2})", re.ASCII)
 
 
 def read_weight(text: str, form: str | None = None, decimal: str = ".") -> float:
-    """Kilograms of `22lb 4oz`, `22lb4`, `22-4`, `22 4/16`, `22.25 lb`, `10.1 kg` or `850 g`.
+    """Kilograms of `22lb 4oz`, `22lb4`, `22-4`, `22.25 lb`, `10.1 kg` or `850 g`.
 
     `form` is one of WEIGHT_FORMS or None, `decimal` the mark of decimals. The value is the
     exact one, rounded once to a float. Raises CellFault with what would be right: no unit,
@@ -149,19 +146,11 @@ def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
 
 
 def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
-    """Pounds, where the text has pounds and ounces or sixteenths in it; None where it has not."""
+    """Pounds, where the text has pounds and ounces in it; None where it has not."""
     both = _POUNDS_OUNCES.fullmatch(text)
     if both:
         ounces = Fraction(both[2]) + _VULGAR.get(both[3] or "", 0)
         return _with_ounces(int(both[1]), ounces)
-    parts = _SIXTEENTHS.fullmatch(text)
-    if parts:
-        if not parts[4]:
-            _needs_pounds(form)
-        part = Fraction(int(parts[2]), int(parts[3]))
-        if part >= 1:
-            raise CellFault(_TOO_MANY_OUNCES)
-        return int(parts[1]) + part
     vulgar = _VULGAR_ALONE.fullmatch(text)
     if vulgar:
         if not vulgar[3]:

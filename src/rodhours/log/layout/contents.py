@@ -47,6 +47,10 @@ LOST_TOO = re.compile(
     re.IGNORECASE,
 )
 """`1 + 1 lost`, `2 (1 lost)`, `1 lost`."""
+WEIGHTS_TOO = re.compile(
+    r"(?P<landed>\d{1,2})\s*[(:]\s*(?P<weight>[^)]*(?:lb|kg|oz)[^)]*)\)?", re.IGNORECASE
+)
+"""`2 (18lb, 9lb 4oz)`."""
 _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
@@ -95,8 +99,7 @@ class Contents:
             lambda text: (
                 text.lower() in COUNT_WORDS
                 or (text.isdecimal() and int(text) < 500)
-                or LOST_TOO.fullmatch(text) is not None
-                or FISH_NAMED.fullmatch(text) is not None
+                or any(form.fullmatch(text) for form in (LOST_TOO, WEIGHTS_TOO, FISH_NAMED))
             )
         )
 

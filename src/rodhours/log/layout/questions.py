@@ -170,6 +170,7 @@ def candidates(found: Found, ours: str) -> list[str]:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
         told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
+        told = told and not (ours == "session" and plain_name(name) in ("year", "month", "day"))
         told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
         return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 

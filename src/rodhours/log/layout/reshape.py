@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells.dates import with_years
+from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.files.header import is_totals
 from rodhours.log.layout.apart import (
@@ -15,7 +16,7 @@ from rodhours.log.layout.apart import (
     lists_apart,
     weights_with_their_rod,
 )
-from rodhours.log.layout.contents import LOST_TOO, is_a_date, says_more
+from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, is_a_date, says_more
 from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
 from rodhours.log.layout.layout import (
     KEEP,
@@ -74,7 +75,7 @@ def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
 
 
 def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
-    """Several counts of fish added up in one column; `1 + 1 lost` as a fish landed and one lost."""
+    """Several counts of fish added up in one column; `1 + 1 lost`, `1 (9lb)` in two columns."""
     columns = dict(layout.columns)
     names = [name for name in raw.names if columns.get(name) == "fish"]
     if len(names) > 1:
@@ -83,16 +84,18 @@ def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
         raw = replace(raw, header=(*raw.header, added), columns=(*raw.columns, cells))
         columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
         names = [added]
-    if names and "lost" not in columns.values():
-        at = raw.header.index(names[0])
-        told = [LOST_TOO.fullmatch(cell.strip()) for cell in raw.columns[at]]
+    for ours, form in (("lost", LOST_TOO), ("weight", WEIGHTS_TOO)):
+        if not names or ours in columns.values():
+            continue
+        at, added = raw.header.index(names[0]), f"{names[0]}: {ours}"
+        told = [form.fullmatch(cell.strip()) for cell in raw.columns[at]]
         if any(told):
             pairs = list(zip(told, raw.columns[at], strict=True))
             landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
-            lost = [one["lost"] if one else "" for one in told]
-            apart = (*raw.columns[:at], landed, *raw.columns[at + 1 :], lost)
-            raw = replace(raw, header=(*raw.header, f"{names[0]}: lost"), columns=apart)
-            columns |= {f"{names[0]}: lost": "lost"}
+            apart = [one[ours] if one else "" for one in told]
+            both = (*raw.columns[:at], landed, *raw.columns[at + 1 :], apart)
+            raw = replace(raw, header=(*raw.header, added), columns=both)
+            columns[added] = ours
     return raw, replace(layout, columns=columns)
 
 
@@ -119,6 +122,12 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     lists = {find_column(name, raw.names): mark for name, mark in layout.lists.items()}
     raw = groups_apart(raw, layout) if groups else raw
     raw = lists_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
+    if (groups or lists) and "hours" in by_ours:
+        # 12 x 2 is of all the rods that have rows of their own now.
+        at = raw.header.index(by_ours["hours"])
+        told = [OF_RODS.fullmatch(cell.strip()) for cell in raw.columns[at]]
+        each = [one[1] if one else cell for one, cell in zip(told, raw.columns[at], strict=True)]
+        raw = replace(raw, columns=(*raw.columns[:at], each, *raw.columns[at + 1 :]))
     raw, layout = counts_apart(raw, layout)
     rods = find_column(layout.rows.get("rods", ""), raw.names)
     if rods is not None and layout.rows.get("hours") == "each rod":

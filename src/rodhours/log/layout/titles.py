@@ -6,8 +6,9 @@ import re
 from dataclasses import replace
 
 from rodhours.counts import tallied
-from rodhours.log.layout.contents import Contents, is_a_date
+from rodhours.log.layout.contents import Contents, filled_down, is_a_date
 from rodhours.log.layout.guess import rank
+from rodhours.log.layout.names import plain_name
 from rodhours.log.table import FileTable
 
 TITLE, TITLE_DATE, TITLE_WATER = "Title", "Title date", "Title water"
@@ -36,7 +37,7 @@ def titles_are(raw: FileTable) -> str | None:
     held = map(Contents, raw.columns)
     if raw.table != "stints" or any(one.dates and not one.numbers for one in held):
         return None
-    titles = [*raw.above[-1:], *_titles(raw).values()]
+    titles = [*raw.above[-1:], *_titles(raw).values(), *_months(raw)]
     if _day_column(raw) is not None and any(map(_A_MONTH.fullmatch, titles)):
         return "months"
     return "trips" if any(map(_A_DATE.search, titles)) else None
@@ -54,6 +55,7 @@ def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]
         last = titles.get(at, last)
         a_header = [cell.strip() for cell in raw.cells(at)] == [*raw.header]
         over.append("" if a_header else last)
+    over = _months(raw) or over
     header, columns = [*raw.header], [*raw.columns]
     if day is not None and kind == "months":
         at = header.index(day)
@@ -69,7 +71,18 @@ def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]
     table = replace(raw, header=tuple(header), columns=tuple(columns))
     said = f"{raw.place_of_table}: {tallied(len(titles) + len(raw.above[-1:]), 'title')} read for "
     said += "the month of the days below." if kind == "months" else "the trip below."
-    return table.only([at for at in range(len(raw.rows)) if at not in titles]), [said]
+    kept = table.only([at for at in range(len(raw.rows)) if at not in titles])
+    return kept, [said] if titles or not _months(raw) else []
+
+
+def _months(raw: FileTable) -> list[str]:
+    """The month of each row, with its year where a column has that, where a column has months."""
+    columns = {plain_name(name): filled_down(cells) for name, cells in raw.named_columns.items()}
+    months = columns.get("month", [])
+    if not Contents(months).mostly(lambda text: _A_MONTH.fullmatch(text) is not None):
+        return []
+    years = columns.get("year", [""] * len(months))
+    return [" ".join(both).strip() for both in zip(map(str.strip, months), years, strict=True)]
 
 
 def _titles(raw: FileTable) -> dict[int, str]:

@@ -266,11 +266,12 @@ class _Reader:
             if len(marks) > 1 or needed[mark] not in groups.values():
                 right = f'with another name with {mark} as "{needed[mark]}"'
                 self.wrong("columns", next(iter(groups)), dict(groups), right)
-        for counted in ("fish", "lost"):
-            if groups and counted in taken and taken[counted] not in groups:
-                says = f"with {next(iter(marks))} in its name: a count of {counted} for the whole "
-                says += "row cannot be shared out among its rods"
-                self.wrong("columns", taken[counted], counted, says)
+        for theirs, ours in entries.items():
+            if groups and ours in ("fish", "lost") and theirs not in groups:
+                says = (
+                    f'"keep", or {next(iter(marks))} in its name: a count of {ours} for the whole '
+                )
+                self.wrong("columns", theirs, ours, says + "row cannot be shared out in it")
         return dict(entries)
 
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:

@@ -14,7 +14,7 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.bag_codes import OpenedKey, without_bag_codes
+from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
@@ -53,7 +53,7 @@ class LaidOut:
     hints: list[str]
     used: dict[str, Layout] = field(default_factory=dict)
     zone: str | None = None
-    keys: Sequence[OpenedKey] = ()
+    keys: Sequence[Mapping[str, Any]] = ()
 
 
 def read_laid_out(

@@ -10,8 +10,6 @@ from rodhours.log.labels import look_alikes
 from rodhours.log.rules.checked import Checked
 from rodhours.log.table import Log
 
-LONG_STINT_HOURS = 168
-
 
 def point_out(checked: Checked) -> None:
     """Hints on what may be a slip but refuses nothing."""
@@ -29,12 +27,6 @@ def point_out(checked: Checked) -> None:
                 kind = "Session" if len(names) == 1 else "Sessions"
                 more = f" and {len(names) - 5} more" if len(names) > 5 else ""
                 hints.append(f"{kind} {', '.join(names[:5])}{more}: {says}.")
-    long = {*log.tables["stints"].columns["hours"]} - {None}
-    if long and max(long) > LONG_STINT_HOURS:
-        hints.append(
-            f"Some stints are longer than a week (up to {max(long):.4g} hours): are these hours, "
-            "not minutes?"
-        )
     hints += _one_trip_in_parts(checked)
     anglers = (log.tables[name].columns["angler"] for name in log.tables if name != "variants")
     for what, texts, keep in (
