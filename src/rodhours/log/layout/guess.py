@@ -63,6 +63,10 @@ def guess_columns(
             if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
+            if fit <= WEAK and ours in ("hours", "fish") and held.serial:
+                continue
+            if held.periods and ours != "hours":
+                continue
             if fit and (theirs == ours or held.could_be(ours)):
                 candidates.append((fit, theirs, ours))
     _take(guesses, candidates)
@@ -148,11 +152,12 @@ def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
 
 
 def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> None:
-    """Dates and weights with their unit look like nothing else: a lone column of them is that."""
+    """Dates, periods and weights with their unit: a lone column of them is nothing else."""
     free = {name: held for name, held in left.items() if name not in guesses.found}
     alike = {
         "date": [name for name, held in free.items() if held.dates and not held.numbers],
         "weight": [name for name, held in free.items() if held.named_weights],
+        "hours": [name for name, held in free.items() if held.periods],
     }
     for ours, names in alike.items():
         names = [name for name in names if name not in guesses.found]
