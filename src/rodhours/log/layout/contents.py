@@ -136,16 +136,23 @@ class Contents:
         return self.mostly(lambda text: read_period(text) is not None)
 
     @cached_property
-    def serial(self) -> bool:
-        """Whether these number the trips: each number in one run, the next one higher by 1."""
+    def _runs(self) -> list[int]:
+        """These whole numbers, each run of one number once; none where a cell is another."""
         texts = [cell.strip() for cell in self.cells if cell.strip()]
         runs = [text for text, before in zip(texts, ["", *texts], strict=False) if text != before]
-        first = int(runs[0]) if runs and runs[0].isdecimal() and len(runs[0]) < 6 else None
-        return (
-            first is not None
-            and len(runs) > 2
-            and runs == [str(first + step) for step in range(len(runs))]
-        )
+        plain = all(text.isdecimal() and len(text) < 6 for text in runs)
+        return [int(text) for text in runs] if plain else []
+
+    @cached_property
+    def serial(self) -> bool:
+        """Whether these number the trips: each number in one run, the next one higher by 1."""
+        runs = self._runs
+        return len(runs) > 2 and runs == [*range(runs[0], runs[0] + len(runs))]
+
+    @cached_property
+    def rising(self) -> bool:
+        """Whether these never fall, as a running total."""
+        return len(self._runs) > 3 and self._runs == sorted(self._runs)
 
     @cached_property
     def hours(self) -> bool:
@@ -319,7 +326,9 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     if COLUMNS[ours].kind is Kind.WEIGHT:
         texts = [one for text in texts for one in weights_in(text, layout.units.decimal)]
     for text in texts:
-        if read is not None and text not in known:
+        # A period with one day of the week is read beside its date.
+        beside = ours == "hours" and (read_period(text) or ("", 0))[1] is None
+        if read is not None and text not in known and not beside:
             value, fault = None, None
             try:
                 value = read(text)
@@ -364,6 +373,11 @@ def _shape(text: str) -> str:
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
     return any(_is_date(text, form) for form in DATE_FORMS)
+
+
+def is_a_day(text: str) -> bool:
+    """Whether a text is a date, or a day of the week."""
+    return is_a_date(text) or _is_clock(f"{text} 12:00")
 
 
 def _is_date(text: str, form: str) -> bool:

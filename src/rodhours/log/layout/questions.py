@@ -18,7 +18,7 @@ from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
-from rodhours.log.layout.guess import Guesses, rank, says_hours
+from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
@@ -172,7 +172,7 @@ def candidates(found: Found, ours: str) -> list[str]:
         told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
         told = told and not (ours == "session" and plain_name(name) in ("year", "month", "day"))
         told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
-        told = told and not (ours in ("hours", "fish") and held.serial)
+        told = told and not (ours in ("hours", "fish") and counts_on(name, held))
         return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
