@@ -426,6 +426,39 @@ SHEETS = {
         ],
         [18 * LB, 19.125 * LB, 22.25 * LB],
     ),
+    # Serial numbers of the trips, and periods from weekday to weekday on each trip's first row.
+    "periods": (
+        "Trip,Date,Venue,Session,Rod,Hookbait,Bites,Weight\n"
+        "1,Sat 5 Apr 2025,Alder Mere,Fri 6pm - Sun 10am,L,plain,0,\n"
+        '1,,,,R,pellet,2,"18lb 4oz & 22lb"\n'
+        "2,Sat 19 Apr 2025,Reed Pit,6pm till 9am,L,pellet,0,\n2,,,,R,plain,0,\n"
+        "3,Sat 10 May 2025,Reed Pit,5.30pm - Sun noon,L,plain,1,16lb\n3,,,,R,pellet,0,\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", "L", "plain", 40.0, 0),
+            ("2025-04-05", "Alder Mere", "R", "pellet", 40.0, 2),
+            ("2025-04-19", "Reed Pit", "L", "pellet", 15.0, 0),
+            ("2025-04-19", "Reed Pit", "R", "plain", 15.0, 0),
+            ("2025-05-10", "Reed Pit", "L", "plain", 18.5, 1),
+            ("2025-05-10", "Reed Pit", "R", "pellet", 18.5, 0),
+        ],
+        [16 * LB, 18.25 * LB, 22 * LB],
+    ),
+    # Rods called by their side and its letter; a time with the day of its week.
+    "letters of sides": (
+        {
+            "Pocket": "When,Where,Arrived,Packed up,Left rod,Caught L,Right rod,Caught R\n"
+            "2025-04-12,Alder Mere,18:00,08:00 Sun,plain,0,pellet,1\n"
+            "2025-05-24,Reed Pit,18:00,12:00 Mon,pellet,1,plain,blank\n"
+        },
+        "",
+        [
+            ("2025-04-12", "Alder Mere", "Left", "plain", 14.0, 0),
+            ("2025-04-12", "Alder Mere", "Right", "pellet", 14.0, 1),
+            ("2025-05-24", "Reed Pit", "Left", "pellet", 42.0, 1),
+            ("2025-05-24", "Reed Pit", "Right", "plain", 42.0, 0),
+        ],
+    ),
 }
 
 
@@ -573,6 +606,28 @@ def test_a_label_over_several_days_is_asked_about(by_questions, tmp_path: Path) 
     assert "Date, Lake and Session together: 3 trips" in done.err
     assert re.search(r"Wind +\(kept as it is\)", done.out)
     assert "4 rows imported (3 sessions)" in done.out
+
+
+def test_an_empty_cell_among_written_blanks_is_not_taken_for_one(by_questions, tmp_path) -> None:
+    """Where five blanks are written, Enter lets the trip with the sixth wait; `1 lost` is none."""
+    kept = ["0", "-", "0", "-", "1 lost", "0", ""]
+    rows = [f"{day}.04.25;Alder Mere;plain;12,5;{fish}\n" for day, fish in enumerate(kept, 1)]
+    (tmp_path / "log.csv").write_text("Date;Water;Bait;Hrs;Fish\n" + "".join(rows))
+    done = by_questions("\n", "import", "log.csv")
+    assert (done.code, "6 rows imported (6 sessions)" in done.out) == (3, True), done.out
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        frame = stint_frame(book)
+    assert (list(frame["fish"]), frame["lost"].sum()) == ([0] * 6, 1)
+
+
+def test_a_start_on_another_day_than_its_date_is_said(by_questions, tmp_path: Path) -> None:
+    """5 April 2025 was a Saturday, the Friday of that trip the 4th."""
+    file = saved(tmp_path, SHEETS["periods"][0], "csv")
+    assert "Fri 6pm beside Sat 5 Apr 2025 is taken for 2025-04-04" in (
+        by_questions(YES, "import", file, "--zone", "UTC").err
+    )
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        assert str(stint_frame(book)["cast_in"].iloc[0])[:16] == "2025-04-04T18:00"
 
 
 def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_path: Path) -> None:

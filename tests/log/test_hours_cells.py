@@ -48,6 +48,7 @@ def test_spelt_hours_have_one_meaning(days: int, whole: int, mins: int, names: s
     [
         *(("36h", 36), ("36h30", 36.5), ("1.5 h", 1.5), ("90 min", 1.5), ("1.5 days", 36)),
         *(("18:00-06:30", 12.5), ("6pm to 8am", 14), ("from 7:00 till 9:15", 2.25)),
+        *(("Fri 6pm - Sun 10am", 40), ("Sat 18:00 to Sat 08:00", 158), ("Fri 6pm-Sun noon", 42)),
     ],
 )
 def test_spelt_hours_one_by_one(text: str, value: float) -> None:
@@ -68,7 +69,17 @@ def test_days_are_read_only_where_that_is_stated(minutes: int) -> None:
     "text",
     [
         *("36:60", "1h 60min", "1d 24h", "1.5d 3h", "3h 1d", "2h 2h", "2h and", ", 2h", "2hm", "h"),
-        *("", "9" * 5000 + "d", "1e308", "nan", "10 till 4", "18:00-18:00", "2 nights"),
+        *(
+            "",
+            "9" * 5000 + "d",
+            "1e308",
+            "nan",
+            "10 till 4",
+            "100 hrs - 120 hrs",
+            "6pm - Sun 10am",
+            "18:00-18:00",
+            "2 nights",
+        ),
     ],
 )
 def test_no_hours(text: str) -> None:

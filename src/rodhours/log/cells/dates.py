@@ -51,11 +51,21 @@ _TO = (
 )
 """The last of several days, `12-14 April`, `12-14/4/25`: the first is the date."""
 _RANGE = re.compile(r"\s+(?:-|–|to)\s+", re.IGNORECASE)
+_FROM = re.compile(r"^from\s+", re.IGNORECASE)
+_TO_TIME = re.compile(r"\s*(?:-|–|\bto\b|\btill?\b|\buntil\b)\s*", re.IGNORECASE)
+_PLAINLY_A_TIME = re.compile(r":|\d\.\d|\d\s*[ap]\.?m|noon|midday", re.IGNORECASE)
 _DAY = rf"(?P<day>\d{{1,2}})(?:st|nd|rd|th)?{_TO}"
 _MONTH = rf"(?P<month>\d{{1,2}}|{_NAME})\.?"
 _YEAR = r"(?P<year>\d{4}|\d{2}|'\d{2})"
 _GAP = r"(?:\s*[/.\-]\s*|\s*,\s*|\s+)"
 _WEEKDAY = rf"(?:(?P<weekday>{_NAME})[.,]?\s+)?"
+_WEEKDAY_TIMES = tuple(
+    re.compile(pattern, re.IGNORECASE)
+    for pattern in (
+        rf"(?P<weekday>{_NAME})[.,]?\s+(?:at\s+)?(?P<clock>.+)",
+        rf"(?P<clock>.+?),?\s+(?:on\s+)?(?P<weekday>{_NAME})\.?",
+    )
+)
 _CLOCK = r"(?:(?:T|\s*,?\s+)(?P<clock>\d.*))?"
 _ORDERS = {
     YEAR_FIRST: rf"{_WEEKDAY}(?P<year>\d{{4}}){_GAP}{_MONTH}{_GAP}{_DAY}{_CLOCK}",
@@ -98,6 +108,38 @@ def read_date_and_time(
             raise CellFault(_in_form(form, with_time=True))
         seconds = 0
     return f"{day.isoformat()}T{clock_text(seconds)}"
+
+
+def read_weekday_time(text: str) -> tuple[int | None, int]:
+    """The day of the week (Monday is 0; None where none is said) and the seconds after midnight.
+
+    `Fri 6pm`, `08:00 Sun`, `18:30`. Raises CellFault with what would be right.
+    """
+    for pattern in _WEEKDAY_TIMES:
+        found = pattern.fullmatch(text) if len(text) <= _LONGEST else None
+        if found and found["weekday"].lower() in _DAY_OF:
+            return _DAY_OF[found["weekday"].lower()], read_time(found["clock"])
+    return None, read_time(text)
+
+
+def read_period(text: str) -> tuple[tuple[str, str], int | None] | None:
+    """The two times of `Fri 6pm - Sun 10am`, `6pm till 9am`, and the seconds between them.
+
+    The seconds are None where only one of the times has its day of the week; None for no period.
+    """
+    text = _FROM.sub("", text)
+    for split in _TO_TIME.finditer(text) if len(text) <= _LONGEST else ():
+        ends = text[: split.start()], text[split.end() :]
+        with suppress(CellFault):
+            (first, begins), (last, finishes) = map(read_weekday_time, ends)
+            if first is last is None and not all(map(_PLAINLY_A_TIME.search, ends)):
+                return None  # 4-6 may be anything
+            if (first is None) != (last is None):
+                return ends, None
+            week = (1 if first is None else 7) * DAY_SECONDS
+            apart = finishes - begins + ((last or 0) - (first or 0)) * DAY_SECONDS
+            return (ends, apart % week) if apart % week else None
+    return None
 
 
 def date_forms(texts: Iterable[str]) -> tuple[str, ...]:

@@ -9,8 +9,8 @@ import re
 from fractions import Fraction
 
 from rodhours.log.cells import CellFault
+from rodhours.log.cells.dates import read_period
 from rodhours.log.cells.numbers import LONGEST_NUMBER, as_plain, read_exactly
-from rodhours.log.cells.times import DAY_SECONDS, read_time
 
 MOST_HOURS = 100_000
 """More than eleven years: no stint, but a number read in a form that is not its own."""
@@ -28,9 +28,6 @@ _SPELT = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _HOURS_AND_BARE_MINUTES = re.compile(r"(\d+)\s*(?:h|hrs?)\s*(\d\d)", re.ASCII | re.IGNORECASE)
-_FROM_TO = re.compile(
-    r"(?:from\s+)?(\d.*?\d.*?|\d+\s*[ap]m)\s*(?:-|–|to|till|until)\s*(\d.*)", re.IGNORECASE
-)
 OF_RODS = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(?:(?:h|hrs?|hours?)\s*)?[x×*]\s*(\d)(?:\s*rods?)?",
     re.ASCII | re.IGNORECASE,
@@ -84,15 +81,9 @@ def read_stay(text: str) -> tuple[int, str] | None:
 
 
 def _from_to(text: str) -> Fraction | None:
-    """`18:00-08:00`, `6pm to 8am`: past midnight where the end is not later."""
-    span = _FROM_TO.fullmatch(text)
-    if span is None or not all(":" in one or one.lower().endswith("m") for one in span.groups()):
-        return None
-    try:
-        seconds = (read_time(span[2]) - read_time(span[1])) % DAY_SECONDS
-    except CellFault:
-        return None
-    return Fraction(seconds, 3600) or None
+    """`18:00-08:00`, `6pm to 8am`, `Fri 6pm - Sun 10am`: an end before its start is of the next."""
+    _, seconds = read_period(text) or (None, None)
+    return Fraction(seconds, 3600) if seconds else None
 
 
 def _spelt(text: str, decimal: str) -> Fraction | None:

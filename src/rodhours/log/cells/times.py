@@ -29,6 +29,8 @@ def read_time(text: str) -> int:
 
     Raises CellFault with what would be right.
     """
+    if text.lower() in ("noon", "midday"):
+        return DAY_SECONDS // 2
     digits = _DIGITS.fullmatch(text)
     if digits:
         return _seconds(int(digits[1]), int(digits[2]), 0)

@@ -10,7 +10,7 @@ from dataclasses import replace
 from rodhours.counts import tallied
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.layout.guess import STRONG, WEAK, rank
-from rodhours.log.layout.layout import BAIT, COLUMNS, LIST_MARKS, ROD, Layout, side_by_side
+from rodhours.log.layout.layout import BAIT, COLUMNS, LIST_MARKS, ROD, SIDES, Layout, side_by_side
 from rodhours.log.layout.names import words_in_name
 from rodhours.log.table import Fault, FileTable
 from rodhours.log.tables import VARIANTS
@@ -29,7 +29,7 @@ NO_BAIT_FISHED = "a number under at least one bait, 0 for one that was out and c
 FISHED_WITHOUT_BAIT = "filled, since this rod has fish or hours: the bait that was on it"
 LONGEST = 100
 """No list of a log is in a longer cell, and no title."""
-_ROD_NAME = re.compile(r"(?<![\d.])\d(?![\d.%])|\b(?:left|middle|centre|right)\b", re.IGNORECASE)
+_ROD_NAME = re.compile(rf"(?<![\d.])\d(?![\d.%])|\b(?:(?i:{'|'.join(SIDES)})|[LRMNFAB])\b(?!\.)")
 """A rod in a column name: a digit by itself, or where the rod stands."""
 
 

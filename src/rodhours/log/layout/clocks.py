@@ -1,8 +1,8 @@
 """Clock times without a date, put on the day that the layout names; past midnight too.
 
 An end has the day of its own column where the layout names one, or the last day of several. Else
-it is of the next day where it is not after its start, and where the row has its hours as well, it
-lies as many whole days later as these say.
+it is of the day of the week that it names, or of the next day where it is not after its start;
+where the row has its hours as well, it lies as many whole days later as these say.
 """
 
 from __future__ import annotations
@@ -10,13 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import CellFaults, cell_reader
-from rodhours.log.cells.dates import iso_date, last_day, read_date
-from rodhours.log.cells.times import DAY_SECONDS, at_time, read_time, span
+from rodhours.log.cells.dates import iso_date, last_day, read_date, read_weekday_time
+from rodhours.log.cells.times import DAY_SECONDS, at_time, span
 from rodhours.log.layout.layout import COLUMNS, Layout
 
 TOLERANCE = 1.05
@@ -85,14 +85,16 @@ def _both(
 ) -> tuple[_Cell, _Cell]:
     """Start and end of one row: its day, the start, the day of the end, the end, its hours."""
     day, begin, end_day, end, hours = (one.strip() if isinstance(one, str) else one for one in row)
-    start, seconds = _moment_or_clock(str(begin), layout)
-    if seconds is not None:
-        start = _on_day(str(day), seconds, days, layout)
-    finish, ends = _moment_or_clock(str(end), layout)
-    if ends is None:
+    start, clock = _moment_or_clock(str(begin), layout)
+    seconds = clock[1] if clock else None
+    if clock is not None:
+        start = _on_day(str(day), clock, days, layout)
+    finish, end_clock = _moment_or_clock(str(end), layout)
+    if end_clock is None:
         return start, finish
+    weekday, ends = end_clock
     if end_days is not None:
-        told = _on_day(str(end_day), ends, end_days, layout)
+        told = _on_day(str(end_day), end_clock, end_days, layout)
         return start, (None, _SAID) if start[1] and told[1] and not end_days.needed else told
     last = None
     if not _DATED.match(str(day)):
@@ -101,7 +103,7 @@ def _both(
         except CellFault:
             last = None
     if last is not None:
-        return start, (at_time(last, ends), None)
+        return start, (at_time(nearest(last, weekday), ends), None)
     if start[1] is not None:
         # The row says already that its start cannot be read.
         return start, (None, _SAID)
@@ -111,6 +113,11 @@ def _both(
     begins = (began.hour * 60 + began.minute) * 60 + began.second
     if seconds is not None and seconds >= DAY_SECONDS:
         begins, began = seconds, began - timedelta(days=1)
+    if weekday is not None:
+        # The first such day that is not before the start.
+        later = (weekday - began.weekday()) % 7 * DAY_SECONDS + ends - begins
+        later += 7 * DAY_SECONDS if later <= 0 else 0
+        return start, (at_time(began.date().isoformat(), begins + later), None)
     try:
         days_on = _whole_days(begins, ends, hours if isinstance(hours, float) else None)
         return start, (span(began.date().isoformat(), begins, ends + days_on)[1], None)
@@ -118,14 +125,28 @@ def _both(
         return start, (None, str(wrong))
 
 
-def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, int | None]:
-    """A moment with its own date, or the seconds of a clock time; else a fault."""
+def nearest(day: str, weekday: int | None) -> str:
+    """The day of the week that is nearest to an ISO date; that date itself where none is said."""
+    told = date.fromisoformat(day)
+    apart = 0 if weekday is None else (weekday - told.weekday() + 3) % 7 - 3
+    return (told + timedelta(days=apart)).isoformat()
+
+
+def nearest_day(day: str, clock: str, form: str) -> str | None:
+    """The day of a time beside a date, where it names another day of the week; else None."""
+    told = iso_date(day) if _DATED.match(day) else read_date(day, form)
+    found = nearest(told, read_weekday_time(clock)[0])
+    return None if found == told else found
+
+
+def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, tuple[int | None, int] | None]:
+    """A moment with its own date, or a clock time and the day of its week; else a fault."""
     if not text:
         return _NOTHING, None
     fault: CellFault | None = None
     if not _DATED.match(text):
         try:
-            return _NOTHING, read_time(text)
+            return _NOTHING, read_weekday_time(text)
         except CellFault as no_time:
             fault = no_time
     try:
@@ -134,18 +155,18 @@ def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, int | None]:
         return (None, str(fault or no_moment)), None
 
 
-def _on_day(day: str, seconds: int, days: Days, layout: Layout) -> _Cell:
+def _on_day(day: str, clock: tuple[int | None, int], days: Days, layout: Layout) -> _Cell:
     """A clock time on the day of its column."""
     dates = layout.dates
     try:
-        date = iso_date(day) if _DATED.match(day) else read_date(day, dates.form)
+        told = iso_date(day) if _DATED.match(day) else read_date(day, dates.form)
     except CellFault:
         says = (
             f"a time with its day: the column {days.column!r} of this row has no date "
             "that can be read"
         )
         return None, _SAID if days.needed else says
-    return at_time(date, seconds), None
+    return at_time(nearest(told, clock[0]), clock[1]), None
 
 
 def _whole_days(begins: int, ends: int, hours: float | None) -> int:

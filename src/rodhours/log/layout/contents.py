@@ -23,10 +23,12 @@ from rodhours.log.cells.dates import (
     day_of_year,
     read_date,
     read_date_and_time,
+    read_period,
+    read_weekday_time,
 )
 from rodhours.log.cells.hours import in_words, read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS, as_plain, is_number
-from rodhours.log.cells.times import clock_text, is_time, read_time
+from rodhours.log.cells.times import clock_text
 from rodhours.log.cells.weights import plain_weight, weight_readings
 from rodhours.log.layout.layout import COLUMNS, MEASURES, Layout
 from rodhours.log.layout.names import unit_in_name
@@ -126,7 +128,31 @@ class Contents:
     @cached_property
     def clock_times(self) -> bool:
         """Whether these are times of day without a date."""
-        return self.mostly(is_time) and not self.numbers
+        return self.mostly(_is_clock) and not self.numbers
+
+    @cached_property
+    def periods(self) -> bool:
+        """Whether these say from which time to which."""
+        return self.mostly(lambda text: read_period(text) is not None)
+
+    @cached_property
+    def _runs(self) -> list[int]:
+        """These whole numbers, each run of one number once; none where a cell is another."""
+        texts = [cell.strip() for cell in self.cells if cell.strip()]
+        runs = [text for text, before in zip(texts, ["", *texts], strict=False) if text != before]
+        plain = all(text.isdecimal() and len(text) < 6 for text in runs)
+        return [int(text) for text in runs] if plain else []
+
+    @cached_property
+    def serial(self) -> bool:
+        """Whether these number the trips: each number in one run, the next one higher by 1."""
+        runs = self._runs
+        return len(runs) > 2 and runs == [*range(runs[0], runs[0] + len(runs))]
+
+    @cached_property
+    def rising(self) -> bool:
+        """Whether these never fall, as a running total."""
+        return len(self._runs) > 3 and self._runs == sorted(self._runs)
 
     @cached_property
     def hours(self) -> bool:
@@ -168,12 +194,12 @@ class Contents:
         if kind is Kind.DATE:
             return self.dates
         if kind is Kind.MOMENT:
-            return self.dates or self.mostly(is_time)
+            return self.dates or self.mostly(_is_clock)
         if kind is Kind.WEIGHT:
             weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
             return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
         if ours in ("variant", "venue", "species", "angler"):
-            return not (self.numbers or self.dates or self.clock_times)
+            return not (self.numbers or self.dates or self.clock_times or self.periods)
         if kind is Kind.COMPASS:
             return self.mostly(lambda text: set(text.upper()) <= set("NESW"))
         if kind is Kind.OUTCOME:
@@ -300,7 +326,9 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     if COLUMNS[ours].kind is Kind.WEIGHT:
         texts = [one for text in texts for one in weights_in(text, layout.units.decimal)]
     for text in texts:
-        if read is not None and text not in known:
+        # A period with one day of the week is read beside its date.
+        beside = ours == "hours" and (read_period(text) or ("", 0))[1] is None
+        if read is not None and text not in known and not beside:
             value, fault = None, None
             try:
                 value = read(text)
@@ -321,7 +349,21 @@ def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | 
     clocks = kind is Kind.MOMENT and layout.dates.clock_on is not None
     midnight = workbook and not clocks
     read = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
-    return lambda one: clock_text(read_time(one)) if clocks and is_time(one) else str(read(one))
+    if not clocks:
+        return lambda one: str(read(one))
+    return lambda one: _clock_shown(one) if _is_clock(one) else str(read(one))
+
+
+def _clock_shown(text: str) -> str:
+    weekday, seconds = read_weekday_time(text)
+    return clock_text(seconds) if weekday is None else text
+
+
+def _is_clock(text: str) -> bool:
+    """Whether a text is a time of day, be it with its day of the week."""
+    with suppress(CellFault):
+        return bool(read_weekday_time(text))
+    return False
 
 
 def _shape(text: str) -> str:
@@ -331,6 +373,11 @@ def _shape(text: str) -> str:
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
     return any(_is_date(text, form) for form in DATE_FORMS)
+
+
+def is_a_day(text: str) -> bool:
+    """Whether a text is a date, or a day of the week."""
+    return is_a_date(text) or _is_clock(f"{text} 12:00")
 
 
 def _is_date(text: str, form: str) -> bool:

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from rodhours.log.layout.contents import Contents, filled_down
 from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name, words_in_name
 from rodhours.log.table import known_columns
+from rodhours.log.tables import SESSIONS
 from rodhours.near import near_names
 
 EXACT, STRONG, WEAK, BY_A_WORD = 4, 3, 2, 1
@@ -21,6 +22,11 @@ LONGEST_NAME = 200
 _BY_A_WORD = ("date", "hours", "fish", "lost", "weight")
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
+
+
+_RUNNING = re.compile(r"\b(?:totals?|running|so far|season|cumulative|tally|count)\b")
+_OF_A_TRIP = re.compile(r"^(?:session|trip|outing|visit) ")
+"""The title over the columns of a trip: `Session Lake`."""
 
 
 @dataclass
@@ -63,6 +69,10 @@ def guess_columns(
             if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
+            if ours in ("hours", "fish") and counts_on(theirs, held, fit):
+                continue
+            if held.periods and ours != "hours":
+                continue
             if fit and (theirs == ours or held.could_be(ours)):
                 candidates.append((fit, theirs, ours))
     _take(guesses, candidates)
@@ -89,6 +99,13 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
         del guesses.found[named]
 
 
+def counts_on(theirs: str, held: Contents, fit: int = WEAK) -> bool:
+    """Whether numbers go on from row to row: those of the trips, or a running total."""
+    return (held.serial and fit <= WEAK) or (
+        held.rising and _RUNNING.search(theirs.casefold()) is not None
+    )
+
+
 def says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
@@ -98,6 +115,8 @@ def rank(theirs: str, ours: str) -> int:
     if len(theirs) > LONGEST_NAME:
         return 0
     name, asked = plain_name(theirs), words_in_name(theirs)
+    if ours in SESSIONS.names and asked not in EVERY_NAME:
+        asked = _OF_A_TRIP.sub("", asked)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
     by_synonym = SYNONYMS[ours].rank(name) or SYNONYMS[ours].rank(asked) if ours in SYNONYMS else 0
@@ -148,11 +167,12 @@ def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
 
 
 def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> None:
-    """Dates and weights with their unit look like nothing else: a lone column of them is that."""
+    """Dates, periods and weights with their unit: a lone column of them is nothing else."""
     free = {name: held for name, held in left.items() if name not in guesses.found}
     alike = {
         "date": [name for name, held in free.items() if held.dates and not held.numbers],
         "weight": [name for name, held in free.items() if held.named_weights],
+        "hours": [name for name, held in free.items() if held.periods],
     }
     for ours, names in alike.items():
         names = [name for name in names if name not in guesses.found]

@@ -35,6 +35,9 @@ LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
 ROD, BAIT, SHEET = "{rod}", "{bait}", "{sheet}"
 """In names of columns: a column for each rod, one for each bait; the name of a row's sheet."""
 
+SIDES = ("left", "right", "middle", "centre", "near", "far")
+"""Where a rod stands: in the name of a column, the letter alone is the same rod."""
+
 MARKS = {
     "titles": ("trips", "months"),
     "alike": ("one stint", "stints of their own"),
@@ -124,10 +127,12 @@ def side_by_side(
 ) -> dict[str, dict[str, str]]:
     """For each rod or bait named in the header the columns that the patterns find.
 
-    A name to pattern and column; where `baits` are given, those alone.
+    A name to pattern and column; where `baits` are given, those alone. `L` is the rod `Left`.
     """
     groups: dict[str, dict[str, str]] = {}
     names = {plain(bait): bait for bait in baits}
+    words = {plain(word): word for name in header for word in name.split() if len(word) > 1}
+    sides = {word[0]: words[word] for word in SIDES if word in words}
     for pattern in patterns:
         one = r"(\S{1,12})" if ROD in pattern else "(.{1,40})"
         before, _, after = plain(pattern).partition(ROD if ROD in pattern else BAIT)
@@ -135,7 +140,8 @@ def side_by_side(
         for column in header:
             found = wanted.fullmatch(" ".join(column.split()))
             if found and not (baits and plain(found[1]) not in names):
-                name = names.setdefault(plain(found[1]), found[1])
+                called = sides.get(plain(found[1]), found[1]) if ROD in pattern else found[1]
+                name = names.setdefault(plain(called), called)
                 groups.setdefault(name, {}).setdefault(pattern, column)
     return groups
 

@@ -79,7 +79,7 @@ SYNONYMS: dict[str, Names] = {
         "day, when, dates, date in, date from, from date, start date, date started, date arrived",
     ),
     "start": Names("session start, arrived, arrival", "start"),
-    "end": Names("session end, left, departed, departure", "end"),
+    "end": Names("session end, left, departed, departure, packed up, went home", "end"),
     "venue": Names(
         "venue, water, lake, fishery, lake name, water name, name of water, pond, waters",
         "river, location, place, where, pool, pit, canal, site",

@@ -99,8 +99,8 @@ def clock_said(theirs: str, end: str | None = None) -> str:
         return f"Times of day are of the days in {theirs} (the start) and {end} (the end)."
     return (
         f"Times of day are of the day in {theirs}, and an end before its start is of the next day: "
-        "a stint of more than 24 hours cannot be told from its times, only from a column of hours "
-        "beside them."
+        "a stint of more than 24 hours can be told only by a day of the week beside its end, or by "
+        "a column of hours."
     )
 
 

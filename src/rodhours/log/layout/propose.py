@@ -9,7 +9,8 @@ from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from rodhours.errors import LayoutNeeded
+from rodhours.counts import listed
+from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import (
@@ -17,6 +18,7 @@ from rodhours.log.layout.contents import (
     Reading,
     find_dates,
     find_units,
+    is_a_day,
     read_forms,
 )
 from rodhours.log.layout.fish_only import is_fish_only
@@ -231,6 +233,13 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     if differing:
         layout = with_entries(layout, {"columns": differing})
         found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
+    days = [name for name in raw.names if is_a_day(name)]
+    if found.missing and len(days) > 2:
+        raise UnusableFile(
+            f"{raw.place_of_header}: the columns {listed(days)} are days, and a row is one rod on "
+            "one trip. Give each day on which a rod was out a row of its own, with its date, bait, "
+            "hours and fish."
+        )
     questions = find_questions(found, answered.about)
     if questions:
         # What is asked once these are answered, most likely so, is listed with them.

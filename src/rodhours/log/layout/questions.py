@@ -18,7 +18,7 @@ from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
-from rodhours.log.layout.guess import Guesses, rank, says_hours
+from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
@@ -172,6 +172,7 @@ def candidates(found: Found, ours: str) -> list[str]:
         told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
         told = told and not (ours == "session" and plain_name(name) in ("year", "month", "day"))
         told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
+        told = told and not (ours in ("hours", "fish") and counts_on(name, held))
         return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
@@ -332,9 +333,12 @@ def _as_above(found: Found) -> Iterator[Question]:
     needed = [name for name in needed if name not in layout.groups]
     gaps = {name: found.contents[name].empty for name in filter(None, needed)}
     gaps = {name: count for name, count in gaps.items() if 0 < count < rows}
-    hours = layout.theirs("hours") or ""
-    if hours in found.contents and found.contents[hours].empty in gaps.values():
-        gaps[hours] = found.contents[hours].empty
+    day = found.theirs("date")
+    for name in filter(None, map(found.theirs, ("hours", "cast_in", "cast_out"))):
+        # What only the first row of a trip has, as its day or its name.
+        same = [one for one in (*gaps, day) if one and _gaps(found, one) == _gaps(found, name)]
+        if same and 0 < found.contents[name].empty < rows:
+            gaps |= {one: found.contents[one].empty for one in (*same, name)}
     names = [name for name in gaps if name not in layout.fill_down]
     if names and "empty" not in layout.rows:
         have = "has" if len(names) == 1 else "have"
@@ -345,6 +349,10 @@ def _as_above(found: Found) -> Iterator[Question]:
             waits: {"rows": {"empty": "nothing was written"}},
         }
         yield Question("as above", asks, (), answers)
+
+
+def _gaps(found: Found, name: str) -> list[bool]:
+    return [not cell.strip() for cell in found.contents[name].cells]
 
 
 # Hours and rods
@@ -437,6 +445,10 @@ def _blanks(found: Found) -> Iterator[Question]:
         written = dict.fromkeys(signs, "0") | {"": ""}
         answers[f"a blank only where it says {marked}"] = {"values.fish": written}
     answers["not known: leave those trips out"] = {"values.fish": dict.fromkeys(signs, "")}
+    zeros = sum(counts[text] for text in counts if text in signs or known.get(text, text) == "0")
+    if 0 < 5 * counts[""] <= zeros:
+        # Blanks are written here: a cell that is empty was most likely forgotten.
+        answers = dict([*answers.items()][1:] + [*answers.items()][:1])
     yield Question("blanks", f"What does such a cell of {name} mean?", tuple(said), answers)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from rodhours.counts import listed, tallied
-from rodhours.log.cells.dates import with_years
+from rodhours.log.cells.dates import read_period, with_years
 from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.files.header import is_totals
@@ -16,6 +16,7 @@ from rodhours.log.layout.apart import (
     lists_apart,
     weights_with_their_rod,
 )
+from rodhours.log.layout.apply import cells_to_read
 from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, is_a_date, says_more
 from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
 from rodhours.log.layout.layout import (
@@ -99,6 +100,30 @@ def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
     return raw, replace(layout, columns=columns)
 
 
+def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """`Fri 6pm - Sun 10am` in the column of hours as start and end, where there is a date."""
+    name, day = (find_column(layout.theirs(ours) or "", raw.names) for ours in ("hours", "date"))
+    if name is None or day is None or {"cast_in", "cast_out"} & {*layout.columns.values()}:
+        return raw, layout
+    cells = [cell.strip() for cell in cells_to_read(raw, layout)[name]]
+    periods = [read_period(cell) for cell in cells]
+    if not any(periods):
+        return raw, layout
+    ends = [told[0] if told else ("", "") for told in periods]
+    hours = ["" if told else cell for told, cell in zip(periods, cells, strict=True)]
+    at, names = raw.header.index(name), (f"{name}: start", f"{name}: end")
+    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :])
+    raw = replace(
+        raw,
+        header=(*raw.header, *names),
+        columns=(*columns, [one for one, _ in ends], [one for _, one in ends]),
+    )
+    targeted = {**layout.columns, names[0]: "cast_in", names[1]: "cast_out"}
+    fill = tuple(one for one in layout.fill_down if find_column(one, raw.names) != name)
+    dates = replace(layout.dates, clock_on=day)
+    return raw, replace(layout, columns=targeted, fill_down=fill, dates=dates)
+
+
 def _sum(cells: Sequence[str]) -> str:
     """Counts added up; cells that are none stay as they are, to be refused or asked about."""
     filled = [cell.strip() for cell in cells if cell.strip() and COUNT_WORDS.get(cell.strip()) != 0]
@@ -133,6 +158,7 @@ def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
     if rods is not None and layout.rows.get("hours") == "each rod":
         raw = times_rods(raw, by_ours.get("hours"), rods, layout)
         layout = raw.layout or layout
+    raw, layout = periods_apart(raw, layout)
     weight = find_column(layout.theirs("weight") or "", raw.names)
     if weight is None and "alike" not in layout.rows:
         return [replace(raw, layout=layout)], hints

@@ -8,6 +8,7 @@ from dataclasses import replace
 from rodhours.counts import tallied
 from rodhours.log.layout.contents import Contents, filled_down, is_a_date
 from rodhours.log.layout.guess import rank
+from rodhours.log.layout.layout import SHEET
 from rodhours.log.layout.names import plain_name
 from rodhours.log.table import FileTable
 
@@ -76,9 +77,10 @@ def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]
 
 
 def _months(raw: FileTable) -> list[str]:
-    """The month of each row, with its year where a column has that, where a column has months."""
+    """The month of each row, with its year where a column has that, from a column or the sheets."""
     columns = {plain_name(name): filled_down(cells) for name, cells in raw.named_columns.items()}
-    months = columns.get("month", [])
+    of_sheets = raw.named_columns.get(SHEET, [raw.sheet or ""] * len(raw.rows))
+    months = columns.get("month", of_sheets)
     if not Contents(months).mostly(lambda text: _A_MONTH.fullmatch(text) is not None):
         return []
     years = columns.get("year", [""] * len(months))
