@@ -1,8 +1,9 @@
 """Which variants share each trip, and on which rod, in which part and order: the seeded search.
 
-Scope: first the contents of the trips, so that all pairs share trips equally often, then their
-turns laid out; each over one stated sum of squares. It counts its steps and never looks at a
-clock, so a seed always gives the same plan.
+Scope: first the contents of the trips, so that all pairs share trips equally often, and their
+order, so that this holds early on too; then their turns laid out in rounds in which each variant
+meets each rod equally often. It counts its steps and never looks at a clock, so a seed always
+gives the same plan.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import partial
 from itertools import combinations
-from math import log
+from math import comb, gcd, log
 from random import Random
 from typing import Any, Protocol
 
@@ -23,25 +24,28 @@ Contents = list[list[int]]
 Pairs = list[tuple[int, int]]
 Undo = Callable[[], None]
 
-STARTS, CONTENT_STARTS, CANDIDATES = 10, 2, 4
+STARTS, CONTENT_STARTS, CANDIDATES = 4, 2, 4
 STEPS = 25_000
 """Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
-RODS_SWAPPED, TRIPS_SWAPPED, PAIRED = 0.15, 0.2, 0.5
+RODS_SWAPPED, TRIPS_SWAPPED, CHAINED = 0.1, 0.2, 0.6
 """How often two rods or two stretches of trips are swapped rather than two turns, and how often
-two trips both have their turns swapped."""
+further trips of the round have theirs swapped so that each rod keeps its variants."""
 CONTENT_STEPS_A_TURN, MOST_CONTENT_STEPS = 800, 60_000
 """Exchanges between trips tried from each start."""
 FEW_RODS = 4
 STEPS_A_TURN = 600
 """Small plans need no more steps than this for each of their turns."""
-ORDERS = 3_000
-"""Orders of the trips tried where nothing else depends on it."""
+WIDTH, NOISE, MOST_BLOCKS = 60, 4.0, 300
+"""Beginnings of a season kept after each trip, the chance in their ranking, and how many different
+trips may be chosen from."""
 WARM, COLD = 25.0, 1.0
 CONTENT_WARM, CONTENT_COLD = 3.0, 0.12
 TWICE_AT_ONCE = 400
 """Weight of one variant on two rods at once."""
 RODS = PARTS = 20
 """Weights of turns on a rod, and in a part of the trip."""
+IN_ROUND = 10
+"""Weight of turns on a rod within each round of trips."""
 SIDES = 3
 """Weight of pairs that are in the water at the same time."""
 ALIKE = 10
@@ -50,8 +54,6 @@ ORDER = 2
 """Weight of the order in which variants follow one another on a rod."""
 STAYS = 3
 """A variant that stays on its rod costs so many times what another one there does."""
-CUT_SHORT = 6
-"""Weight of each count by which a season that ends early would be less even than it may be."""
 
 
 def trip_contents(variants: int, turns: int, trips: int, random: Random) -> Contents:
@@ -65,8 +67,60 @@ def trip_contents(variants: int, turns: int, trips: int, random: Random) -> Cont
     if extra == 0:
         return [list(everyone) for _ in range(trips)]
 
-    blocks = _blocks(variants, extra, trips, random)
-    return [everyone + block for block in random.sample(blocks, trips)]
+    return [everyone + block for block in _dealt_in_order(variants, extra, trips, random)]
+
+
+def _dealt_in_order(variants: int, size: int, trips: int, random: Random) -> Contents:
+    """Blocks in an order in which a season cut short is even too, as far as the search finds.
+
+    Any blocks may do; where these are not even both at the end and before, the evenest blocks are
+    put in order. What is even at the end goes first.
+    """
+    early, dealt = _Early(trips, variants, size), []
+    if comb(variants, size) <= MOST_BLOCKS:
+        any_blocks = [list(block) for block in combinations(range(variants), size)]
+        for weight in (variants, 0.1):
+            dealt.append(_beam(any_blocks, [trips] * len(any_blocks), weight, early, random))
+    even = [one for one in dealt if one[2] == 0 and _Blocks(one[3], variants).is_even()]
+    if not even:
+        blocks = _blocks(variants, size, trips, random)
+        for weight in (variants, 0.1):
+            dealt.append(_beam(blocks, [1] * trips, weight, early, random))
+    return min(even or dealt)[3]
+
+
+Dealt = tuple[float, float, float, Contents]
+"""Cost, precision (less is better), by how much it is uneven early on, and the blocks."""
+
+
+def _beam(
+    blocks: Contents, times: list[int], weight: float, early: _Early, random: Random
+) -> Dealt:
+    """Blocks trip by trip, each so many times at the most: of all beginnings the evenest are kept.
+
+    The weight is that of turns beside pairs, where nothing is uneven beyond what is allowed.
+    """
+    chance = np.random.default_rng(random.getrandbits(32))
+    adds = early.counts(np.array([[one in block for one in early.names] for block in blocks]) * 1)
+    weights = np.where(np.arange(adds.shape[1]) < len(early.names), weight, 1.0)
+    after, left = np.zeros((1, adds.shape[1]), dtype=np.int64), np.array([times])
+    over, chosen = np.zeros(1), np.zeros((1, 0), dtype=np.int64)
+    for trip in range(early.trips):
+        ahead = after[:, None] + adds
+        total = over[:, None] + early.over(ahead, trip)
+        rank = total * 1e6 + (ahead * ahead) @ weights + NOISE * chance.random(total.shape)
+        rank[left == 0] = np.inf
+        best = np.argsort(rank, axis=None)[: min(4 * WIDTH, int((left > 0).sum()))]
+        _, first = np.unique(ahead.reshape(-1, adds.shape[1])[best], axis=0, return_index=True)
+        kept, block = np.divmod(best[np.sort(first)[:WIDTH]], len(blocks))
+        after, over, left = ahead[kept, block], total[kept, block], left[kept]
+        left[np.arange(len(kept)), block] -= 1
+        chosen = np.hstack([chosen[kept], block[:, None]])
+    found = []
+    for uneven, choice in zip(over, chosen, strict=True):
+        plan = [list(blocks[at]) for at in choice]
+        found.append((*_worth(plan, len(early.names)), float(uneven), plan))
+    return min(found)
 
 
 def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
@@ -85,16 +139,18 @@ def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
     def by_chance() -> _Blocks:
         return _Blocks([random.sample(range(variants), size) for _ in range(trips)], variants)
 
-    def worth(plan: Contents) -> tuple[float, float]:
-        return _Blocks(plan, variants).cost, -(relative_precision(plan, variants) or 0.0)
-
     steps = min(CONTENT_STEPS_A_TURN * trips * size, MOST_CONTENT_STEPS)
     heats = CONTENT_WARM, CONTENT_COLD
     for _ in range(CANDIDATES):
         if trips % a_round == 0 and plans and _Blocks(plans[-1], variants).is_even():
             break
         plans.append(_searched(by_chance, CONTENT_STARTS, steps, heats, random))
-    return min(plans, key=worth)
+    return min(plans, key=lambda plan: _worth(plan, variants))
+
+
+def _worth(plan: Contents, variants: int) -> tuple[float, float]:
+    """What blocks are compared by, less is better: how even, then how exact."""
+    return _Blocks(plan, variants).cost, -round(relative_precision(plan, variants) or 0.0, 9)
 
 
 def shortest_even(variants: int, size: int) -> int:
@@ -129,38 +185,20 @@ def arranged(
 ) -> Grid:
     """The contents laid out over trips, parts and rods, as evenly as the search finds.
 
-    As even as can be at the end first, then wherever the season may end before. A `reference` is
+    The order of the trips changes only where a season cut short stays as even. A `reference` is
     one that is on every trip by design.
     """
     steps = min(steps, STEPS_A_TURN * len(contents) * parts * rods)
     steps = steps * FEW_RODS // max(rods, FEW_RODS)
-    early = _EarlyOn(len(contents), parts, rods, variants, reference)
+    always = reference is not None
+    names = [one for one in range(variants) if one != reference]
+    early = _Early(len(contents), len(names), parts * rods - always, names)
 
     def by_chance() -> _Layout:
-        return _Layout(_dealt_out(contents, parts, rods, random), variants)
+        return _Layout(_dealt_out(contents, parts, rods, random), variants, early)
 
-    beside = early.cost if parts == 1 else _nothing
-    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random, beside)
-    return grid if parts == 1 else _ordered(_Layout(grid, variants), early, random)
-
-
-def _ordered(layout: _Layout, early: _EarlyOn, random: Random) -> Grid:
-    """The trips in an order that is even early on: with swaps nothing else depends on it."""
-    short = early.cost(layout)
-    for _ in range(ORDERS if layout.trips > 1 else 0):
-        if not short:
-            break
-        undo = layout.turn(random)
-        now = early.cost(layout)
-        if now > short:
-            undo()
-        else:
-            short = now
-    return layout.copy()
-
-
-def _nothing(_: Any) -> float:
-    return 0.0
+    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random)
+    return grid
 
 
 class _Plan(Protocol):
@@ -182,83 +220,57 @@ def _searched(
     steps: int,
     heats: tuple[float, float],
     random: Random,
-    beside: Callable[[Any], float] = _nothing,
 ) -> Any:
     """The best of several starts: changes are kept where they make it better, and at times where
-    they do not, ever fewer as it cools. Of plans of the same cost, that of least cost `beside`;
-    every other start heeds that on its way too, where the cost alone would let a change pass."""
-    best, reached = None, (float("inf"), 0.0)
+    they do not, ever fewer as it cools."""
+    best, reached = None, float("inf")
     warm, cold = heats
-    for start in range(starts):
-        plan, heeded = by_chance(), start % 2 == 0
-        extra = beside(plan)
-        if best is None:
-            best, reached = plan.copy(), (plan.cost, extra)
-        for step in range(steps):
-            if reached[0] <= plan.goal + 1e-6 and not reached[1]:
+    for _ in range(starts):
+        plan = by_chance()
+        for step in range(steps + 1):
+            if plan.cost < reached - 1e-6:
+                best, reached = plan.copy(), plan.cost
+            if reached <= plan.goal + 1e-6:
                 return best
-            may_rise = -log(1.0 - random.random()) * warm * (cold / warm) ** (step / steps)
+            may_rise = -log(1.0 - random.random()) * warm * (cold / warm) ** (step / (steps + 1))
             before = plan.cost
             undo = plan.change(random)
-            if undo is None:
-                continue
-            rise = plan.cost - before
-            now = beside(plan) if heeded and rise <= may_rise else extra
-            if rise + now - extra > may_rise:
+            if undo is not None and plan.cost - before > may_rise:
                 undo()
-                continue
-            extra, cost = now, round(plan.cost, 6)
-            if cost > reached[0]:
-                continue
-            found = cost, extra if heeded else beside(plan)
-            if found < reached:
-                best, reached = plan.copy(), found
     return best
 
 
-class _EarlyOn:
-    """How even a plan is after each trip: counts may differ by one more than counting allows."""
+class _Early:
+    """How even trips are that were fished so far: turns, and pairs that share a trip, may differ
+    by one more than counting allows. `size` is that of a trip, `names` those who share it out."""
 
     def __init__(
-        self, trips: int, parts: int, rods: int, variants: int, reference: int | None
+        self, trips: int, variants: int, size: int, names: Sequence[int] | None = None
     ) -> None:
-        self.shape, self.names, self.reference = (
-            (trips, parts, rods),
-            np.arange(variants),
-            reference,
-        )
-        self.others = np.array([one for one in range(variants) if one != reference])
-        many, turns = len(self.others), parts * rods - (reference is not None)
-        self.pairs = self.others[list(combinations(range(many), 2))].T
-        after, self.differs = np.arange(1, trips + 1), turns % many > 0
-        # In the order of `_counts`: what is shared out after each trip, and over how many.
-        shared_out = [(after * turns, many * rods)] if rods > 1 else []
-        if rods > 1 and reference is not None:
-            shared_out.append((after, rods))
-        if self.differs:
-            shared_out += [(after * turns, many), (after, shortest_even(many, turns % many))]
-        self.allowed = [2 - (total % cells == 0) for total, cells in shared_out]
+        self.trips, self.names = trips, np.arange(variants) if names is None else np.array(names)
+        self.whole, extra = divmod(size, variants)
+        self.differs, self.turns = extra > 0, size
+        self.pairs = np.triu_indices(variants, 1)
+        after = np.arange(1, trips + 1)
+        even_pairs = shortest_even(variants, extra) if extra else 1
+        self.allowed = [2 - (after * extra % variants == 0), 2 - (after % even_pairs == 0)]
 
-    def cost(self, layout: _Layout) -> float:
-        """Of all counts after all trips, how far they differ by more than they may."""
-        over = 0
-        for counts, allowed in zip(self._counts(layout.cells), self.allowed, strict=True):
-            after = counts.cumsum(axis=0)
-            over += np.maximum(after.max(axis=1) - after.min(axis=1) - allowed, 0).sum()
-        return CUT_SHORT * float(over)
+    def counts(self, on: Counts) -> Counts:
+        """Of trips (rows) that have some variants (columns): those, and their pairs."""
+        return np.hstack([on, on[:, self.pairs[0]] * on[:, self.pairs[1]]])
 
-    def _counts(self, cells: Sequence[int]) -> list[Counts]:
-        """Of each trip: turns on each rod, the reference's, turns, and pairs that share it."""
-        trips, _, rods = self.shape
-        by_rod = (np.array(cells).reshape(self.shape)[..., None] == self.names).sum(axis=1)
-        counts = [by_rod[..., self.others].reshape(trips, -1)] if rods > 1 else []
-        if rods > 1 and self.reference is not None:
-            counts.append(by_rod[..., self.reference])
-        if self.differs:
-            turns = by_rod.sum(axis=1)
-            one, other = (turns[:, self.pairs] > 0).swapaxes(0, 1)
-            counts += [turns[:, self.others], one & other]
-        return counts
+    def over(self, counts: Counts, trip: int | slice) -> Counts:
+        """By how much counts (last axis) after some trips differ by more than they may."""
+        both = np.split(counts, [len(self.names)], axis=-1)
+        spread = [one.max(axis=-1) - one.min(axis=-1) for one in both]
+        turns, pairs = (np.maximum(spread[at] - self.allowed[at][trip], 0) for at in (0, 1))
+        return np.asarray(turns + pairs)
+
+    def of_cells(self, cells: Sequence[int]) -> int:
+        """The whole of it, of the turns of all trips."""
+        turns = (np.array(cells).reshape(self.trips, -1, 1) == self.names).sum(axis=1)
+        after = self.counts(turns - self.whole).cumsum(axis=0)
+        return int(self.over(after, slice(None)).sum())
 
 
 class _Blocks:
@@ -342,12 +354,20 @@ class _Layout:
     most even plan.
     """
 
-    def __init__(self, grid: Sequence[Sequence[Sequence[int]]], variants: int) -> None:
+    def __init__(
+        self, grid: Sequence[Sequence[Sequence[int]]], variants: int, early: _Early
+    ) -> None:
         self.trips, self.parts, self.rods = len(grid), len(grid[0]), len(grid[0][0])
-        self.variants = variants
+        self.variants, self.early = variants, early
+        # The fewest trips in which all can be on each rod equally often; a reference that is on
+        # every trip needs as many as there are rods.
+        shared_out = len(early.names) * self.rods
+        self.round = shared_out // gcd(shared_out, early.turns)
+        self.rounds = [self.round if one in early.names else self.rods for one in range(variants)]
         self.cells = [one for trip in grid for part in trip for one in part]
         self.at_once = [0] * (self.trips * self.parts * variants)
         self.on_rod = [0] * (variants * self.rods)
+        self.in_round = [0] * (self.trips * variants * self.rods)
         self.in_part = [0] * (variants * self.parts)
         self.beside = [0] * (variants * variants)
         self.alike = [0] * (self.rods * self.rods)
@@ -363,15 +383,18 @@ class _Layout:
             follower = self._follower(index)
             if follower is not None:
                 self._link(index, follower, +1)
+        self.uneven = early.of_cells(self.cells) if early.differs else 0
         self.goal = self._least_cost()
 
     def _count(self, row: int, sign: int) -> None:
         """Take the turns of one part of a trip in or out, but for their order."""
-        part = row % self.parts
+        trip, part = divmod(row, self.parts)
         turns = self.cells[row * self.rods : (row + 1) * self.rods]
         for rod, one in enumerate(turns):
             self._bump(self.at_once, row * self.variants + one, sign, TWICE_AT_ONCE)
             self._bump(self.on_rod, one * self.rods + rod, sign, RODS)
+            in_round = (trip // self.rounds[one] * self.variants + one) * self.rods + rod
+            self._bump(self.in_round, in_round, sign, IN_ROUND)
             if self.parts > 1:
                 self._bump(self.in_part, one * self.parts + part, sign, PARTS)
         if self.parts > 1 or self.rods > self.variants:
@@ -423,13 +446,13 @@ class _Layout:
             self._link(start, start + self.rods, sign)
 
     def change(self, random: Random) -> Undo | None:
-        """Two turns of a trip swapped, mostly with the other way round in another trip; or two
-        rods over some parts in a row; or two stretches of trips where each is one part."""
+        """Two turns of a trip swapped, mostly with others of its round, so that rods keep their
+        variants; or two rods over some rounds; or two stretches of trips."""
         move = random.random()
         if move < RODS_SWAPPED and self.rods > 1:
             pairs = self._two_rods(random)
-        elif move < RODS_SWAPPED + TRIPS_SWAPPED and self.parts == 1 < self.trips:
-            return self.turn(random)
+        elif move < RODS_SWAPPED + TRIPS_SWAPPED and self.parts == 1:
+            return self._two_stretches(random)
         else:
             pairs = self._two_turns(random)
         pairs = [(one, other) for one, other in pairs if self.cells[one] != self.cells[other]]
@@ -439,44 +462,72 @@ class _Layout:
         return partial(self._swap, pairs)
 
     def _two_rods(self, random: Random) -> Pairs:
-        """Two rods from one part to another: their own orders stay, but for the ends."""
+        """Two rods over some rounds, or parts where there are swaps: their own orders stay."""
         rows = self.trips * self.parts
         first, second = random.sample(range(self.rods), 2)
-        start, stop = sorted((random.randrange(rows), random.randrange(rows)))
+        step = self.round if self.parts == 1 else 1
+        start, stop = sorted(random.choices(range(0, rows, step), k=2))
         return [
-            (row * self.rods + first, row * self.rods + second) for row in range(start, stop + 1)
+            (row * self.rods + first, row * self.rods + second)
+            for row in range(start, min(stop + step, rows))
         ]
 
     def _two_turns(self, random: Random) -> Pairs:
-        """Two turns of a trip, and a trip with the same two the other way round."""
+        """Two turns of a trip, and on from the trip where the first one's rod has that variant
+        already, until its rod has lost none."""
         width = self.parts * self.rods
         first, second = random.randrange(width), random.randrange(width)
-        start = random.randrange(self.trips)
-        pairs = [(start * width + first, start * width + second)]
-        if random.random() < PAIRED:
-            reversed_turns = self.cells[pairs[0][1]], self.cells[pairs[0][0]]
-            for trip in (*range(start + 1, self.trips), *range(start)):
-                one, other = trip * width + first, trip * width + second
-                if (self.cells[one], self.cells[other]) == reversed_turns:
-                    return [*pairs, (one, other)]
+        trip = random.randrange(self.trips)
+        pairs = [(trip * width + first, trip * width + second)]
+        if random.random() < CHAINED / self.parts:
+            start = trip - trip % self.round
+            others = {
+                self.cells[other * width + first]: other
+                for other in range(start, min(start + self.round, self.trips))
+                if other != trip
+            }
+            lost, gained = self.cells[pairs[0][0]], self.cells[pairs[0][1]]
+            while gained != lost and gained in others:
+                at = others.pop(gained) * width
+                pairs.append((at + first, at + second))
+                gained = self.cells[at + second]
         return pairs
 
-    def turn(self, random: Random) -> Undo:
-        """Two stretches of trips that follow one another the other way round."""
-        first, middle, last = sorted(random.sample(range(self.trips + 1), 3))
+    def _two_stretches(self, random: Random) -> Undo | None:
+        """Two stretches of trips that follow one another the other way round: within a round, or
+        whole rounds; None where a season cut short would be less even."""
+        cuts = range(0, self.trips + 1, self.round)
+        if random.random() < 0.5 or len(cuts) < 3:
+            low = random.randrange(0, self.trips, self.round)
+            cuts = range(low, min(low + self.round, self.trips) + 1)
+        if len(cuts) < 3:
+            return None
+        first, middle, last = sorted(random.sample(cuts, 3))
+        if self.early.differs:
+            turned = self._turned(*(at * self.rods for at in (first, middle, last)))
+            if self.early.of_cells(turned) > self.uneven:
+                return None
         self._turn(first, middle, last)
         return partial(self._turn, first, first + last - middle, last)
 
+    def _turned(self, start: int, cut: int, stop: int) -> list[int]:
+        cells = self.cells
+        return cells[:start] + cells[cut:stop] + cells[start:cut] + cells[stop:]
+
     def _turn(self, first: int, middle: int, last: int) -> None:
-        start, cut, stop = (at * self.parts * self.rods for at in (first, middle, last))
+        start, cut, stop = (at * self.rods for at in (first, middle, last))
         self._ends((start, cut, stop), -1)
-        self.cells[start:stop] = self.cells[cut:stop] + self.cells[start:cut]
+        for row in range(first, last):
+            self._count(row, -1)
+        self.cells = self._turned(start, cut, stop)
+        for row in range(first, last):
+            self._count(row, +1)
         self._ends((start, start + stop - cut, stop), +1)
 
     def _ends(self, ends: Sequence[int], sign: int) -> None:
-        """Take the orders over some ends between trips in or out, where there are no swaps."""
+        """Take the orders over some ends between trips in or out."""
         for end in ends:
-            if self.parts == 1 and 0 < end < len(self.cells):
+            if 0 < end < len(self.cells):
                 for at in range(end - self.rods, end):
                     self._link(at, at + self.rods, sign)
 
@@ -501,6 +552,8 @@ class _Layout:
             self.trips * self.parts
         )
         least += RODS * sum(sum(_even(many, self.rods)) for many in turns)
+        for at in range(0, len(self.in_round), self.rods):
+            least += IN_ROUND * sum(_even(sum(self.in_round[at : at + self.rods]), self.rods))
         if self.parts > 1:
             least += PARTS * sum(sum(_even(many, self.parts)) for many in turns)
         pairs = self.variants * (self.variants - 1)
@@ -527,7 +580,7 @@ class _Layout:
 def _dealt_out(contents: Contents, parts: int, rods: int, random: Random) -> list[list[list[int]]]:
     """Each trip's turns at random, the repeated ones spread over its parts."""
     grid = []
-    for block in random.sample(contents, len(contents)):
+    for block in contents:
         # Sorted after a shuffle, dealt out part by part: a variant's turns fall in different parts.
         order = random.sample(block, len(block))
         names = random.sample(sorted(set(block)), len(set(block)))
