@@ -17,14 +17,14 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from rodhours.planning.balance import Counts, Grid, relative_precision
+from rodhours.planning.balance import Counts, Grid, measures, relative_precision
 
 Contents = list[list[int]]
 """A list for each trip: the variants of its turns, in no order, repeated where they are."""
 Pairs = list[tuple[int, int]]
 Undo = Callable[[], None]
 
-STARTS, CONTENT_STARTS, CANDIDATES = 4, 2, 4
+STARTS, CONTENT_STARTS, CANDIDATES = 5, 2, 4
 STEPS = 25_000
 """Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
 RODS_SWAPPED, TRIPS_SWAPPED, CHAINED = 0.1, 0.2, 0.6
@@ -86,7 +86,7 @@ def _dealt_in_order(variants: int, size: int, trips: int, random: Random) -> Con
         blocks = _blocks(variants, size, trips, random)
         for weight in (variants, 0.1):
             dealt.append(_beam(blocks, [1] * trips, weight, early, random))
-    return min(even or dealt)[3]
+    return min(even or dealt, key=lambda one: one[:3])[3]
 
 
 Dealt = tuple[float, float, float, Contents]
@@ -120,7 +120,7 @@ def _beam(
     for uneven, choice in zip(over, chosen, strict=True):
         plan = [list(blocks[at]) for at in choice]
         found.append((*_worth(plan, len(early.names)), float(uneven), plan))
-    return min(found)
+    return min(found, key=lambda one: one[:3])
 
 
 def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
@@ -185,6 +185,7 @@ def arranged(
 ) -> Grid:
     """The contents laid out over trips, parts and rods, as evenly as the search finds.
 
+    Some starts heed the rounds; of all, what is even at the end goes first, then the rounds.
     The order of the trips changes only where a season cut short stays as even. A `reference` is
     one that is on every trip by design.
     """
@@ -194,11 +195,22 @@ def arranged(
     names = [one for one in range(variants) if one != reference]
     early = _Early(len(contents), len(names), parts * rods - always, names)
 
-    def by_chance() -> _Layout:
-        return _Layout(_dealt_out(contents, parts, rods, random), variants, early)
+    found = []
+    for start in range(STARTS):
+        heeded = start % 2 == 0
 
-    grid: Grid = _searched(by_chance, STARTS, steps, (WARM, COLD), random)
-    return grid
+        def by_chance(heeded: bool = heeded) -> _Layout:
+            return _Layout(_dealt_out(contents, parts, rods, random), variants, early, heeded)
+
+        grid: Grid = _searched(by_chance, 1, steps, (WARM, COLD), random)
+        above = sum(
+            max(one.difference - one.least_difference, 0)
+            for one in measures(grid, variants, reference)
+        )
+        found.append((above, _Layout(grid, variants, early).over_rounds(), grid))
+        if not any(found[-1][:2]):
+            break
+    return min(found, key=lambda one: one[:2])[-1]
 
 
 class _Plan(Protocol):
@@ -355,7 +367,11 @@ class _Layout:
     """
 
     def __init__(
-        self, grid: Sequence[Sequence[Sequence[int]]], variants: int, early: _Early
+        self,
+        grid: Sequence[Sequence[Sequence[int]]],
+        variants: int,
+        early: _Early,
+        heeded: bool = True,
     ) -> None:
         self.trips, self.parts, self.rods = len(grid), len(grid[0]), len(grid[0][0])
         self.variants, self.early = variants, early
@@ -367,6 +383,7 @@ class _Layout:
         self.cells = [one for trip in grid for part in trip for one in part]
         self.at_once = [0] * (self.trips * self.parts * variants)
         self.on_rod = [0] * (variants * self.rods)
+        self.round_weight = IN_ROUND * heeded
         self.in_round = [0] * (self.trips * variants * self.rods)
         self.in_part = [0] * (variants * self.parts)
         self.beside = [0] * (variants * variants)
@@ -394,7 +411,7 @@ class _Layout:
             self._bump(self.at_once, row * self.variants + one, sign, TWICE_AT_ONCE)
             self._bump(self.on_rod, one * self.rods + rod, sign, RODS)
             in_round = (trip // self.rounds[one] * self.variants + one) * self.rods + rod
-            self._bump(self.in_round, in_round, sign, IN_ROUND)
+            self._bump(self.in_round, in_round, sign, self.round_weight)
             if self.parts > 1:
                 self._bump(self.in_part, one * self.parts + part, sign, PARTS)
         if self.parts > 1 or self.rods > self.variants:
@@ -543,6 +560,16 @@ class _Layout:
         for row in rows:
             self._count(row, +1)
 
+    def over_rounds(self) -> int:
+        """By how much turns on rods are less even within rounds than they may be."""
+        return sum(many * many for many in self.in_round) - self._even_rounds()
+
+    def _even_rounds(self) -> int:
+        shared_out = range(0, len(self.in_round), self.rods)
+        return sum(
+            sum(_even(sum(self.in_round[at : at + self.rods]), self.rods)) for at in shared_out
+        )
+
     def _least_cost(self) -> float:
         """A cost that no plan with these contents goes below; it may not be within reach."""
         turns = [0] * self.variants
@@ -552,8 +579,7 @@ class _Layout:
             self.trips * self.parts
         )
         least += RODS * sum(sum(_even(many, self.rods)) for many in turns)
-        for at in range(0, len(self.in_round), self.rods):
-            least += IN_ROUND * sum(_even(sum(self.in_round[at : at + self.rods]), self.rods))
+        least += self.round_weight * self._even_rounds()
         if self.parts > 1:
             least += PARTS * sum(sum(_even(many, self.parts)) for many in turns)
         pairs = self.variants * (self.variants - 1)
