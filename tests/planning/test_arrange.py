@@ -155,17 +155,27 @@ def test_random_is_not_the_clock():
 
 
 @pytest.mark.parametrize(
-    ("variants", "rods", "trips"), [(2, 1, 23), (3, 3, 20), (4, 3, 20), (3, 2, 12), (5, 3, 10)]
+    ("variants", "rods", "trips"),
+    [
+        (2, 1, 23),
+        (3, 3, 20),
+        (4, 3, 20),
+        (3, 2, 12),
+        (5, 3, 10),
+        (4, 2, 23),
+        (5, 2, 20),
+        (6, 2, 20),
+    ],
 )
 def test_a_season_cut_short_is_balanced(variants, rods, trips):
     """After each trip turns of baits, of baits on rods, and trips shared by pairs differ by one
     more at the most than a total shared out over so many lets them; the whole season as little.
 
     Pairs share out evenly only after whole rounds of a balanced design (Fisher & Yates): 4 trips
-    of 3 out of 4, 10 of 3 out of 5, 3 of 2 out of 3.
+    of 3 out of 4, 10 of 3 out of 5; of 2 only after all pairs.
     """
-    rounds = {(4, 3): 4, (5, 3): 10, (3, 2): 3}
-    plan = plan_rotation("abcde"[:variants], rods, trips)
+    rounds = {(4, 3): 4, (5, 3): 10, (3, 2): 3, (4, 2): 6, (5, 2): 10, (6, 2): 15}
+    plan = plan_rotation("abcdef"[:variants], rods, trips)
     names, turns, on_rod, pairs = plan.variants, Counter(), Counter(), Counter()
     for number, (trip,) in enumerate(plan.turns, 1):
         turns.update(trip)
