@@ -7,8 +7,6 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from itertools import takewhile
 
-from rodhours.counts import listed
-
 
 def near_names(name: str, known: Iterable[str], most: int = 3, likeness: float = 0.6) -> list[str]:
     """Known names that may be meant, the nearest first; capitals and punctuation do not count.
@@ -33,12 +31,6 @@ def is_slip(one: str, other: str) -> bool:
 
 def _alike_from_the_start(one: str, other: str) -> int:
     return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
-
-
-def meant_perhaps(name: str, known: Iterable[str]) -> str:
-    """The question whether one of these was meant, to follow a sentence; empty without one."""
-    near = near_names(name, known)
-    return f" Did you mean {listed(near, 'or')}?" if near else ""
 
 
 def unknown_name(what: str, name: str, known: Iterable[str]) -> str:

@@ -37,12 +37,12 @@ def test_import_again_and_undo(command, tmp_path: Path) -> None:
     assert "Nothing to take back" in nothing.out
 
 
-def test_json_is_the_promised_form_and_nothing_else(tmp_path: Path) -> None:
+def test_json_is_the_promised_form_and_nothing_else(command, tmp_path: Path) -> None:
     """The keys of schema 1, exit code 3, and the refused row waits."""
     (tmp_path / "log.csv").write_text(GOOD + "B,2025-04-13,1,plain,ages,0\n")
-    done = rodhours(tmp_path, "import", "log.csv", "--json")
-    assert done.returncode == 3
-    found = json.loads(done.stdout)
+    done = command("import", "log.csv", "--json")
+    assert done.code == 3
+    found = json.loads(done.out)
     problem = found["problems"][0]
     says = problem.pop("says")
     assert found == {
@@ -130,12 +130,12 @@ def test_a_process_ends_with_those_codes(tmp_path: Path) -> None:
 
 
 def test_the_logbook_named_by_the_environment(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """RODHOURS_LOGBOOK names the logbook where --logbook does not."""
     (tmp_path / "log.csv").write_text(GOOD)
     monkeypatch.setenv("RODHOURS_LOGBOOK", str(tmp_path / "mine.sqlite"))
-    assert rodhours(tmp_path, "import", "log.csv").returncode == 0
+    assert command("import", "log.csv").code == 0
     assert (tmp_path / "mine.sqlite").exists()
 
 

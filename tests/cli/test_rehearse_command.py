@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,15 +15,24 @@ from pathlib import Path
 import pytest
 
 from rodhours.cli.progress import Bar, time_left
+from rodhours.log.importing import import_paths
 
 STINTS = Path(__file__).parents[2] / "example_data" / "stints.csv"
 SMALL = ["rehearse", "--seasons", "2", "--reference", "plain", "--jobs", "1"]
 
 
+@pytest.fixture(scope="module")
+def season(tmp_path_factory):
+    """A logbook that holds the example season."""
+    place = tmp_path_factory.mktemp("season") / "logbook.sqlite"
+    import_paths([STINTS], place)
+    return place
+
+
 @pytest.fixture
-def with_season(command):
+def with_season(command, season):
     """The command, in a folder whose logbook holds the example season."""
-    assert command("import", STINTS).code == 0
+    shutil.copy(season, "logbook.sqlite")
     return command
 
 
@@ -70,16 +80,15 @@ def test_what_cannot_be_asked(with_season, options, says):
     assert done.out == ""
 
 
-@pytest.mark.parametrize("jobs", ["1", "2"])
 @pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
-def test_ctrl_c_leaves_the_result_so_far(with_season, jobs):
+def test_ctrl_c_leaves_the_result_so_far(with_season):
     """With the bar on the terminal, Ctrl-C to the whole group of processes: the answer so far on
     stdout, how many seasons it rests on, exit code 130, no traceback, no bar on stdout."""
     import pty
 
     ours, theirs = pty.openpty()
     done = subprocess.Popen(
-        [sys.executable, "-m", "rodhours", "rehearse", "--seasons", "5000", "--jobs", jobs],
+        [sys.executable, "-m", "rodhours", "rehearse", "--seasons", "5000", "--jobs", "2"],
         stdout=subprocess.PIPE,
         stderr=theirs,
         start_new_session=True,
@@ -105,6 +114,7 @@ def test_ctrl_c_leaves_the_result_so_far(with_season, jobs):
     assert b"\x1b" not in shown
 
 
+@pytest.mark.full
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks for processes in /proc")
 def test_ctrl_c_while_the_processes_start(with_season):
     """Ctrl-C before a process could say that it leaves it alone: no traceback from there."""

@@ -136,10 +136,22 @@ def assert_unmoved(log, seed, adjust):
                     assert its == pytest.approx(mine, rel=1e-4, abs=1e-9)
 
 
-@pytest.mark.parametrize(("seed", "adjust"), [(0, ()), (0, ("venue",)), (19, ("month",))])
+@pytest.mark.parametrize(
+    ("seed", "adjust"), [(0, ()), (0, ("venue",)), (19, ("month",)), (1048, ("month",))]
+)
 def test_row_order_unit_of_hours_and_labels_decide_nothing(seed, adjust):
     """In log 19 a bait without fish lost its limit when its hours were told in hours."""
     assert_unmoved(nasty_log(seed), seed, adjust)
+
+
+def test_the_order_of_rows_decides_nothing_to_the_last_digit():
+    """In log 1048 a ratio came and went with it."""
+    log = nasty_log(1048)
+    usual, *others = (
+        compare(one, "plain", adjust=["month"], checks=False).comparisons
+        for one in (log, log[::-1], log.sample(frac=1.0, random_state=1))
+    )
+    assert all(one == usual for one in others)
 
 
 def test_a_bait_that_cannot_be_told_from_months_has_no_ratio():
@@ -157,6 +169,13 @@ def test_a_bait_that_cannot_be_told_from_months_has_no_ratio():
     ratios = {one.variant: one.all_trips.rate_ratio for one in asked.comparisons}
     assert ratios["pellet-20"] is None
     assert ratios["crumb"] is not None
+    told = [note for note in asked.notes if note.code == "goes_along"]
+    assert [(note.variant, note.numbers["columns"]) for note in told] == [("pellet-20", ["month"])]
+
+
+def test_levels_without_a_fish_on_either_bait_have_no_ratio_and_no_fault():
+    """Log 48: on no level did the reference catch, so there is nothing to lie on opposite sides."""
+    assert compare(nasty_log(48), "plain").comparisons
 
 
 def test_a_look_without_both_fixed_limits_has_no_ratio():

@@ -79,11 +79,11 @@ CASES = {
     ),
     "indirect evidence": (
         {"sessions": 40, "shared_sessions": 6},
-        ["on the 40 trips with two or more of the baits in the water, 6 with both"],
+        ["on the 40 trips with two or more baits in the water, 6 with both"],
     ),
     "only by way of a third": (
         {"sessions": 40, "shared_sessions": 0},
-        ["on the 40 trips with two or more of the baits in the water, pellet-20"],
+        ["on the 40 trips with two or more baits in the water, pellet-20"],
     ),
     # Where all trips say more, a second sentence says it and what it is worth.
     "all trips beside": (

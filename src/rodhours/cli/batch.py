@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, hours_given
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
@@ -104,7 +104,7 @@ def add(
         "drying_days": drying_days,
         "weight_of_20": weight_of_20,
         "lift_g": lift_g,
-        "lift_after_h": None if lift_after is None else _hours(lift_after),
+        "lift_after_h": lift_after and hours_given("--lift-after", lift_after),
         "paste_lot": paste_lot,
         "paste_date": None if paste_date is None else _day(paste_date),
         "notes": notes,
@@ -244,17 +244,6 @@ def _unlikely(made: pd.DataFrame, recipes: pd.DataFrame, code: str) -> list[str]
     if worth and paste and not 1 / UNLIKELY_PASTE < paste / worth < UNLIKELY_PASTE:
         hints.append(not_those_baits(code, paste, int(row["baits"]), worth))
     return hints
-
-
-def _hours(text: str) -> float:
-    """Hours from `12h` or `12`."""
-    try:
-        hours = float(text.strip().lower().removesuffix("h"))
-    except ValueError:
-        hours = math.nan
-    if not (math.isfinite(hours) and hours >= 0):
-        raise UsageError(f"--lift-after takes hours such as 12h, not '{text}'.")
-    return hours
 
 
 def _day(text: str | None) -> str:

@@ -39,7 +39,7 @@ from rodhours.evidence.session_model.data import Integers
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stated_end import FIRST_LOOK, stated_cutoff
 from rodhours.evidence.stints import Stints, prepare
-from rodhours.evidence.trips import same_trip_rows, session_table
+from rodhours.evidence.trips import same_trips
 from rodhours.evidence.verdicts import FEWEST_FISH
 
 Progress = Callable[[int, int], None]
@@ -193,7 +193,7 @@ def looking(
         for name in bases:
             rows = np.flatnonzero(place_of_stint <= trip)
             if name == SAME_TRIPS:
-                rows = rows[_same_trip(stints.take(rows), reference)]
+                rows = rows[same_trips(stints.take(rows), reference)]
             old = before.get(name)
             if old is not None and np.array_equal(old[0], rows):
                 seen[name] = (old[1], False)
@@ -206,12 +206,6 @@ def looking(
             before[name] = (rows, view)
             seen[name] = (view, True)
         yield int(trip), seen
-
-
-def _same_trip(stints: Stints, reference: int) -> np.ndarray:
-    """The stints so far that belong to the same-trip basis; a mask."""
-    table = session_table(stints)
-    return same_trip_rows(stints, table, table.linked_to(reference))
 
 
 def _rests_on(trip: int, of: Trip, view: View, variant: int) -> Look:

@@ -65,6 +65,12 @@ def same_trip_rows(stints: Stints, table: SessionTable, linked: np.ndarray) -> n
     return np.asarray(enough[stints.session] & linked[stints.variant])
 
 
+def same_trips(stints: Stints, reference: int) -> np.ndarray:
+    """The stints of the same-trip fit against a reference; a mask."""
+    table = session_table(stints)
+    return same_trip_rows(stints, table, table.linked_to(reference))
+
+
 def share_columns(stints: Stints, variants: Integers) -> Floats:
     """Each variant's share of the session's rod-hours, centred; (stints, len(variants)).
 

@@ -17,12 +17,11 @@ from typing import Any
 from rodhours.counts import listed
 from rodhours.errors import RefusedRows, UsageError
 from rodhours.log.batches import held_batches
-from rodhours.log.change_texts import some
+from rodhours.log.change_texts import meant_perhaps, some
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
 from rodhours.log.schema import STINT_DATA
 from rodhours.log.unfished import BETWEEN
-from rodhours.near import meant_perhaps
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed, tallied
+from rodhours.near import near_names
 
 if TYPE_CHECKING:
     from rodhours.log.aliases import Renamed
@@ -23,6 +24,12 @@ def some(labels: Sequence[str], shown: int = SHOWN) -> str:
     if len(labels) <= shown:
         return mark.join(labels) if mark == "; " else listed(labels)
     return f"{mark.join(labels[:shown])} and {len(labels) - shown} more"
+
+
+def meant_perhaps(name: str, known: Iterable[str]) -> str:
+    """The question whether one of these was meant, to follow a sentence; empty without one."""
+    near = near_names(name, known)
+    return f" Did you mean {listed(near, 'or')}?" if near else ""
 
 
 KINDS = {

@@ -12,8 +12,8 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import UsageError
+from rodhours.log.change_texts import meant_perhaps
 from rodhours.log.history import LEAVE_OUT, TAKE_BACK, record, standing
-from rodhours.near import meant_perhaps
 
 
 @dataclass(frozen=True)

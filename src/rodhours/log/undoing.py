@@ -13,11 +13,10 @@ from typing import Any
 from rodhours.counts import listed
 from rodhours.errors import UsageError
 from rodhours.log.aliases import Labels, labels_of
-from rodhours.log.change_texts import moment
+from rodhours.log.change_texts import meant_perhaps, moment
 from rodhours.log.history import IMPORT, Change, changes, now, standing
 from rodhours.log.recipe_rows import held_recipes
 from rodhours.log.waiting import waiting_rows
-from rodhours.near import meant_perhaps
 
 
 @dataclass(frozen=True)

@@ -185,12 +185,12 @@ def _searched(
     beside: Callable[[Any], float] = _nothing,
 ) -> Any:
     """The best of several starts: changes are kept where they make it better, and at times where
-    they do not, ever fewer as it cools. Of plans of the same cost, that of least cost `beside`,
-    which is reckoned only where the cost alone would let a change pass."""
+    they do not, ever fewer as it cools. Of plans of the same cost, that of least cost `beside`;
+    every other start heeds that on its way too, where the cost alone would let a change pass."""
     best, reached = None, (float("inf"), 0.0)
     warm, cold = heats
-    for _ in range(starts):
-        plan = by_chance()
+    for start in range(starts):
+        plan, heeded = by_chance(), start % 2 == 0
         extra = beside(plan)
         if best is None:
             best, reached = plan.copy(), (plan.cost, extra)
@@ -203,12 +203,14 @@ def _searched(
             if undo is None:
                 continue
             rise = plan.cost - before
-            now = beside(plan) if rise <= may_rise else extra
+            now = beside(plan) if heeded and rise <= may_rise else extra
             if rise + now - extra > may_rise:
                 undo()
                 continue
-            extra = now
-            found = round(plan.cost, 6), extra
+            extra, cost = now, round(plan.cost, 6)
+            if cost > reached[0]:
+                continue
+            found = cost, extra if heeded else beside(plan)
             if found < reached:
                 best, reached = plan.copy(), found
     return best

@@ -25,7 +25,7 @@ def next_season_text(plan: NextSeason, width: int | None = None) -> str:
     if not plan.variants:
         return "\n\n".join(wrapped(one, width) for one in (opening, step))
     before = [counted_here(plan.filters), step, opening]
-    foot = [*next_words.trips_lines(plan), next_words.rules(plan), next_words.limits_in_short(plan)]
+    foot = [*next_words.trips_lines(plan), next_words.rules(plan), next_words.how_hours(plan)]
     table = "\n".join(aligned(next_words.brief_rows(plan), width))
     return "\n\n".join(
         [

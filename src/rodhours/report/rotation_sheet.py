@@ -36,7 +36,6 @@ class _Row:
 
     label: str
     part: int
-    parts: int
     variants: tuple[str, ...]
 
 
@@ -77,10 +76,7 @@ def rotation_sheet(plan: Rotation) -> str:
 
 def _rows(plan: Rotation, number: int) -> list[_Row]:
     label = words.trip_label(plan.name, number + 1)
-    return [
-        _Row(label, part, plan.parts, variants)
-        for part, variants in enumerate(plan.turns[number], 1)
-    ]
+    return [_Row(label, part, variants) for part, variants in enumerate(plan.turns[number], 1)]
 
 
 def _names(variants: Sequence[str], room: float) -> tuple[float, dict[str, str], list[str]]:

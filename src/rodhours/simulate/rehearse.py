@@ -107,31 +107,12 @@ class RehearsalResult(Result):
 
     ROWS: ClassVar[str] = "ladder"
     KEYS: ClassVar[tuple[str, ...]] = (
-        "seasons", "seasons_asked=own.asked", "ratio", "coverage", "poisson_coverage", "settled",
-        "settled_seasons", "median_width", "no_limit=own.no_limit", "same_trips=own.same_trips",
+        "seasons=own.seasons", "seasons_asked=own.asked", "ratio", "coverage=own.coverage",
+        "poisson_coverage=own.poisson_coverage", "settled", "settled_seasons",
+        "median_width=own.median_width", "no_limit=own.no_limit", "same_trips=own.same_trips",
         "arms", "seed", "reference", "variant", "basis", "confidence", "trips", "stints", "truth",
         "complete", "filters", "version",
     )  # fmt: skip
-
-    @property
-    def seasons(self) -> int:
-        """The model's own seasons at the ratio asked for."""
-        return self.own.seasons
-
-    @property
-    def coverage(self) -> float | None:
-        """Share of the model's own seasons whose interval held the truth."""
-        return self.own.coverage
-
-    @property
-    def poisson_coverage(self) -> float | None:
-        """The same of counting every fish by itself."""
-        return self.own.poisson_coverage
-
-    @property
-    def median_width(self) -> float | None:
-        """Typical upper over lower limit."""
-        return self.own.median_width
 
     @property
     def settled(self) -> dict[float, float | None]:

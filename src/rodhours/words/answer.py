@@ -175,9 +175,7 @@ def where(one: Comparison) -> str:
     if one.shared_sessions == one.sessions:
         return f"on {the_count(one.sessions, 'trip')} that had both in the water"
     shared = f", {number(one.shared_sessions)} with both" if one.shared_sessions else ""
-    return (
-        f"on {the_count(one.sessions, 'trip')} with two or more of the baits in the water{shared}"
-    )
+    return f"on {the_count(one.sessions, 'trip')} with two or more baits in the water{shared}"
 
 
 def _caught(one: Comparison, result: ComparisonResult) -> str:

@@ -60,8 +60,7 @@ FOLDED_TITLE = "Each bait in a sentence, and the rules"
 WHAT_SETTLES = "What would settle it:"
 _MANY_TRIPS = "more trips than anybody fishes"
 TOO_HOPEFUL = (
-    "for 5 to 20 trips that is 6 to 16 points of 100 too hopeful where trips differ a lot (s of 1 "
-    "or more), else about right"
+    "6 to 16 points of 100 too hopeful on 5 to 20 trips that differ a lot (s of 1 or more)"
 )
 
 
@@ -263,7 +262,7 @@ def settles(plan: NextSeason) -> str:
         return f"{WHAT_SETTLES} hardly more trips, if {first.variant} {so_fast}: look again then."
     return (
         f"{WHAT_SETTLES} {roughly(plan.grounds)} {count(first.trips_to_go, 'more trip')} with "
-        f"{listed(plan.sharing)} on every one, if {first.variant} {so_fast} ({_by_formula(plan)})."
+        f"{listed(plan.sharing)}, if {first.variant} {so_fast} ({_by_formula(plan)})."
     )
 
 
@@ -350,8 +349,8 @@ def rules(plan: NextSeason) -> str:
     )
 
 
-def limits_in_short(plan: NextSeason) -> str:
-    """What the hours to go cannot say, for a terminal; `limits_lines` says it whole."""
+def how_hours(plan: NextSeason) -> str:
+    """What the trips to go rest on and cannot say; empty where none are."""
     if not any(one.choice in OPEN for one in plan.variants):
         return ""
     return (
@@ -366,8 +365,8 @@ def _family(plan: NextSeason) -> str:
     if family < 2:
         return ""
     return (
-        f" The limits here hold for all {word(family)} comparisons together; plan hours allows for "
-        f"one unless you say --family {family}."
+        f" These limits allow for all {word(family)} comparisons, plan hours for one "
+        f"(--family {family} for all)."
     )
 
 
@@ -381,8 +380,7 @@ def limits_lines(plan: NextSeason) -> list[str]:
     lines = []
     if plan.per_100 is not None:
         lines.append(_how_gains(plan))
-    if any(one.choice in OPEN for one in plan.variants):
-        lines.append(_how_hours(plan))
+    lines += [how_hours(plan)] if how_hours(plan) else []
     lines.append(
         "Limits. The next season may not be like the last. A gain is that of mixed fishing, with "
         "the reference in the water too. What a bait costs in money and trouble, and what you want "
@@ -472,14 +470,14 @@ def _open_step(
     how = (
         "on every trip, swapped half-way through it"
         if plan.grounds.rods == 1
-        else "side by side on every trip, hours shared equally and rods swapped from trip to trip"
+        else "side by side on every trip, rods swapped"
     )
     text = f"Next: {lead}{listed(plan.sharing)} {how}"
     if rest:
         text += f", without {listed(rest)}"
     if waiting := plan.waiting:
         wait = "waits" if len(waiting) == 1 else "wait"
-        text += f"; {listed(waiting)} {wait}, since the usual trip has no rod for more"
+        text += f"; {listed(waiting)} {wait} for a rod"
     return f"{text}{_how_far(plan, still_open)} The sheet: {rotation_command(plan)}"
 
 
@@ -500,8 +498,6 @@ def _how_far(plan: NextSeason, still_open: Sequence[VariantPlan]) -> str:
     if first.season_shows is not None:
         shows, odds = ratio(first.season_shows), chances(plan.power)
         text += f"; it would settle one of {shows} times, with {odds}"
-    if several:
-        text += ". The fewer baits share a trip, the sooner each is settled"
     return f"{text}."
 
 
@@ -516,20 +512,6 @@ def _how_gains(plan: NextSeason) -> str:
         "times (ratio less 1); their limits are those of the ratio at that rate. The rate itself "
         "is no surer than its limits, so gains in fish are less sure than the ratios."
         f"{plain_rate(grounds)}"
-    )
-
-
-def _how_hours(plan: NextSeason) -> str:
-    grounds = plan.grounds
-    where = (
-        "your log’s catch rate and trips"
-        if grounds.source == LOG
-        else f"stand-ins, since the log holds too little (3 {PER}, uneven trips)"
-    )
-    return (
-        f"Trips to go are by formula, from {where}, for {chances(plan.power)}"
-        f", and allow for what is known already; {TOO_HOPEFUL}. To simulate instead: rodhours "
-        f"plan hours.{_family(plan)}"
     )
 
 

@@ -162,7 +162,7 @@ def _settled(arm: ArmResult) -> str:
 def opening(result: RehearsalResult) -> str:
     """What was rehearsed."""
     return (
-        f"Rehearsed: {count(result.seasons, 'season')} on your own schedule "
+        f"Rehearsed: {count(result.own.seasons, 'season')} on your own schedule "
         f"({count(result.trips, 'trip')}, {count(result.stints, 'stint')}) in which "
         f"{result.variant} in truth catches {result.ratio:g} times as fast as {result.reference}."
     )
@@ -170,19 +170,20 @@ def opening(result: RehearsalResult) -> str:
 
 def honesty(result: RehearsalResult) -> str:
     """How often the interval held the truth, and how often a simple count would have."""
-    if not result.seasons:
+    own = result.own
+    if not own.seasons:
         return "No season of this kind is done yet."
     return (
         "On your own season’s schedule, the interval held the truth in "
-        f"{share_said(result.coverage, result.seasons, 'rehearsed seasons')}, and it is made to "
+        f"{share_said(own.coverage, own.seasons, 'rehearsed seasons')}, and it is made to "
         "hold it in 95 of 100; counting every fish by itself would have in "
-        f"{share_said(result.poisson_coverage, result.seasons)}."
+        f"{share_said(own.poisson_coverage, own.seasons)}."
     )
 
 
 def width(result: RehearsalResult) -> str:
     """How wide the interval typically is, and how often it was open."""
-    seasons, typical = result.seasons, result.median_width
+    seasons, typical = result.own.seasons, result.own.median_width
     open_ones = result.own.no_limit
     if not seasons:
         return "How wide the interval is cannot be said yet."
@@ -255,7 +256,7 @@ def stopped_early(result: RehearsalResult) -> str:
     least, most = min(others), max(others)
     each = f"{least}" if least == most else f"{least} to {most}"
     return (
-        f"Stopped early: this rests on {number(result.seasons)} of the "
+        f"Stopped early: this rests on {number(result.own.seasons)} of the "
         f"{number(result.own.asked)} seasons asked for, and on {each} for each "
         "further ratio and each broken assumption."
     )

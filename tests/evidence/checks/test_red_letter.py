@@ -77,7 +77,7 @@ def test_newton_step_is_the_shift_of_a_refit_to_first_order() -> None:
         return float(model.fit().params.iloc[1])
 
     everything = fitted(frame["session"].notna())
-    codes = pd.factorize(frame["session"])[0]
+    codes = pd.factorize(frame["session"], sort=True)[0]
     checked = np.argsort(-np.abs(shifts))[:12]
     refits = [fitted(pd.Series(codes != data.session_code[k])) for k in checked]
     moved = np.array(refits) - everything

@@ -20,7 +20,7 @@ from rodhours.evidence.rates import two_rate_limits
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
 from rodhours.evidence.results import SAME_TRIPS, Comparison, ComparisonResult
 from rodhours.evidence.stints import Stints, prepare
-from rodhours.evidence.trips import same_trip_rows, session_table
+from rodhours.evidence.trips import same_trips
 from rodhours.evidence.verdicts import AHEAD
 
 LOGGED_SHARE = 0.5
@@ -126,8 +126,7 @@ def _rest(frame: pd.DataFrame, one: Comparison, basis: Basis, whole: Stints) -> 
     stints = prepare(frame, whole.adjusted_for)
     code, same = stints.code_of(reference), one.basis == SAME_TRIPS
     if same:
-        table = session_table(stints)
-        stints = stints.take(same_trip_rows(stints, table, table.linked_to(code)))
+        stints = stints.take(same_trips(stints, code))
     if not len(stints):
         return None
     found = Basis.of(stints, code, same_trips=same)
