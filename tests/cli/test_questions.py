@@ -459,6 +459,26 @@ SHEETS = {
             ("2025-05-24", "Reed Pit", "Right", "plain", 42.0, 0),
         ],
     ),
+    # Runs beside fish landed; how many rods each bait had.
+    "runs and fish": (
+        "Trip,Dates,Lake,In,Out,Rod 1 bait,Rod 1 runs,Rod 1 landed,Rod 2 bait,Rod 2 runs,"
+        "Rod 2 landed\n"
+        "1,Fri 4 - Sun 6 Apr 2025,Alder Mere,6pm,10am,plain,1,0,pellet,2,2\n",
+        "",
+        [
+            ("2025-04-04", "Alder Mere", "1", "plain", 40.0, 0),
+            ("2025-04-04", "Alder Mere", "2", "pellet", 40.0, 2),
+        ],
+    ),
+    "hours per rod": (
+        "Date,Venue,Bait,Hours per rod,No. rods,Fish\n"
+        "05/04/25,Alder Mere,plain,14,2,1\n20/04/25,Reed Pit,pellet,10,1,0\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 28.0, 1),
+            ("2025-04-20", "Reed Pit", None, "pellet", 10.0, 0),
+        ],
+    ),
     # A club's form: titles over the columns of the trip and of each rod, fish under letters.
     "titles over columns": (
         {
@@ -603,6 +623,8 @@ REFUSED = {
     "Date,Lake,Hrs,Rod 1,Rod 2,Fish\n5/4/25,Alder Mere,24,plain,pellet,1\n": "of its own",
     "Date,Lake,Bait,Fish\n5/4/25,Alder Mere,plain,1\n": "add one to the sheet",
     "Date,Lake,Plain,Pellet,Fish\n5/4/25,Alder Mere,24,24,1 on plain\n": "add one to the sheet",
+    "Date,Lake,Hrs,Bait 1,Carp 1,Tench 1,Bait 2,Carp 2,Tench 2\n"
+    "5/4/25,Alder Mere,9,plain,0,1,pellet,1,0\n": "of its own",
     # Which is the left one's; numbers that go on; a week in a row.
     "Date,Lake,Hrs,Left bait,Right bait,Fish 1,Fish 2\n5/4/25,Alder Mere,9,a,b,0,1\n": "of its own",
     "Date,Lake,Bait,Hrs,Total fish\n"

@@ -58,7 +58,7 @@ def find_groups(raw: FileTable) -> dict[str, str]:
             template = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
             rod = letters.get(plain(found[0][0]), found[0][0])
             columns[" ".join(template.split())][plain(rod)] = name
-    patterns: dict[str, str] = {}
+    fits: dict[str, list[tuple[int, str]]] = defaultdict(list)
     for template, rods in columns.items():
         if len(rods) < 2:
             continue
@@ -68,8 +68,13 @@ def find_groups(raw: FileTable) -> dict[str, str]:
         labels = [raw.named_columns[one] for one in rods.values()]
         if not name and all(map(_are_labels, labels)) and any(map(any, labels)):
             ours = "variant"
-        if ours is not None and ours not in patterns.values():
-            patterns[template] = ours
+        if ours:
+            fits[ours].append((rank(name, ours), template))
+    patterns: dict[str, str] = {}
+    for ours, told in fits.items():
+        best = [one for fit, one in told if fit == max(told)[0]]
+        if ours != "fish" or len(best) == 1:  # carp or tench: the fish are neither's
+            patterns[best[0]] = ours
     baits = next((columns[one].keys() for one, ours in patterns.items() if ours == "variant"), None)
     if baits is None:
         return _by_words(raw.names)

@@ -40,7 +40,6 @@ LEAST_FIRST = (
     "blanks",
 )
 """What is taken as it most likely is, the least important first, where more would be asked."""
-HOW_MANY_RODS = ("rods", "no of rods", "number of rods", "rods used", "rods out", "nr of rods")
 FURTHEST_BACK = 30
 """Years that dates without one may lie back."""
 MOST_ANSWERS = 6
@@ -336,9 +335,10 @@ def _as_above(found: Found) -> Iterator[Question]:
         if 0 < held.empty < rows
     }
     gaps = {name: empty[name] for name in needed if name in empty and name not in layout.groups}
-    for name in map(found.theirs, ("hours", "cast_in", "cast_out")):
+    day, *timed = (found.theirs(one) or "" for one in ("date", "hours", "cast_in", "cast_out"))
+    for name in timed:
         # What only the first row of a trip has, as its day or its name.
-        same = [one for one in (*gaps, found.theirs("date")) if empty.get(one) == empty.get(name)]
+        same = [one for one in (*gaps, day) if empty.get(one) == empty.get(name)]
         gaps |= {one: empty[one] for one in (*same, name) if same and one in empty}
     names = [name for name in gaps if name not in layout.fill_down]
     if names and "empty" not in layout.rows:
@@ -382,7 +382,8 @@ def _stays(found: Found) -> Iterator[Question]:
 
 def _rods(found: Found) -> Iterator[Question]:
     """A column called `Rods` with a number in each row of a trip: how many, or which."""
-    rod = next((one for one in found.contents if plain_name(one) in HOW_MANY_RODS), None)
+    named = (one for one in found.contents if "rods" in plain_name(one).split())
+    rod = next((one for one in named if found.layout.columns.get(one) in (KEEP, "rod")), None)
     hours = found.layout.theirs("hours")
     if rod is None or found.layout.groups or not found.contents[rod].counts:
         return
