@@ -22,8 +22,6 @@ LONGEST_NAME = 200
 _BY_A_WORD = ("date", "hours", "fish", "lost", "weight")
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
-
-
 _RUNNING = re.compile(r"\b(?:totals?|running|so far|season|cumulative|tally|count)\b")
 _OF_A_TRIP = re.compile(r"^(?:session|trip|outing|visit) ")
 """The title over the columns of a trip: `Session Lake`."""

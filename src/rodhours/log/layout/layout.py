@@ -125,8 +125,11 @@ def find_column(name: str, header: Sequence[str]) -> str | None:
 def rods_of_letters(header: Sequence[str]) -> dict[str, str]:
     """Letters that are a rod called otherwise in the same header: L is Left, and A is 1."""
     words = {plain(word): word for name in header for word in name.split()}
-    pairs = [*((side[0], side) for side in SIDES), ("a", "1"), ("b", "2"), ("c", "3")]
-    return {letter: words[name] for letter, name in pairs if name in words}
+    found: dict[str, str] = {}
+    for letters, names in (("lrmcnf", SIDES), ("abc", "123")):
+        told = {one: words[name] for one, name in zip(letters, names, strict=True) if name in words}
+        found |= told if len(told) > 1 else {}
+    return found
 
 
 def side_by_side(

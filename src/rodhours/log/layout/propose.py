@@ -236,9 +236,8 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     days = [name for name in raw.names if is_a_day(name)]
     if found.missing and len(days) > 2:
         raise UnusableFile(
-            f"{raw.place_of_header}: the columns {listed(days)} are days, and a row is one rod on "
-            "one trip. Give each day on which a rod was out a row of its own, with its date, bait, "
-            "hours and fish."
+            f"{raw.place_of_header}: the columns {listed(days)} are days. Give each day on which "
+            "a rod was out a row of its own, with its date, bait, hours and fish."
         )
     questions = find_questions(found, answered.about)
     if questions:

@@ -109,15 +109,11 @@ def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
     periods = [read_period(cell) for cell in cells]
     if not any(periods):
         return raw, layout
-    ends = [told[0] if told else ("", "") for told in periods]
     hours = ["" if told else cell for told, cell in zip(periods, cells, strict=True)]
+    begins, ends = ([told[0][one] if told else "" for told in periods] for one in (0, 1))
     at, names = raw.header.index(name), (f"{name}: start", f"{name}: end")
-    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :])
-    raw = replace(
-        raw,
-        header=(*raw.header, *names),
-        columns=(*columns, [one for one, _ in ends], [one for _, one in ends]),
-    )
+    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :], begins, ends)
+    raw = replace(raw, header=(*raw.header, *names), columns=columns)
     targeted = {**layout.columns, names[0]: "cast_in", names[1]: "cast_out"}
     fill = tuple(one for one in layout.fill_down if find_column(one, raw.names) != name)
     dates = replace(layout.dates, clock_on=day)
