@@ -479,6 +479,19 @@ SHEETS = {
             ("2025-04-20", "Reed Pit", None, "pellet", 10.0, 0),
         ],
     ),
+    # No date but in the time of arriving; `Left` is no rod.
+    "arrived and left": (
+        "Arrived,Left,Lake,Rod L,Rod R,Fish L,Fish R\n"
+        "5/4/2025 18:00,6/4/2025 08:00,Alder Mere,plain,pellet,0,1\n"
+        "19/4/2025 18:00,20/4/2025 09:00,Reed Pit,pellet,plain,0,2\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", "L", "plain", 14.0, 0),
+            ("2025-04-05", "Alder Mere", "R", "pellet", 14.0, 1),
+            ("2025-04-19", "Reed Pit", "L", "pellet", 15.0, 0),
+            ("2025-04-19", "Reed Pit", "R", "plain", 15.0, 2),
+        ],
+    ),
     # A club's form: titles over the columns of the trip and of each rod, fish under letters.
     "titles over columns": (
         {
