@@ -101,9 +101,8 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
 
 def counts_on(theirs: str, held: Contents, fit: int = WEAK) -> bool:
     """Whether numbers go on from row to row: those of the trips, or a running total."""
-    return (held.serial and fit <= WEAK) or (
-        held.rising and _RUNNING.search(theirs.casefold()) is not None
-    )
+    running = _RUNNING.search(theirs.casefold()) is not None and min(held.steps, default=0) > 0
+    return running or (held.steps == {1} and fit <= WEAK)
 
 
 def says_hours(theirs: str) -> bool:
