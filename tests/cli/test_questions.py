@@ -642,8 +642,8 @@ REFUSED = {
     "Date,Lake,Hrs,Left bait,Right bait,Fish 1,Fish 2\n5/4/25,Alder Mere,9,a,b,0,1\n": "of its own",
     "Date,Lake,Bait,Hrs,Total fish\n"
     + "".join(f"{n}/4/25,Alder Mere,plain,9,{n}\n" for n in (1, 3, 4, 7)): "add one to the sheet",
-    "Trip,Date,Lake,Bait,Fish\n"
-    + "".join(f"{n},{n}/4/25,Alder Mere,plain,0\n" for n in (1, 2, 3)): "add one to the sheet",
+    "Week,Date,Lake,Bait,Fish\n"
+    + "".join(f"{n},{n}/4/25,Alder Mere,plain,0\n" * 2 for n in (1, 2, 3)): "add one to the sheet",
     "Week,Water,Rod,Bait,Fri,Sat,Sun,Hours\n2025-05-05,Alder Mere,1,plain,0,1,0,10\n": "are days",
 }
 
