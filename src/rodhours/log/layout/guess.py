@@ -67,9 +67,8 @@ def guess_columns(
             if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
-            if ours in ("hours", "fish") and counts_on(theirs, held, fit):
-                continue
-            if held.periods and ours != "hours":
+            no_hours = ours in ("hours", "fish") and counts_on(theirs, held, fit)
+            if no_hours or (held.periods and ours != "hours"):
                 continue
             if fit and (theirs == ours or held.could_be(ours)):
                 candidates.append((fit, theirs, ours))
