@@ -459,6 +459,78 @@ SHEETS = {
             ("2025-05-24", "Reed Pit", "Right", "plain", 42.0, 0),
         ],
     ),
+    # Runs beside fish landed; how many rods each bait had.
+    "runs and fish": (
+        "Trip,Dates,Lake,In,Out,Rod 1 bait,Rod 1 runs,Rod 1 landed,Rod 2 bait,Rod 2 runs,"
+        "Rod 2 landed\n"
+        "1,Fri 4 - Sun 6 Apr 2025,Alder Mere,6pm,10am,plain,1,0,pellet,2,2\n",
+        "",
+        [
+            ("2025-04-04", "Alder Mere", "1", "plain", 40.0, 0),
+            ("2025-04-04", "Alder Mere", "2", "pellet", 40.0, 2),
+        ],
+    ),
+    "hours per rod": (
+        "Date,Venue,Bait,Hours per rod,No. rods,Fish\n"
+        "05/04/25,Alder Mere,plain,14,2,1\n20/04/25,Reed Pit,pellet,10,1,0\n",
+        YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 28.0, 1),
+            ("2025-04-20", "Reed Pit", None, "pellet", 10.0, 0),
+        ],
+    ),
+    # No date but in the time of arriving; `Left` is no rod.
+    "arrived and left": (
+        "Arrived,Left,Lake,Rod L,Rod R,Fish L,Fish R\n"
+        "5/4/2025 18:00,6/4/2025 08:00,Alder Mere,plain,pellet,0,1\n"
+        "19/4/2025 18:00,20/4/2025 09:00,Reed Pit,pellet,plain,0,2\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", "L", "plain", 14.0, 0),
+            ("2025-04-05", "Alder Mere", "R", "pellet", 14.0, 1),
+            ("2025-04-19", "Reed Pit", "L", "pellet", 15.0, 0),
+            ("2025-04-19", "Reed Pit", "R", "plain", 15.0, 2),
+        ],
+    ),
+    # A club's form: titles over the columns of the trip and of each rod, fish under letters.
+    "titles over columns": (
+        {
+            "Return": "Club return 2025,,,,,,,\nSession,,Rod 1,,Rod 2,,Fish,\n"
+            "Date,Lake,Bait,Hours,Bait,Hours,A,B\n"
+            "2025-04-12,Alder Mere,plain,14,pellet,13.5,0,1\n"
+            "2025-05-10,Reed Pit,pellet,12,,,2,\nSigned:,,,,,,,\n"
+        },
+        "",
+        [
+            ("2025-04-12", "Alder Mere", "1", "plain", 14.0, 0),
+            ("2025-04-12", "Alder Mere", "2", "pellet", 13.5, 1),
+            ("2025-05-10", "Reed Pit", "1", "pellet", 12.0, 2),
+        ],
+    ),
+    # Days of the month that the name of the sheet says.
+    "sheets of months": (
+        {
+            "April": "Day,Water,Bait,Start,Finish,Fish\n5,Alder Mere,plain,20:00,08:00,1\n",
+            "May": "Day,Water,Bait,Start,Finish,Fish\n3,Reed Pit,pellet,18:00,09:30,-\n",
+        },
+        "2025\n" + YES,
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 12.0, 1),
+            ("2025-05-03", "Reed Pit", None, "pellet", 15.5, 0),
+        ],
+    ),
+    # The date in the sheet's name alone.
+    "sheets of days": (
+        {
+            "12 Apr 2025": "Lake,Rod,Bait,Time in,Time out,Fish\nAlder Mere,1,plain,18:00,8:00,0\n",
+            "26 Apr 2025": "Lake,Rod,Bait,Time in,Time out,Fish\nReed Pit,1,pellet,19:00,09:30,2\n",
+        },
+        "",
+        [
+            ("2025-04-12", "Alder Mere", "1", "plain", 14.0, 0),
+            ("2025-04-26", "Reed Pit", "1", "pellet", 14.5, 2),
+        ],
+    ),
 }
 
 
@@ -564,6 +636,15 @@ REFUSED = {
     "Date,Lake,Hrs,Rod 1,Rod 2,Fish\n5/4/25,Alder Mere,24,plain,pellet,1\n": "of its own",
     "Date,Lake,Bait,Fish\n5/4/25,Alder Mere,plain,1\n": "add one to the sheet",
     "Date,Lake,Plain,Pellet,Fish\n5/4/25,Alder Mere,24,24,1 on plain\n": "add one to the sheet",
+    "Date,Lake,Hrs,Bait 1,Carp 1,Tench 1,Bait 2,Carp 2,Tench 2\n"
+    "5/4/25,Alder Mere,9,plain,0,1,pellet,1,0\n": "of its own",
+    # Which is the left one's; numbers that go on; a week in a row.
+    "Date,Lake,Hrs,Left bait,Right bait,Fish 1,Fish 2\n5/4/25,Alder Mere,9,a,b,0,1\n": "of its own",
+    "Date,Lake,Bait,Hrs,Total fish\n"
+    + "".join(f"{n}/4/25,Alder Mere,plain,9,{n}\n" for n in (1, 3, 4, 7)): "add one to the sheet",
+    "Week,Date,Lake,Bait,Fish\n"
+    + "".join(f"{n},{n}/4/25,Alder Mere,plain,0\n" * 2 for n in (1, 2, 3)): "add one to the sheet",
+    "Week,Water,Rod,Bait,Fri,Sat,Sun,Hours\n2025-05-05,Alder Mere,1,plain,0,1,0,10\n": "are days",
 }
 
 
@@ -572,7 +653,7 @@ def test_a_sheet_that_cannot_be_counted_is_refused(by_questions, tmp_path: Path,
     """In a line that says what to change in it; there is no logbook then."""
     done = by_questions(YES * 6, "import", saved(tmp_path, kept, "csv"))
     assert done.code == 4
-    assert REFUSED[kept] in done.out
+    assert REFUSED[kept] in done.out + done.err
     assert not (tmp_path / "logbook.sqlite").exists()
 
 

@@ -23,6 +23,7 @@ from rodhours.evidence.response.respond import respond
 from rodhours.evidence.running import running_looks
 from rodhours.evidence.session_model.data import lay_out
 from rodhours.evidence.session_model.fit import fit
+from rodhours.evidence.session_model.runaway import settled
 from rodhours.evidence.sizes import sizes
 from rodhours.evidence.summary import summarise
 from rodhours.planning.next_season import next_season
@@ -266,3 +267,16 @@ def test_three_thousand_nasty_logs():
             except Exception as error:
                 faults.append((seed, str(tried)[:20], type(error).__name__, str(error)[:60]))
     assert not faults, f"{len(faults)} faults: {faults[:20]}"
+
+
+def test_what_runs_off_is_told_where_columns_are_nothing_on_every_stint_with_fish():
+    """Fish on (1, 0, 2, 2, 0) and (1, 0, 1, 2, 0) leave three directions free: the second column,
+    the last, and (2, 0, 0, -1, 0). Along that one the blanks (1, 0, 0, 1, 0) and (1, 0, 0, 3, 0)
+    go opposite ways, so both stay; each of the others falls by itself and is emptied. By hand."""
+    fish_on = [[1.0, 0, 2, 2, 0], [1, 0, 1, 2, 0]]
+    design = np.array(
+        [*fish_on, [1, 0, 0, 1, 0], [1, 0, 0, 3, 0], [1, 1, 2, 2, 0], [1, 0, 2, 2, 1]]
+    )
+    each, fish = np.arange(6), np.array([2.0, 1, 0, 0, 0, 0])
+    left = settled(lay_out(each, each, np.full(6, 12.0), fish, design))
+    assert list(left.hours) == [12.0, 12.0, 12.0, 12.0, 0.0, 0.0]

@@ -112,7 +112,7 @@ def errors(kind: str, count: int, every: int = 1, cores: int = 1) -> Errors:
 
 
 BAR = 0.05
-SEASONS_IN_CI, EVERY_IN_CI = 8, 8
+SEASONS_IN_CI, EVERY_IN_CI = 12, 4
 
 
 def test_looking_again_and_again_in_few_seasons() -> None:

@@ -5,17 +5,19 @@ Rules between rows are in `rules`.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable
 from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.cells.cell import Units
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.fish_only import is_fish_only
-from rodhours.log.layout.implied import implied_layout, implied_said
+from rodhours.log.layout.layout import COLUMNS, Layout
 from rodhours.log.problems import Findings
 from rodhours.log.remarks import remarks, weights_written
 from rodhours.log.table import (
@@ -25,12 +27,15 @@ from rodhours.log.table import (
     known_columns,
     missing_columns,
 )
-from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Table
+from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Kind, Table
 from rodhours.log.trip_days import with_days
 from rodhours.near import near_names
 
 ALIKE = 0.8
 """How alike a column name must be to one of ours to be taken for a slip of it."""
+_COMMA = re.compile(r"[+-]?\d{0,9},(?:\d{1,2}|\d{4,9})(?:\s?[a-z%]{1,5})?", re.IGNORECASE)
+"""A decimal comma: before three digits it may be one for thousands."""
+_POINT = re.compile(r"\d\.\d")
 MOVED_SESSIONS = tuple(c for c in SESSIONS.columns if c.name not in ("session", "angler"))
 MOVED_VARIANTS = tuple(c for c in VARIANTS.columns if c.name != "variant")
 
@@ -43,7 +48,7 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     """
     given = {raw.table for raw in raws}
     dated = [with_days(raw) if raw.layout is None else raw for raw in raws]
-    layouts = [raw.layout or implied_layout(raw, weight_unit) for raw in raws]
+    layouts = [raw.layout or _implied(raw, weight_unit) for raw in raws]
     laid = [apply_layout(raw, layout) for raw, layout in zip(dated, layouts, strict=True)]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
@@ -53,7 +58,8 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
         _check_names(raw, list(of_raw.values), given, findings)
     for raw, layout in zip(raws, layouts, strict=True):
         commas = raw.layout is None and layout.units.decimal == ","
-        findings.hints += [implied_said(raw)] if commas else []
+        said = f"{raw.place_of_table}: cells stand between semicolons, so 8,5 is read as 8.5."
+        findings.hints += [said] if commas else []
     findings.hints.extend(remarks(raws))
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
@@ -88,6 +94,23 @@ def _keep_unread(log: Log, table: str, position: int, column: str, says: str, fo
     if says:
         problem = log.problem_at(table, position, column, f"should be {says}", found)
         log.findings.unread.append(problem)
+
+
+def _implied(raw: FileTable, weight_unit: str | None) -> Layout:
+    """The forms of a table in our own names, which can only be one.
+
+    Cells between semicolons may have decimal commas, where no number has a point.
+    """
+    kinds = {name: COLUMNS[name].kind for name in raw.names if name in known_columns(raw.table)}
+    texts = [
+        text
+        for name, kind in kinds.items()
+        if kind in (Kind.NUMBER, Kind.WEIGHT) and raw.semicolons
+        for text in Contents(raw.named_columns[name]).distinct
+    ]
+    commas = any(map(_COMMA.fullmatch, texts)) and not any(map(_POINT.search, texts))
+    units = Units(weight=weight_unit, decimal="," if commas else ".")
+    return Layout(units=units, name=raw.place_of_table)
 
 
 def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:

@@ -55,7 +55,9 @@ def _kernel(rows: Floats) -> Floats:
     """An orthonormal basis of the directions in which no row changes; (p, k)."""
     if not len(rows):
         return np.eye(rows.shape[1])
-    size = np.maximum(np.abs(rows).max(axis=0), 1e-300)
+    size = np.abs(rows).max(axis=0)
+    # A column of nothing has no size: divided by a tiny one it would drown the other directions.
+    size[size == 0] = 1.0
     scaled = rows / size
     # Far from singular by the quick way, whose digits are half as many.
     if np.linalg.eigvalsh(scaled.T @ scaled)[0] > _CLEARLY * len(rows):

@@ -59,12 +59,8 @@ _MONTH = rf"(?P<month>\d{{1,2}}|{_NAME})\.?"
 _YEAR = r"(?P<year>\d{4}|\d{2}|'\d{2})"
 _GAP = r"(?:\s*[/.\-]\s*|\s*,\s*|\s+)"
 _WEEKDAY = rf"(?:(?P<weekday>{_NAME})[.,]?\s+)?"
-_WEEKDAY_TIMES = tuple(
-    re.compile(pattern, re.IGNORECASE)
-    for pattern in (
-        rf"(?P<weekday>{_NAME})[.,]?\s+(?:at\s+)?(?P<clock>.+)",
-        rf"(?P<clock>.+?),?\s+(?:on\s+)?(?P<weekday>{_NAME})\.?",
-    )
+_WEEKDAY_TIME = re.compile(
+    rf"{_WEEKDAY}(?P<clock>\d.*?|noon|midday)(?:,?\s+(?P<after>{_NAME})\.?)?", re.IGNORECASE
 )
 _CLOCK = r"(?:(?:T|\s*,?\s+)(?P<clock>\d.*))?"
 _ORDERS = {
@@ -115,10 +111,10 @@ def read_weekday_time(text: str) -> tuple[int | None, int]:
 
     `Fri 6pm`, `08:00 Sun`, `18:30`. Raises CellFault with what would be right.
     """
-    for pattern in _WEEKDAY_TIMES:
-        found = pattern.fullmatch(text) if len(text) <= _LONGEST else None
-        if found and found["weekday"].lower() in _DAY_OF:
-            return _DAY_OF[found["weekday"].lower()], read_time(found["clock"])
+    found = _WEEKDAY_TIME.fullmatch(text) if len(text) <= _LONGEST else None
+    said = (found["weekday"] or found["after"] or "").lower() if found else ""
+    if found and said in _DAY_OF and not (found["weekday"] and found["after"]):
+        return _DAY_OF[said], read_time(found["clock"])
     return None, read_time(text)
 
 

@@ -68,7 +68,8 @@ def in_words(text: str, decimal: str = ".") -> Fraction | None:
     clock = _CLOCK.fullmatch(text)
     if clock is not None:
         return int(clock[1]) + Fraction(int(clock[2]), 60) + Fraction(int(clock[3] or 0), 3600)
-    return _from_to(text) or _spelt(text, decimal)
+    _, seconds = read_period(text) or (None, None)
+    return Fraction(seconds, 3600) if seconds else _spelt(text, decimal)
 
 
 def read_stay(text: str) -> tuple[int, str] | None:
@@ -78,12 +79,6 @@ def read_stay(text: str) -> tuple[int, str] | None:
         return None
     count = int(found[1]) if found[1] else _COUNTS[(found[2] or "").lower()]
     return (count, found[3].lower()) if count else None
-
-
-def _from_to(text: str) -> Fraction | None:
-    """`18:00-08:00`, `6pm to 8am`, `Fri 6pm - Sun 10am`: an end before its start is of the next."""
-    _, seconds = read_period(text) or (None, None)
-    return Fraction(seconds, 3600) if seconds else None
 
 
 def _spelt(text: str, decimal: str) -> Fraction | None:

@@ -10,7 +10,17 @@ from dataclasses import replace
 from rodhours.counts import tallied
 from rodhours.log.cells.numbers import is_whole
 from rodhours.log.layout.guess import STRONG, WEAK, rank
-from rodhours.log.layout.layout import BAIT, COLUMNS, LIST_MARKS, ROD, SIDES, Layout, side_by_side
+from rodhours.log.layout.layout import (
+    BAIT,
+    COLUMNS,
+    LIST_MARKS,
+    ROD,
+    SIDES,
+    Layout,
+    plain,
+    rods_of_letters,
+    side_by_side,
+)
 from rodhours.log.layout.names import words_in_name
 from rodhours.log.table import Fault, FileTable
 from rodhours.log.tables import VARIANTS
@@ -41,12 +51,14 @@ def find_groups(raw: FileTable) -> dict[str, str]:
     if raw.table != "stints":
         return {}
     columns: dict[str, dict[str, str]] = defaultdict(dict)
+    letters = rods_of_letters(raw.names)
     for name in raw.names:
         found = list(_ROD_NAME.finditer(name))
         if len(found) == 1 and ROD not in name:
             template = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
-            columns[" ".join(template.split())][found[0][0].casefold()] = name
-    patterns: dict[str, str] = {}
+            rod = letters.get(plain(found[0][0]), found[0][0])
+            columns[" ".join(template.split())][plain(rod)] = name
+    fits: dict[str, list[tuple[int, str]]] = defaultdict(list)
     for template, rods in columns.items():
         if len(rods) < 2:
             continue
@@ -56,9 +68,18 @@ def find_groups(raw: FileTable) -> dict[str, str]:
         labels = [raw.named_columns[one] for one in rods.values()]
         if not name and all(map(_are_labels, labels)) and any(map(any, labels)):
             ours = "variant"
-        if ours is not None and ours not in patterns.values():
-            patterns[template] = ours
-    return patterns if "variant" in patterns.values() else _by_words(raw.names)
+        if ours:
+            fits[ours].append((rank(name, ours), template))
+    patterns: dict[str, str] = {}
+    for ours, told in fits.items():
+        best = [one for fit, one in told if fit == max(told)[0]]
+        if ours != "fish" or len(best) == 1:  # carp or tench: the fish are neither's
+            patterns[best[0]] = ours
+    baits = next((columns[one].keys() for one, ours in patterns.items() if ours == "variant"), None)
+    if baits is None:
+        return _by_words(raw.names)
+    # Fish of a rod that no bait is told of are nobody's: nothing is said of them then.
+    return {one: ours for one, ours in patterns.items() if columns[one].keys() <= baits}
 
 
 def _are_labels(cells: Sequence[str]) -> bool:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -132,11 +133,15 @@ def nearest(day: str, weekday: int | None) -> str:
     return (told + timedelta(days=apart)).isoformat()
 
 
-def nearest_day(day: str, clock: str, form: str) -> str | None:
-    """The day of a time beside a date, where it names another day of the week; else None."""
-    told = iso_date(day) if _DATED.match(day) else read_date(day, form)
-    found = nearest(told, read_weekday_time(clock)[0])
-    return None if found == told else found
+def other_day(days: Sequence[str], clocks: Sequence[str], form: str) -> str | None:
+    """The first time that names another day of the week than its date has, and what it is then."""
+    for day, clock in dict.fromkeys(zip(map(str.strip, days), map(str.strip, clocks), strict=True)):
+        with suppress(CellFault):
+            told = iso_date(day) if _DATED.match(day) else read_date(day, form)
+            found = nearest(told, read_weekday_time(clock)[0])
+            if found != told:
+                return f"{clock} beside {day} is taken for {found}."
+    return None
 
 
 def _moment_or_clock(text: str, layout: Layout) -> tuple[_Cell, tuple[int | None, int] | None]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import LONGEST_VALUE, Dates, Units, cell_reader
@@ -136,23 +137,11 @@ class Contents:
         return self.mostly(lambda text: read_period(text) is not None)
 
     @cached_property
-    def _runs(self) -> list[int]:
-        """These whole numbers, each run of one number once; none where a cell is another."""
+    def steps(self) -> set[int]:
+        """How the whole numbers change from row to row; {1} where they number the trips."""
         texts = [cell.strip() for cell in self.cells if cell.strip()]
-        runs = [text for text, before in zip(texts, ["", *texts], strict=False) if text != before]
-        plain = all(text.isdecimal() and len(text) < 6 for text in runs)
-        return [int(text) for text in runs] if plain else []
-
-    @cached_property
-    def serial(self) -> bool:
-        """Whether these number the trips: each number in one run, the next one higher by 1."""
-        runs = self._runs
-        return len(runs) > 2 and runs == [*range(runs[0], runs[0] + len(runs))]
-
-    @cached_property
-    def rising(self) -> bool:
-        """Whether these never fall, as a running total."""
-        return len(self._runs) > 3 and self._runs == sorted(self._runs)
+        plain = len({*texts}) > 2 and all(text.isdecimal() and len(text) < 6 for text in texts)
+        return {int(one) - int(above) for above, one in pairwise(texts)} - {0} if plain else set()
 
     @cached_property
     def hours(self) -> bool:
@@ -351,12 +340,7 @@ def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | 
     read = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
     if not clocks:
         return lambda one: str(read(one))
-    return lambda one: _clock_shown(one) if _is_clock(one) else str(read(one))
-
-
-def _clock_shown(text: str) -> str:
-    weekday, seconds = read_weekday_time(text)
-    return clock_text(seconds) if weekday is None else text
+    return lambda one: clock_text(read_weekday_time(one)[1]) if _is_clock(one) else str(read(one))
 
 
 def _is_clock(text: str) -> bool:

@@ -22,8 +22,6 @@ LONGEST_NAME = 200
 _BY_A_WORD = ("date", "hours", "fish", "lost", "weight")
 ALIKE = 0.8
 """How alike a name must be to ours to be taken for a slip of it."""
-
-
 _RUNNING = re.compile(r"\b(?:totals?|running|so far|season|cumulative|tally|count)\b")
 _OF_A_TRIP = re.compile(r"^(?:session|trip|outing|visit) ")
 """The title over the columns of a trip: `Session Lake`."""
@@ -69,9 +67,8 @@ def guess_columns(
             if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
                 # 18:30 under `Time` may be when, or for how long.
                 continue
-            if ours in ("hours", "fish") and counts_on(theirs, held, fit):
-                continue
-            if held.periods and ours != "hours":
+            no_hours = ours in ("hours", "fish") and counts_on(theirs, held, fit)
+            if no_hours or (held.periods and ours != "hours"):
                 continue
             if fit and (theirs == ours or held.could_be(ours)):
                 candidates.append((fit, theirs, ours))
@@ -101,9 +98,8 @@ def _without_row_numbers(guesses: Guesses, left: Mapping[str, Contents]) -> None
 
 def counts_on(theirs: str, held: Contents, fit: int = WEAK) -> bool:
     """Whether numbers go on from row to row: those of the trips, or a running total."""
-    return (held.serial and fit <= WEAK) or (
-        held.rising and _RUNNING.search(theirs.casefold()) is not None
-    )
+    running = _RUNNING.search(theirs.casefold()) is not None and min(held.steps, default=0) > 0
+    return running or (held.steps == {1} and fit <= WEAK)
 
 
 def says_hours(theirs: str) -> bool:

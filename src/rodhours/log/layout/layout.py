@@ -122,6 +122,16 @@ def find_column(name: str, header: Sequence[str]) -> str | None:
     return alike[0] if len(alike) == 1 else None
 
 
+def rods_of_letters(header: Sequence[str]) -> dict[str, str]:
+    """Letters that are a rod called otherwise in the same header: L is Left, and A is 1."""
+    words = {plain(word): word for name in header for word in name.split()}
+    found: dict[str, str] = {}
+    for letters, names in (("lrmcnf", SIDES), ("abc", "123")):
+        told = {one: words[name] for one, name in zip(letters, names, strict=True) if name in words}
+        found |= told if len(told) > 1 else {}
+    return found
+
+
 def side_by_side(
     patterns: Iterable[str], header: Sequence[str], baits: Sequence[str] = ()
 ) -> dict[str, dict[str, str]]:
@@ -131,8 +141,7 @@ def side_by_side(
     """
     groups: dict[str, dict[str, str]] = {}
     names = {plain(bait): bait for bait in baits}
-    words = {plain(word): word for name in header for word in name.split() if len(word) > 1}
-    sides = {word[0]: words[word] for word in SIDES if word in words}
+    letters = rods_of_letters(header)
     for pattern in patterns:
         one = r"(\S{1,12})" if ROD in pattern else "(.{1,40})"
         before, _, after = plain(pattern).partition(ROD if ROD in pattern else BAIT)
@@ -140,7 +149,7 @@ def side_by_side(
         for column in header:
             found = wanted.fullmatch(" ".join(column.split()))
             if found and not (baits and plain(found[1]) not in names):
-                called = sides.get(plain(found[1]), found[1]) if ROD in pattern else found[1]
+                called = letters.get(plain(found[1]), found[1]) if ROD in pattern else found[1]
                 name = names.setdefault(plain(called), called)
                 groups.setdefault(name, {}).setdefault(pattern, column)
     return groups

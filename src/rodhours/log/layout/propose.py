@@ -22,7 +22,7 @@ from rodhours.log.layout.contents import (
     read_forms,
 )
 from rodhours.log.layout.fish_only import is_fish_only
-from rodhours.log.layout.guess import Guesses, guess_columns
+from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import END_DATES, plain_name
 from rodhours.log.layout.questions import (
@@ -236,9 +236,8 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     days = [name for name in raw.names if is_a_day(name)]
     if found.missing and len(days) > 2:
         raise UnusableFile(
-            f"{raw.place_of_header}: the columns {listed(days)} are days, and a row is one rod on "
-            "one trip. Give each day on which a rod was out a row of its own, with its date, bait, "
-            "hours and fish."
+            f"{raw.place_of_header}: the columns {listed(days)} are days. Give each day on which "
+            "a rod was out a row of its own, with its date, bait, hours and fish."
         )
     questions = find_questions(found, answered.about)
     if questions:
@@ -302,7 +301,7 @@ def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shar
     ends = [n for n in contents if plain_name(n) in END_DATES and contents[n].dates]
     if dates.clock_on is not None and len(ends) == 1 and ends[0] not in guesses.found:
         dates = replace(dates, clock_end_on=ends[0])
-    session_from = _session_from(guesses, table)
+    session_from = _session_from(contents, guesses, table)
     # A column that bears the name of ours, where another is proposed for that, is left out; so is
     # a count of the whole row beside rods, which cannot be shared out among them.
     taken = {*guesses.ours, *(("session",) if session_from else ())}
@@ -321,14 +320,16 @@ def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shar
     )
 
 
-def _session_from(guesses: Guesses, table: str) -> tuple[str, ...]:
+def _session_from(held: Mapping[str, Contents], guesses: Guesses, table: str) -> tuple[str, ...]:
     """Date and water make a session, where no column is the session."""
     if table == "variants" or "session" in guesses.ours:
         return ()
     of = {ours: theirs for theirs, ours in guesses.found.items()}
-    if "date" not in of:
-        return ()
-    return tuple(of[ours] for ours in ("date", "venue") if ours in of)
+    day, arrived = of.get("date"), of.get("cast_in", "")
+    if day is None and arrived in held and rank(arrived, "start") >= STRONG:
+        # When one arrived, with its date, is that of all rods.
+        day = arrived if held[arrived].dates else None
+    return (day, *([of["venue"]] if "venue" in of else [])) if day else ()
 
 
 def _match(name: str, contents: Contents, layout: Layout, workbook: bool) -> Match:

@@ -40,7 +40,6 @@ LEAST_FIRST = (
     "blanks",
 )
 """What is taken as it most likely is, the least important first, where more would be asked."""
-HOW_MANY_RODS = ("rods", "no of rods", "number of rods", "rods used", "rods out", "nr of rods")
 FURTHEST_BACK = 30
 """Years that dates without one may lie back."""
 MOST_ANSWERS = 6
@@ -330,29 +329,27 @@ def _as_above(found: Found) -> Iterator[Question]:
     """Empty cells of what every row needs: as above, or a gap."""
     layout, rows = found.layout, len(found.raw.rows)
     needed = [*layout.session_from, *map(found.theirs, ("session", "variant"))]
-    needed = [name for name in needed if name not in layout.groups]
-    gaps = {name: found.contents[name].empty for name in filter(None, needed)}
-    gaps = {name: count for name, count in gaps.items() if 0 < count < rows}
-    day = found.theirs("date")
-    for name in filter(None, map(found.theirs, ("hours", "cast_in", "cast_out"))):
+    empty = {
+        name: [at for at, cell in enumerate(held.cells) if not cell.strip()]
+        for name, held in found.contents.items()
+        if 0 < held.empty < rows
+    }
+    gaps = {name: empty[name] for name in needed if name in empty and name not in layout.groups}
+    day, *timed = (found.theirs(one) or "" for one in ("date", "hours", "cast_in", "cast_out"))
+    for name in timed:
         # What only the first row of a trip has, as its day or its name.
-        same = [one for one in (*gaps, day) if one and _gaps(found, one) == _gaps(found, name)]
-        if same and 0 < found.contents[name].empty < rows:
-            gaps |= {one: found.contents[one].empty for one in (*same, name)}
+        same = [one for one in (*gaps, day) if empty.get(one) == empty.get(name)]
+        gaps |= {one: empty[one] for one in (*same, name) if same and one in empty}
     names = [name for name in gaps if name not in layout.fill_down]
     if names and "empty" not in layout.rows:
-        have = "has" if len(names) == 1 else "have"
-        asks = f"{listed(names)} {have} empty cells ({max(gaps.values())}). What do they mean?"
+        have, count = "has" if len(names) == 1 else "have", max(map(len, gaps.values()))
+        asks = f"{listed(names)} {have} empty cells ({count}). What do they mean?"
         waits = "nothing was written: their trips wait until the cells are filled"
         answers: dict[str, Entries] = {
             "the same as the cell above": {"fill_down": {"columns": [*layout.fill_down, *names]}},
             waits: {"rows": {"empty": "nothing was written"}},
         }
         yield Question("as above", asks, (), answers)
-
-
-def _gaps(found: Found, name: str) -> list[bool]:
-    return [not cell.strip() for cell in found.contents[name].cells]
 
 
 # Hours and rods
@@ -385,7 +382,8 @@ def _stays(found: Found) -> Iterator[Question]:
 
 def _rods(found: Found) -> Iterator[Question]:
     """A column called `Rods` with a number in each row of a trip: how many, or which."""
-    rod = next((one for one in found.contents if plain_name(one) in HOW_MANY_RODS), None)
+    named = (one for one in found.contents if "rods" in plain_name(one).split())
+    rod = next((one for one in named if found.layout.columns.get(one) in (KEEP, "rod")), None)
     hours = found.layout.theirs("hours")
     if rod is None or found.layout.groups or not found.contents[rod].counts:
         return

@@ -106,18 +106,15 @@ def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
     if name is None or day is None or {"cast_in", "cast_out"} & {*layout.columns.values()}:
         return raw, layout
     cells = [cell.strip() for cell in cells_to_read(raw, layout)[name]]
-    periods = [read_period(cell) for cell in cells]
-    if not any(periods):
+    read = {cell: read_period(cell) for cell in set(cells)}
+    if not any(read.values()):
         return raw, layout
-    ends = [told[0] if told else ("", "") for told in periods]
+    periods = [read[cell] for cell in cells]
     hours = ["" if told else cell for told, cell in zip(periods, cells, strict=True)]
+    begins, ends = ([told[0][one] if told else "" for told in periods] for one in (0, 1))
     at, names = raw.header.index(name), (f"{name}: start", f"{name}: end")
-    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :])
-    raw = replace(
-        raw,
-        header=(*raw.header, *names),
-        columns=(*columns, [one for one, _ in ends], [one for _, one in ends]),
-    )
+    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :], begins, ends)
+    raw = replace(raw, header=(*raw.header, *names), columns=columns)
     targeted = {**layout.columns, names[0]: "cast_in", names[1]: "cast_out"}
     fill = tuple(one for one in layout.fill_down if find_column(one, raw.names) != name)
     dates = replace(layout.dates, clock_on=day)

@@ -15,7 +15,6 @@ from typing import Any
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
-from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.example_rows import without_example_rows
 from rodhours.log.files.open import FileForm
@@ -23,7 +22,7 @@ from rodhours.log.files.sheets import sheets_aside
 from rodhours.log.labels import look_alikes
 from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.clocks import nearest_day
+from rodhours.log.layout.clocks import other_day
 from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
@@ -229,7 +228,10 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     clock_on = layout.dates.clock_on
     if clock_on is not None and find_column(clock_on, raw.header) is not None:
         hints.append(f"{raw.file}: {words.clock_said(clock_on, layout.dates.clock_end_on)}")
-        hints += _other_days(raw, layout, clock_on)
+        days = cells_to_read(raw, layout)[str(find_column(clock_on, raw.names))]
+        for begins in [name for name, ours in become.items() if ours in ("cast_in", "start")]:
+            said = other_day(days, raw.named_columns[begins], layout.dates.form)
+            hints += [f"{raw.file}: {said}"] if said else []
     for theirs, ours in become.items():
         if ours not in known_columns(raw.table):
             continue
@@ -253,19 +255,6 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
         if ours in layout.values:
             hints += _near_values(raw, theirs, contents, layout.values[ours])
     return list(dict.fromkeys(hints))
-
-
-def _other_days(raw: FileTable, layout: Layout, clock_on: str) -> list[str]:
-    """The first start whose day of the week is not that of its date, and what it is taken for."""
-    cells, starts = cells_to_read(raw, layout), ("cast_in", "start")
-    days = cells[str(find_column(clock_on, raw.names))]
-    for name in [name for name, ours in targets(raw, layout).items() if ours in starts]:
-        for day, cell in dict.fromkeys(zip(map(str.strip, days), cells[name], strict=True)):
-            with suppress(CellFault):
-                told = nearest_day(day, cell.strip(), layout.dates.form)
-                if told is not None:
-                    return [f"{raw.file}: {cell.strip()} beside {day} is taken for {told}."]
-    return []
 
 
 def _near_values(
