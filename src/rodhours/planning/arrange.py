@@ -195,7 +195,7 @@ def arranged(
     names = [one for one in range(variants) if one != reference]
     early = _Early(len(contents), len(names), parts * rods - always, names)
 
-    found = []
+    found: list[tuple[float, float, Grid]] = []
     for start in range(STARTS):
         heeded = start % 2 == 0
 
@@ -207,8 +207,11 @@ def arranged(
             max(one.difference - one.least_difference, 0)
             for one in measures(grid, variants, reference)
         )
-        found.append((above, _Layout(grid, variants, early).over_rounds(), grid))
-        if not any(found[-1][:2]):
+        reached = above, _Layout(grid, variants, early).over_rounds()
+        again = reached in [one[:2] for one in found]
+        found.append((*reached, grid))
+        # Two starts that come to the same are hardly bettered by a third.
+        if again or not any(reached):
             break
     return min(found, key=lambda one: one[:2])[-1]
 
