@@ -83,6 +83,19 @@ def test_the_paper_is_the_page(page):
         assert sentence in "".join(sheets) or "Save" in sentence, sentence
 
 
+def test_no_last_page_holds_next_to_nothing() -> None:
+    """An A4 page of 200 mm holds 100 paragraphs of 2 mm: 103 are one page all the same, since a
+    little smaller letters spare the second, and 120 are two. By hand: 9 pt for 9.4 are 4 %."""
+    page = (
+        "<html><head><style>@page {{ size: 210mm 200mm; margin: 0 }} html {{ font-size: 9.4pt }}"
+        " p {{ margin: 0; height: {rem}rem }}</style></head><body style='margin: 0'>{text}"
+    )
+    rem = 2 / 25.4 * 72 / 9.4
+    for paragraphs, pages in ((100, 1), (103, 1), (120, 2)):
+        made = page_as_pdf(page.format(rem=rem, text="<p></p>" * paragraphs))
+        assert len(pypdf.PdfReader(io.BytesIO(made)).pages) == pages
+
+
 @pytest.mark.parametrize("raised", ["ImportError", "OSError"])
 def test_without_the_library_one_line_says_what_to_do(command, tmp_path, monkeypatch, raised):
     """Library or Pango missing: exit code 4 before any work, the way out, no file, nothing of the

@@ -27,6 +27,8 @@ _JOINED = re.compile(
 """Words with letters from Hebrew to Khmer: they join, stack or run from right to left."""
 WIDEST_CM, TALLEST_CM = 9.6, 18.0
 """How large a picture is on paper, as the page's own style says."""
+SMALLER = "<style>html { font-size: 9pt }</style>"
+"""Letters of the text; those of pictures stay."""
 
 
 def pdf_library() -> Any:
@@ -51,9 +53,16 @@ def page_as_pdf(page: str) -> bytes:
     """
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
     drawn = _COLOUR.sub(r"\1", page)
-    document = pdf_library().HTML(string=_PICTURE.sub(_placed, drawn), url_fetcher=_refuse)
+    html = _PICTURE.sub(_placed, drawn)
+    usual, smaller = _laid_out(html), _laid_out(html.replace("</head>", SMALLER + "</head>", 1))
+    # A last page with next to nothing on it goes where a little smaller letters spare it.
+    document = smaller if len(smaller.pages) < len(usual.pages) else usual
     printed: bytes = document.write_pdf(pdf_tags=True)
     return printed
+
+
+def _laid_out(html: str) -> Any:
+    return pdf_library().HTML(string=html, url_fetcher=_refuse).render(pdf_tags=True)
 
 
 def _placed(picture: re.Match[str]) -> str:
