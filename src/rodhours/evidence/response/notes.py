@@ -13,7 +13,7 @@ from rodhours.evidence.compare_notes import NoteWriter
 from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.recipe_numbers import other_columns
-from rodhours.evidence.response.result import Bend, LackOfFit
+from rodhours.evidence.response.result import LackOfFit
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.verdicts import FEWEST_FISH
@@ -86,7 +86,7 @@ class ResponseNotes(NoteWriter):
         """Whether there is an answer at all, and from how many fish."""
         fish = line.fish
         if fish == 0:
-            self._add("no_fish", SERIOUS, rod_hours=line.rod_hours)
+            self._add("no_fish", SERIOUS, rod_hours=float(line.stints.hours.sum()))
             return
         if not line.converged:
             self.no_fit(SAME_TRIPS if line.same_trips else ALL_TRIPS)
@@ -121,12 +121,9 @@ class ResponseNotes(NoteWriter):
                 values=[float(one) for one in line.values],
             )
 
-    def shape(self, bent: Bend | None, lack: LackOfFit | None) -> None:
-        """A line that bends, and baits that lie far from the line."""
-        if bent is not None:
-            self._add("bend", CAUTION, p_value=bent.p_value)
-        if lack is not None and lack.is_poor:
-            self._add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
+    def lack_of_fit(self, lack: LackOfFit) -> None:
+        """Baits that lie far from the line."""
+        self._add("lack_of_fit", CAUTION, p_value=lack.p_value)
 
     def beside_all_trips(
         self, slope: Slope, line: Line, all_slope: Slope, everything: Line, per: float
