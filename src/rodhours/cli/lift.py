@@ -6,12 +6,7 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.mix import (
-    DensityOption,
-    MeanOption,
-    TempOption,
-    TwentyOption,
-)
+from rodhours.cli.mix import DensityOption, MeanOption, TempOption, TwentyOption
 from rodhours.cli.options import JsonOption
 from rodhours.cli.output import answer, answer_json, width_of_answers
 from rodhours.kitchen.lift import USUAL_TEMP_C
@@ -21,8 +16,7 @@ def lift(
     size_mm: Annotated[float, typer.Option("--size-mm", help="Diameter of the bait, mm.")],
     cork_mm: Annotated[float, typer.Option("--cork-mm", help="Diameter of the cork, mm.")],
     want: Annotated[
-        float | None,
-        typer.Option(help="The lift that is wanted, g: which size or cork.", show_default=False),
+        float | None, typer.Option(help="The lift that is wanted, g: which size or cork.")
     ] = None,
     water_temp_c: TempOption = USUAL_TEMP_C,
     paste_density: DensityOption = None,

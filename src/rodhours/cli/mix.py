@@ -25,7 +25,6 @@ DensityOption = Annotated[
     typer.Option(
         "--paste-density",
         help="Density of your paste, kg/m³ (water is 1000).  [default: 1100, a stand-in]",
-        show_default=False,
     ),
 ]
 TwentyOption = Annotated[
@@ -33,16 +32,11 @@ TwentyOption = Annotated[
     typer.Option(
         "--weight-of-20",
         help="What 20 finished baits weigh together, g: the lift is worked out from it.",
-        show_default=False,
     ),
 ]
 MeanOption = Annotated[
     float | None,
-    typer.Option(
-        "--mean-mm",
-        help="The mean diameter of those 20 baits, mm.  [default: the size]",
-        show_default=False,
-    ),
+    typer.Option("--mean-mm", help="The mean diameter of those 20 baits, mm.  [default: the size]"),
 ]
 TempOption = Annotated[float, typer.Option("--water-temp-c", help="Water temperature, °C.")]
 
@@ -54,30 +48,19 @@ def mix(
             metavar="VARIANT...", help="The variant, as in the variants table; or several."
         ),
     ],
-    baits: Annotated[
-        int | None, typer.Option(help="Make so many baits.", show_default=False)
-    ] = None,
-    eggs: Annotated[
-        float | None, typer.Option(help="Start from so many eggs.", show_default=False)
-    ] = None,
+    baits: Annotated[int | None, typer.Option(help="Make so many baits.")] = None,
+    eggs: Annotated[float | None, typer.Option(help="Start from so many eggs.")] = None,
     dry_g: Annotated[
-        float | None,
-        typer.Option("--dry-g", help="Start from so much finished dry mix, g.", show_default=False),
+        float | None, typer.Option("--dry-g", help="Start from so much finished dry mix, g.")
     ] = None,
     size_mm: Annotated[
         float | None,
-        typer.Option(
-            "--size-mm",
-            help="Diameter of the bait, mm.  [default: the recipe's]",
-            show_default=False,
-        ),
+        typer.Option("--size-mm", help="Diameter of the bait, mm.  [default: the recipe's]"),
     ] = None,
     cork_mm: Annotated[
         float | None,
         typer.Option(
-            "--cork-mm",
-            help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]",
-            show_default=False,
+            "--cork-mm", help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]"
         ),
     ] = None,
     waste: Annotated[
@@ -90,7 +73,6 @@ def mix(
             "--dry-g-per-egg",
             help="Dry mix that one of your eggs took up, g.  [default: from your batches, or 80 "
             "for class M, common practice]",
-            show_default=False,
         ),
     ] = None,
     water_temp_c: TempOption = USUAL_TEMP_C,
@@ -101,16 +83,14 @@ def mix(
         Path | None,
         typer.Option(
             help="Also write the sheet as one A4 page (HTML) here; of several, each to a file of "
-            "its own beside it.",
-            show_default=False,
+            "its own beside it."
         ),
     ] = None,
     prices: Annotated[
         Path | None,
         typer.Option(
             help="CSV file with the columns ingredient, price, for.  [default: prices.csv beside "
-            "the logbook, where there is one]",
-            show_default=False,
+            "the logbook, where there is one]"
         ),
     ] = None,
     origins: Annotated[

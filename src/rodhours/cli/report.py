@@ -61,7 +61,6 @@ class Further:
             metavar="SEASONS",
             help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
             "a season like this can tell. Takes a while.",
-            show_default=False,
         ),
     ] = None
     compare_season: Annotated[
@@ -81,9 +80,7 @@ class Further:
 def report(
     out: Annotated[
         Path | None,
-        typer.Option(
-            help="Where to write the report.  [default: reports/season.FORMAT]", show_default=False
-        ),
+        typer.Option(help="Where to write the report.  [default: reports/season.FORMAT]"),
     ] = None,
     form: Annotated[
         Form | None,
@@ -91,7 +88,6 @@ def report(
             "--format",
             help="A page, paper or results for machines.  "
             "[default: by the ending of --out, else html]",
-            show_default=False,
         ),
     ] = None,
     *,
