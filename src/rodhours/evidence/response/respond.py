@@ -15,9 +15,10 @@ from scipy.stats import chi2
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
+from rodhours.evidence.compare_notes import Notes
 from rodhours.evidence.fitted import fitted_model
+from rodhours.evidence.response import notes as about
 from rodhours.evidence.response.line import Line, Slope
-from rodhours.evidence.response.notes import ResponseNotes
 from rodhours.evidence.response.recipe_numbers import (
     columns_that_differ,
     numeric_column,
@@ -37,10 +38,10 @@ from rodhours.evidence.response.result import (
     StepEstimate,
     VariantPoint,
 )
-from rodhours.evidence.result import order_notes
+from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, order_notes
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS
 from rodhours.evidence.session_model.data import Floats
-from rodhours.evidence.stints import Stints, prepare, require_frame
+from rodhours.evidence.stints import Stints, prepare, require_confidence, require_frame
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,
     FEWEST_SESSIONS,
@@ -98,8 +99,7 @@ def respond(
     Returns the frozen result. Raises UsageError (a ValueError) for anything asked for that is not
     there, for a column of words, and where the rows have fewer than two values of the column.
     """
-    if not 0.0 < confidence < 1.0:
-        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    require_confidence(confidence)
     for needed in ("variant", "hours", "fish"):
         if needed not in stints.columns:
             raise UsageError(f"The frame of stints has no column '{needed}'.")
@@ -109,16 +109,16 @@ def respond(
     value_of_row = stints["variant"].map(numbers.to_dict()).to_numpy(dtype="float64")
     known = ~np.isnan(value_of_row)
     _refuse_one_value(column, value_of_row[known])
-    notes = ResponseNotes(column)
-    notes.missing(stints[~known])
+    notes = Notes()
+    about.missing(notes, column, stints[~known])
     stints = stints[known]
     prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
     for left in prepared.left_out:
-        notes.stints_left_out(left)
+        notes.add("stints_left_out", CAUTION, **vars(left))
     value = np.array([numbers.get(name, np.nan) for name in prepared.variants], dtype="float64")
     step, chosen = step_of(column, _refuse_one_value(column, value[prepared.variant]), per)
     if chosen:
-        notes.step_chosen(step)
+        notes.add("step_chosen", INFORMATION, column=column, per=step)
     everything = _line(prepared, value, reference, same_trips=False)
     same, reason = _same_trips(prepared, value, reference, notes)
     lines = {ALL_TRIPS: everything} if same is None else {SAME_TRIPS: same, ALL_TRIPS: everything}
@@ -127,15 +127,19 @@ def respond(
     all_slope = everything.slope(alpha)
     slope = all_slope if same is None else same.slope(alpha)
     lack = _lack_of_fit(line, slope)
-    notes.recipes(table, line)
+    about.recipes(notes, column, table, line)
     if reason:
-        notes.not_same_trips(reason, everything.contrasting_sessions)
-    notes.fit(line, slope)
+        why = {"reason": reason, "contrasting_sessions": everything.contrasting_sessions}
+        notes.add("not_same_trips", SERIOUS, column=column, **why)
+    about.fit(notes, column, line, slope)
     if same is not None:
-        notes.beside_all_trips(slope, line, all_slope, everything, step)
-    notes.step_and_range(line, step)
+        about.beside_all_trips(notes, column, step, (line, slope), (everything, all_slope))
+    if step > line.span * (1 + 1e-9):
+        notes.add("step_beyond_range", CAUTION, column=column, per=step, span=line.span)
+    if len(line.values) == 2:
+        notes.add("two_values", INFORMATION, column=column, values=line.values.tolist())
     if lack is not None and lack.is_poor:
-        notes.lack_of_fit(lack)
+        notes.add("lack_of_fit", CAUTION, p_value=lack.p_value)
     notes.columns(
         prepared,
         everything.adjusted_columns if everything.fish else None,
@@ -160,7 +164,7 @@ def respond(
         curve=_curve(line, slope, float(value[line.variants.reference])),
         points=_points(line, value, alpha),
         models=tuple(fitted_model(name, one) for name, one in lines.items()),
-        notes=order_notes(notes.notes),
+        notes=order_notes(notes),
     )
 
 
@@ -241,7 +245,7 @@ def _line(stints: Stints, value: Floats, reference: str | None, *, same_trips: b
 
 
 def _same_trips(
-    stints: Stints, value: Floats, reference: str | None, notes: ResponseNotes
+    stints: Stints, value: Floats, reference: str | None, notes: Notes
 ) -> tuple[Line | None, str]:
     """The same-trip line, and why it does not exist ('' where it does).
 
@@ -270,7 +274,8 @@ def _same_trips(
         return None, "few_df"
     left = np.setdiff1d(stints.variant, line.stints.variant)
     if len(left):
-        notes.variants_not_linked([stints.variants[one] for one in left])
+        names = [stints.variants[one] for one in left]
+        notes.add("variants_not_linked", INFORMATION, variants=names)
     return line, ""
 
 

@@ -108,36 +108,6 @@ class ResponseResult(Result):
     margin: float = MARGIN
 
     ROWS: ClassVar[str] = "points"
-    KEYS: ClassVar[tuple[str, ...]] = (
-        "column",
-        "unit",
-        "per",
-        "confidence",
-        "basis",
-        "rate_ratio",
-        "conf_low",
-        "conf_high",
-        "p_value",
-        "margin",
-        "verdict",
-        "fish",
-        "rod_hours",
-        "sessions",
-        "contrasting_sessions",
-        "reference_value",
-        "reference_variant",
-        "adjusted_for",
-        "values",
-        "all_trips",
-        "lack_of_fit",
-        "curve",
-        "points",
-        "models",
-        "filters",
-        "version",
-        "logbook_sha256",
-        "notes",
-    )
 
     @property
     def has_interval(self) -> bool:
