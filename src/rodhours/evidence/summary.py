@@ -17,8 +17,8 @@ from scipy.special import stdtrit
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.cutoffs import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.dates import dates_of, season_names
-from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.evidence.session_model.data import SessionData, lay_out
