@@ -10,9 +10,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks, hours_given
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    ForceOption,
+    JsonOption,
+    LogbookOption,
+    asks,
+    hours_given,
+    require_places,
+)
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
