@@ -281,3 +281,11 @@ def test_the_size_of_an_ods_sheet_counts_cells_and_texts_that_repeat():
     size = ods_sizes(content)["a"]
     assert size.extent == (3, 4)
     assert size.text == 2 * 3 * len("<p>ab</p></table:")
+
+
+def test_an_address_names_the_sheet_of_a_workbook_alone(tmp_path: Path) -> None:
+    """A CSV file has none."""
+    path = saved(tmp_path / "a.xlsx", Log=[HEADER, ["A", "x", 5, 1, ""]])
+    assert only_table(path).place_of_header == f"row 1 of {path}, sheet Log"
+    (tmp_path / "a.csv").write_text("session,variant,hours,fish\nA,x,5,1\n")
+    assert only_table(tmp_path / "a.csv").place(0) == f"row 2 of {tmp_path / 'a.csv'}"

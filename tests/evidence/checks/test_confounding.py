@@ -99,7 +99,10 @@ def test_the_numbers_are_shares_of_rod_hours_and_what_the_mix_alone_would_do():
     one = 0.25 * mere + 0.75 * pit
     assert found == pytest.approx(one / mere)
     # Each trip is a stint of 10 hours: its fish less those expected, over 1 less its part of hours.
-    at_pit, at_mere = 0.75 / one / (100 + 1 / average), (0.25 / one - 1 / mere) / (240 + 1 / average)
+    at_pit, at_mere = (
+        0.75 / one / (100 + 1 / average),
+        (0.25 / one - 1 / mere) / (240 + 1 / average),
+    )
     part_pit, part_mere = 1 - 10 / (100 + 1 / average), 1 - 10 / (240 + 1 / average)
     variance = 10 * (at_pit * (4 - 10 * pit) / part_pit) ** 2 + at_pit**2 + at_mere**2
     variance += 20 * (at_mere * (2 - 10 * mere) / part_mere) ** 2
