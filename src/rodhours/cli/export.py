@@ -19,7 +19,6 @@ def export(
         typer.Argument(
             metavar="DIR|FILE.xlsx|FILE.txt",
             help="A folder for CSV files, a workbook, or notes as text.",
-            show_default=False,
         ),
     ] = None,
     force: ForceOption = False,
