@@ -65,7 +65,7 @@ def test_text_says_pellet_is_part_of_the_mix(kitchen):
     said = kitchen("mix", "pellet-20", "--dry-g", "400", "--origins").out
     said = " ".join(said.split())
     assert "part of it and not added on top" in said
-    assert "25 % (250 g to each kg of it)" in said
+    assert "25 %, 250 g to each kg of it" in said
     assert "of that: ground pellet 80 g" in said
     assert "dry mix, all together 400 g as asked" in said
 

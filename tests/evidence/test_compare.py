@@ -22,6 +22,7 @@ import simulated_seasons as seasons
 from reference import open_data, published
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.evidence.compare import compare as with_checks
+from rodhours.evidence.verdicts import AHEAD
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 compare = partial(with_checks, checks=False)
@@ -783,3 +784,20 @@ def test_frame_is_tidy():
             one["poisson"]["rate_ratio"],
         )
     ]
+
+
+def test_the_settled_are_those_whose_verdict_says_so():
+    """Five fish to one on each of twenty trips is ahead; two baits of one fish each are not."""
+    trips = np.repeat(np.arange(20), 3)
+    log = pd.DataFrame(
+        {
+            "session": trips,
+            "variant": np.tile(["plain", "five", "like"], 20),
+            "hours": 10.0,
+            "fish": np.tile([1, 5, 1], 20) + np.repeat(np.tile([0, 1], 10), 3),
+        }
+    )
+    log.loc[log["variant"] == "like", "fish"] = 2 * (trips[::3] % 2)
+    result = compare(log, "plain", checks=False)
+    assert [one.verdict for one in result.comparisons if one.variant == "five"] == [AHEAD]
+    assert result.settled == ["five"]

@@ -11,7 +11,7 @@ import pytest
 from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from rodhours.errors import UnusableFile
-from rodhours.log.files.flags import cell_name
+from rodhours.log.files.flags import cell_name, ods_sizes
 from rodhours.log.files.open import FileForm
 from rodhours.log.files.values import as_text, iso_duration
 from rodhours.log.importing import import_paths
@@ -268,3 +268,24 @@ def test_one_log_in_three_formats_is_one_log(tmp_path: Path) -> None:
         result = import_paths([SAVED / name], logbook)
         assert (result.rows_read, result.rows_imported, result.rows_rejected) == (5, new, 0)
         assert result.problems == ()
+
+
+def test_the_size_of_an_ods_sheet_counts_cells_and_texts_that_repeat():
+    """By hand: rows 2 and 3 hold one text of 7 bytes (`<p>ab</`) in columns 2 to 4, so 2·3·7."""
+    content = (
+        b'<table:table table:name="a"><table:table-row/>'
+        b'<table:table-row table:number-rows-repeated="2"><table:table-cell/>'
+        b'<table:table-cell office:value-type="string" table:number-columns-repeated="3">'
+        b"<p>ab</p></table:table-cell></table:table-row></table:table>"
+    )
+    size = ods_sizes(content)["a"]
+    assert size.extent == (3, 4)
+    assert size.text == 2 * 3 * len("<p>ab</p></table:")
+
+
+def test_an_address_names_the_sheet_of_a_workbook_alone(tmp_path: Path) -> None:
+    """A CSV file has none."""
+    path = saved(tmp_path / "a.xlsx", Log=[HEADER, ["A", "x", 5, 1, ""]])
+    assert only_table(path).place_of_header == f"row 1 of {path}, sheet Log"
+    (tmp_path / "a.csv").write_text("session,variant,hours,fish\nA,x,5,1\n")
+    assert only_table(tmp_path / "a.csv").place(0) == f"row 2 of {tmp_path / 'a.csv'}"

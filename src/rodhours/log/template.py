@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 ROWS_CHECKED = 2_000
 """The last row whose cells have lists and checks: some ten seasons of long sessions."""
-ROWS_PRINTED = {"stints": 26, "sessions": 26, "catches": 24, "variants": 18}
+ROWS_PRINTED = {"stints": 18, "sessions": 21, "catches": 24, "variants": 18}
 ROW_POINTS = {"stints": 29.0, "sessions": 31.0, "catches": 19.0, "variants": 22.0}
 """So many rows have ruled boxes, so high that they fill one A4 page when it is printed."""
 _LISTS = {Kind.COMPASS: COMPASS_POINTS, Kind.OUTCOME: ("landed", "lost")}
@@ -295,11 +295,12 @@ def _rule(table: Table, column: Column, first_cell: str) -> dict[str, str] | Non
 
 
 def _make_ready_to_print(sheet: Worksheet, table: Table) -> None:
-    """One A4 page wide, the head on every page, ruled boxes to write in."""
+    """One A4 page, the head on every page where it takes more, ruled boxes to write in."""
     sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
     sheet.page_setup.orientation = sheet.ORIENTATION_LANDSCAPE
     sheet.page_setup.fitToWidth = 1
-    sheet.page_setup.fitToHeight = 0
+    # More recipes than a page holds go on further pages: smaller letters could not be read.
+    sheet.page_setup.fitToHeight = int(sheet.max_row <= ROWS_PRINTED[table.name] + 1)
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.print_title_rows = "1:1"
     sheet.page_margins.left = sheet.page_margins.right = 0.4

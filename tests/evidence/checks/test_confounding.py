@@ -95,8 +95,19 @@ def test_the_numbers_are_shares_of_rod_hours_and_what_the_mix_alone_would_do():
     found, low, high = mix_ratio(
         rows, rows.code(FAVOURITE), level, np.array([0.25, 0.75]), np.array([1.0, 0.0])
     )
-    assert found == pytest.approx((0.25 * mere + 0.75 * pit) / mere)
-    assert low < found < high
+    one = 0.25 * mere + 0.75 * pit
+    assert found == pytest.approx(one / mere)
+    # Each trip is a stint of 10 hours: its fish less those expected, over 1 less its part of hours.
+    at_pit, at_mere = (
+        0.75 / one / (100 + 1 / average),
+        (0.25 / one - 1 / mere) / (240 + 1 / average),
+    )
+    part_pit, part_mere = 1 - 10 / (100 + 1 / average), 1 - 10 / (240 + 1 / average)
+    variance = 10 * (at_pit * (4 - 10 * pit) / part_pit) ** 2 + at_pit**2 + at_mere**2
+    variance += 20 * (at_mere * (2 - 10 * mere) / part_mere) ** 2
+    variance += 4 * (at_mere * (1 - 10 * mere) / part_mere) ** 2
+    reach = np.exp(1.959964 * variance**0.5)
+    assert (low, high) == pytest.approx((found / reach, found * reach), rel=1e-5)
 
 
 def test_the_note_holds_its_numbers():
