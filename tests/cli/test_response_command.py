@@ -12,7 +12,6 @@ import pytest
 
 import rodhours
 from report.drawings import sound
-from rodhours.evidence.result import Note
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.report.terminal import response_text
@@ -173,29 +172,3 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
     none = replace(rises, rate_ratio=None, conf_low=None, verdict="too little to say")
     assert "at most 1.40 times" in words.opening(none)
     assert "each 10 points" in words.opening(replace(none, conf_high=None))
-
-
-@pytest.mark.parametrize(
-    ("verdict", "basis", "along", "said"),
-    [
-        ("rises", "same trips", [], "The catch rate rises with pellet"),
-        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
-        (
-            "falls",
-            "all trips",
-            [],
-            "What pellet does: only all trips could be compared, which cannot tell bait from day",
-        ),
-        (
-            "unsettled",
-            "all trips",
-            ["size_mm"],
-            "What pellet and size do to the catch rate is not settled",
-        ),
-    ],
-)
-def test_the_heading_of_an_ingredient(example, verdict, basis, along, said):
-    """The verdict; what was always changed with it shares it, and all trips are said to be."""
-    notes = tuple(Note("moves_together", None, "serious", {"other": other}) for other in along)
-    one = replace(example, verdict=verdict, basis=basis, notes=notes)
-    assert words.heading(one) == said
