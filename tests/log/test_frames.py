@@ -200,8 +200,7 @@ def test_the_key_changes_no_answer(tmp_path: Path) -> None:
     with open_logbook(tmp_path / "logbook.sqlite") as book:
         frame = stint_frame(book)
     plain = frame.reset_index(drop=True)
-    of = {"adjust": ("rod",)}
-    keyed = rodhours.compare(frame, "plain", **of)
-    assert keyed.to_dict() == rodhours.compare(plain, "plain", **of).to_dict()
+    keyed = rodhours.compare(frame, "plain")
+    assert keyed.to_dict() == rodhours.compare(plain, "plain").to_dict()
     with pytest.raises(rodhours.errors.UsageError, match="no column 'stint'"):
         rodhours.compare(frame, "plain", adjust=("stint",))

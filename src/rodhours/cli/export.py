@@ -9,7 +9,7 @@ import typer
 
 from rodhours.cli.options import DEFAULT_LOGBOOK, ForceOption, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
-from rodhours.errors import RefusedRows, UsageError
+from rodhours.errors import UsageError
 
 
 def export(
@@ -46,6 +46,3 @@ def export(
         answer_json({"schema": 1, "logbook": str(logbook), **done.to_dict()})
     else:
         answer(words.exported(done.files, done.rows))
-        answer(words.comes_back(done.same_log, done.problem))
-    if not done.same_log:
-        raise typer.Exit(RefusedRows.exit_code)
