@@ -87,7 +87,7 @@ def test_a_sheet_for_each_table_with_every_column(workbook):
         assert all(cell.comment.text.strip() for cell in sheet[1])
         assert int(sheet.page_setup.paperSize) == 9  # A4 (ECMA-376, part 1, 18.3.1.63)
         assert sheet.page_setup.orientation == "landscape"
-        assert sheet.page_setup.fitToWidth == 1
+        assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 1)
         assert sheet.print_title_rows == "$1:$1"
 
 

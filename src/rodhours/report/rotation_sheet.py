@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from rodhours.planning.rotation import Rotation
 from rodhours.report.templates import template
@@ -44,13 +45,11 @@ def rotation_sheet(plan: Rotation) -> str:
     way = "landscape" if plan.rods > PORTRAIT_RODS else "portrait"
     trips = [_rows(plan, number) for number in range(plan.trips)]
     a_page = max(MOST_ROWS[way] // plan.parts, 1)
-    # Pages of the same length, not one full and one with a line or two.
+    # Pages of the same length, give or take a trip, not one full and one with a line or two.
     pages = -(-plan.trips // a_page)
     a_page = -(-plan.trips // pages)
-    sheets = [
-        [row for trip in trips[start : start + a_page] for row in trip]
-        for start in range(0, plan.trips, a_page)
-    ]
+    starts = [number * plan.trips // pages for number in range(pages + 1)]
+    sheets = [[row for trip in trips[start:end] for row in trip] for start, end in pairwise(starts)]
     rod_mm = (WIDTH_MM[way] - TRIP_MM - SAID_MM) / plan.rods
     points, shown, legend = _names(plan.variants, (rod_mm - 2) / MM_PER_POINT)
     page: str = template("rotation_sheet.html.j2", {}).render(

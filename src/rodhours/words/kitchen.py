@@ -190,11 +190,14 @@ def sheet_sentences(sheet: MixingSheet) -> list[str]:
 
 def explained(batch: Batch) -> list[str]:
     """What the figures of a sheet mean and rest on."""
-    recipe = batch.recipe
-    texts = [_share(one) for one in recipe.ingredients if one.column.endswith(("_pct", ON_TOP))]
-    texts += _not_weighed(batch)
-    texts += [*_liquids(batch), _dry_mix(batch), _paste(batch), LEGEND]
-    return [text for text in texts if text]
+    return [
+        *_shares(batch),
+        *_not_weighed(batch),
+        *_liquids(batch),
+        _dry_mix(batch),
+        _paste(batch),
+        LEGEND,
+    ]
 
 
 def _not_weighed(batch: Batch) -> list[str]:
@@ -259,36 +262,38 @@ def _paste(batch: Batch) -> str:
     )
 
 
-def _share(one: Ingredient) -> str:
-    """A share of the dry mix, as it is and as it is called where it is put on top."""
-    share = 100 * one.rate
-    if one.of == BASE or one.dose == 0 or share >= 100:
-        return ""
-    if one.column.endswith(ON_TOP):
-        return (
-            f"{one.dose:.3g} % {one.name} on top of the rest is {share:.3g} % of the finished dry "
-            "mix."
-        )
-    on_top = on_top_of_the_rest(share)
-    return (
-        f"{share:.3g} % {one.name} is by weight of the finished dry mix, part of it and not added "
-        f"on top. On top of the rest the same is called {on_top:.3g} % ({10 * on_top:.0f} g to "
-        f"each kg of it); {share:.3g} % put on top would be {share_of_dry_mix(share):.3g} %."
-    )
+def _shares(batch: Batch) -> list[str]:
+    """Shares of the dry mix, as they are and as they are called where they are put on top."""
+    parts, on_top = [], []
+    for one in batch.recipe.ingredients:
+        share = 100 * one.rate
+        if one.of == BASE or one.dose == 0 or share >= 100:
+            continue
+        if one.column.endswith(ON_TOP):
+            on_top.append(f"{one.dose:.3g} % {one.name} ({share:.3g} % of the finished dry mix)")
+        elif one.column.endswith("_pct"):
+            called = on_top_of_the_rest(share)
+            parts.append(
+                f"{share:.3g} % {one.name} (on top of the rest the same is called {called:.3g} %, "
+                f"{10 * called:.0f} g to each kg of it; {share:.3g} % put on top would be "
+                f"{share_of_dry_mix(share):.3g} %)"
+            )
+    said = {"Of the finished dry mix by weight, part of it and not added on top": parts}
+    said["On top of the rest"] = on_top
+    return [f"{how}: {listed(each)}." for how, each in said.items() if each]
 
 
 def in_short(sheet: MixingSheet) -> list[str]:
     """What a terminal says beneath the lines of a sheet; all of it stands on the sheet."""
-    recipe, lift = sheet.batch.recipe, sheet.lift
-    shares = [_share(one) for one in recipe.ingredients if one.column.endswith(("_pct", ON_TOP))]
-    mix = [*filter(None, shares), *_not_weighed(sheet.batch)]
+    lift = sheet.lift
     weak = lift.lift_g.low <= 0
     holds = (
         f"Even the weakest holds up {_down(lift.holds_in_water_g)} g of hook and rig in the water: "
         "try each bait in a glass first, and fish no rig that could tether a fish after a break."
     )
     return [
-        *mix,
+        *_shares(sheet.batch),
+        *_not_weighed(sheet.batch),
         f"One bait lifts {lift.lift_g.typical:.2f} g ({_down(lift.lift_g.low)} to "
         f"{lift.lift_g.high:.2f}) in water of {lift.water_temp_c:g} °C, with paste of "
         f"{lift.paste_kg_m3:,.0f} kg/m³ ({lift.paste_from}). {holds_text(lift) if weak else holds}",
