@@ -182,6 +182,7 @@ def test_a_season_cut_short_is_balanced(variants, rods, trips):
 
     Pairs share out evenly only after whole rounds of a balanced design (Fisher & Yates): 4 trips
     of 3 out of 4, 10 of 3 out of 5, 56 of 3 out of 8; of 2 only after all pairs.
+    One start of the search is not enough for 6 baits on 2 rods: it may not end too early.
     """
     rounds = {
         (4, 3): 4, (5, 3): 10, (3, 2): 3, (4, 2): 6, (5, 2): 10, (6, 2): 15, (8, 3): 56,
