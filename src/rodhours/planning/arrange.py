@@ -422,8 +422,7 @@ def _patterns(rods: int, there: int) -> Counts:
     """Rows of places in a list of the variants there are, those with most turns left first."""
     if rods > there:
         each, more = divmod(rods, there)
-        twice = combinations(range(there), more)
-        ways = {way for one in twice for way in permutations([*range(there)] * each + [*one])}
+        ways = set(permutations([*range(there)] * each + [*range(more)]))
         return np.array(sorted(ways))
     while there > rods and perm(there, rods) > MOST_ROWS:
         there -= 1
