@@ -49,6 +49,7 @@ from rodhours.words.numbers import (
     ratio_label,
     some,
     times,
+    word,
 )
 from rodhours.words.planning_hours import chances, plain_rate, roughly
 
@@ -253,7 +254,7 @@ def settles(plan: NextSeason) -> str:
         return f"{WHAT_SETTLES} {_MANY_TRIPS}, if a bait {so_fast}."
     if not first.trips_to_go:
         return f"{WHAT_SETTLES} hardly more trips, if {first.variant} {so_fast}: look again then."
-    several = len(plan.sharing) > 2
+    several = len(plan.variants) > 1
     return (
         f"{WHAT_SETTLES} {roughly(plan.grounds)} {count(first.trips_to_go, 'more trip')} with "
         f"{listed(plan.sharing) if several else 'both'}, if {first.variant} {so_fast} "
@@ -332,10 +333,13 @@ def how_hours(plan: NextSeason) -> str:
     """What the trips to go rest on and cannot say; empty where none are."""
     if not any(one.choice in OPEN for one in plan.variants):
         return ""
-    family = f" --family {len(plan.variants)}" if len(plan.variants) > 1 else ""
+    family = len(plan.variants)
+    option, held = "", ""
+    if family > 1:
+        option, held = f" --family {family}", f", for all {word(family)} comparisons"
     return (
-        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours{family} "
-        "simulates."
+        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours{option} "
+        f"simulates{held}."
     )
 
 
