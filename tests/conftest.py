@@ -6,6 +6,7 @@ Stands here so that every test can import `reference` and `simulated_seasons` fr
 from __future__ import annotations
 
 import io
+import random
 import signal
 import sys
 from dataclasses import dataclass
@@ -17,6 +18,19 @@ from hypothesis import settings
 # Timings are no tests: a busy machine must not fail one.
 settings.register_profile("untimed", deadline=None)
 settings.load_profile("untimed")
+
+
+def pytest_addoption(parser):
+    parser.addoption("--shuffle", type=int, metavar="SEED", help="files and tests in another order")
+
+
+def pytest_collection_modifyitems(config, items):
+    """Files in another order and their tests in another order, the same on every worker."""
+    seed = config.getoption("shuffle")
+    if seed is not None:
+        draw = random.Random(seed).random
+        files = {item.path: draw() for item in items}
+        items.sort(key=lambda item: (files[item.path], draw()))
 
 
 @dataclass(frozen=True)

@@ -28,8 +28,8 @@ def test_the_script_makes_the_files(tmp_path):
     for table in TABLES:
         name = f"{table}.csv"
         assert (tmp_path / name).read_bytes() == (EXAMPLE / name).read_bytes(), name
-        made = pd.read_excel(tmp_path / "season.xlsx", sheet_name=table, engine="calamine")
-        kept = pd.read_excel(EXAMPLE / "season.xlsx", sheet_name=table, engine="calamine")
+        made = pd.read_excel(tmp_path / "season.xlsx", sheet_name=table, engine="openpyxl")
+        kept = pd.read_excel(EXAMPLE / "season.xlsx", sheet_name=table, engine="openpyxl")
         pd.testing.assert_frame_equal(made, kept)
 
 
@@ -59,7 +59,7 @@ def test_the_own_spreadsheet_is_the_same_season(tmp_path):
 def test_the_workbook_holds_the_same_tables():
     """Sheet by sheet the workbook says what the CSV files say."""
     for table in TABLES:
-        sheet = pd.read_excel(EXAMPLE / "season.xlsx", sheet_name=table, engine="calamine")
+        sheet = pd.read_excel(EXAMPLE / "season.xlsx", sheet_name=table, engine="openpyxl")
         file = pd.read_csv(EXAMPLE / f"{table}.csv")
         for column in ("date", "time"):
             if column in file:

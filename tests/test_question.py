@@ -69,17 +69,11 @@ CHOICES = {
 }
 
 
-def with_running(asked):
-    result = asked.compare("pellet-20")
-    return {**result.to_dict(), "running": asked.running(result).to_dict()}
-
-
 ANSWERS = {
     "compare": lambda asked: asked.compare(),
     "compare pellet-20 plain --adjust rod --basis all --confidence 0.9 --margin 1.5": (
         lambda asked: asked.compare("pellet-20", "plain", ["rod"], 0.9, "all", 1.5)
     ),
-    "compare pellet-20 --running": with_running,
     "summary --by venue --confidence 0.9": lambda asked: asked.summary("venue", 0.9),
     "check --reference pellet-20": lambda asked: asked.check("pellet-20"),
     "response pellet_pct --per 10 --adjust rod --confidence 0.9": (

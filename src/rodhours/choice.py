@@ -66,23 +66,23 @@ class LogContent:
         Those are serious where they are more than 5 % of trips, or have fish. A probable double is
         in the log already, and a trip in conflict in another version.
         """
-        from rodhours.evidence.checks.doubles import doubles
+        from rodhours.evidence.checks.as_logged import doubles
         from rodhours.evidence.checks.plan import rods_unfished
         from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS, Note
+        from rodhours.log.unfished import planned_of_empty
 
         found = doubles(self.stints, self.taken_as_new)
         trips = [trip for trip in self.waiting if trip.rows[0].of_table != "variants"]
         if trips:
             there = len(self.stints[["session", "angler"]].drop_duplicates())
-            kinds = [trip.kind for trip in trips]
-            absent = len(kinds) - kinds.count("probable double")
+            absent = sum(trip.kind != "probable double" for trip in trips)
             fish = sum(trip.fish for trip in trips if trip.kind == "held back")
             serious = fish > 0 or absent > WAITING_SHARE * (there + absent)
             weight = SERIOUS if serious else CAUTION if absent else INFORMATION
             numbers = {"trips": len(trips), "absent": absent, "counted": there, "fish": fish}
             found.append(Note("trips_waiting", None, weight, numbers))
         for key in self.opened_early:
-            early: dict[str, Any] = {
+            early = {
                 "plan": key.plan,
                 "opened_on": key.opened_at[:10],
                 "blind": key.blind,
@@ -91,18 +91,12 @@ class LogContent:
             }
             weight = CAUTION if key.after else INFORMATION
             found.append(Note("opened_early", None, weight, early))
-        return (*found, *rods_unfished(self.stints, self._empty_rods))
-
-    @property
-    def _empty_rods(self) -> Counter[str]:
-        """The rods of trips that wait of which nothing is said, by the bait planned."""
-        from rodhours.log.unfished import planned_of_empty
-
+        # The rods of trips that wait of which nothing is said, by the bait planned.
+        empty: Counter[str] = Counter()
         reasons = [row.reason for trip in self.waiting for row in trip.rows]
-        found: Counter[str] = Counter()
         for bait, many in planned_of_empty(reasons).items():
-            found[self.labels.of(bait)] += many
-        return found
+            empty[self.labels.of(bait)] += many
+        return (*found, *rods_unfished(self.stints, empty))
 
     def variant_meant(self, name: str | None) -> str | None:
         """The bait that a name typed by a user stands for: one known now, else what it became."""
@@ -146,54 +140,47 @@ class Chosen:
         return catches[kept]
 
 
-@dataclass(frozen=True)
-class Choice:
-    """What `rodhours.question` is asked for: `dates` are since and until, `names` those of
-    waters, anglers and batches."""
+def choose(
+    log: LogContent,
+    dates: Mapping[str, str | date | None],
+    names: Mapping[str, str | Sequence[str]],
+    fish: tuple[str | None, str | None, str],
+    trips_are: str,
+    at: str | None,
+) -> Chosen:
+    """The stints and fish chosen; UsageError for what is not there, and where nothing is left.
 
-    dates: Mapping[str, str | date | None]
-    names: Mapping[str, str | Sequence[str]]
-    species: str | None
-    min_weight: str | None
-    outcome: str
-    trips_are: str
-    at: str | None
-
-
-def choose(log: LogContent, choice: Choice) -> Chosen:
-    """The stints and fish chosen; UsageError for what is not there, and where nothing is left."""
-    rows = _chosen_rows(
-        log,
-        {name: _date(f"--{name}", one) for name, one in choice.dates.items()},
-        {name: [one] if isinstance(one, str) else list(one) for name, one in choice.names.items()},
-    )
-    if log.left_out:
-        from rodhours.evidence.result import CAUTION, Note
-
-        aside = list(log.left_out)
-        note = Note(LEFT_OUT, None, CAUTION, {"sessions": aside})
-        rows = replace(rows, filters={**rows.filters, LEFT_OUT: aside}, notes=(note,))
-    rows = replace(rows, notes=(*rows.notes, *log.warnings))
-    if (choice.species, choice.min_weight, choice.outcome) != (None, None, "landed"):
-        rows = _chosen_fish(rows, choice)
-    return _as_fished(rows, choice.trips_are, choice.at)
-
-
-def _as_fished(chosen: Chosen, trips_are: str, at: str | None) -> Chosen:
-    """The same choice with the share of darkness of each stint, and with stays for trips where
-    that is asked for."""
-    from rodhours.evidence.checks.stays import as_stays
+    `dates` are since and until, `names` those of waters, anglers and batches, `fish` the species,
+    the least weight and the outcome. Stints have their share of darkness, and stays for trips
+    where that is asked for.
+    """
+    from rodhours.evidence.checks.as_logged import as_stays
     from rodhours.evidence.darkness import with_night
+    from rodhours.evidence.result import CAUTION, Note
 
     if trips_are not in (LOGGED, STAYS):
         raise UsageError(f"--trips-are is {LOGGED} or {STAYS}, not '{trips_are}'.")
-    stints = with_night(chosen.stints, _zone(chosen.log.zone), None if at is None else _place(at))
-    filters = dict(chosen.filters)
+    rows = _chosen_rows(log, dates, names)
+    filters, notes, stints = dict(rows.filters), list(log.warnings), rows.stints
+    if log.left_out:
+        filters[LEFT_OUT] = aside = list(log.left_out)
+        notes.insert(0, Note(LEFT_OUT, None, CAUTION, {"sessions": aside}))
+    if fish != (None, None, "landed"):
+        from rodhours.evidence.fish_counted import wanted_fish
+
+        species, weight, outcome = fish
+        least = None if weight is None else _weight("--min-weight", str(weight))
+        stints, found = wanted_fish(stints, log.catches, species, least, outcome)
+        if stints.empty:
+            raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
+        filters |= found.choice
+        notes += found.notes
+    stints = with_night(stints, _zone(log.zone), None if at is None else _place(at))
     if at is not None:
         filters["at"] = at
     if trips_are == STAYS:
         stints, filters["trips_are"] = as_stays(stints), STAYS
-    return replace(chosen, stints=stints, filters=filters)
+    return replace(rows, stints=stints, filters=filters, notes=tuple(notes))
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
@@ -257,26 +244,32 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
 
 
 def _chosen_rows(
-    log: LogContent, dates: Mapping[str, date | None], names: Mapping[str, Sequence[str]]
+    log: LogContent,
+    dates: Mapping[str, str | date | None],
+    names: Mapping[str, str | Sequence[str]],
 ) -> Chosen:
     """The stints between two dates, at these venues, by these anglers; of a bait of which batches
     are named, those of these batches."""
-    stints = log.stints
-    bounds = {name: bound.isoformat() for name, bound in dates.items() if bound is not None}
-    chosen = {column: list(some) for column, some in names.items() if some}
+    stints, remarks = log.stints, tuple[str, ...]()
+    filters: dict[str, Any] = {}
     kept = stints["session"].notna()
     day = stints["date"].dt.normalize()
-    for name, bound in bounds.items():
-        kept &= (day >= bound) if name == "since" else (day <= bound)
-    undated = int(day.isna().sum()) if bounds else 0
-    remarks = (f"{undated} stints have no date and are left out.",) if undated else ()
-    for column, some in chosen.items():
-        check_names(column, some, stints)
-        one_of_them = stints[column].isin(some)
+    for name, given in dates.items():
+        if given is not None:
+            filters[name] = bound = _date(f"--{name}", given).isoformat()
+            kept &= (day >= bound) if name == "since" else (day <= bound)
+    if filters and (undated := int(day.isna().sum())):
+        remarks = (f"{undated} stints have no date and are left out.",)
+    for column, some in names.items():
+        chosen = [some] if isinstance(some, str) else list(some)
+        if not chosen:
+            continue
+        filters[column] = chosen
+        check_names(column, chosen, stints)
+        one_of_them = stints[column].isin(chosen)
         if column == "batch":
             one_of_them |= ~stints["variant"].isin(stints["variant"][one_of_them])
         kept &= one_of_them
-    filters = {**bounds, **chosen}
     if not kept.any():
         nothing = (
             "No stint is left by that choice of dates, waters, anglers and batches."
@@ -285,23 +278,6 @@ def _chosen_rows(
         )
         raise UsageError("\n".join((*remarks, nothing)))
     return Chosen(log, stints[kept], filters, remarks=remarks)
-
-
-def _chosen_fish(asked: Chosen, choice: Choice) -> Chosen:
-    """The same stints, counting only fish of the species, weight and outcome asked for."""
-    from rodhours.evidence.fish_counted import wanted_fish
-
-    weight, catches = choice.min_weight, asked.log.catches
-    least = None if weight is None else _weight("--min-weight", str(weight))
-    stints, found = wanted_fish(asked.stints, catches, choice.species, least, choice.outcome)
-    if stints.empty:
-        raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
-    return replace(
-        asked,
-        stints=stints,
-        filters={**asked.filters, **found.choice},
-        notes=(*asked.notes, *found.notes),
-    )
 
 
 def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
@@ -314,10 +290,8 @@ def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
             raise UsageError(unknown_name(column, name, known))
 
 
-def _date(option: str, given: str | date | None) -> date | None:
+def _date(option: str, given: str | date) -> date:
     """A date; a month or a year stands for its first day, with `--until` for its last."""
-    if given is None:
-        return None
     text = str(given)
     last = option == "--until"
     try:

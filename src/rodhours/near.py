@@ -1,4 +1,4 @@
-"""Names that may be meant by one that is not there: the one near miss."""
+"""Names that may be meant by one that is not there; labels that look alike."""
 
 from __future__ import annotations
 
@@ -43,3 +43,32 @@ def unknown_name(what: str, name: str, known: Iterable[str]) -> str:
 
 def _plain(name: str) -> str:
     return " ".join(re.findall(r"[^\W_]+", name.casefold())) or name
+
+
+def look_alikes(labels: Iterable[str], *, keep_punctuation: bool = False) -> list[list[str]]:
+    """Groups of labels that differ in capitals, spaces or punctuation alone.
+
+    `keep_punctuation` is for labels in which it carries meaning, as in dates. A point
+    between digits always counts: 1.5 is not 15.
+    """
+    texts = list(set(labels))
+    if keep_punctuation:
+        # All at once, as a log may have very many labels of sessions.
+        plain = "".join("\0".join(texts).casefold().split()).split("\0")
+    else:
+        plain = [_looks(text) for text in texts]
+    if len(set(plain)) == len(plain):
+        return []
+    groups: dict[str, list[str]] = {}
+    for text, looks in zip(texts, plain, strict=True):
+        groups.setdefault(looks, []).append(text)
+    return sorted(sorted(group) for group in groups.values() if len(group) > 1)
+
+
+def _looks(text: str) -> str:
+    text = text.casefold()
+    text = re.sub(r"(?<=\d)[.,](?=\d)", "\0", text)
+    # A sign before a number is not decoration: +5 and -5 stay apart.
+    text = re.sub(r"(?<!\w)-(?=\d)", "\1", text)
+    plain = "".join(char for char in text if char.isalnum() or char in "\0\1")
+    return plain or text

@@ -5,13 +5,13 @@ Here and in `choice` the log and the evidence meet. Nothing is printed; `remembe
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import LEFT_OUT, Choice, Chosen, check_names, choose, read_log
+from rodhours.choice import LEFT_OUT, Chosen, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -113,7 +113,6 @@ class Question(Chosen):
         margin: float = 1.25,
     ) -> ComparisonResult:
         """`rodhours compare`: one variant, several, or all others, against the reference."""
-        from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import lift_notes, recipe_notes
         from rodhours.kitchen.ledger import paste_densities
 
@@ -121,13 +120,32 @@ class Question(Chosen):
         named = [meant for one in several if (meant := self._meant(one)) is not None]
         asked = named[0] if len(named) == 1 else named or None
         reference = self._reference(reference, *named)
-        options = (adjust, confidence, basis, margin)
-        result = compare(self._beside_earlier(self.stints), reference, asked, *options)
+        options = {"adjust": adjust, "confidence": confidence, "basis": basis, "margin": margin}
+        result, again = self._compared(reference, asked, **options)
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
-        off = self._off_recipe(asked, result, options)
         paste = paste_densities(self.log.batches, self.log.recipes)
-        off = (*off, *self._blind_alone(result, asked, options))
-        return self._known(result).with_notes((*off, *recipe_notes(*of), *lift_notes(*of, paste)))
+        further = (*self._off_recipe(result, again), *self._blind_alone(again))
+        return self._known(result).with_notes(
+            (*further, *recipe_notes(*of), *lift_notes(*of, paste))
+        )
+
+    def _compared(
+        self, reference: str | None, variant: str | list[str] | None, **options: Any
+    ) -> tuple[ComparisonResult, Callable[[pd.Series], ComparisonResult]]:
+        """A comparison of these stints, and the same one of those of a mask: without comparisons
+        where they lack one of the baits."""
+        from rodhours.evidence.compare import compare
+
+        result = compare(self._beside_earlier(self.stints), reference, variant, **options)
+
+        def again(kept: pd.Series) -> ComparisonResult:
+            rows = self._beside_earlier(self.stints[kept])
+            try:
+                return compare(rows, result.reference, variant, checks=False, **options)
+            except UsageError:
+                return replace(result, comparisons=())
+
+        return result, again
 
     def _beside_earlier(self, stints: pd.DataFrame) -> pd.DataFrame:
         """These stints, and where dates were chosen those before them of the same choice."""
@@ -143,48 +161,27 @@ class Question(Chosen):
         return with_earlier(stints, log[kept])
 
     def _off_recipe(
-        self,
-        variant: str | list[str] | None,
-        result: ComparisonResult,
-        options: tuple[Sequence[str], float, str, float],
+        self, result: ComparisonResult, again: Callable[[pd.Series], ComparisonResult]
     ) -> tuple[Note, ...]:
         """What batches that are off their recipes do to these answers."""
         from rodhours.evidence.checks.batches import off_recipe_notes
-        from rodhours.evidence.compare import compare
         from rodhours.kitchen.compare import off_recipe_batches
 
         off = off_recipe_batches(self.log.batches, self.log.recipes)
-        fished = list(zip(self.stints["batch"], self.stints["variant"], strict=True))
-        needed = {result.reference, *([variant] if isinstance(variant, str) else variant or [])}
+        fished = self._pairs("batch", "variant")
 
         def without(batches: Collection[tuple[str, str]]) -> ComparisonResult:
-            rest = self.stints[[of not in batches for of in fished]]
-            if not needed <= set(rest["variant"]):
-                return replace(result, comparisons=())
-            rest = self._beside_earlier(rest)
-            return compare(rest, result.reference, variant, *options, False)
+            return again(~fished.isin(list(batches)))
 
-        return off_recipe_notes(result, without, [of for of in off if of in fished])
+        return off_recipe_notes(result, without, [of for of in off if fished.isin([of]).any()])
 
-    def _blind_alone(
-        self,
-        result: ComparisonResult,
-        variant: str | list[str] | None,
-        options: tuple[Sequence[str], float, str, float],
-    ) -> tuple[Note, ...]:
+    def _blind_alone(self, again: Callable[[pd.Series], ComparisonResult]) -> tuple[Note, ...]:
         """The same answers without the trips that came after a key was opened early."""
-        from rodhours.evidence.compare import compare
         from rodhours.evidence.result import INFORMATION, Note
 
         after = {trip for key in self.log.opened_early for trip in key.after}
-        who = self.stints["angler"].astype(object).where(self.stints["angler"].notna(), None)
-        blind = [trip not in after for trip in zip(self.stints["session"], who, strict=True)]
-        if all(blind):
-            return ()
-        try:
-            rows = self._beside_earlier(self.stints[blind])
-            alone = compare(rows, result.reference, variant, *options, False)
-        except UsageError:
+        is_after = self._pairs("session", "angler").isin(list(after))
+        if not is_after.any():
             return ()
         return tuple(
             Note(
@@ -198,9 +195,17 @@ class Question(Chosen):
                     "conf_high": one.conf_high,
                 },
             )
-            for one in alone.comparisons
+            for one in again(~is_after).comparisons
             if one.rate_ratio is not None
         )
+
+    def _pairs(self, *columns: str) -> pd.Series:
+        """Two columns of the stints as pairs of texts, None where a cell is empty."""
+        import pandas as pd
+
+        cells = self.stints[list(columns)].astype(object)
+        pairs = cells.where(cells.notna(), None).itertuples(index=False, name=None)
+        return pd.Series(list(pairs), self.stints.index, dtype=object)
 
     def running(self, comparison: ComparisonResult, **options: Any) -> RunningResult:
         """`rodhours compare --running`: a comparison of these stints after every trip.
@@ -256,14 +261,14 @@ class Question(Chosen):
             for change in book.standing(STATED_END):
                 said = dict(change.details)
                 said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
-                if {name: said[name] for name in asked} == asked:
-                    if said["until_trip"] != until_trip:
-                        raise UsageError(
-                            f"For this question trip {said['until_trip']} was stated as the last "
-                            f"one (change {change.id} of the history): --until-trip "
-                            f"{said['until_trip']}."
-                        )
+                if {name: said[name] for name in asked} != asked:
+                    continue
+                if said["until_trip"] == until_trip:
                     return trips
+                raise UsageError(
+                    f"For this question trip {said['until_trip']} was stated as the last one "
+                    f"(change {change.id} of the history): --until-trip {said['until_trip']}."
+                )
             if trips >= FIRST_LOOK:
                 raise UsageError(
                     f"An end is stated before the first look, which is after trip {FIRST_LOOK}; "
@@ -294,16 +299,15 @@ class Question(Chosen):
     ) -> CheckResult:
         """`rodhours check`; gaps are looked for in the whole log, whichever rows are chosen."""
         from rodhours.evidence.check import all_findings
-        from rodhours.evidence.compare import compare
         from rodhours.evidence.results import CheckResult
 
-        variant, whole = self._meant(variant), self.log.everything
+        variant = self._meant(variant)
         reference = self._reference(reference, variant)
-        options = (adjust, confidence, "auto", margin)
-        result = compare(self._beside_earlier(self.stints), reference, variant, *options)
-        found = CheckResult(result.reference, notes=all_findings(result, self.stints, whole))
-        off = self._off_recipe(variant, result, options)
-        return self._known(found).with_notes(off)
+        options = {"adjust": adjust, "confidence": confidence, "margin": margin}
+        result, again = self._compared(reference, variant, **options)
+        found = all_findings(result, self.stints, self.log.everything)
+        off = self._off_recipe(result, again)
+        return self._known(CheckResult(result.reference, notes=found)).with_notes(off)
 
     def response(
         self,
@@ -341,19 +345,17 @@ class Question(Chosen):
         from rodhours.evidence.result import OF_THE_LOG
         from rodhours.evidence.sizes import sizes
 
-        species = self.filters.get("species") if species is None else species
-        catches = self.catches_of(species)
+        species = species or self.filters.get("species")
+        catches, variant = self.catches_of(species), self._meant(variant)
         landed = set(catches["variant"][catches["outcome"] != "lost"])
         reference = self._meant(reference)
         if reference is None and self.log.reference in landed:
             reference = self.log.reference
-        variant = self._meant(variant)
         if variant is not None:
             check_names("variant", [variant], self.stints)
             catches = catches[catches["variant"].isin([variant, reference])]
-        filters = {
-            name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS
-        } | ({} if species is None else {"species": species})
+        filters = {name: one for name, one in self.filters.items() if name not in NOT_OF_WEIGHTS}
+        filters |= {} if species is None else {"species": species}
         notes = tuple(note for note in self.notes if note.code in OF_THE_LOG)
         about = replace(self, filters=filters, notes=notes)
         return about._known(sizes(catches, reference, confidence))
@@ -472,8 +474,8 @@ def question(
         log, angler = disguised(log, [angler] if isinstance(angler, str) else angler)
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
-    choice = Choice(dates, names, species, min_weight, str(outcome), str(trips_are), at)
-    asked = Question(**vars(choose(log, choice)))
+    fish = (species, min_weight, str(outcome))
+    asked = Question(**vars(choose(log, dates, names, fish, str(trips_are), at)))
     told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
     return replace(asked, filters=told)
 

@@ -13,7 +13,7 @@ _SILENT = re.compile(r"[\u00ad\u200b\u200e\u200f\u2060\ufeff]")
 
 def steering(text: str) -> str | None:
     """The code point of the first character that steers a terminal or a line; None without."""
-    found = _STEERING.search(text)
+    found = None if text.isprintable() else _STEERING.search(text)
     return None if found is None else _code_point(found)
 
 

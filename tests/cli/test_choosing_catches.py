@@ -71,11 +71,6 @@ def test_counts_are_those_of_the_files(command, held):
         summed = machine(command, "summary", *options)
         assert {row["group"]: row["fish"] for row in summed["rows"]} == counts.to_dict(), options
         assert summed["total"]["stints"] == len(held["stints"])
-    options = ("response", "pellet_pct", "--species", "tench")
-    answer = machine(command, *options)
-    assert answer["all_trips"]["fish"] == tench.sum()
-    assert answer["filters"] == {"species": "tench", "outcome": "landed"}
-    assert command(*options).out.startswith("Counted here: tench.")
 
 
 def test_check_and_rehearse_are_about_the_rows_and_fish_asked_for(command, held):

@@ -6,7 +6,7 @@ import shlex
 
 import pytest
 
-from rodhours.cli.commands import COMMANDS, EXAMPLES, built
+from rodhours.cli.commands import COMMANDS, SHOWN, built
 
 WITHOUT_JSON = {
     "template": "writes files and says where",
@@ -29,5 +29,5 @@ def test_a_command_has_a_machine_form_and_an_example(name):
     """`--json`, or a reason to have none; the help ends with an example that can be called."""
     options = {option for parameter in ALL[name].params for option in parameter.opts}
     assert ("--json" in options) != (name in WITHOUT_JSON)
-    assert ALL[name].epilog == f"Example: rodhours {name} {EXAMPLES[name]}".rstrip()
-    ALL[name].make_context(name, shlex.split(EXAMPLES[name]))
+    assert ALL[name].epilog == f"Example: rodhours {name} {SHOWN[name][0]}".rstrip()
+    ALL[name].make_context(name, shlex.split(SHOWN[name][0]))

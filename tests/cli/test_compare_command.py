@@ -7,6 +7,7 @@ rows, so that nothing of the logbook goes into the expected answer.
 from __future__ import annotations
 
 import json
+import shutil
 
 import numpy as np
 import pandas as pd
@@ -14,6 +15,7 @@ import pytest
 
 import rodhours
 import simulated_seasons as seasons
+from rodhours.log.importing import import_paths
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
 
@@ -32,13 +34,20 @@ def rows():
     )
 
 
+@pytest.fixture(scope="module")
+def imported(tmp_path_factory):
+    """The rows as pandas has them, and the logbook that they were imported into once."""
+    folder, log = tmp_path_factory.mktemp("season"), rows()
+    log.to_csv(folder / "log.csv", index=False)
+    import_paths([folder / "log.csv"], folder / "logbook.sqlite")
+    return log, folder / "logbook.sqlite"
+
+
 @pytest.fixture
-def book(command, tmp_path):
-    """The rows imported into the default logbook; the rows as pandas has them."""
-    log = rows()
-    log.to_csv(tmp_path / "log.csv", index=False)
-    assert command("import", "log.csv").code == 0
-    return log
+def book(imported, tmp_path):
+    """A copy of it where the commands look for one; the rows."""
+    shutil.copyfile(imported[1], tmp_path / "logbook.sqlite")
+    return imported[0]
 
 
 def said(done):
@@ -96,13 +105,13 @@ def test_without_a_reference_the_most_shared_variant_is_taken(command, book):
 
 
 def test_the_ratio_never_turns_upside_down(command, tmp_path):
-    """Twelve looks at a growing log whose baits lead in rod-hours in turn: the first bait taken
+    """Four looks at a growing log whose baits lead in rod-hours in turn: the first bait taken
     stays the reference, said once; naming one for once does not move it, undoing the choice does.
     """
     hours = {"plain": (9, 2), "pellet": (5, 12)}
     head, taken, said_of_it = "session,variant,rod,hours,fish", set(), []
     lines = [head]
-    for trip in range(12):
+    for trip in range(4):
         lines += [
             f"T{trip},{bait},{rod},{hours[bait][trip % 2]},{(trip + rod) % 3}"
             for rod, bait in enumerate(hours)
@@ -122,7 +131,7 @@ def test_the_ratio_never_turns_upside_down(command, tmp_path):
     assert (change["variant"], change["automatic"]) == ("plain", True)
     assert "reference: plain" in command("history").out
     assert "plain as the reference" in command("undo", str(change["id"])).out
-    # 6 * (5 + 12) rod-hours against 6 * (9 + 2).
+    # 2 * (5 + 12) rod-hours against 2 * (9 + 2).
     assert said(command("compare", "--json"))["reference"] == "pellet"
     assert "from now on" not in command("compare", "--reference", "pellet").err
     assert "is plain from now on" in command("check", "--reference", "plain").err

@@ -91,6 +91,13 @@ def test_a_logbook_that_was_named_has_to_be_there(command):
     assert "gone.sqlite" in done.err
 
 
+def test_a_logbook_without_stints_is_no_log(with_season):
+    """Once its only import is taken back, stand-ins are reckoned with."""
+    assert with_season("undo").code == 0
+    done = with_season("plan", "hours", "--ratio", "2", "--quick")
+    assert "There is no log to take them from" in done.out
+
+
 def test_an_unknown_reference(with_season):
     """Exit code 2, with the nearest name."""
     for rest in (("hours", "--ratio", "2", "--quick"), ("next",)):

@@ -733,8 +733,10 @@ def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_pat
     ):
         assert part in done.out
     assert done.out.count("--sure") == 4
+    assert command("import", "log.csv").code == 3
     done = by_questions("2\n", "import", "log.csv")
     assert (done.code, "4 rows imported (4 sessions)" in done.out) == (0, True)
+    (tmp_path / "log.csv").write_text(head + rows + "next,2025-07-01,,,1,plain,12,0\n")
     assert command("import", "log.csv").code == 0
     assert command("export", "out").code == 0
     for hours, fish in (("1e308", "0"), ("5e-324", "0"), ("12", "1001")):

@@ -9,12 +9,10 @@ import signal
 import subprocess
 import sys
 import time
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
-from rodhours.cli.progress import Bar, time_left
 from rodhours.log.importing import import_paths
 
 STINTS = Path(__file__).parents[2] / "example_data" / "stints.csv"
@@ -153,32 +151,3 @@ def until(terminal: int, mark: bytes | None) -> bytes:
             break
         shown += more
     return shown
-
-
-def test_the_bar(capsys, monkeypatch):
-    """Each drawing covers the one before it, the pace gives the time left, the end is clear."""
-    clock = iter([10.0, 20.0, 30.0])
-    monkeypatch.setattr("rodhours.cli.progress.time.monotonic", lambda: next(clock))
-    bar = Bar("Rehearsing", sys.stderr)
-    bar.move(10, 110)
-    bar.move(20, 110)
-    bar.move(60, 110)
-    bar.clear()
-    shown = capsys.readouterr().err.split("\r")
-    assert "left" not in shown[2]
-    # Ten in ten seconds after the first ten: ninety more take ninety seconds, shown as minutes.
-    assert "20 of 110, 2 min left" in shown[3]
-    # Fifty in twenty seconds: fifty more take twenty.
-    assert "60 of 110, 20 s left" in shown[4]
-    for before, after in pairwise(shown[1:-1]):
-        assert len(after) >= len(before.rstrip())
-    assert shown[-2].strip() == ""
-    assert shown[-1] == ""
-
-
-@pytest.mark.parametrize(
-    ("seconds", "said"), [(0.2, "1 s"), (8, "8 s"), (200, "3 min"), (7_300, "2 h")]
-)
-def test_time_left(seconds, said):
-    """No finer than it can be known."""
-    assert time_left(seconds) == said

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 
 import numpy as np
 import pandas as pd
@@ -10,12 +11,13 @@ import pytest
 
 import rodhours
 import simulated_seasons as seasons
+from rodhours.log.importing import import_paths
 from simulated_seasons import Season
 
 
-@pytest.fixture
-def log(command, tmp_path):
-    """Twelve dated trips at two waters, imported; the rows as pandas has them."""
+@pytest.fixture(scope="module")
+def imported(tmp_path_factory):
+    """Twelve dated trips at two waters, imported once; the rows as pandas has them."""
     rows = seasons.each_rod_by_mood(np.random.default_rng(4), 1.5, Season(trips=12))
     number = rows["session"].astype(int)
     date = pd.Timestamp("2025-04-01") + pd.to_timedelta(number * 9, unit="D")
@@ -23,9 +25,17 @@ def log(command, tmp_path):
         date=date.dt.strftime("%Y-%m-%d"),
         venue=np.where(number % 4 == 0, "Alder Mere", "Old Brickpit"),
     )
-    rows.to_csv(tmp_path / "log.csv", index=False)
-    assert command("import", "log.csv").code == 0
-    return rows
+    folder = tmp_path_factory.mktemp("season")
+    rows.to_csv(folder / "log.csv", index=False)
+    import_paths([folder / "log.csv"], folder / "logbook.sqlite")
+    return rows, folder / "logbook.sqlite"
+
+
+@pytest.fixture
+def log(imported, tmp_path):
+    """The rows; a copy of the logbook stands where the commands look for one."""
+    shutil.copyfile(imported[1], tmp_path / "logbook.sqlite")
+    return imported[0]
 
 
 @pytest.mark.parametrize("by", ["venue", "month"])

@@ -9,7 +9,7 @@ from scipy import optimize, stats
 from statsmodels.stats.rates import confint_poisson
 
 from reference import published
-from rodhours.evidence.guard import (
+from rodhours.evidence.cutoffs import (
     deviance_distance,
     guard_lower,
     guard_p_lower,

@@ -106,8 +106,9 @@ def main(many: int, seed: int, part: str = "") -> None:
             continue
         line, says, tree = chance.choice(every)
         with tempfile.TemporaryDirectory() as folder:
-            copied = Path(folder)
+            copied = Path(folder) / "src"
             shutil.copytree(PACKAGE, copied / "rodhours")
+            (Path(folder) / "example_data").symlink_to(ROOT / "example_data")
             target = copied / "rodhours" / file.relative_to(PACKAGE)
             target.write_text(ast.unparse(tree), encoding="utf-8")
             dead = killed(copied, file)

@@ -180,7 +180,8 @@ def test_afloat_until_the_paste_is_too_heavy():
     [
         (size_for_lift, (0.8, 12, 1100, 12), "Choose another cork"),  # the bare cork lifts 0.75 g
         (cork_for_lift, (3, 16), "No cork"),
-        (cork_for_lift, (-1, 16), "No cork"),
+        # Archimedes: pi/6 · 1.6³ cm³ of water at 15 °C (0.9991 g/cm³) less paste or cork of 0.17.
+        (cork_for_lift, (-1, 16, 1100, 15), r"between -0\.22 g without cork and 1\.78 g as cork"),
         (lift, (12, 12), "no room"),
         (lift, (16, 12, 1.1), "would be 1100"),
         (density_of_weighed, (2.2, 20, 15, 12), "no paste has"),  # the weight of two, not of twenty

@@ -87,8 +87,7 @@ def check_round_trip(folder: Path, log: Log) -> None:
     path = folder / "logbook.sqlite"
     assert import_paths(write_log(folder / "log", log), path).complete
     done = export(path, folder / "csv")
-    assert done.same_log, done.problem
-    assert export(path, folder / "one.xlsx").same_log
+    export(path, folder / "one.xlsx")
     for number, source in enumerate(("csv", "one.xlsx")):
         again = folder / f"again {number}.sqlite"
         assert import_paths([folder / source], again).complete
@@ -168,7 +167,9 @@ def test_a_log_with_some_sessions_listed_comes_back(tmp_path: Path) -> None:
     )
     assert import_paths([tmp_path / "counted.csv"], path).complete
     assert import_paths([tmp_path / "listed"], path).complete
-    assert export(path, tmp_path / "out").same_log
+    export(path, tmp_path / "out")
+    assert import_paths([tmp_path / "out"], tmp_path / "again.sqlite").complete
+    assert digest(tmp_path / "again.sqlite") == digest(path)
     with (tmp_path / "out" / "sessions.csv").open(newline="") as file:
         assert {row["session"]: row["fish_listed"] for row in csv.DictReader(file)} == {
             "A": "no",
@@ -192,7 +193,7 @@ def test_an_opened_key_goes_with_the_log(tmp_path: Path, name: str) -> None:
     with open_logbook(path) as book:
         book.open_key("AUTUMN", {"KADE": "plain", "MOTU": "pellet-20"}, 6)
         (early,) = book.opened_early()
-    assert export(path, tmp_path / name).same_log
+    export(path, tmp_path / name)
     for _ in range(2):
         assert import_paths([tmp_path / name], again).complete
     with open_logbook(again) as book:
@@ -219,7 +220,7 @@ def test_nothing_is_written_over_unasked(tmp_path: Path) -> None:
         "catches.csv": 4,
         "notes.txt": 8,
     }
-    assert export(path, out, force=True).same_log
+    export(path, out, force=True)
     assert sorted(files(out)) == [
         "catches.csv",
         "notes.txt",
@@ -245,7 +246,9 @@ def test_what_a_workbook_cannot_hold_is_said(tmp_path: Path) -> None:
     with pytest.raises(UnusableFile, match="notes of sessions"):
         export(path, tmp_path / "log.xlsx")
     assert not (tmp_path / "log.xlsx").exists()
-    assert export(path, tmp_path / "csv").same_log
+    export(path, tmp_path / "csv")
+    assert import_paths([tmp_path / "csv"], tmp_path / "again.sqlite").complete
+    assert digest(tmp_path / "again.sqlite") == digest(path)
 
 
 def test_an_empty_logbook_exports_nothing(tmp_path: Path) -> None:

@@ -172,6 +172,26 @@ def test_a_fish_of_two_possible_stints_has_no_key(tmp_path: Path) -> None:
     assert catches["variant"].tolist() == ["plain"]
 
 
+def test_a_stint_that_no_fish_names_is_a_blank(tmp_path: Path) -> None:
+    """Where the fish are counted from the catches; the lost one is not counted."""
+    frame = frame_of(
+        tmp_path,
+        stints="session,rod,variant,hours\nA,1,plain,5\nA,2,other,5\nB,1,plain,5",
+        catches="session,rod,variant,outcome\nA,1,plain,landed\nB,1,plain,lost",
+    )
+    assert frame["fish"].tolist() == [1, 0, 0]
+
+
+def test_an_empty_cell_of_a_trip_says_nothing(tmp_path: Path) -> None:
+    """The swim of one rod is that of the trip where no other rod says another."""
+    frame = frame_of(
+        tmp_path,
+        log="session,rod,variant,hours,fish,swim\nA,1,plain,5,0,reeds\nA,2,other,5,0,\n"
+        "B,1,plain,5,0,reeds\nB,2,other,5,0,point\nB,3,other,5,0,",
+    )
+    assert frame["swim"].fillna("").tolist() == ["reeds", "reeds", "reeds", "point", ""]
+
+
 def test_the_key_changes_no_answer(tmp_path: Path) -> None:
     """The comparison of a keyed frame is that of the same rows numbered from 0."""
     import rodhours
@@ -180,8 +200,7 @@ def test_the_key_changes_no_answer(tmp_path: Path) -> None:
     with open_logbook(tmp_path / "logbook.sqlite") as book:
         frame = stint_frame(book)
     plain = frame.reset_index(drop=True)
-    of = {"adjust": ("rod",)}
-    keyed = rodhours.compare(frame, "plain", **of)
-    assert keyed.to_dict() == rodhours.compare(plain, "plain", **of).to_dict()
+    keyed = rodhours.compare(frame, "plain")
+    assert keyed.to_dict() == rodhours.compare(plain, "plain").to_dict()
     with pytest.raises(rodhours.errors.UsageError, match="no column 'stint'"):
         rodhours.compare(frame, "plain", adjust=("stint",))

@@ -108,10 +108,9 @@ def test_a_session_without_stints_can_differ_too(tmp_path: Path) -> None:
 
 
 def test_a_session_that_differs_is_a_conflict_named_row_by_row(tmp_path: Path) -> None:
-    """What changed, what is new and what is gone; the logbook keeps its version."""
+    """What changed and what is gone; a file that only adds to a session is no conflict."""
     logbook = tmp_path / "logbook.sqlite"
     import_paths(write_log(tmp_path / "old", without_catches(season(4))), logbook)
-    before = digest(logbook)
     result = import_paths(write_log(tmp_path / "new", changed_season()), logbook)
     named = {
         (Path(p.file).stem, p.row, p.column, p.found, p.says.partition(" (session")[0])
@@ -121,12 +120,10 @@ def test_a_session_that_differs_is_a_conflict_named_row_by_row(tmp_path: Path) -
     assert named == {
         ("sessions", 2, "water_temp_c", "11.5", "the logbook has 8.5"),
         ("stints", 2, "fish", "1", "the logbook has 0"),
-        ("stints", 13, None, None, "the logbook's version has no such row"),
         ("sessions", 4, None, None, gone),
     }
-    assert result.rows_rejected == (1 + 3) + (1 + 4) + (1 + 2)
-    assert result.rows_imported == 0
-    assert digest(logbook) == before
+    assert result.rows_rejected == (1 + 3) + (1 + 2)
+    assert result.rows_imported == 1 + 4  # trip 2 has all that is held of it, and more
 
 
 def test_replace_swaps_whole_sessions_and_undo_brings_them_back(tmp_path: Path) -> None:
@@ -160,15 +157,6 @@ def test_the_same_key_on_another_date_is_a_conflict_with_advice(tmp_path: Path) 
     (problem,) = import_paths([path], logbook).problems
     assert (problem.column, problem.found) == ("date", "2026-04-11")
     assert "choose which columns make a session" in problem.says
-
-
-def test_stints_alone_after_the_whole_log(tmp_path: Path) -> None:
-    """A session without its date and water is not the held one; the hint says what to give."""
-    logbook = tmp_path / "logbook.sqlite"
-    import_paths(write_log(tmp_path / "log", season(3)), logbook)
-    result = import_paths([tmp_path / "log" / "stints.csv"], logbook)
-    assert result.rows_rejected == result.rows_read
-    assert any("all tables of the log together" in hint for hint in result.hints)
 
 
 def test_a_problem_in_a_workbook_names_its_sheet(tmp_path: Path) -> None:
@@ -358,7 +346,7 @@ def check_mutations(folder: Path, seeds: range) -> None:
 
 def test_any_slip_in_any_file_leaves_every_row_in_one_place(tmp_path: Path) -> None:
     """Some of the thousand slips of the full test."""
-    check_mutations(tmp_path, range(60))
+    check_mutations(tmp_path, range(30))
 
 
 @pytest.mark.full

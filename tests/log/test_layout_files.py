@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from rodhours.errors import UnusableFile
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.importing import import_paths
+from rodhours.log.layout.contents import one_line
 from rodhours.log.layout.layout import Layout
 from rodhours.log.layout.toml import (
     layout_text,
     load_layout,
-    one_line,
     parse_layout,
     toml_value,
 )
@@ -56,11 +56,8 @@ from rodhours.log.layout.toml import (
         ("[values.variant]\na = [1]\n", ["line 2", "a", "quotation marks"]),
         ('[values.fish]\n"-" = "none"\n', ["line 2", "-", '"none"', "a whole number"]),
         ('[values.wind_dir]\n"left" = "X"\n', ["left", "compass point"]),
-        ("[file]\nheader_row = 0\n", ["header_row", "the number of the row"]),
-        ('[file]\nseparator = "::"\n', ["separator", '";"']),
-        ('[file]\nencoding = "klingon"\n', ["encoding", "utf-8"]),
         ('[file]\ntable = "fish"\n', ["table", '"catches"']),
-        ("[file]\nskip = 2\n", ["skip", '"header_row"']),
+        ("[file]\nskip = 2\n", ["skip", '"sheets"']),
         ("[columns]\nBait : variant\n", ["line 2", "TOML"]),
         ('[columns]\nA = "fish"\nA = "lost"\n', ["TOML"]),
     ],
@@ -145,7 +142,8 @@ def test_a_written_layout_is_read_as_itself() -> None:
         session_from=("Date", "Water"),
         fill_down=("Date",),
         baits=("Plain", "20 %"),
-        file={"separator": "\t", "header_row": 3, "sheets": ["May", "June"]},
+        sheets=("May", "June"),
+        table="catches",
         name="my.toml",
     )
     assert parse_layout(layout_text(layout), "my.toml") == layout

@@ -129,7 +129,6 @@ CASES = {
         toml(
             "Fahrt=session, Köder=variant, Stunden=hours, Fische=fish",
             '[units]\ndecimal = ","',
-            '[file]\nencoding = "windows-1252"\nseparator = "\\t"',
         ),
         "session hours",
         [("A", 12.5)],

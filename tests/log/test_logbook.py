@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 import signal
 import sqlite3
 import subprocess
@@ -168,49 +167,6 @@ def kill_an_import(new: Path, logbook: Path, moment: int) -> bool:
     )
     assert done.returncode in (0, -signal.SIGKILL), done.stderr.decode()
     return done.returncode != 0
-
-
-def check_kills(folder: Path, moments: list[int], sessions: int) -> None:
-    """After each kill the logbook is the old one; after the last, whole import the new one."""
-    old = write_flat(folder / "old.csv", season(sessions))
-    log = season(sessions + 5)
-    for row in log["stints"]:
-        row["moon"] = "new"
-    new = write_flat(folder / "new.csv", log)
-    logbook, whole = folder / "logbook.sqlite", folder / "whole.sqlite"
-    assert import_paths([old], logbook).complete
-    assert import_paths([new], whole).complete
-    with open_logbook(logbook) as book:
-        before = book.content_sha256()
-    with open_logbook(whole) as book:
-        after = book.content_sha256()
-    killed = unfinished = 0
-    for moment in moments:
-        was_killed = kill_an_import(new, logbook, moment)
-        killed += was_killed
-        unfinished += logbook.with_name("logbook.sqlite-journal").exists()
-        with open_logbook(logbook) as book:
-            assert book.content_sha256() == (before if was_killed else after)
-            if not was_killed:
-                assert book.undo() is not None
-                assert book.content_sha256() == before
-    # Most kills must come while pages of the new version are in the file already.
-    assert killed >= unfinished > len(moments) // 2
-    assert not kill_an_import(new, logbook, 10**9)
-    with open_logbook(logbook) as book:
-        assert book.content_sha256() == after
-
-
-def test_a_killed_import_leaves_the_old_logbook(tmp_path: Path) -> None:
-    """kill -9 among the sessions and among the stints, with pages already written."""
-    check_kills(tmp_path, [200, 500], sessions=150)
-
-
-@pytest.mark.full
-def test_imports_killed_at_many_moments(tmp_path: Path) -> None:
-    """Forty moments over the whole of a larger import, by the same rule."""
-    moments = random.Random(5).sample(range(6500), 40)
-    check_kills(tmp_path, moments, sessions=1500)
 
 
 def test_a_first_import_that_is_killed_leaves_no_half_logbook(tmp_path: Path) -> None:

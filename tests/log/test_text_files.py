@@ -8,17 +8,16 @@ from pathlib import Path
 import pytest
 from trip_logs import season, write_csv, write_log
 
-from rodhours.errors import UnusableFile, UsageError
-from rodhours.log.files.open import FileForm
+from rodhours.errors import UnusableFile
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable
 
 ROWS = ["Date|Water|Bait|Rod hrs|Fish", "12.4.2025|Bräuersee|plain|36|1", "13.4.2025|Mere|x|5|0"]
 
 
-def read(path: Path, content: str | bytes, form: FileForm | None = None) -> FileTable:
+def read(path: Path, content: str | bytes) -> FileTable:
     path.write_bytes(content if isinstance(content, bytes) else content.encode())
-    (table,), _ = read_tables([path], form)
+    (table,), _ = read_tables([path])
     return table
 
 
@@ -45,7 +44,7 @@ def test_two_separators_that_fit_equally_are_named(tmp_path: Path, text: str) ->
     """Nothing is guessed between them; stating the separator settles it."""
     with pytest.raises(UnusableFile, match=r"a comma or by a (semicolon|tab): both fit"):
         read(tmp_path / "log.csv", text)
-    assert len(read(tmp_path / "log.csv", text, FileForm(separator=",")).header) == 2
+    assert len(read(tmp_path / "log.csv", "sep=,\n" + text).header) == 2
 
 
 def test_a_line_that_states_the_separator_is_no_row(tmp_path: Path) -> None:
@@ -80,21 +79,6 @@ def test_windows_1252_is_said_with_its_first_odd_row(tmp_path: Path) -> None:
     assert table.cells(1) == ["B", "5 €"]
     assert "Windows-1252" in hints[0]
     assert "row 3," in hints[0]
-
-
-def test_a_stated_form_is_kept_to(tmp_path: Path) -> None:
-    """Encoding and header row as stated; what cannot be is refused, not replaced."""
-    path = tmp_path / "log.csv"
-    content = "a,b\nsession,hours\nÄ,5\n".encode("cp437")
-    table = read(path, content, FileForm(encoding="cp437", header_row=2))
-    assert (table.header, table.rows, table.cells(0)) == (("session", "hours"), [3], ["Ä", "5"])
-    with pytest.raises(UnusableFile, match="not utf-8"):
-        read(path, content, FileForm(encoding="utf-8"))
-    with pytest.raises(UnusableFile, match="row 9"):
-        read(path, content, FileForm(encoding="cp437", header_row=9))
-    for wrong in (FileForm(encoding="no-such"), FileForm(separator="no")):
-        with pytest.raises(UsageError):
-            read(path, b"a,b\n1,2\n", wrong)
 
 
 def test_rows_keep_the_number_that_a_spreadsheet_shows(tmp_path: Path) -> None:

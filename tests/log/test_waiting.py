@@ -19,6 +19,7 @@ GOOD = [
     for n in range(1, 6)
     for rod, bait in ((1, "plain"), (2, "other"))
 ]
+OUTCOMES = ("landed", "lost", "landed")
 BAD = ["t9,2025-04-20,1,plain,soon,2", "t9,2025-04-20,2,other,6,1"]
 
 
@@ -51,6 +52,17 @@ def test_a_refused_trip_waits_whole_with_its_cells(path: Path) -> None:
     assert [json.loads(row.cells) for row in trip.rows] == [row.split(",") for row in BAD]
     assert [row.row for row in trip.rows] == [12, 13]
     assert "hours" in trip.rows[0].reason
+
+
+def test_lost_fish_of_a_trip_that_waits_were_not_landed(path: Path) -> None:
+    """Two of three catches of a trip without fish in its stints."""
+    stints = ["session,date,rod,variant,hours", "t9,2025-04-20,1,plain,soon"]
+    path.with_name("stints.csv").write_text("\n".join(stints) + "\n")
+    catches = ["session,variant,rod,outcome", *(f"t9,plain,1,{one}" for one in OUTCOMES)]
+    path.with_name("catches.csv").write_text("\n".join(catches) + "\n")
+    import_paths([path.with_name(f"{one}.csv") for one in ("stints", "catches")], path)
+    (trip,) = waiting(path)
+    assert (len(trip.rows), trip.fish) == (4, 2)
 
 
 def test_every_answer_says_what_waits(path: Path) -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import iso_date, moment
-from rodhours.log.cells.zones import elapsed_hours, instant, possible_instants
+from rodhours.log.cells.times import elapsed_hours, instant, possible_instants
 
 ZONES = (
     *("Europe/London", "Europe/Berlin", "America/New_York", "America/St_Johns", "UTC"),

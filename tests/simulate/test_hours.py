@@ -7,6 +7,7 @@ the search and of the seasons with other seeds together.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -107,6 +108,10 @@ def test_a_season_with_more_variants_than_rods():
     plan = plan_hours(ratio=2.0, rods=3, trip_hours=24, family=4, quick=True)
     assert (plan.together.design, plan.on_a_trip) == ("3 of 5 variants on every trip", 3)
     assert "others take turns" in how_shared(plan)
+    assert "The 4 comparisons are held to 95 % together" in how_shared(plan)
+    two = plan_hours(ratio=2.0, rods=3, trip_hours=24, family=2, quick=True)
+    assert "The 2 comparisons are held to 95 % together" in how_shared(two)
+    assert "comparison" not in how_shared(replace(two, family=1))
     assert plan_hours(ratio=2.0, rods=5, family=4, quick=True).together.design == TOGETHER
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from datetime import date as Date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, hours_given
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks, hours_given
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.errors import UsageError
 
@@ -31,50 +32,56 @@ UNLIKELY = 2.0
 """Baits of one batch are never so many times as thick as one another: a slip in the writing."""
 
 
+@dataclass(frozen=True)
+class Made:
+    """What was weighed, measured and noted of a batch, by the names of the ledger's columns."""
+
+    baits: Annotated[int | None, typer.Option(help="How many baits it gave.")] = None
+    dry_g: Annotated[
+        float | None, typer.Option(help="Dry mix as weighed, g, pellet and egg white in it.")
+    ] = None
+    pellet_g: Annotated[float | None, typer.Option(help="Ground pellet in it, g.")] = None
+    eggs: Annotated[float | None, typer.Option(help="How many eggs.")] = None
+    egg_g: Annotated[float | None, typer.Option(help="Those eggs without their shells, g.")] = None
+    attractor_ml: Annotated[float | None, typer.Option(help="Liquid attractor, ml.")] = None
+    albumen_g: Annotated[float | None, typer.Option(help="Egg-white powder, g.")] = None
+    paste_g: Annotated[float | None, typer.Option(help="The paste it gave, g.")] = None
+    boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None
+    drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None
+    weight_of_20: Annotated[
+        float | None, typer.Option("--weight-of-20", help="What 20 finished baits weigh, g.")
+    ] = None
+    lift_g: Annotated[
+        float | None, typer.Option(help="What a bait lifts in a glass of water, g.")
+    ] = None
+    paste_lot: Annotated[
+        str | None, typer.Option(help="The lot of paste, where several batches come from one.")
+    ] = None
+    notes: Annotated[str | None, typer.Option(help="Anything else.")] = None
+
+
 @batch.command("add")
+@asks
 def add(
     variant: Annotated[
         str, typer.Argument(help="The variant that was made.", show_default=False)
     ] = "",
     date: Annotated[
-        str | None,
-        typer.Option(help="The day it was made, such as 2025-03-20.  [default: today]"),
+        str | None, typer.Option(help="The day it was made, such as 2025-03-20.  [default: today]")
     ] = None,
-    baits: Annotated[int | None, typer.Option(help="How many baits it gave.")] = None,
-    dry_g: Annotated[
-        float | None, typer.Option(help="Dry mix as weighed, g, pellet and egg white in it.")
-    ] = None,
-    pellet_g: Annotated[float | None, typer.Option(help="Ground pellet in it, g.")] = None,
-    eggs: Annotated[float | None, typer.Option(help="How many eggs.")] = None,
-    egg_g: Annotated[float | None, typer.Option(help="Those eggs without their shells, g.")] = None,
-    attractor_ml: Annotated[float | None, typer.Option(help="Liquid attractor, ml.")] = None,
-    albumen_g: Annotated[float | None, typer.Option(help="Egg-white powder, g.")] = None,
-    paste_g: Annotated[float | None, typer.Option(help="The paste it gave, g.")] = None,
+    *,
+    made: Made,
     diameters: Annotated[
         str | None,
         typer.Option(
             metavar="MM,MM,...", help="Diameters of about ten finished baits, such as 15.2,15.6."
         ),
     ] = None,
-    boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None,
-    drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None,
-    weight_of_20: Annotated[
-        float | None, typer.Option("--weight-of-20", help="What 20 finished baits weigh, g.")
-    ] = None,
-    lift_g: Annotated[
-        float | None, typer.Option(help="What a bait lifts in a glass of water, g.")
-    ] = None,
     lift_after: Annotated[
         str | None, typer.Option(help="How long it lay in the water before, such as 12h.")
     ] = None,
-    paste_lot: Annotated[
-        str | None, typer.Option(help="The lot of paste, where several batches come from one.")
-    ] = None,
     paste_date: Annotated[str | None, typer.Option(help="The day that lot was made.")] = None,
-    notes: Annotated[str | None, typer.Option(help="Anything else.")] = None,
-    code: Annotated[
-        str | None, typer.Option(help="The code that the bag bears already.", show_default=False)
-    ] = None,
+    code: Annotated[str | None, typer.Option(help="The code that the bag bears already.")] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -92,22 +99,9 @@ def add(
     values: dict[str, Any] = {
         "variant": variant,
         "date": _day(date),
-        "baits": baits,
-        "dry_g": dry_g,
-        "pellet_g": pellet_g,
-        "eggs": eggs,
-        "egg_g": egg_g,
-        "attractor_ml": attractor_ml,
-        "albumen_g": albumen_g,
-        "paste_g": paste_g,
-        "boil_s": boil_s,
-        "drying_days": drying_days,
-        "weight_of_20": weight_of_20,
-        "lift_g": lift_g,
+        **vars(made),
         "lift_after_h": lift_after and hours_given("--lift-after", lift_after),
-        "paste_lot": paste_lot,
         "paste_date": None if paste_date is None else _day(paste_date),
-        "notes": notes,
     }
     _check(values)
     measured = [] if diameters is None else _diameters(diameters)
@@ -130,23 +124,21 @@ def add(
     if recipes is not None:
         import pandas as pd
 
-        made = pd.DataFrame([{**values, "batch": given, "diameters_mm": tuple(measured)}])
-        for hint in (*_off_recipe(made, recipes), *_unlikely(made, recipes, given)):
+        row = pd.DataFrame([{**values, "batch": given, "diameters_mm": tuple(measured)}])
+        for hint in (*_off_recipe(row, recipes), *_unlikely(row, recipes, given)):
             talk(hint)
     if as_json:
         answer_json({"schema": 1, "batch": {"batch": given, **values, "diameters_mm": measured}})
         return
     from rodhours.words.ledger import bag_label, how_to_log
 
-    answer(bag_label(given, variant, values["date"], baits))
+    answer(bag_label(given, variant, values["date"], made.baits))
     talk(how_to_log(given))
 
 
 @batch.command("list")
 def list_batches(
-    variant: Annotated[
-        str | None, typer.Option(help="Only the batches of this variant.", show_default=False)
-    ] = None,
+    variant: Annotated[str | None, typer.Option(help="Only the batches of this variant.")] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -210,8 +202,7 @@ def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, list[st
     logged = stints["batch"].dropna()
     variants = stints.loc[logged.index, "variant"]
     hints = batch_hints(
-        zip(logged, variants, strict=True),
-        zip(batches["batch"], batches["variant"], strict=True),
+        zip(logged, variants, strict=True), zip(batches["batch"], batches["variant"], strict=True)
     )
     from rodhours.kitchen.ledger import batch_uses
     from rodhours.words.ledger import fished_before_made

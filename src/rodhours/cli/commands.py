@@ -54,59 +54,36 @@ COMMANDS = {
 """In the order of the loop: log, answer, plan, make; then the logbook itself."""
 
 
-NEXT = {
-    "waiting": "rodhours import FILE",
-    "template": "rodhours import FILE",
-    "summary": "rodhours compare",
-    "compare": "rodhours check",
-    "check": "rodhours plan next",
-    "response": "rodhours plan next",
-    "sizes": "rodhours report",
-    "rehearse": "rodhours plan hours",
-    "plan hours": "rodhours plan rotation",
-    "plan next": "rodhours plan rotation",
-    "plan unblind": "rodhours compare",
-    "recipes": "rodhours mix VARIANT --baits 30",
-    "mix": "rodhours batch add VARIANT",
-    "lift": "rodhours mix VARIANT --baits 30",
-    "batch list": "rodhours mix VARIANT --baits 30",
-    "history": "rodhours undo NUMBER",
-    "undo": "rodhours history",
-    "rename": "rodhours summary",
-    "leave-out": "rodhours compare",
+SHOWN = {
+    "import": ("season.xlsx", None),
+    "waiting": ("--drop T12 --because 'never fished'", "rodhours import FILE"),
+    "template": ("--xlsx next-season.xlsx", "rodhours import FILE"),
+    "summary": ("--by month", "rodhours compare"),
+    "compare": ("pellet-20 plain", "rodhours check"),
+    "check": ("pellet-20 plain", "rodhours plan next"),
+    "response": ("pellet_pct --per 5", "rodhours plan next"),
+    "sizes": ("pellet-20 plain", "rodhours report"),
+    "report": ("--out season.html", None),
+    "rehearse": ("pellet-20 plain --seasons 50", "rodhours plan hours"),
+    "plan hours": ("--ratio 1.5 --rods 3 --trip-hours 24h", "rodhours plan rotation"),
+    "plan next": ("--reference plain", "rodhours plan rotation"),
+    "plan rotation": ("--variants plain,pellet-20 --trips 20 --sheet bank.html", None),
+    "plan unblind": ("rotation-AUTUMN.sealed", "rodhours compare"),
+    "recipes": ("pellet-20 plain", "rodhours mix VARIANT --baits 30"),
+    "mix": ("pellet-20 --baits 100 --sheet pellet-20.html", "rodhours batch add VARIANT"),
+    "lift": ("--size-mm 15 --cork-mm 12", "rodhours mix VARIANT --baits 30"),
+    "batch add": ("pellet-20 --baits 100 --dry-g 66.5", None),
+    "batch list": ("--variant pellet-20", "rodhours mix VARIANT --baits 30"),
+    "batch remove": ("CODE", None),
+    "history": ("", "rodhours undo NUMBER"),
+    "undo": ("3", "rodhours history"),
+    "rename": ("'pellet 20' pellet-20", "rodhours summary"),
+    "leave-out": ("T12 --because 'hours were guessed'", "rodhours compare"),
+    "export": ("trip-log.xlsx", None),
+    "demo": ("--dir rodhours-demo", None),
 }
-"""The command that makes sense after an answer; the others say it themselves, or end the loop."""
-
-
-EXAMPLES = {
-    "import": "season.xlsx",
-    "waiting": "--drop T12 --because 'never fished'",
-    "template": "--xlsx next-season.xlsx",
-    "summary": "--by month",
-    "compare": "pellet-20 plain",
-    "check": "pellet-20 plain",
-    "response": "pellet_pct --per 5",
-    "sizes": "pellet-20 plain",
-    "report": "--out season.html",
-    "rehearse": "pellet-20 plain --seasons 50",
-    "plan hours": "--ratio 1.5 --rods 3 --trip-hours 24h",
-    "plan next": "--reference plain",
-    "plan rotation": "--variants plain,pellet-20 --trips 20 --sheet bank.html",
-    "plan unblind": "rotation-AUTUMN.sealed",
-    "recipes": "pellet-20 plain",
-    "mix": "pellet-20 --baits 100 --sheet pellet-20.html",
-    "lift": "--size-mm 15 --cork-mm 12",
-    "batch add": "pellet-20 --baits 100 --dry-g 66.5",
-    "batch list": "--variant pellet-20",
-    "batch remove": "CODE",
-    "history": "",
-    "undo": "3",
-    "rename": "'pellet 20' pellet-20",
-    "leave-out": "T12 --because 'hours were guessed'",
-    "export": "trip-log.xlsx",
-    "demo": "--dir rodhours-demo",
-}
-"""What each command is given in the example of its help."""
+"""What each command is given in the example of its help, and the command that makes sense after its
+answer; the others say that themselves, or end the loop."""
 
 
 class Commands(TyperGroup):
@@ -145,8 +122,8 @@ def built(name: str) -> Any:
     for one in found.registered_commands:
         called = "" if one.callback is None else one.name or one.callback.__name__
         called = called if called == name else f"{name} {called}"
-        following = NEXT.get(called)
-        one.epilog = f"Example: rodhours {called} {EXAMPLES[called]}".rstrip()
+        given, following = SHOWN[called]
+        one.epilog = f"Example: rodhours {called} {given}".rstrip()
         if one.callback is not None and following is not None:
             one.callback = _and_next(one.callback, following)
     command = typer.main.get_command(found)

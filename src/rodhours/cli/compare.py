@@ -17,8 +17,7 @@ from rodhours.cli.options import (
     keep_reference,
     reference_of,
 )
-from rodhours.cli.output import answer, answer_json, width_of_answers
-from rodhours.cli.progress import progress_bar
+from rodhours.cli.output import answer, answer_json, progress_bar, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -53,8 +52,7 @@ def compare(
     rows: RowsAndFish,
     intervals: Intervals,
     as_planned: Annotated[
-        bool,
-        typer.Option("--as-planned", help="By the bait that the plan asked for on each rod."),
+        bool, typer.Option("--as-planned", help="By the bait that the plan asked for on each rod.")
     ] = False,
     running: Annotated[
         bool,
@@ -65,8 +63,7 @@ def compare(
     until_trip: Annotated[
         int | None,
         typer.Option(
-            help="With --running: the last trip you will look after, stated before trip 8.",
-            show_default=False,
+            help="With --running: the last trip you will look after, stated before trip 8."
         ),
     ] = None,
     all_notes: AllNotesOption = False,
@@ -93,12 +90,7 @@ def compare(
         if _answer_stated(until_trip, trips, answers.as_json):
             return
     result = asked.compare(
-        asked_about or None,
-        reference,
-        adjust,
-        confidence,
-        basis.value,
-        intervals.margin,
+        asked_about or None, reference, adjust, confidence, basis.value, intervals.margin
     )
     keep_reference(asked, options.reference, result.reference if last is None else None)
     if running:

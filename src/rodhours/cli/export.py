@@ -10,7 +10,7 @@ import typer
 from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
 from rodhours.cli.places import ForceOption
-from rodhours.errors import RefusedRows, UsageError
+from rodhours.errors import UsageError
 
 
 def export(
@@ -19,7 +19,6 @@ def export(
         typer.Argument(
             metavar="DIR|FILE.xlsx|FILE.txt",
             help="A folder for CSV files, a workbook, or notes as text.",
-            show_default=False,
         ),
     ] = None,
     force: ForceOption = False,
@@ -48,6 +47,3 @@ def export(
         answer_json({"schema": 1, "logbook": str(logbook), **done.to_dict()})
     else:
         answer(words.exported(done.files, done.rows))
-        answer(words.comes_back(done.same_log, done.problem))
-    if not done.same_log:
-        raise typer.Exit(RefusedRows.exit_code)

@@ -47,26 +47,19 @@ def import_files(
         ),
     ] = False,
     as_new: Annotated[
-        bool,
-        typer.Option("--as-new", help="Take probable doubles: they really are two trips."),
+        bool, typer.Option("--as-new", help="Take probable doubles: they really are two trips.")
     ] = False,
     zone: Annotated[
         str | None,
         typer.Option(
             help="The time zone of the files' local times, such as Europe/Berlin.  "
-            "[default: this machine's]",
-            show_default=False,
+            "[default: this machine's]"
         ),
     ] = None,
-    weight_unit: Annotated[
-        str | None, typer.Option(help=WEIGHT_UNIT_HELP, show_default=False)
-    ] = None,
+    weight_unit: Annotated[str | None, typer.Option(help=WEIGHT_UNIT_HELP)] = None,
     angler: Annotated[
         str | None,
-        typer.Option(
-            help="Whose log the files are; two people's trip 1 then stay two trips.",
-            show_default=False,
-        ),
+        typer.Option(help="Whose log the files are; two people's trip 1 then stay two trips."),
     ] = None,
     angler_from_folder: Annotated[
         bool,
@@ -82,7 +75,6 @@ def import_files(
             metavar="FILE",
             help="The layout file that says which of your columns is which; may be given more "
             "than once.",
-            show_default=False,
         ),
     ] = None,
     sure: Annotated[

@@ -53,22 +53,22 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
 
 
 def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> None:
-    from rodhours.log.layout import proposal_words as words
-    from rodhours.log.layout.proposal_text import proposal_text
+    from rodhours.log.layout.fish_rows import REFUSED
+    from rodhours.log.layout.proposal_text import how_to_go_on, proposal_text
 
-    says = words.fish_only(proposal.place) if proposal.fish_only else str(error)
+    says = REFUSED.format(proposal.place) if proposal.fish_only else str(error)
     if as_json:
         answer_json({"schema": 1, "error": says, **_machine_form(proposal)})
     else:
         answer(proposal_text(proposal).rstrip())
     talk(says)
     if not proposal.fish_only and not as_json:
-        talk(words.how_to_go_on(proposal.file, len(proposal.questions)))
+        talk(how_to_go_on(proposal.file, len(proposal.questions)))
 
 
 def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path:
     """Ask until nothing is undecided: each answer may settle others, or raise new ones."""
-    from rodhours.log.layout import proposal_words as words
+    from rodhours.log.layout.proposal_text import layout_written
     from rodhours.log.layout.propose import Answered, proposals_for
     from rodhours.log.layout.questions import MOST_ASKED, entry_lines, taken_unasked
     from rodhours.report.layout_text import layout_text
@@ -94,7 +94,7 @@ def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path
         raise typer.Exit(error.exit_code)
     target = _free_name(Path(f"{proposal.file}.layout.toml"))
     _write(target, proposal)
-    talk(f"{words.layout_written(proposal.file, str(target))}\n")
+    talk(f"{layout_written(proposal.file, str(target))}\n")
     return target
 
 

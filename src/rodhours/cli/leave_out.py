@@ -12,19 +12,15 @@ from rodhours.errors import UsageError
 
 
 def leave_out(
-    session: Annotated[
-        str | None, typer.Argument(help="The session's label.", show_default=False)
-    ] = None,
+    session: Annotated[str | None, typer.Argument(help="The session's label.")] = None,
     because: Annotated[
-        str | None,
-        typer.Option("--because", help="Why; every answer says it.", show_default=False),
+        str | None, typer.Option("--because", help="Why; every answer says it.")
     ] = None,
     take_back: Annotated[
         bool, typer.Option("--take-back", help="Count the session again.")
     ] = False,
     angler: Annotated[
-        str | None,
-        typer.Option("--angler", help="Whose session, where two used one label."),
+        str | None, typer.Option("--angler", help="Whose session, where two used one label.")
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     dry_run: DryRunOption = False,

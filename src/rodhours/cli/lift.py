@@ -6,34 +6,26 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.mix import (
-    DensityOption,
-    MeanOption,
-    TempOption,
-    TwentyOption,
-)
-from rodhours.cli.options import JsonOption
+from rodhours.cli.mix import Paste
+from rodhours.cli.options import JsonOption, asks
 from rodhours.cli.output import answer, answer_json, width_of_answers
-from rodhours.kitchen.lift import USUAL_TEMP_C
 
 
+@asks
 def lift(
     size_mm: Annotated[float, typer.Option("--size-mm", help="Diameter of the bait, mm.")],
     cork_mm: Annotated[float, typer.Option("--cork-mm", help="Diameter of the cork, mm.")],
     want: Annotated[
-        float | None,
-        typer.Option(help="The lift that is wanted, g: which size or cork.", show_default=False),
+        float | None, typer.Option(help="The lift that is wanted, g: which size or cork.")
     ] = None,
-    water_temp_c: TempOption = USUAL_TEMP_C,
-    paste_density: DensityOption = None,
-    weight_of_20: TwentyOption = None,
-    mean_mm: MeanOption = None,
+    *,
+    paste: Paste,
     as_json: JsonOption = False,
 ) -> None:
     """How much a cork-cored bait (a pop-up) lifts in water, its range, and the hook it holds up."""
     from rodhours.kitchen.lift import lift_asked
 
-    result = lift_asked(size_mm, cork_mm, water_temp_c, paste_density, weight_of_20, mean_mm, want)
+    result = lift_asked(size_mm, cork_mm, **vars(paste), wanted_g=want)
     if as_json:
         answer_json(result.to_dict())
         return

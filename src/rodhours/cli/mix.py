@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
@@ -16,37 +17,72 @@ from rodhours.kitchen.batch import USUAL_EGG_CLASS, USUAL_WASTE_PCT
 from rodhours.kitchen.lift import USUAL_TEMP_C
 
 if TYPE_CHECKING:
-    from rodhours.kitchen.amounts import Stated
-    from rodhours.kitchen.ledger import DryPerEgg
     from rodhours.kitchen.sheet import MixingSheet
 
-DensityOption = Annotated[
-    float | None,
-    typer.Option(
-        "--paste-density",
-        help="Density of your paste, kg/m³ (water is 1000).  [default: 1100, a stand-in]",
-        show_default=False,
-    ),
-]
-TwentyOption = Annotated[
-    float | None,
-    typer.Option(
-        "--weight-of-20",
-        help="What 20 finished baits weigh together, g: the lift is worked out from it.",
-        show_default=False,
-    ),
-]
-MeanOption = Annotated[
-    float | None,
-    typer.Option(
-        "--mean-mm",
-        help="The mean diameter of those 20 baits, mm.  [default: the size]",
-        show_default=False,
-    ),
-]
-TempOption = Annotated[float, typer.Option("--water-temp-c", help="Water temperature, °C.")]
+
+@dataclass(frozen=True)
+class Paste:
+    """What the lift of a bait is worked out from."""
+
+    water_temp_c: Annotated[
+        float, typer.Option("--water-temp-c", help="Water temperature, °C.")
+    ] = USUAL_TEMP_C
+    paste_density: Annotated[
+        float | None,
+        typer.Option(
+            "--paste-density",
+            help="Density of your paste, kg/m³ (water is 1000).  [default: 1100, a stand-in]",
+        ),
+    ] = None
+    weight_of_20: Annotated[
+        float | None,
+        typer.Option(
+            "--weight-of-20",
+            help="What 20 finished baits weigh together, g: the lift is worked out from it.",
+        ),
+    ] = None
+    mean_mm: Annotated[
+        float | None,
+        typer.Option(
+            "--mean-mm", help="The mean diameter of those 20 baits, mm.  [default: the size]"
+        ),
+    ] = None
 
 
+@dataclass(frozen=True)
+class Amounts:
+    """What a batch starts from, and what else than its recipe it goes by."""
+
+    baits: Annotated[int | None, typer.Option(help="Make so many baits.")] = None
+    eggs: Annotated[float | None, typer.Option(help="Start from so many eggs.")] = None
+    dry_g: Annotated[
+        float | None, typer.Option("--dry-g", help="Start from so much finished dry mix, g.")
+    ] = None
+    size_mm: Annotated[
+        float | None,
+        typer.Option("--size-mm", help="Diameter of the bait, mm.  [default: the recipe's]"),
+    ] = None
+    cork_mm: Annotated[
+        float | None,
+        typer.Option(
+            "--cork-mm", help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]"
+        ),
+    ] = None
+    waste: Annotated[float, typer.Option(help="Paste that does not end in a bait, %.")] = (
+        USUAL_WASTE_PCT
+    )
+    egg_class: Annotated[EggSize, typer.Option(help="Weight class of the eggs.")] = USUAL_EGG_CLASS
+    dry_g_per_egg: Annotated[
+        float | None,
+        typer.Option(
+            "--dry-g-per-egg",
+            help="Dry mix that one of your eggs took up, g.  [default: from your batches, or 80 "
+            "for class M, common practice]",
+        ),
+    ] = None
+
+
+@asks
 def mix(
     variants: Annotated[
         list[str],
@@ -54,63 +90,21 @@ def mix(
             metavar="VARIANT...", help="The variant, as in the variants table; or several."
         ),
     ],
-    baits: Annotated[
-        int | None, typer.Option(help="Make so many baits.", show_default=False)
-    ] = None,
-    eggs: Annotated[
-        float | None, typer.Option(help="Start from so many eggs.", show_default=False)
-    ] = None,
-    dry_g: Annotated[
-        float | None,
-        typer.Option("--dry-g", help="Start from so much finished dry mix, g.", show_default=False),
-    ] = None,
-    size_mm: Annotated[
-        float | None,
-        typer.Option(
-            "--size-mm",
-            help="Diameter of the bait, mm.  [default: the recipe's]",
-            show_default=False,
-        ),
-    ] = None,
-    cork_mm: Annotated[
-        float | None,
-        typer.Option(
-            "--cork-mm",
-            help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]",
-            show_default=False,
-        ),
-    ] = None,
-    waste: Annotated[
-        float, typer.Option(help="Paste that does not end in a bait, %.")
-    ] = USUAL_WASTE_PCT,
-    egg_class: Annotated[EggSize, typer.Option(help="Weight class of the eggs.")] = USUAL_EGG_CLASS,
-    dry_g_per_egg: Annotated[
-        float | None,
-        typer.Option(
-            "--dry-g-per-egg",
-            help="Dry mix that one of your eggs took up, g.  [default: from your batches, or 80 "
-            "for class M, common practice]",
-            show_default=False,
-        ),
-    ] = None,
-    water_temp_c: TempOption = USUAL_TEMP_C,
-    paste_density: DensityOption = None,
-    weight_of_20: TwentyOption = None,
-    mean_mm: MeanOption = None,
+    *,
+    amounts: Amounts,
+    paste: Paste,
     sheet: Annotated[
         Path | None,
         typer.Option(
             help="Also write the sheet as one A4 page (HTML) here; of several, each to a file of "
-            "its own beside it.",
-            show_default=False,
+            "its own beside it."
         ),
     ] = None,
     prices: Annotated[
         Path | None,
         typer.Option(
             help="CSV file with the columns ingredient, price, for.  [default: prices.csv beside "
-            "the logbook, where there is one]",
-            show_default=False,
+            "the logbook, where there is one]"
         ),
     ] = None,
     origins: Annotated[
@@ -130,31 +124,15 @@ def mix(
     for place in places.values():
         require_places(place, force=force, logbook=logbook)
 
-    def sheet_of(variant: str) -> MixingSheet:
-        row, own, paste = recipe_and_own_figures(variant, logbook)
-        recipe = recipe_of(row, size_mm, cork_mm)
-        own_paste, egg = paste_density, egg_of(egg_class, dry_g_per_egg)
-        if paste_density is None and weight_of_20 is None and paste is not None:
-            own_paste = paste.value
-        if dry_g_per_egg is None and own is not None:
-            egg = egg_of(egg_class, own.grams, own.egg_g)
-        batch = make_batch(recipe, asked_for(baits, eggs, dry_g), egg, waste, own_paste)
-        size, cork = recipe.size_mm.value, recipe.cork_mm.value
-        lift = lift_asked(size, cork, water_temp_c, own_paste, weight_of_20, mean_mm)
-        return mixing_sheet(batch, lift)
-
-    from rodhours.kitchen.batch import asked_for, egg_of, make_batch
-    from rodhours.kitchen.lift import lift_asked
     from rodhours.kitchen.order import buying_list, mixing_order
-    from rodhours.kitchen.recipe import recipe_of
-    from rodhours.kitchen.sheet import mixing_sheet
     from rodhours.log.prices import PRICES, read_prices
     from rodhours.report.mixing_sheet import order_text, sheet_page, sheet_text
     from rodhours.version import __version__
     from rodhours.whole_files import write_whole
     from rodhours.words.kitchen import order_form
 
-    sheets = mixing_order([sheet_of(variant) for variant in dict.fromkeys(variants)])
+    made = [_sheet_of(variant, logbook, amounts, paste) for variant in dict.fromkeys(variants)]
+    sheets = mixing_order(made)
     for one, place in zip(sheets, places.values(), strict=False):
         write_whole(place, sheet_page(one, __version__))
         talk(f"The sheet of {one.variant} is written to {place}; open it in a browser to print it.")
@@ -209,15 +187,14 @@ def costs_a_bait(logbook: Path) -> dict[str, float]:
     return costs
 
 
-def recipe_and_own_figures(
-    variant: str, logbook: Path
-) -> tuple[dict[str, Any], DryPerEgg | None, Stated | None]:
-    """A variant's row of the variants table; of its batches, if any, the dry mix to an egg and
-    the density of the paste.
-
-    UsageError where the logbook has no such recipe.
-    """
+def _sheet_of(variant: str, logbook: Path, of: Amounts, paste: Paste) -> MixingSheet:
+    """The sheet of a variant's recipe, with the dry mix to an egg and the density of the paste of
+    its own batches where nothing else is given; UsageError where the logbook has no such recipe."""
+    from rodhours.kitchen.batch import asked_for, egg_of, make_batch
     from rodhours.kitchen.ledger import dry_g_per_egg, paste_densities
+    from rodhours.kitchen.lift import lift_asked
+    from rodhours.kitchen.recipe import recipe_of
+    from rodhours.kitchen.sheet import mixing_sheet
     from rodhours.log.frames import batches_frame, variants_frame
     from rodhours.log.logbook import open_logbook
     from rodhours.near import unknown_name
@@ -233,5 +210,15 @@ def recipe_and_own_figures(
     if found.empty:
         raise UsageError(unknown_name("recipe of a variant", variant, set(recipes["variant"])))
     row = {str(name): value for name, value in found.iloc[0].items()}
-    own = paste_densities(batches, recipes).get(variant)
-    return row, dry_g_per_egg(batches, variant), own
+    recipe = recipe_of(row, of.size_mm, of.cork_mm)
+    density = paste_densities(batches, recipes).get(variant)
+    if density is not None and paste.paste_density is None and paste.weight_of_20 is None:
+        paste = replace(paste, paste_density=density.value)
+    own = dry_g_per_egg(batches, variant)
+    egg = egg_of(of.egg_class, of.dry_g_per_egg)
+    if of.dry_g_per_egg is None and own is not None:
+        egg = egg_of(of.egg_class, own.grams, own.egg_g)
+    asked = asked_for(of.baits, of.eggs, of.dry_g)
+    batch = make_batch(recipe, asked, egg, of.waste, paste.paste_density)
+    size, cork = recipe.size_mm.value, recipe.cork_mm.value
+    return mixing_sheet(batch, lift_asked(size, cork, **vars(paste)))

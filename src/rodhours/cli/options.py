@@ -27,12 +27,7 @@ LOGBOOK_VARIABLE = "RODHOURS_LOGBOOK"
 
 LogbookOption = Annotated[
     Path,
-    typer.Option(
-        "--logbook",
-        envvar=LOGBOOK_VARIABLE,
-        help="The logbook file.",
-        show_default=True,
-    ),
+    typer.Option("--logbook", envvar=LOGBOOK_VARIABLE, help="The logbook file.", show_default=True),
 ]
 
 
@@ -43,28 +38,19 @@ class WeightUnit(StrEnum):
     KG = "kg"
 
 
-UnitsOption = Annotated[
-    WeightUnit | None, typer.Option("--units", help=UNITS_HELP, show_default=False)
-]
+UnitsOption = Annotated[WeightUnit | None, typer.Option("--units", help=UNITS_HELP)]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer for machines, as JSON.")]
 AllNotesOption = Annotated[
     bool, typer.Option("--all-notes", help="All that was found and that limits it.")
 ]
 SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
-JobsOption = Annotated[
-    int | None, typer.Option(help="Cores to use; all of them without this.", show_default=False)
-]
+JobsOption = Annotated[int | None, typer.Option(help="Cores to use; all of them without this.")]
 QuietOption = Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")]
 DryRunOption = Annotated[
     bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
 ]
 ReferenceOption = Annotated[
-    str | None,
-    typer.Option(
-        "--reference",
-        help="The variant to compare with, from now on.",
-        show_default=False,
-    ),
+    str | None, typer.Option("--reference", help="The variant to compare with, from now on.")
 ]
 VariantArgument = Annotated[
     str | None, typer.Argument(metavar="[BAIT]", help="The bait asked about; all without one.")
@@ -80,12 +66,10 @@ AdjustOption = Annotated[
         help="Adjust for a column of the log, such as rod or spot, or for month, "
         "time_of_year or night. "
         "May be given several times.",
-        show_default=False,
     ),
 ]
 SpeciesOption = Annotated[
-    str | None,
-    typer.Option("--species", help="Count only fish of this species, from catches."),
+    str | None, typer.Option("--species", help="Count only fish of this species, from catches.")
 ]
 ConfidenceOption = Annotated[float, typer.Option(help="Confidence of the intervals.")]
 
@@ -132,9 +116,7 @@ class Rows:
     trips_are: Annotated[
         Trips | None,
         typer.Option(
-            "--trips-are",
-            help="stays: days in a row on one water, logged as trips, count as one.",
-            show_default=False,
+            "--trips-are", help="stays: days in a row on one water, logged as trips, count as one."
         ),
     ] = None
     at: Annotated[
@@ -191,8 +173,7 @@ class Intervals:
 
     confidence: ConfidenceOption = 0.95
     margin: Annotated[
-        float,
-        typer.Option(help="Two baits within this many times of each other count as level."),
+        float, typer.Option(help="Two baits within this many times of each other count as level.")
     ] = 1.25
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 from rodhours.unseen import shown
@@ -52,3 +54,20 @@ def width_of_answers() -> int | None:
     import shutil
 
     return min(WIDEST_LINE, shutil.get_terminal_size().columns)
+
+
+@contextmanager
+def progress_bar(label: str, wanted: bool = True) -> Iterator[Callable[[int, int], None] | None]:
+    """A function of (done, to do) that moves a bar on stderr; None where nobody looks on."""
+    if not (wanted and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"):
+        yield None
+        return
+    import typer
+
+    with typer.progressbar(length=1, label=label, file=sys.stderr) as bar:
+
+        def move(done: int, to_do: int) -> None:
+            bar.length = to_do
+            bar.update(done - bar.pos)
+
+        yield move

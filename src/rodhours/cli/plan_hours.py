@@ -20,8 +20,7 @@ from rodhours.cli.options import (
     keep_reference,
     talk_notes,
 )
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.cli.progress import progress_bar
+from rodhours.cli.output import answer, answer_json, progress_bar, talk, width_of_answers
 from rodhours.cli.rehearse import INTERRUPTED, ctrl_c_as_exception
 
 
@@ -30,30 +29,24 @@ def hours(
     ratio: Annotated[
         float | None,
         typer.Option(
-            help="The rate ratio to settle, such as 1.5 (or 0.7 for a bait that is worse).",
-            show_default=False,
+            help="The rate ratio to settle, such as 1.5 (or 0.7 for a bait that is worse)."
         ),
     ] = None,
     trips: Annotated[
-        int | None,
-        typer.Option(
-            help="How many trips there will be: what they can settle.", show_default=False
-        ),
+        int | None, typer.Option(help="How many trips there will be: what they can settle.")
     ] = None,
     reference: ReferenceOption = None,
     rods: Annotated[
         int | None,
         typer.Option(
-            help="Rods on a trip.  [default: with --trip-hours, the log’s usual trip; else 3]",
-            show_default=False,
+            help="Rods on a trip.  [default: with --trip-hours, the log’s usual trip; else 3]"
         ),
     ] = None,
     trip_hours: Annotated[
         str | None,
         typer.Option(
             help="How long a trip is, such as 24h.  [default: with --rods, the log’s usual trip; "
-            "else 24h]",
-            show_default=False,
+            "else 24h]"
         ),
     ] = None,
     power: Annotated[

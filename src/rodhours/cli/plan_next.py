@@ -43,13 +43,7 @@ def next_season(
     """
     asked = rows.of(answers.logbook)
     talk_notes(asked.notes)
-    plan = asked.next_season(
-        reference,
-        ratio,
-        power,
-        adjust=adjust or (),
-        **vars(intervals),
-    )
+    plan = asked.next_season(reference, ratio, power, adjust=adjust or (), **vars(intervals))
     plan = replace(plan, cost_a_bait=costs_a_bait(answers.logbook))
     keep_reference(asked, reference, plan.reference)
     if answers.as_json:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, hours_given
+from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks, hours_given
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
 from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
@@ -22,6 +23,34 @@ LONGEST_TRIP = 24 * 14
 LONGEST_NAME = 12
 
 
+@dataclass(frozen=True)
+class Files:
+    """Where the plan is written, in which forms."""
+
+    sheet: Annotated[
+        Path | None, typer.Option(help="Write the sheet for the bank, A4 (HTML), here.")
+    ] = None
+    csv: Annotated[
+        Path | None, typer.Option(help="Write the plan as a trip log to fill in here.")
+    ] = None
+    notes: Annotated[
+        Path | None, typer.Option(help="Write notes to fill in on a phone, as text, here.")
+    ] = None
+    page: Annotated[
+        Path | None, typer.Option(help="Write the page for the phone at the bank here.")
+    ] = None
+    key: Annotated[
+        Path | None,
+        typer.Option(help="Where to write the sealed key.  [default: rotation-NAME.sealed]"),
+    ] = None
+    packing_list: Annotated[
+        Path | None,
+        typer.Option(help="Write what goes into which bag here, for somebody else to pack."),
+    ] = None
+    force: ForceOption = False
+
+
+@asks
 def rotation(
     variants: Annotated[
         str,
@@ -36,8 +65,7 @@ def rotation(
     ] = 3,
     trips: Annotated[int, typer.Option(help="How many trips.")] = 20,
     swap_every: Annotated[
-        str | None,
-        typer.Option(help="Swap the baits during a trip, such as every 12h.", show_default=False),
+        str | None, typer.Option(help="Swap the baits during a trip, such as every 12h.")
     ] = None,
     trip_hours: Annotated[
         str, typer.Option(help="How long a trip is; only swaps need it.")
@@ -45,8 +73,7 @@ def rotation(
     reference: Annotated[
         str | None,
         typer.Option(
-            help="The variant that the others are compared with: it is put on every trip.",
-            show_default=False,
+            help="The variant that the others are compared with: it is put on every trip."
         ),
     ] = None,
     even: Annotated[
@@ -55,46 +82,14 @@ def rotation(
     seed: Annotated[int, typer.Option(help="The same seed gives the same plan.")] = 1,
     name: Annotated[
         str | None,
-        typer.Option(
-            help="The plan's name: trips are labelled by it.  [default: four letters]",
-            show_default=False,
-        ),
-    ] = None,
-    sheet: Annotated[
-        Path | None,
-        typer.Option(help="Write the sheet for the bank, A4 (HTML), here.", show_default=False),
-    ] = None,
-    csv: Annotated[
-        Path | None,
-        typer.Option(help="Write the plan as a trip log to fill in here.", show_default=False),
-    ] = None,
-    notes: Annotated[
-        Path | None,
-        typer.Option(help="Write notes to fill in on a phone, as text, here.", show_default=False),
-    ] = None,
-    page: Annotated[
-        Path | None,
-        typer.Option(help="Write the page for the phone at the bank here.", show_default=False),
+        typer.Option(help="The plan's name: trips are labelled by it.  [default: four letters]"),
     ] = None,
     blind: Annotated[
         bool,
         typer.Option("--blind", help="Name the baits by bag codes; the key is sealed in a file."),
     ] = False,
-    key: Annotated[
-        Path | None,
-        typer.Option(
-            help="Where to write the sealed key.  [default: rotation-NAME.sealed]",
-            show_default=False,
-        ),
-    ] = None,
-    packing_list: Annotated[
-        Path | None,
-        typer.Option(
-            help="Write what goes into which bag here, for somebody else to pack.",
-            show_default=False,
-        ),
-    ] = None,
-    force: ForceOption = False,
+    *,
+    files: Files,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,
 ) -> None:
@@ -108,10 +103,12 @@ def rotation(
     labels = [label.strip() for label in variants.split(",") if label.strip()]
     if not labels:
         raise UsageError("Name the variants: rodhours plan rotation --variants plain,pellet-20")
-    if not blind and (key is not None or packing_list is not None):
+    key = files.key
+    if not blind and (key is not None or files.packing_list is not None):
         raise UsageError("--key and --packing-list go with --blind.")
     parts, part_hours = _parts(swap_every, trip_hours)
-    require_places(sheet, csv, notes, page, packing_list, key, force=force, logbook=logbook)
+    places = (getattr(files, one.name) for one in fields(files) if one.name != "force")
+    require_places(*places, force=files.force, logbook=logbook)
     if key is not None:
         _refuse_to_write_over(key)
     from rodhours.planning.blind import draw_codes
@@ -135,8 +132,7 @@ def rotation(
     )
     fingerprint = _write_key(plan, codes, key or _default_key(plan.name)) if blind else None
     plan = replace(plan, part_hours=part_hours, key=fingerprint)
-    _write_files(plan, codes, sheet, csv, packing_list)
-    _write_for_the_phone(plan, notes, page)
+    _write_files(plan, codes, files)
     if as_json:
         answer_json(plan.to_dict())
         return
@@ -224,54 +220,38 @@ def _default_key(called: str) -> Path:
 def _write_key(plan: Rotation, codes: dict[str, str], path: Path) -> str:
     """Seal the key in a file; its fingerprint."""
     from rodhours.planning.blind import BagKey, sealed
+    from rodhours.whole_files import write_whole
     from rodhours.words.blind import seal_heading
 
     _refuse_to_write_over(path)
     of_code = tuple(sorted((code, variant) for variant, code in codes.items()))
     key = BagKey(plan.name, of_code, plan.trips)
-    _write(path, sealed(key, seal_heading(plan.name, path.name)))
+    write_whole(path, sealed(key, seal_heading(plan.name, path.name)))
     talk(f"The key is sealed in {path}; keep it with the season's files.")
     return key.fingerprint
 
 
-def _write_files(
-    plan: Rotation,
-    codes: Mapping[str, str],
-    sheet: Path | None,
-    csv: Path | None,
-    packing: Path | None,
-) -> None:
-    from rodhours.report.rotation_sheet import rotation_sheet
-    from rodhours.report.rotation_text import packing_list, rotation_csv
-
-    if packing is not None:
-        _write(packing, packing_list(plan, {code: variant for variant, code in codes.items()}))
-        whose = "for whoever packs, not for whoever fishes"
-        talk(f"What goes into which bag is in {packing}: {whose}.")
-    if sheet is not None:
-        _write(sheet, rotation_sheet(plan))
-        talk(f"The sheet is written to {sheet}; open it in a browser to print it.")
-    if csv is not None:
-        _write(csv, rotation_csv(plan))
-        talk(f"The plan is written to {csv}; filled in, it imports as a trip log.")
-
-
-def _write_for_the_phone(plan: Rotation, notes: Path | None, page: Path | None) -> None:
-    from datetime import date
-
+def _write_files(plan: Rotation, codes: Mapping[str, str], files: Files) -> None:
     from rodhours.report.bank_page import bank_page
     from rodhours.report.notes_form import plan_notes
+    from rodhours.report.rotation_sheet import rotation_sheet
+    from rodhours.report.rotation_text import packing_list, rotation_csv
+    from rodhours.whole_files import write_whole
     from rodhours.words.rotation import written_for_the_phone
 
-    if notes is not None:
-        _write(notes, plan_notes(plan, date.today().year))
-        talk(written_for_the_phone(str(notes), page=False))
-    if page is not None:
-        _write(page, bank_page(plan))
-        talk(written_for_the_phone(str(page), page=True))
-
-
-def _write(path: Path, text: str) -> None:
-    from rodhours.whole_files import write_whole
-
-    write_whole(path, text)
+    if (path := files.packing_list) is not None:
+        write_whole(path, packing_list(plan, {code: variant for variant, code in codes.items()}))
+        whose = "for whoever packs, not for whoever fishes"
+        talk(f"What goes into which bag is in {path}: {whose}.")
+    if (path := files.sheet) is not None:
+        write_whole(path, rotation_sheet(plan))
+        talk(f"The sheet is written to {path}; open it in a browser to print it.")
+    if (path := files.csv) is not None:
+        write_whole(path, rotation_csv(plan))
+        talk(f"The plan is written to {path}; filled in, it imports as a trip log.")
+    if (path := files.notes) is not None:
+        write_whole(path, plan_notes(plan, date.today().year))
+        talk(written_for_the_phone(str(path), page=False))
+    if (path := files.page) is not None:
+        write_whole(path, bank_page(plan))
+        talk(written_for_the_phone(str(path), page=True))

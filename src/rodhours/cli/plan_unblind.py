@@ -19,8 +19,7 @@ LARGEST_FILE = 1_000_000
 
 def unblind(
     file: Annotated[
-        Path | None,
-        typer.Argument(help="The sealed key, rotation-NAME.sealed.", show_default=False),
+        Path | None, typer.Argument(help="The sealed key, rotation-NAME.sealed.")
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     as_json: JsonOption = False,

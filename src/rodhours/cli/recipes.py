@@ -19,7 +19,6 @@ def recipes(
         typer.Argument(
             metavar="[REFERENCE]",
             help="The variant to hold it against.  [default: the one the logbook remembers]",
-            show_default=False,
         ),
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,

@@ -28,8 +28,7 @@ from rodhours.cli.options import (
     reference_of,
     talk_notes,
 )
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.cli.progress import progress_bar
+from rodhours.cli.output import answer, answer_json, progress_bar, talk, width_of_answers
 
 if TYPE_CHECKING:
     from rodhours.question import Question
@@ -53,8 +52,7 @@ def rehearse(
         float, typer.Option(help="How many times as fast it catches in truth in these seasons.")
     ] = 1.5,
     seasons: Annotated[
-        int,
-        typer.Option(help="How many seasons; further ratios and broken assumptions get half."),
+        int, typer.Option(help="How many seasons; further ratios and broken assumptions get half.")
     ] = 200,
     seed: SeedOption = 1,
     jobs: JobsOption = None,

@@ -12,12 +12,8 @@ from rodhours.errors import UsageError
 
 
 def rename(
-    old: Annotated[
-        str | None, typer.Argument(help="The label as the logbook has it now.", show_default=False)
-    ] = None,
-    new: Annotated[
-        str | None, typer.Argument(help="The label it is to have.", show_default=False)
-    ] = None,
+    old: Annotated[str | None, typer.Argument(help="The label as the logbook has it now.")] = None,
+    new: Annotated[str | None, typer.Argument(help="The label it is to have.")] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     dry_run: DryRunOption = False,
     as_json: JsonOption = False,

@@ -29,9 +29,7 @@ from rodhours.cli.rehearse import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
-    from rodhours.question import Question
     from rodhours.report.season import Season
-    from rodhours.simulate.rehearse import RehearsalResult
 
 
 class Form(StrEnum):
@@ -61,7 +59,6 @@ class Further:
             metavar="SEASONS",
             help="Rehearse so many invented seasons on this schedule, such as 100, and show what "
             "a season like this can tell. Takes a while.",
-            show_default=False,
         ),
     ] = None
     compare_season: Annotated[
@@ -81,9 +78,7 @@ class Further:
 def report(
     out: Annotated[
         Path | None,
-        typer.Option(
-            help="Where to write the report.  [default: reports/season.FORMAT]", show_default=False
-        ),
+        typer.Option(help="Where to write the report.  [default: reports/season.FORMAT]"),
     ] = None,
     form: Annotated[
         Form | None,
@@ -91,7 +86,6 @@ def report(
             "--format",
             help="A page, paper or results for machines.  "
             "[default: by the ending of --out, else html]",
-            show_default=False,
         ),
     ] = None,
     *,
@@ -111,7 +105,10 @@ def report(
     own_place = out is None
     form, out = form_and_place(form, out)
     require_places(out, force=force or own_place, logbook=logbook)
-    _require(form)
+    if form is Form.PDF:
+        from rodhours.report.pdf import pdf_library
+
+        pdf_library()  # Says before the work where it is not there.
     everything = asked = rows.of(logbook, further.share)
     if further.compare_season:
         starts = season_start(further.season_starts)
@@ -121,12 +118,18 @@ def report(
     keep_reference(asked, options.reference, result.reference)
     rehearsal = by_season = None
     if further.rehearse is not None:
-        rehearsal = _whole_rehearsal(asked, result.reference, further.rehearse)
+        rehearsal = run_rehearsal(asked, None, result.reference, seasons=further.rehearse)
+        if not rehearsal.complete:
+            talk("Interrupted; no page was written.")
+            raise typer.Exit(INTERRUPTED)
     if further.compare_season:
         by_season = everything.seasons(result.reference, starts, **fit)
     from rodhours.report.season import gather
     from rodhours.whole_files import write_whole
 
+    # SOURCE_DATE_EPOCH, where it is set, for the same bytes.
+    told = os.environ.get("SOURCE_DATE_EPOCH")
+    day = datetime.now() if told is None else datetime.fromtimestamp(int(told), UTC)
     season = gather(
         asked.stints,
         result,
@@ -136,28 +139,12 @@ def report(
         rehearsal=rehearsal,
         by_season=by_season,
         units=units or asked.log.weight_unit,
-        made=_today(),
+        made=day.date().isoformat(),
         notes=asked.notes,
     )
     write_whole(out, _in_form(season, form))
     talk(WRITTEN[form])
     answer(str(out))
-
-
-def _today() -> str:
-    """The day that the report names; SOURCE_DATE_EPOCH, where it is set, for the same bytes."""
-    told = os.environ.get("SOURCE_DATE_EPOCH")
-    day = datetime.now() if told is None else datetime.fromtimestamp(int(told), UTC)
-    return day.date().isoformat()
-
-
-def _whole_rehearsal(asked: Question, reference: str, seasons: int) -> RehearsalResult:
-    """All seasons asked for; exit with 130 where Ctrl-C came before the last."""
-    rehearsal = run_rehearsal(asked, None, reference, seasons=seasons)
-    if not rehearsal.complete:
-        talk("Interrupted; no page was written.")
-        raise typer.Exit(INTERRUPTED)
-    return rehearsal
 
 
 def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
@@ -180,14 +167,6 @@ def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
             f"Leave --format out, or name the file {out.with_suffix(f'.{meant}')}."
         )
     return meant, out
-
-
-def _require(form: Form) -> None:
-    """Raise UnusableFile where a form needs a library that is not there: before the work."""
-    if form is Form.PDF:
-        from rodhours.report.pdf import pdf_library
-
-        pdf_library()
 
 
 def _in_form(season: Season, form: Form) -> str | bytes:

@@ -14,14 +14,10 @@ from rodhours.errors import UsageError
 @asks
 def response(
     column: Annotated[
-        str | None,
-        typer.Argument(help="A number of the recipe, such as pellet_pct or size_mm."),
+        str | None, typer.Argument(help="A number of the recipe, such as pellet_pct or size_mm.")
     ] = None,
     per: Annotated[
-        float | None,
-        typer.Option(
-            help="The step to answer for, such as 10 points of pellet.", show_default=False
-        ),
+        float | None, typer.Option(help="The step to answer for, such as 10 points of pellet.")
     ] = None,
     adjust: AdjustOption = None,
     *,

@@ -18,28 +18,18 @@ def template(
     xlsx: Annotated[
         Path | None,
         typer.Option(
-            metavar="FILE",
-            help=f"Write a workbook of this name.  [default: {DEFAULT_NAME}]",
-            show_default=False,
+            metavar="FILE", help=f"Write a workbook of this name.  [default: {DEFAULT_NAME}]"
         ),
     ] = None,
     csv: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="DIR", help="Write four CSV files into this folder.", show_default=False
-        ),
+        Path | None, typer.Option(metavar="DIR", help="Write four CSV files into this folder.")
     ] = None,
     notes: Annotated[
-        Path | None,
-        typer.Option(metavar="FILE", help="Write notes for a phone, as text.", show_default=False),
+        Path | None, typer.Option(metavar="FILE", help="Write notes for a phone, as text.")
     ] = None,
     page: Annotated[
         Path | None,
-        typer.Option(
-            metavar="FILE",
-            help="Write a page for the phone at the bank (HTML).",
-            show_default=False,
-        ),
+        typer.Option(metavar="FILE", help="Write a page for the phone at the bank (HTML)."),
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
 ) -> None:

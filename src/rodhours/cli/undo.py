@@ -25,8 +25,7 @@ def undo(
         ),
     ] = None,
     angler: Annotated[
-        str | None,
-        typer.Option("--angler", help="Take back all imports of this person.", show_default=False),
+        str | None, typer.Option("--angler", help="Take back all imports of this person.")
     ] = None,
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     dry_run: DryRunOption = False,

@@ -77,7 +77,7 @@ def _state(path: Path) -> str:
     when = f", {held.first_date} to {held.last_date}" if held.first_date else ""
     lines = [
         f"The logbook {path} holds {count(held.sessions, 'trip')} with "
-        f"{count(held.stints, 'stint')} and {count(held.fish, 'fish')}{when}.",
+        f"{count(held.stints, 'stint')} and {count(held.fish, 'fish')}{when}."
     ]
     if waiting:
         lines.append(f"{waits} lists them.")

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pandas as pd
 
+from rodhours.evidence.checks.as_logged import gaps_in_the_log
 from rodhours.evidence.checks.confounding import confounded
-from rodhours.evidence.checks.gaps import gaps_in_the_log
 from rodhours.evidence.compare import compare
 from rodhours.evidence.earlier import apart
 from rodhours.evidence.result import INFORMATION, Note, order_notes

@@ -16,11 +16,18 @@ from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Answer, Basis
 from rodhours.evidence.checks.on_comparison import findings
 from rodhours.evidence.checks.plan import with_plan_beside
-from rodhours.evidence.compare_notes import NoteWriter
+from rodhours.evidence.compare_notes import Notes
 from rodhours.evidence.earlier import apart, by_season, earlier_seasons, joined
 from rodhours.evidence.fitted import Headline, Subject, fitted_model
 from rodhours.evidence.rates import two_rate_limits
-from rodhours.evidence.result import SERIOUS, NoSameTrips, Note, order_notes
+from rodhours.evidence.result import (
+    CAUTION,
+    INFORMATION,
+    SERIOUS,
+    NoSameTrips,
+    Note,
+    order_notes,
+)
 from rodhours.evidence.results import (
     ALL_TRIPS,
     SAME_TRIPS,
@@ -31,7 +38,7 @@ from rodhours.evidence.results import (
     Limits,
     RatioEstimate,
 )
-from rodhours.evidence.stints import Stints, prepare
+from rodhours.evidence.stints import Stints, prepare, require_confidence
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,
     FEWEST_SESSIONS,
@@ -94,15 +101,16 @@ def compare(
             f"A comparison takes at most {MOST_VARIANTS} variants, and these rows have {found}: "
             "give one label to those that are one bait ('rodhours rename'), or choose fewer rows."
         )
-    notes = NoteWriter()
+    notes = Notes()
     for left in prepared.left_out:
-        notes.stints_left_out(left)
+        notes.add("stints_left_out", CAUTION, **vars(left))
     if reference is not None:
         code = prepared.code_of(reference)
     else:
         asked_about = prepared.code_of(variant) if isinstance(variant, str) else None
         code, shared_hours = most_shared(prepared, asked_about)
-        notes.reference_chosen(prepared.variants[code], shared_hours)
+        chosen = {"reference": prepared.variants[code], "shared_rod_hours": shared_hours}
+        notes.add("reference_chosen", INFORMATION, **chosen)
     asked = _asked(prepared, code, variant)
     beside = None if earlier is None else by_season(earlier, prepared.adjusted_for)
     work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes, beside)
@@ -114,7 +122,7 @@ def compare(
         comparisons=comparisons,
         models=models,
         margin=margin,
-        notes=order_notes(notes.notes),
+        notes=order_notes(notes),
     )
     if not checks:
         return result
@@ -123,8 +131,7 @@ def compare(
 
 
 def _check_options(confidence: float, basis: str, margin: float) -> None:
-    if not 0.0 < confidence < 1.0:
-        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    require_confidence(confidence)
     if basis not in _BASES:
         raise UsageError(f"The basis is one of {', '.join(_BASES)}, not '{basis}'.")
     if not (np.isfinite(margin) and margin > 1.0):
@@ -181,7 +188,7 @@ class _Work:
     asked: list[int]
     alpha: float
     margin: float
-    notes: NoteWriter
+    notes: Notes
     earlier: Stints | None = None
 
     @property
@@ -202,17 +209,17 @@ class _Work:
             None if same is None else same.covariate_of,
         )
         if not self.asked:
-            self.notes.one_variant()
+            self.notes.add("one_variant", SERIOUS)
             return (), ()
         headlines = tuple(self._one(one, basis, bases) for one in self.asked)
         comparisons = tuple(one.comparison for one in headlines)
         if checks:
             of = (self.frame, self.stints, headlines, everything, self.family_alpha, self.margin)
-            self.notes.notes += findings(Subject(*of))
+            self.notes.extend(findings(Subject(*of)))
         models = tuple(fitted_model(name, part) for name, part in bases.used)
         for name, part in bases.used:
             if part.fish.sum() > 0 and not part.fitted.converged:
-                self.notes.no_fit(name)
+                self.notes.add("no_fit", SERIOUS, basis=name)
         if any(one.basis == SAME_TRIPS for one in comparisons):
             self.notes.rods(self.frame, self.stints.adjusted_for)
         return comparisons, models
@@ -255,33 +262,29 @@ class _Work:
 
     def _one(self, variant: int, basis: str, bases: _Bases) -> Headline:
         """One variant against the reference, and its notes."""
-        levels = (self.alpha, self.family_alpha)
+        levels, family = (self.alpha, self.family_alpha), (self.family_alpha, self.family_alpha)
         everything, same, reason = bases.everything, bases.same, bases.reasons[variant]
-        all_answer = everything.answer(variant, *levels)
-        has_same = same is not None and not reason
-        name, led_by, answer = ALL_TRIPS, everything, all_answer
-        if same is not None and (has_same or basis == SAME_TRIPS):
+        if same is not None and (not reason or basis == SAME_TRIPS):
             # Forced to the same trips, a variant without them has no answer there.
             name, led_by = SAME_TRIPS, same
-            answer = same.answer(variant, *levels) if has_same else Answer()
+            answer = Answer() if reason else same.answer(variant, *levels)
+            all_answer = everything.answer(variant, *family)
+        else:
+            name, led_by = ALL_TRIPS, everything
+            answer = all_answer = everything.answer(variant, *levels)
         comparison = self._comparison(variant, name, answer, all_answer, bases)
         both = bases.beside.get(name, led_by)
         if both.earlier is not None and answer.rate_ratio is not None:
             alone, answer = comparison, both.answer(variant, *levels)
             all_answer = answer if name == ALL_TRIPS else all_answer
             comparison = self._comparison(variant, name, answer, all_answer, bases)
-            note = earlier_seasons(comparison, alone, both.earlier.sessions)
-            self.notes.notes.append(note)
+            self.notes.append(earlier_seasons(comparison, alone, both.earlier.sessions))
             led_by = both
         if led_by.goes_along(variant):
-            self.notes.goes_along(comparison.variant, led_by.adjusted_columns)
-        self.notes.about(
-            comparison,
-            reason="" if basis == ALL_TRIPS else reason,
-            margin=self.margin,
-            df=led_by.df if led_by.fish.sum() > 0 else None,
-            fewest_df=FEWEST_DF,
-        )
+            columns = list(dict.fromkeys(led_by.adjusted_columns))
+            self.notes.add("goes_along", SERIOUS, comparison.variant, columns=columns)
+        few_trips = led_by.fish.sum() > 0 and led_by.df < FEWEST_DF
+        self.notes.about(comparison, "" if basis == ALL_TRIPS else reason, self.margin, few_trips)
         return Headline(comparison, variant, led_by, answer)
 
     def _comparison(
@@ -328,4 +331,5 @@ class _Work:
                     fish, float(hours), reference_fish, float(reference_hours), confidence
                 )
             )
-        return self._estimate(everything.by_itself.answer(variant, self.alpha, self.family_alpha))
+        alphas = self.family_alpha, self.family_alpha
+        return self._estimate(everything.by_itself.answer(variant, *alphas))

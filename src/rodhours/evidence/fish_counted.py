@@ -128,13 +128,10 @@ def wanted_fish(
         lost_from_catches=from_catches,
     )
     if note.unknown > MOST_UNKNOWN * note.concerned:
-        raise _refusal("too_many_unknown", {**note.undecided, "most": MOST_UNKNOWN})
+        numbers = {**note.undecided, "most": MOST_UNKNOWN}
+        raise NoAnswer(Note("too_many_unknown", None, SERIOUS, numbers))
     fish = counted[kept].astype(np.int64)
     return stints[kept].assign(fish=fish), note
-
-
-def _refusal(code: str, numbers: Mapping[str, Any]) -> NoAnswer:
-    return NoAnswer(Note(code, None, SERIOUS, numbers))
 
 
 def _check_choice(
@@ -149,7 +146,7 @@ def _check_choice(
     unlisted = species is not None and not known
     if unlisted or (min_weight_kg is not None and not len(catches)):
         chosen = {"species": species, "min_weight_kg": min_weight_kg, "outcome": outcome}
-        raise _refusal("no_catches", chosen)
+        raise NoAnswer(Note("no_catches", None, SERIOUS, chosen))
     if species is not None and species not in known:
         raise UsageError(unknown_name("species", species, known))
 
@@ -176,7 +173,7 @@ def _all_fish(
         # Where some stints have a count, catches must not fill in the others: that would keep
         # just those empty stints which did lose a fish.
         if not is_lost.any():
-            raise _refusal("no_count_of_lost", {})
+            raise NoAnswer(Note("no_count_of_lost", None, SERIOUS, {}))
         listed = place[is_lost & (place >= 0)]
         recorded = np.bincount(listed, minlength=len(stints)).astype(float)
         kept = everything

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import sqrt
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
 from rodhours.evidence.results import Comparison, FittedModel
-from rodhours.evidence.session_model.fit import Fit
 from rodhours.evidence.stints import Stints
+
+if TYPE_CHECKING:
+    from rodhours.evidence.response.line import Line
 
 
 @dataclass(frozen=True)
@@ -40,26 +42,7 @@ class Subject:
     margin: float
 
 
-class Fitted(Protocol):
-    """A basis with its fit of the session model."""
-
-    @property
-    def stints(self) -> Stints: ...
-
-    @property
-    def adjusted_columns(self) -> tuple[str, ...]: ...
-
-    @property
-    def fitted(self) -> Fit: ...
-
-    @property
-    def df(self) -> int: ...
-
-    @property
-    def sessions(self) -> int: ...
-
-
-def fitted_model(name: str, part: Fitted) -> FittedModel:
+def fitted_model(name: str, part: Basis | Line) -> FittedModel:
     """The fit of a basis as a result; without a fish there is none, and without a maximum no
     figures."""
     if part.stints.fish.sum() == 0:

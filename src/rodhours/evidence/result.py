@@ -87,8 +87,8 @@ class Result:
     version: str = __version__
 
     KEYS: ClassVar[tuple[str, ...]] = ()
-    """Names of fields and properties in the machine form, in its order; `key=path` where it has
-    another name there, `*name` for all keys of a part."""
+    """Names of fields and properties in the machine form, in its order, where that is not all
+    fields; `key=path` where it has another name there, `*name` for all keys of a part."""
     KEYS_OF_A_CHOICE: ClassVar[tuple[str, ...]] = ()
     """Those that follow where rows or fish were chosen."""
 

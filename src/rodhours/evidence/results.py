@@ -150,18 +150,6 @@ class ComparisonResult(Result):
     margin: float
 
     ROWS: ClassVar[str] = "rows"
-    KEYS: ClassVar[tuple[str, ...]] = (
-        "reference",
-        "confidence",
-        "adjusted_for",
-        "comparisons",
-        "models",
-        "filters",
-        "margin",
-        "version",
-        "logbook_sha256",
-        "notes",
-    )
 
     @property
     def settled(self) -> list[str]:

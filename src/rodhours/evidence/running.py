@@ -14,8 +14,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import exp, inf, isfinite, log
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -95,27 +95,26 @@ def looks_of(
     family = max(1, len(season.comparisons))
     alpha = (1.0 - season.confidence) / family
     asked = [(prepared.code_of(one.variant), one.basis) for one in season.comparisons]
-    barred = {
-        note.variant
-        for note in season.notes
-        if note.code == "no_same_trips" and note.variant is not None
-    }
+    barred = {note.variant for note in season.notes if note.code == "no_same_trips"}
     looks: list[list[Look]] = [[] for _ in asked]
     so_far = looking(prepared, trips, reference, after, {basis for _, basis in asked})
     for done, (trip, bases) in enumerate(so_far, 1):
+        of = trips[trip - 1]
+        when: dict[str, Any] = {
+            "trip": trip,
+            "session": of.session,
+            "angler": of.angler,
+            "date": of.date,
+        }
         for own, (code, name), one in zip(looks, asked, season.comparisons, strict=True):
             view, is_new = bases[name]
-            of = trips[trip - 1]
             if own and not is_new:
-                own.append(
-                    replace(own[-1], trip=trip, session=of.session, angler=of.angler, date=of.date)
-                )
-                continue
-            look = _rests_on(trip, of, view, code)
-            if name == SAME_TRIPS and one.variant in barred:
-                own.append(replace(look, missing=NO_SAME_TRIPS))
+                own.append(replace(own[-1], **when))
+            elif name == SAME_TRIPS and one.variant in barred:
+                own.append(Look(**when, **view.rests_on(code), missing=NO_SAME_TRIPS))
             else:
-                own.append(_answered(look, view, code, alpha, until_trip))
+                found = view.answer(code, alpha, until_trip)
+                own.append(Look(**when, **view.rests_on(code), **found))
         if progress is not None:
             progress(done, len(after))
     return RunningResult(
@@ -143,9 +142,47 @@ class View:
 
     basis: Basis | None
 
-    @cached_property
-    def sessions(self) -> int:
-        return 0 if self.basis is None else len(np.unique(self.basis.stints.session))
+    def rests_on(self, variant: int) -> dict[str, Any]:
+        """Sessions, fish and rod-hours of a look, by the names of its fields."""
+        basis = self.basis
+        if basis is None:
+            counts = ("fish", "reference_fish", "sessions")
+            return dict.fromkeys(counts, 0) | dict.fromkeys(
+                ("rod_hours", "reference_rod_hours"), 0.0
+            )
+        return {
+            "sessions": basis.sessions,
+            "fish": int(basis.fish[variant]),
+            "rod_hours": float(basis.rod_hours[variant]),
+            "reference_fish": int(basis.fish[basis.reference]),
+            "reference_rod_hours": float(basis.rod_hours[basis.reference]),
+        }
+
+    def answer(self, variant: int, alpha: float, until_trip: int | None) -> dict[str, Any]:
+        """The estimate of a look, its running and its fixed limits, or why there are none."""
+        missing = self.missing(variant)
+        found = None if missing else self.profile(variant, alpha, until_trip)
+        if found is None or self.basis is None:
+            return {"missing": missing or NO_FIT}
+        profile, cutoff = found
+        fish = (int(self.basis.fish[one]) for one in (variant, self.basis.reference))
+        fixed = Cutoff(self.basis.df, *fish)
+        low, high = (profile.limit_of_ratio(side, fixed.at(alpha, side)) for side in (-1, 1))
+        if low is None or high is None:
+            # A profile that levels off has its estimate anywhere along it.
+            return {"missing": NO_FIT}
+        running = (profile.limit_of_ratio(side, cutoff) for side in (-1, 1))
+        conf_low, conf_high = (None if one is None else exp(one) for one in running)
+        return {
+            "rate_ratio": exp(float(profile.anchor.b[profile.held])),
+            "conf_low": conf_low,
+            "conf_high": conf_high,
+            "fixed_low": exp(low),
+            "fixed_high": exp(high),
+            "spread": profile.spread,
+            "df": self.basis.df,
+            "cutoff": cutoff,
+        }
 
     def missing(self, variant: int) -> str | None:
         """Why there is no interval for a variant, of the reasons in `results`; None where is."""
@@ -206,52 +243,6 @@ def looking(
             before[name] = (rows, view)
             seen[name] = (view, True)
         yield int(trip), seen
-
-
-def _rests_on(trip: int, of: Trip, view: View, variant: int) -> Look:
-    """A look without its answer: where it stands and what it rests on."""
-    basis = view.basis
-    look = Look(trip, of.session, of.angler, of.date, view.sessions, 0, 0.0, 0, 0.0)
-    if basis is None:
-        return look
-    return replace(
-        look,
-        fish=int(basis.fish[variant]),
-        rod_hours=float(basis.rod_hours[variant]),
-        reference_fish=int(basis.fish[basis.reference]),
-        reference_rod_hours=float(basis.rod_hours[basis.reference]),
-    )
-
-
-def _answered(look: Look, view: View, variant: int, alpha: float, until_trip: int | None) -> Look:
-    """The look with its estimate, its running and its fixed limits, or why there are none."""
-    basis, missing = view.basis, view.missing(variant)
-    if basis is None or missing is not None:
-        return replace(look, missing=missing)
-    found = view.profile(variant, alpha, until_trip)
-    if found is None:
-        return replace(look, missing=NO_FIT)
-    profile, cutoff = found
-    fixed = Cutoff(basis.df, look.fish, look.reference_fish)
-    low, high = (profile.limit_of_ratio(side, fixed.at(alpha, side)) for side in (-1, 1))
-    if low is None or high is None:
-        # A profile that levels off has its estimate anywhere along it.
-        return replace(look, missing=NO_FIT)
-    return replace(
-        look,
-        rate_ratio=exp(float(profile.anchor.b[profile.held])),
-        conf_low=_exp(profile.limit_of_ratio(-1, cutoff)),
-        conf_high=_exp(profile.limit_of_ratio(1, cutoff)),
-        fixed_low=exp(low),
-        fixed_high=exp(high),
-        spread=profile.spread,
-        df=basis.df,
-        cutoff=cutoff,
-    )
-
-
-def _exp(value: float | None) -> float | None:
-    return None if value is None else float(np.exp(value))
 
 
 @dataclass(frozen=True)

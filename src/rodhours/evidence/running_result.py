@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import pandas as pd
 
@@ -30,11 +30,11 @@ class Look:
     session: str
     angler: str | None
     date: str | None
-    sessions: int
-    fish: int
-    rod_hours: float
-    reference_fish: int
-    reference_rod_hours: float
+    sessions: int = 0
+    fish: int = 0
+    rod_hours: float = 0.0
+    reference_fish: int = 0
+    reference_rod_hours: float = 0.0
     rate_ratio: float | None = None
     conf_low: float | None = None
     conf_high: float | None = None
@@ -158,21 +158,12 @@ class RunningResult(Result):
         Columns: variant, reference, basis, trip, session, date, sessions, fish, reference_fish,
         rate_ratio, conf_low, conf_high (running), fixed_low, fixed_high, missing.
         """
-        numbers = ("conf_low", "conf_high", "fixed_low", "fixed_high")
-        rows: list[dict[str, Any]] = [
-            {
-                "variant": one.variant,
-                "reference": self.reference,
-                "basis": one.basis,
-                **{name: getattr(look, name) for name in ("trip", "session", "date", "sessions")},
-                "fish": look.fish,
-                "reference_fish": look.reference_fish,
-                "rate_ratio": look.rate_ratio,
-                **{name: getattr(look, name) for name in numbers},
-                "missing": look.missing,
-            }
+        numbers = ["rate_ratio", "conf_low", "conf_high", "fixed_low", "fixed_high"]
+        columns = ["variant", "reference", "basis", "trip", "session", "date", "sessions"]
+        columns += ["fish", "reference_fish", *numbers, "missing"]
+        rows = [
+            {"variant": one.variant, "reference": self.reference, "basis": one.basis, **vars(look)}
             for one in self.comparisons
             for look in one.looks
         ]
-        frame = pd.DataFrame(rows)
-        return frame.astype(dict.fromkeys(("rate_ratio", *numbers), float)) if rows else frame
+        return pd.DataFrame(rows, columns=columns).astype(dict.fromkeys(numbers, float))

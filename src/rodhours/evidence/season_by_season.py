@@ -18,8 +18,9 @@ from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
 from rodhours.evidence.dates import season_names
 from rodhours.evidence.earlier import with_earlier
-from rodhours.evidence.result import Note, Result
+from rodhours.evidence.result import Result
 from rodhours.evidence.results import Comparison, RateRow
+from rodhours.evidence.stints import DERIVED
 from rodhours.evidence.summary import summarise
 
 
@@ -117,7 +118,6 @@ def season_by_season(
     method of variance estimates recovery (Zou & Donner 2008, Statistics in Medicine
     27:1693-1702), on the log scale. Raises UsageError where fewer than two seasons have a date.
     """
-    fit: dict[str, Any] = {"adjust": adjust, "confidence": confidence, "margin": margin}
     names = season_names(stints["date"], starts)
     known = sorted(names.dropna().unique())
     if len(known) < 2:
@@ -125,46 +125,30 @@ def season_by_season(
             "There is no earlier season to compare with: the dates of the log lie within "
             f"{known[0] if known else 'no season at all'}."
         )
-    found = [
-        _one_season(
-            name, stints[names == name], stints[names.isin(known[:place])], reference, **fit
-        )
-        for place, name in enumerate(known)
-    ]
+    options: dict[str, Any] = {"confidence": confidence, "margin": margin, "checks": False}
+    seasons, notes = [], []
+    for place, name in enumerate(known):
+        own, earlier = stints[names == name], stints[names.isin(known[:place])]
+        comparisons: tuple[Comparison, ...] = ()
+        if _can_compare(own, reference):
+            rows = with_earlier(own, earlier)
+            found = compare(rows, reference, adjust=_there(own, adjust), **options)
+            comparisons = found.comparisons
+            notes += [note for note in found.notes if note.code == "earlier_seasons"]
+        days = own["date"].dt.strftime("%Y-%m-%d")
+        rates = summarise(own, "variant", confidence)
+        part = days.min(), days.max(), rates.rows, rates.total, comparisons
+        seasons.append(OneSeason(name, *part))
     trip = [name for name in ("session", "angler") if name in stints]
-    undated = stints.loc[names.isna(), trip].drop_duplicates()
     now, before = names == known[-1], names.notna() & (names != known[-1])
     return SeasonBySeason(
         reference=reference,
         confidence=confidence,
-        seasons=tuple(season for season, _ in found),
-        notes=tuple(note for _, notes in found for note in notes),
+        seasons=tuple(seasons),
+        notes=tuple(notes),
         changes=_changes(stints[now], stints[before], reference, adjust, confidence),
-        undated_sessions=len(undated),
+        undated_sessions=len(stints.loc[names.isna(), trip].drop_duplicates()),
     )
-
-
-def _one_season(
-    name: str,
-    stints: pd.DataFrame,
-    earlier: pd.DataFrame,
-    reference: str,
-    adjust: Sequence[str],
-    **options: Any,
-) -> tuple[OneSeason, list[Note]]:
-    """A season's own answer, and the notes where earlier ones had part in it."""
-    days = stints["date"].dt.strftime("%Y-%m-%d")
-    summary = summarise(stints, "variant", options["confidence"])
-    comparisons: tuple[Comparison, ...] = ()
-    notes: list[Note] = []
-    if _can_compare(stints, reference):
-        rows = with_earlier(stints, earlier)
-        columns = _there(stints, adjust)
-        found = compare(rows, reference, adjust=columns, checks=False, **options)
-        comparisons = found.comparisons
-        notes = [note for note in found.notes if note.code == "earlier_seasons"]
-    season = OneSeason(name, days.min(), days.max(), summary.rows, summary.total, comparisons)
-    return season, notes
 
 
 def _can_compare(stints: pd.DataFrame, reference: str) -> bool:
@@ -174,8 +158,7 @@ def _can_compare(stints: pd.DataFrame, reference: str) -> bool:
 
 def _there(stints: pd.DataFrame, adjust: Sequence[str]) -> tuple[str, ...]:
     """Those columns to adjust for that were filled in for these stints at all."""
-    derived = ("month", "time_of_year")
-    return tuple(one for one in adjust if one in derived or stints[one].notna().any())
+    return tuple(one for one in adjust if one in DERIVED or stints[one].notna().any())
 
 
 def _changes(
@@ -192,29 +175,22 @@ def _changes(
         return ()
     # Limits of single ratios at this confidence, so that all changes hold together (Bonferroni).
     each = 1 - (1 - confidence) / len(shared)
-    answers = [
-        {
-            one.variant: one
-            for one in compare(
-                part, reference, adjust=_there(part, adjust), confidence=each, checks=False
-            ).comparisons
-        }
-        for part in (now, before)
-    ]
-    return tuple(
-        _change(variant, *(found[variant] for found in answers)) for variant in sorted(shared)
-    )
-
-
-def _change(variant: str, now: Comparison, before: Comparison) -> Change:
-    basis = now.basis if now.basis == before.basis else None
-    low, high = ratio_of_ratios_limits(
-        (now.rate_ratio, now.alone.conf_low, now.alone.conf_high),
-        (before.rate_ratio, before.alone.conf_low, before.alone.conf_high),
-    )
-    one, other = now.rate_ratio, before.rate_ratio
-    change = one / other if one and other else None
-    return Change(variant, one, other, basis, change, low, high)
+    answers = []
+    for part in (now, before):
+        fit: dict[str, Any] = {"adjust": _there(part, adjust), "confidence": each}
+        found = compare(part, reference, checks=False, **fit).comparisons
+        answers.append({one.variant: one for one in found})
+    changes = []
+    for variant in sorted(shared):
+        one, other = (found[variant] for found in answers)
+        limits = ratio_of_ratios_limits(
+            (one.rate_ratio, one.alone.conf_low, one.alone.conf_high),
+            (other.rate_ratio, other.alone.conf_low, other.alone.conf_high),
+        )
+        basis = one.basis if one.basis == other.basis else None
+        change = one.rate_ratio / other.rate_ratio if one.rate_ratio and other.rate_ratio else None
+        changes.append(Change(variant, one.rate_ratio, other.rate_ratio, basis, change, *limits))
+    return tuple(changes)
 
 
 Limited = tuple[float | None, float | None, float | None]
@@ -235,17 +211,12 @@ def ratio_of_ratios_limits(one: Limited, other: Limited) -> tuple[float | None, 
     difference = log(estimate / against)
     down = _reach(estimate, low), _reach(against, high_against)
     up = _reach(estimate, high), _reach(against, low_against)
-    return _limit(difference, down, -1), _limit(difference, up, 1)
+    ends = [
+        None if one is None or other is None else exp(difference + sign * sqrt(one**2 + other**2))
+        for sign, (one, other) in ((-1, down), (1, up))
+    ]
+    return ends[0], ends[1]
 
 
 def _reach(estimate: float, limit: float | None) -> float | None:
     return abs(log(limit / estimate)) if limit else None
-
-
-def _limit(
-    difference: float, reaches: tuple[float | None, float | None], sign: int
-) -> float | None:
-    first, second = reaches
-    if first is None or second is None:
-        return None
-    return exp(difference + sign * sqrt(first**2 + second**2))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import warnings
 from dataclasses import asdict, dataclass, field
-from typing import Any, ClassVar
+from typing import ClassVar
 
 import numpy as np
 import pandas as pd
@@ -17,9 +17,10 @@ from scipy.special import stdtrit
 from statsmodels.regression.mixed_linear_model import MixedLM
 
 from rodhours.errors import UsageError
+from rodhours.evidence.compare_notes import Notes
 from rodhours.evidence.fish_counted import LOST, weights_kg
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, Result, order_notes
-from rodhours.evidence.stints import require_frame
+from rodhours.evidence.stints import require_confidence, require_frame
 from rodhours.near import unknown_name
 
 FEWEST_FISH = 5
@@ -138,8 +139,7 @@ def sizes(
     Raises UsageError where no landed fish is weighed, for a weight that is no number above 0, and
     for an unknown reference.
     """
-    if not 0.0 < confidence < 1.0:
-        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    require_confidence(confidence)
     require_frame(catches, "Catches")
     landed, weight = _landed_fish(catches)
     weighed = ~np.isnan(weight)
@@ -200,16 +200,8 @@ def _row(variant: str, fish: pd.DataFrame, unweighed: int) -> SizeRow:
     if own.empty:
         return SizeRow(variant, 0, unweighed, 0, None, None, None, None)
     lower, median, upper = (float(one) for one in np.quantile(own["weight_kg"], [0.25, 0.5, 0.75]))
-    return SizeRow(
-        variant=variant,
-        weighed=len(own),
-        unweighed=unweighed,
-        sessions=int(own["session"].nunique()),
-        median_kg=median,
-        lower_quartile_kg=lower,
-        upper_quartile_kg=upper,
-        biggest_kg=float(own["weight_kg"].max()),
-    )
+    sessions, biggest = int(own["session"].nunique()), float(own["weight_kg"].max())
+    return SizeRow(variant, len(own), unweighed, sessions, median, lower, upper, biggest)
 
 
 def _compared(
@@ -217,63 +209,53 @@ def _compared(
 ) -> tuple[tuple[SizeComparison, ...], SizeModel | None]:
     """Every variant against the first row's, from one fit of those with enough fish."""
     reference, *others = rows
-    if not others:
-        return (), None
     enough = [row.variant for row in others if row.weighed >= FEWEST_FISH]
-    fitted: _Fitted | None = None
-    reason = FEW_FISH
+    ratios: dict[str, tuple[float, float, float]] = {}
+    model, reason = None, FEW_FISH
     if enough and reference.weighed >= FEWEST_FISH:
         used = fish[fish["variant"].isin([reference.variant, *enough])]
         df = used["session"].nunique() - len(enough) - 1
-        reason = FEW_SESSIONS
-        if df >= FEWEST_DF:
-            reason = NO_FIT
-            fitted = _fit(used, enough, df)
+        reason = FEW_SESSIONS if df < FEWEST_DF else NO_FIT
+        fitted = None if df < FEWEST_DF else _fit(used, enough, df)
+        if fitted is not None:
+            log_ratio, error, model = fitted
+            quantile = float(stdtrit(df, 1.0 - (1.0 - confidence) / len(enough) / 2.0))
+            half = quantile * error
+            limits = np.exp([log_ratio, log_ratio - half, log_ratio + half]).T
+            ratios = dict(zip(enough, map(tuple, limits.tolist()), strict=True))
+    trips = fish.groupby("variant")["session"].agg(set)
     found = []
     for row in others:
-        ours = fish.loc[fish["variant"] == row.variant, "session"]
-        theirs = fish.loc[fish["variant"] == reference.variant, "session"]
-        ratio: tuple[float | None, float | None, float | None] = (None, None, None)
-        if fitted is not None and row.variant in enough:
-            alpha = (1.0 - confidence) / len(enough)
-            ratio = fitted.limits(enough.index(row.variant), alpha)
-        why = None if ratio[0] is not None else reason if row.variant in enough else FEW_FISH
+        ours, theirs = (trips.get(name, set()) for name in (row.variant, reference.variant))
+        ratio, low, high = ratios.get(row.variant) or (None, None, None)
+        why = reason if row.variant in enough else FEW_FISH
         found.append(
             SizeComparison(
                 row.variant,
-                *ratio,
+                ratio,
+                low,
+                high,
                 fish=row.weighed,
                 reference_fish=reference.weighed,
-                sessions=len({*ours, *theirs}),
-                shared_sessions=len({*ours} & {*theirs}),
-                reason=why,
+                sessions=len(ours | theirs),
+                shared_sessions=len(ours & theirs),
+                reason=None if row.variant in ratios else why,
             )
         )
-    return tuple(found), None if fitted is None else fitted.model
+    return tuple(found), model
 
 
-@dataclass(frozen=True)
-class _Fitted:
-    """Log ratios of the variants in the fit, their standard errors, and the model."""
-
-    log_ratio: np.ndarray
-    error: np.ndarray
-    model: SizeModel
-
-    def limits(self, at: int, alpha: float) -> tuple[float, float, float]:
-        centre = float(self.log_ratio[at])
-        half = float(stdtrit(self.model.df, 1.0 - alpha / 2.0)) * float(self.error[at])
-        return math.exp(centre), math.exp(centre - half), math.exp(centre + half)
-
-
-def _fit(fish: pd.DataFrame, variants: list[str], df: int) -> _Fitted | None:
-    """The mixed model, or None where it has no usable maximum."""
+def _fit(
+    fish: pd.DataFrame, variants: list[str], df: int
+) -> tuple[np.ndarray, np.ndarray, SizeModel] | None:
+    """Log ratios of the variants, their standard errors and the mixed model; None where it has no
+    usable maximum."""
     log_weight = np.log(fish["weight_kg"].to_numpy(dtype=np.float64))
     # Of one size for the optimiser; the answer does not depend on it.
     scale = float(log_weight.std())
     if not scale > 1e-9:
         return None
-    own = fish["variant"].to_numpy()
+    own, session = (fish[name].to_numpy() for name in ("variant", "session"))
     design = np.column_stack([np.ones(len(fish)), *((own == name) for name in variants)])
     design = design.astype(np.float64)
     endog = (log_weight - log_weight.mean()) / scale
@@ -281,9 +263,7 @@ def _fit(fish: pd.DataFrame, variants: list[str], df: int) -> _Fitted | None:
         with warnings.catch_warnings():
             # What they say is looked at below: convergence, boundary, usable errors.
             warnings.simplefilter("ignore")
-            mixed = MixedLM(endog, design, groups=fish["session"].to_numpy()).fit(
-                reml=True, method="powell"
-            )
+            mixed = MixedLM(endog, design, groups=session).fit(reml=True, method="powell")
     except (np.linalg.LinAlgError, ValueError):
         return None
     spread, noise = float(np.asarray(mixed.cov_re)[0, 0]), float(mixed.scale)
@@ -291,17 +271,12 @@ def _fit(fish: pd.DataFrame, variants: list[str], df: int) -> _Fitted | None:
     if not mixed.converged or not (noise > 0 and np.isfinite(spread)):
         return None
     ratio = spread / noise if spread > NO_SPREAD * noise else 0.0
-    error = np.sqrt(noise * np.diag(_inverse(design, fish["session"].to_numpy(), ratio)))
+    error = np.sqrt(noise * np.diag(_inverse(design, session, ratio)))
     if not (np.isfinite(fixed).all() and np.isfinite(error).all() and (error > 0).all()):
         return None
-    model = SizeModel(
-        fish=len(fish),
-        sessions=int(fish["session"].nunique()),
-        df=int(df),
-        session_sd=scale * math.sqrt(ratio * noise),
-        fish_sd=scale * math.sqrt(noise),
-    )
-    return _Fitted(scale * fixed[1:], scale * error[1:], model)
+    spreads = scale * math.sqrt(ratio * noise), scale * math.sqrt(noise)
+    model = SizeModel(len(fish), int(fish["session"].nunique()), int(df), *spreads)
+    return scale * fixed[1:], scale * error[1:], model
 
 
 def _inverse(design: np.ndarray, session: np.ndarray, ratio: float) -> np.ndarray:
@@ -322,21 +297,17 @@ def _inverse(design: np.ndarray, session: np.ndarray, ratio: float) -> np.ndarra
 def _notes(
     landed: pd.DataFrame, weighed: np.ndarray, rows: tuple[SizeRow, ...], reference_chosen: bool
 ) -> tuple[Note, ...]:
-    found: list[Note] = []
+    found = Notes()
     unweighed = {row.variant: row.unweighed for row in rows if row.unweighed}
     if unweighed:
-        numbers: dict[str, Any] = {
-            "unweighed": sum(unweighed.values()),
-            "of": len(landed),
-            "by_variant": unweighed,
-        }
-        found.append(Note("fish_not_weighed", None, CAUTION, numbers))
+        many = {"unweighed": sum(unweighed.values()), "of": len(landed)}
+        found.add("fish_not_weighed", CAUTION, **many, by_variant=unweighed)
     if "species" in landed.columns:
         species = landed["species"][weighed].dropna().astype(str).value_counts()
         if len(species) > 1:
             kinds = {str(name): int(many) for name, many in sorted(species.items())}
-            found.append(Note("several_species", None, CAUTION, {"species": kinds}))
+            found.add("several_species", CAUTION, species=kinds)
     if reference_chosen and len(rows) > 1:
-        numbers = {"reference": rows[0].variant, "weighed": rows[0].weighed}
-        found.append(Note("size_reference_chosen", None, INFORMATION, numbers))
+        chosen = {"reference": rows[0].variant, "weighed": rows[0].weighed}
+        found.add("size_reference_chosen", INFORMATION, **chosen)
     return order_notes(found)

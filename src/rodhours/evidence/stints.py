@@ -141,6 +141,12 @@ def require_frame(frame: object, what: str) -> None:
         )
 
 
+def require_confidence(confidence: float) -> None:
+    """Raise UsageError for a confidence that is none."""
+    if not 0.0 < confidence < 1.0:
+        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+
+
 def _hours_and_fish(frame: pd.DataFrame) -> tuple[Floats, Floats]:
     """The columns that every frame of stints needs, checked."""
     require_frame(frame, "Stints")

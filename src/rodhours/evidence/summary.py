@@ -17,8 +17,8 @@ from scipy.special import stdtrit
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
+from rodhours.evidence.cutoffs import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.dates import dates_of, season_names
-from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.evidence.session_model.data import SessionData, lay_out
@@ -27,7 +27,7 @@ from rodhours.evidence.session_model.fit import NO_SESSIONS, Fit, climb, fit, po
 from rodhours.evidence.session_model.likelihood import evaluate
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.session_model.quadrature import Centre
-from rodhours.evidence.stints import Stints, prepare, require_frame
+from rodhours.evidence.stints import Stints, prepare, require_confidence, require_frame
 from rodhours.near import unknown_name
 
 USUAL = ("variant", "venue", "rod", "angler", "batch", "planned")
@@ -133,8 +133,7 @@ def summarise(
     whose group was not recorded form a group of their own, the last. Rates and limits are fish per
     100 rod-hours. UsageError for an unknown grouping or a frame without what the grouping needs.
     """
-    if not 0.0 < confidence < 1.0:
-        raise UsageError(f"Confidence is between 0 and 1, such as 0.95, not {confidence}.")
+    require_confidence(confidence)
     require_frame(stints, "Stints")
     if "variant" not in stints:
         prepare(stints)  # Says what is missing.
@@ -148,10 +147,12 @@ def summarise(
     pair = pd.Series(label + len(names) * variant, stints.index, dtype=object)
     prepared = prepare(stints.assign(variant=pair.where(variant >= 0, None)))
     group = np.array([int(one) % len(names) for one in prepared.variants])[prepared.variant]
-    whole = Unevenness.of(prepare(stints))
+    parts = [prepared.take(group == code) for code in range(len(names))]
+    few = any(len(np.unique(one.session)) < FEW_TRIPS or not one.fish.any() for one in parts)
+    whole = Unevenness.of(prepare(stints)) if few else None
     rows = tuple(
-        _row(name, prepared.take(group == code), int((label == code).sum()), confidence, whole)
-        for code, name in enumerate(names)
+        _row(name, part, int((label == code).sum()), confidence, whole)
+        for code, (name, part) in enumerate(zip(names, parts, strict=True))
     )
     return RateSummary(by, rows, _row("all", prepared, len(stints), confidence), confidence)
 

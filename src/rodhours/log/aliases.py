@@ -20,7 +20,6 @@ from rodhours.log.batches import held_batches
 from rodhours.log.change_texts import meant_perhaps, some
 from rodhours.log.history import OPENED_KEY, RENAME, changes, now, record, standing
 from rodhours.log.recipe_rows import held_recipes, joined
-from rodhours.log.schema import STINT_DATA
 from rodhours.log.unfished import BETWEEN
 
 
@@ -181,8 +180,7 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     """Give a bait another label, or make it one with a bait that has that label already.
 
     UsageError for a label that the logbook does not know, or that stays as it is; RefusedRows
-    where the two have recipes that differ, or a session would hold two rows that say the same of
-    the same rod.
+    where the two have recipes that differ.
     """
     labels = labels_of(run)
     known = labels_known(run, labels)
@@ -194,7 +192,6 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     if new == old:
         raise UsageError(f"'{old}' is the label already: name the new one second.")
     written = [label for label in _written(run) if labels.of(label) == old]
-    _refuse_twins(run, labels, written, old, new)
     recipes = held_recipes(run, labels.of)
     if old in recipes and new in recipes:
         differing = joined(recipes[old], recipes[new])[1]
@@ -274,28 +271,3 @@ def _touched(run: sqlite3.Connection, written: Sequence[str]) -> tuple[int, int]
         f"SELECT count(*) FROM ({stints} UNION {catches})", [*written, *written]
     ).fetchone()
     return count, sessions
-
-
-def _refuse_twins(
-    run: sqlite3.Connection, labels: Labels, written: Sequence[str], old: str, new: str
-) -> None:
-    """A rod of one session cannot have two rows that say the same: which fish were whose?"""
-    others = [label for label in _written(run) if labels.of(label) == new]
-    columns = [name for name in (*STINT_DATA, "extra") if name not in ("variant", "rod")]
-    same = " AND ".join(f'a."{name}" IS b."{name}"' for name in columns)
-    rows = run.execute(
-        "SELECT DISTINCT s.session FROM stints a JOIN stints b ON a.session_id = b.session_id "
-        "JOIN sessions s ON s.id = a.session_id WHERE s.id IN (SELECT id FROM current) "
-        f"AND a.variant IN ({', '.join('?' * len(written))}) "
-        f"AND b.variant IN ({', '.join('?' * len(others))}) AND a.rod = b.rod AND {same} "
-        "ORDER BY s.session",
-        [*written, *others],
-    ).fetchall()
-    if rows:
-        where = "session" if len(rows) == 1 else "sessions"
-        raise RefusedRows(
-            f"'{old}' was not renamed: in {where} {some([session for (session,) in rows])} the "
-            f"same rod would have two rows of '{new}' that say the same. Tell them apart in your "
-            "file (cast_in and cast_out, or a column of your own), import it with --replace, and "
-            "rename then."
-        )

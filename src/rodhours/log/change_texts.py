@@ -10,8 +10,7 @@ from rodhours.near import near_names
 
 if TYPE_CHECKING:
     from rodhours.log.aliases import Renamed
-    from rodhours.log.history import Change
-    from rodhours.log.undoing import Undone
+    from rodhours.log.history import Change, Undone
 
 SHOWN = 5
 """Labels named in a sentence before it says how many more there are."""
@@ -124,23 +123,20 @@ HISTORY_FOOT = (
 def undone(done: Undone, dry_run: bool) -> str:
     """What taking back a change did, or would do."""
     what, _, then = KINDS[done.change.kind]
-    imported, waits = done.change.kind == "import", done.rows_waiting
+    waits = done.rows_waiting
     parts = [
         f"{tallied(many, noun)} {says}"
-        for many, noun, says, told in (
-            (done.sessions_removed, "session", "taken out", imported),
-            (done.sessions_restored, "session", "put back as before", None),
-            (done.sessions_kept, "session", "kept, since a later import had them too", None),
-            (done.variants_removed if imported else 0, "variant row", "taken out", None),
-            (done.variants_restored, "variant row", "put back as before", None),
-            (done.variants_kept, "variant row", "kept", None),
-            (abs(waits), "row", f"waiting {'again' if waits > 0 else 'no longer'}", None),
+        for many, noun, says in (
+            (done.sessions_removed, "session", "taken out"),
+            (done.sessions_restored, "session", "put back as before"),
+            (abs(waits), "row", f"waiting {'again' if waits > 0 else 'no longer'}"),
         )
-        if (many if told is None else told)
+        if many
     ]
     said = what.format_map(_said_of(done.change))
-    told = ", ".join([*parts, then] if then else parts) or "nothing else changed"
-    return f"{'Would take back' if dry_run else 'Took back'} {said}: {told}."
+    told = ", ".join([*parts, then] if then else parts)
+    head = f"{'Would take back' if dry_run else 'Took back'} {said}"
+    return f"{head}: {told}." if told else f"{head}."
 
 
 def renamed(done: Renamed, dry_run: bool) -> str:

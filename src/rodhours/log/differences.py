@@ -7,22 +7,17 @@ by rod and variant, and what stays alone is new or gone.
 from __future__ import annotations
 
 import json
-from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
 
 from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import UNFISHED
 
 Row = tuple[Any, ...]
-
-EXTRA = "extra"
-"""The name under which rows carry their unknown columns, as one JSON text."""
+"""Cells, the unknown columns as one JSON text in the last one."""
 
 
-@dataclass(frozen=True)
-class Difference:
+class Difference(NamedTuple):
     """One difference. `position` is the row in the file, None where the row is gone from it."""
 
     position: int | None
@@ -31,12 +26,31 @@ class Difference:
     says: str
 
 
+def only_adds(held: Sequence[Row], in_file: Sequence[Row]) -> bool:
+    """Whether the file has every held row, its filled cells alike, whatever else it says."""
+    left = list(in_file)
+    for row in held:
+        same = next((one for one in left if _has(one, row)), None)
+        if same is None:
+            return False
+        left.remove(same)
+    return True
+
+
+def _has(row: Row, held: Row) -> bool:
+    """What could not be read, or was said of rods not fished, may be said otherwise now."""
+    extra, before = (json.loads(one[-1] or "{}").items() for one in (row, held))
+    known = {cell for cell in before if not cell[0].startswith((UNREAD, UNFISHED))}
+    filled = (old in (None, new) for new, old in zip(row[:-1], held[:-1], strict=True))
+    return known <= {*extra} and all(filled)
+
+
 def row_differences(
     names: Sequence[str],
     in_file: Sequence[tuple[int, Row]],
     held: Sequence[Row],
     alike: Sequence[str],
-) -> list[Difference]:
+) -> Iterator[Difference]:
     """Compare rows of one session as multisets.
 
     `names` are the columns of the rows, `in_file` pairs of position and row, `alike` the columns
@@ -49,7 +63,6 @@ def row_differences(
             gone.remove(row)
         else:
             new.append((position, row))
-    found: list[Difference] = []
     for use in range(len(alike), 0, -1):
         at = [names.index(name) for name in alike[:use]]
         for position, row in list(new):
@@ -57,85 +70,34 @@ def row_differences(
             if twin is not None:
                 gone.remove(twin)
                 new.remove((position, row))
-                found.extend(_changed(names, position, row, twin))
-    found.extend(
-        Difference(position, None, None, "the logbook's version has no such row")
-        for position, _ in new
-    )
-    found.extend(
-        Difference(None, None, None, f"the logbook's version also has: {_row(names, row)}")
-        for row in gone
-    )
-    return found
-
-
-def is_part(held: Sequence[Row], in_file: Sequence[Row]) -> bool:
-    """Whether all rows held are in the file too, whatever is said there of rods not fished."""
-    return Counter(map(_fished, held)) <= Counter(map(_fished, in_file))
-
-
-def is_mended(names: Sequence[str], held: Sequence[Row], in_file: Sequence[Row]) -> bool:
-    """Whether rows differ in such cells alone as could not be read of those that are held."""
-    unread = [row for row in held if UNREAD in (row[-1] or "")]
-    rest = Counter(in_file)
-    rest.subtract(Counter(held) - Counter(unread))
-    if not unread or min(rest.values()) < 0:
-        return False
-    columns = {key.removeprefix(UNREAD) for row in unread for key in json.loads(row[-1])}
-
-    def told(row: Row) -> Row:
-        extra = json.loads(row[-1] or "{}").items()
-        kept = sorted(cell for cell in extra if not cell[0].startswith(UNREAD))
-        own = zip(names[:-1], row[:-1], strict=True)
-        return *(None if name in columns else cell for name, cell in own), *kept
-
-    return Counter(map(told, unread)) == Counter(map(told, rest.elements()))
-
-
-def _fished(row: Row) -> Row:
-    cells = json.loads(row[-1] or "{}")
-    cells.pop(UNFISHED, None)
-    return *row[:-1], *sorted(cells.items())
+                yield from record_differences(names, position, row, twin)
+    for position, _ in new:
+        yield Difference(position, None, None, "the logbook's version has no such row")
+    for row in gone:
+        cells = _unpacked(names, row, (None,) * len(names))
+        had = ", ".join(f"{name} {_value(value)}" for name, value, _ in cells if value is not None)
+        yield Difference(None, None, None, f"the logbook's version also has: {had}")
 
 
 def record_differences(
-    names: Sequence[str], position: int, ours: Row, theirs: Row
-) -> list[Difference]:
-    """What changed between two versions of one record, column by column.
-
-    `names` are its columns, the unknown ones under `extra`.
-    """
-    return _changed(names, position, ours, theirs)
-
-
-def _changed(names: Sequence[str], position: int, row: Row, held: Row) -> list[Difference]:
-    return [
-        Difference(position, name, _value(new), f"the logbook has {_value(old) or 'nothing'}")
-        for whole_name, whole_new, whole_old in zip(names, row, held, strict=True)
-        if whole_new != whole_old
-        for name, new, old in _unpacked(whole_name, whole_new, whole_old)
-        if new != old
-    ]
+    names: Sequence[str], position: int, row: Row, held: Row
+) -> Iterator[Difference]:
+    """What changed between two versions of one record, column by column."""
+    for name, new, old in _unpacked(names, row, held):
+        if new != old:
+            says = f"the logbook has {_value(old) or 'nothing'}"
+            yield Difference(position, name, _value(new), says)
 
 
-def _unpacked(name: str, new: Any, old: Any) -> list[tuple[str, Any, Any]]:
-    """The columns that the format does not know are kept together; name each by itself."""
-    if name != EXTRA:
-        return [(name, new, old)]
-    news, olds = json.loads(new or "{}"), json.loads(old or "{}")
-    return [(own, news.get(own), olds.get(own)) for own in dict.fromkeys([*news, *olds])]
+def _unpacked(names: Sequence[str], row: Row, held: Row) -> Iterator[tuple[str, Any, Any]]:
+    """Each column with both its cells; those that the format does not know by their own names."""
+    yield from zip(names[:-1], row[:-1], held[:-1], strict=True)
+    news, olds = json.loads(row[-1] or "{}"), json.loads(held[-1] or "{}")
+    for own in dict.fromkeys([*news, *olds]):
+        yield own, news.get(own), olds.get(own)
 
 
 def _value(value: Any) -> str | None:
     if value is None:
         return None
     return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _row(names: Sequence[str], row: Row) -> str:
-    return ", ".join(
-        f"{name} {_value(value)}"
-        for whole_name, whole in zip(names, row, strict=True)
-        for name, value, _ in _unpacked(whole_name, whole, None)
-        if value is not None
-    )

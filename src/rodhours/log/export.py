@@ -1,4 +1,4 @@
-"""The logbook in the open format: written, and checked by importing it into a logbook of its own.
+"""The logbook in the open format, written: CSV files in a folder, a workbook, or notes.
 
 What the format has no place for (batches, marks of sessions left out) is not exported and named.
 """
@@ -10,22 +10,20 @@ import io
 import sys
 import tempfile
 import traceback
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rodhours.errors import RodhoursError, UnusableFile, UnusableLogbook, UsageError
+from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
 from rodhours.log.export_tables import OpenTable, open_tables, text_of
-from rodhours.log.importing import import_paths
-from rodhours.log.logbook import Logbook, open_logbook
-from rodhours.log.notes.write import has_no_place, notes_text, told
+from rodhours.log.logbook import Logbook
+from rodhours.log.notes.write import has_no_place, notes_text
 from rodhours.spreadsheet_cells import csv_text, put_text
 from rodhours.whole_files import require_free, write_together
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
-    from openpyxl.cell import Cell
 
 WORKBOOK, NOTES = ".xlsx", ".txt"
 MOST_ROWS = 1_048_575
@@ -36,16 +34,13 @@ MOST_ROWS = 1_048_575
 class Exported:
     """What was written. `rows` counts the rows of each table, `zones` are those of local times.
 
-    `same_log` says whether importing the export gives the same log, `problem` what was in the
-    way. `left_out` and `batches` count what the format has no place for, `no_place` names
-    what notes have none for.
+    `left_out` and `batches` count what the format has no place for, `no_place` names what notes
+    have none for.
     """
 
     files: tuple[str, ...]
     rows: dict[str, int]
     content_sha256: str
-    same_log: bool
-    problem: str | None
     zones: tuple[str, ...]
     left_out: tuple[str, ...]
     batches: int
@@ -57,8 +52,6 @@ class Exported:
             "files": list(self.files),
             "rows": dict(self.rows),
             "content_sha256": self.content_sha256,
-            "same_log": self.same_log,
-            "problem": self.problem,
             "zones": list(self.zones),
             "not_exported": {"left_out": list(self.left_out), "batches": self.batches},
             "no_place": list(self.no_place),
@@ -74,11 +67,16 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     """
     with book.snapshot():
         tables = open_tables(book)
-        digest = book.content_sha256()
-        left_out = tuple(mark.session for mark in book.left_out())
-        batches = len(book.batches())
+        done = Exported(
+            files=(),
+            rows={table.name: len(table.rows) for table in tables},
+            content_sha256=book.content_sha256(),
+            zones=_zones(book) if {"cast_in", "cast_out"} & {*tables[0].columns} else (),
+            left_out=tuple(mark.session for mark in book.left_out()),
+            batches=len(book.batches()),
+            no_place=tuple(has_no_place(tables)) if target.suffix.lower() == NOTES else (),
+        )
         inputs = book.files_read()
-        zones = _zones(book) if _has_times(tables) else ()
     if not tables[0].rows:
         raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
     ending = target.suffix.lower()
@@ -97,25 +95,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     paths = [folder / name for name in files]
     require_free(paths, force, inputs)
     write_files(files, folder, called=target)
-    zone = zones[-1] if zones else None
-
-    def same_log(copy: Logbook) -> bool:
-        if ending == NOTES:
-            return told(open_tables(copy)) == told(tables)
-        return copy.content_sha256() == digest
-
-    same, problem = _comes_back(files, zone, same_log)
-    return Exported(
-        files=tuple(map(str, paths)),
-        rows={table.name: len(table.rows) for table in tables},
-        content_sha256=digest,
-        same_log=same,
-        problem=problem,
-        zones=zones,
-        left_out=left_out,
-        batches=batches,
-        no_place=tuple(has_no_place(tables)) if ending == NOTES else (),
-    )
+    return replace(done, files=tuple(map(str, paths)))
 
 
 def write_files(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
@@ -136,9 +116,7 @@ def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
     """Each table as a CSV file: UTF-8, commas, its names in the first row."""
     files = {}
     for table in tables:
-        rows = (
-            [cell if isinstance(cell, str) else text_of(cell) for cell in r] for r in table.rows
-        )
+        rows = ([c if isinstance(c, str) else text_of(c) for c in row] for row in table.rows)
         files[f"{table.name}.csv"] = csv_text([table.columns, *rows]).encode()
     return files
 
@@ -163,22 +141,17 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
         for number, row in enumerate((table.columns, *table.rows), start=1):
             for column, value in enumerate(row, start=1):
                 if isinstance(value, str):
-                    _write_text(sheet.cell(number, column), value, table)
+                    if not put_text(sheet.cell(number, column), value):
+                        raise UnusableFile(
+                            f"A workbook cannot hold a text as it is: {value[:40]!r}, in "
+                            f"{table.columns[column - 1]} of {table.name}. Export to a folder of "
+                            "CSV files instead."
+                        )
                 elif value is not None:
                     # As text that is declared a number: the library would write 16 digits.
                     sheet.cell(number, column).value = text_of(value)
                     sheet.cell(number, column).data_type = "n"
     return workbook_bytes(book)
-
-
-def _write_text(cell: Cell, text: str, table: OpenTable) -> None:
-    if not put_text(cell, text):
-        shown = text if len(text) <= 40 else text[:40] + "…"
-        raise UnusableFile(
-            f"A workbook cannot hold a text as it is: {shown!r}, in "
-            f"{table.columns[cell.column - 1]} of {table.name}. Export to a folder of CSV files "
-            "instead."
-        )
 
 
 def workbook_bytes(book: Workbook) -> bytes:
@@ -205,35 +178,7 @@ def _throw_away(error: BaseException) -> None:
         sys.unraisablehook = before
 
 
-def _has_times(tables: tuple[OpenTable, ...]) -> bool:
-    times = {"cast_in", "cast_out"}
-    return any(times & set(table.columns) for table in tables)
-
-
 def _zones(book: Logbook) -> tuple[str, ...]:
     """The zones of the standing imports, the latest last."""
-    named = [change.zone for change in book.changes() if change.zone and change.undone_at is None]
+    named = [change.zone for change in book.standing() if change.zone]
     return tuple(dict.fromkeys(reversed(named)))[::-1]
-
-
-def _comes_back(
-    files: dict[str, bytes], zone: str | None, same: Callable[[Logbook], bool]
-) -> tuple[bool, str | None]:
-    """Import the files into a logbook of their own: is it the same log, and if not, why?"""
-    # A zone with a space in it is no name, but what this machine calls its own.
-    named = zone if zone is not None and " " not in zone else None
-    try:
-        with tempfile.TemporaryDirectory() as temporary:
-            log, path = Path(temporary) / "log", Path(temporary) / "logbook.sqlite"
-            write_together(files, log)
-            sources = [log] if len(files) > 1 else [log / name for name in files]
-            result = import_paths(sources, path, zone=named, remembered=False, sure=True)
-            if result.problems:
-                first = result.problems[0]
-                return False, f"{Path(first.place).name}: {first.says}"
-            with open_logbook(path) as copy:
-                return same(copy), None
-    except RodhoursError as error:
-        return False, str(error)
-    except OSError as error:
-        return False, f"it could not be checked: {error.strerror}"

@@ -1,4 +1,4 @@
-"""The history of the logbook: every change, and which of them stand.
+"""The history of the logbook: every change, which of them stand, and taking one back.
 
 What holds is what the last change still standing says: of a session a version, of a recipe its
 row or some of its cells, of a label another one, of a mark on a session whether it is there.
@@ -8,12 +8,18 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shlex
 import sqlite3
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+
+from rodhours.counts import listed
+from rodhours.errors import UsageError
+from rodhours.log.change_texts import meant_perhaps, moment
 
 IMPORT, RENAME, OPENED_KEY = "import", "rename", "opened-key"
 LEAVE_OUT, TAKE_BACK = "leave-out", "take-back"
@@ -123,3 +129,109 @@ def changes(run: sqlite3.Connection, *kinds: str) -> list[Change]:
 def standing(run: sqlite3.Connection, *kinds: str) -> list[Change]:
     """The changes of these kinds that were not taken back, the oldest first."""
     return [change for change in changes(run, *kinds) if change.undone_at is None]
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What taking back a change did; `rows_waiting` is how many more rows wait than before."""
+
+    change: Change
+    sessions_removed: int
+    sessions_restored: int
+    rows_waiting: int
+
+    def to_dict(self) -> dict[str, Any]:
+        """The machine form, equal to what `rodhours undo --json` prints beside its head."""
+        return {**vars(self), "change": self.change.to_dict()}
+
+
+def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
+    """Take back a change, the latest still standing without a number; None where there is none.
+
+    It is marked, whichever it is, and what holds is what the others say. A reference that nobody
+    asked for is taken back by its number alone. UsageError for a number that no change has, or one
+    that is taken back already.
+    """
+    history = {change.id: change for change in changes(run)}
+    if number is None:
+        number = max(
+            (
+                one.id
+                for one in history.values()
+                if one.undone_at is None and not one.details.get("automatic")
+            ),
+            default=None,
+        )
+        if number is None:
+            return None
+    if number not in history:
+        where = "is empty"
+        if history:
+            where = f"goes from {min(history)} to {max(history)}: rodhours history lists it"
+        raise UsageError(f"There is no change {number}; the logbook's history {where}.")
+    change = history[number]
+    if change.undone_at is not None:
+        when = moment(change.undone_at)
+        raise UsageError(f"Change {number} was taken back already, {when}.")
+    before, waited = _versions(run), _waiting(run)
+    run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
+    after = _versions(run)
+    return Undone(change, len(before - after), len(after - before), _waiting(run) - waited)
+
+
+def _versions(run: sqlite3.Connection) -> set[int]:
+    return {number for (number,) in run.execute("SELECT id FROM current")}
+
+
+def _waiting(run: sqlite3.Connection) -> int:
+    return int(run.execute("SELECT count(*) FROM waits").fetchone()[0])
+
+
+def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) -> list[Undone]:
+    """Take back the imports still standing of a file (or of all files of a folder), of an angler,
+    or of both, the newest first.
+
+    UsageError where there is none, and where one of them brought trips of other anglers too.
+    """
+    imports = standing(run, IMPORT)
+    anglers = anglers_of_imports(run)
+    meant = imports if file is None else [one for one in imports if _is_of(one, Path(file))]
+    if angler is not None:
+        meant = [one for one in meant if (angler or None) in anglers[one.id]]
+        for one in meant:
+            others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
+            if others:
+                raise UsageError(
+                    f"Change {one.id} brought trips of {listed(others)} beside those of "
+                    f"{angler or 'nobody'}: rodhours undo {one.id} takes back all of them. "
+                    "Nothing was taken back."
+                )
+    if not meant:
+        files = {Path(one.file).name for change in imports for one in change.files}
+        if angler is None and any(file in anglers[one.id] for one in imports):
+            whose = shlex.quote(file or "")
+            raise UsageError(f"{file} is an angler: rodhours undo --angler {whose}")
+        of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
+        raise UsageError(
+            f"No import that stands is of {of or 'a trip without an angler'}."
+            f"{meant_perhaps(file or '', files)} rodhours history lists them."
+        )
+    return [done for one in reversed(meant) if (done := undo(run, one.id)) is not None]
+
+
+def anglers_of_imports(run: sqlite3.Connection) -> Mapping[int, set[str | None]]:
+    """Whose trips each import says or refused, None among them for those without a name."""
+    anglers: dict[int, set[str | None]] = defaultdict(set)
+    for change, angler in run.execute(
+        "SELECT y.change_id, s.angler FROM session_says y JOIN sessions s ON s.id = y.session_id "
+        "UNION SELECT change_id, angler FROM waiting"
+    ):
+        anglers[change].add(angler)
+    return anglers
+
+
+def _is_of(change: Change, file: Path) -> bool:
+    """Whether a change read that file, named with its folder or without, or a file inside it."""
+    read = [Path(one.file) for one in change.files]
+    whole = {path for one in read for path in (one.resolve(), *one.resolve().parents)}
+    return file.resolve() in whole or str(file) in {one.name for one in read}

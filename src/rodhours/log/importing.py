@@ -20,12 +20,11 @@ from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.log.aliases import Labels
 from rodhours.log.anglers import stamp_angler
+from rodhours.log.cells.times import machine_zone, zone_label
 from rodhours.log.cells.weights import WEIGHT_FORMS
-from rodhours.log.cells.zones import machine_zone, zone_label
 from rodhours.log.history import FileRead, files_read
-from rodhours.log.layout.remember import recall, remember
 from rodhours.log.layout.toml import load_layout
-from rodhours.log.layout.use import LaidOut, read_laid_out
+from rodhours.log.layout.use import LaidOut, read_laid_out, recall, remember
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.log.logbook_file import is_missing
 from rodhours.log.merge import Fate, Merge

@@ -1,7 +1,7 @@
 """The SQLite logbook: opened, changed whole or not at all, and read as its history says.
 
-Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history` and
-`undoing` (changes), `aliases` (labels), `recipe_rows`, `left_out`, `batches`. Only they open or
+Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history`
+(changes), `aliases` (labels), `recipe_rows`, `waiting`, `batches`. Only they open or
 ask SQLite.
 """
 
@@ -20,12 +20,18 @@ from types import TracebackType
 from typing import Any, Concatenate, ParamSpec, TypeVar
 
 from rodhours.errors import UnusableLogbook
-from rodhours.log import aliases, history, undoing
+from rodhours.log import aliases, history
 from rodhours.log import batches as ledger
-from rodhours.log import left_out as marks
 from rodhours.log import waiting as refused
 from rodhours.log.history import FileRead
-from rodhours.log.logbook_file import check_content, check_file, is_missing, plain_words
+from rodhours.log.logbook_file import (
+    check_content,
+    check_file,
+    is_missing,
+    keep_digests,
+    plain_words,
+    unsound,
+)
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
 from rodhours.log.schema import (
     CATCH_DATA,
@@ -37,7 +43,6 @@ from rodhours.log.schema import (
     field,
     quoted,
 )
-from rodhours.log.soundness import keep_digests, unsound
 from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow
@@ -361,10 +366,10 @@ class Logbook:
     standing = _asks(history.standing)
     unsound = _asks(unsound)
     opened_early = _asks(aliases.opened_early)
-    anglers_of_imports = _asks(undoing.anglers_of_imports)
+    anglers_of_imports = _asks(history.anglers_of_imports)
     waiting_rows = _asks(refused.waiting_rows)
     waiting = _asks(refused.waiting_trips)
-    left_out = _asks(marks.left_out)
+    left_out = _asks(refused.left_out)
 
     def has_read(self, files: Sequence[FileRead]) -> bool:
         """Whether one import still standing had all these files, byte for byte."""
@@ -538,14 +543,14 @@ class Logbook:
             label = aliases.meant(run, values["variant"])
             return ledger.add_batch(run, values, diameters, code, label)
 
-    undo = _changes(undoing.undo)
-    undo_imports = _changes(undoing.undo_imports)
+    undo = _changes(history.undo)
+    undo_imports = _changes(history.undo_imports)
     rename_variant = _changes(aliases.rename_variant)
     open_key = _changes(aliases.open_key)
     remove_batch = _changes(ledger.remove_batch)
     drop_waiting = _changes(refused.drop)
-    leave_out = _changes(marks.leave_out)
-    take_back = _changes(marks.take_back)
+    leave_out = _changes(refused.leave_out)
+    take_back = _changes(refused.take_back)
 
 
 def open_logbook(

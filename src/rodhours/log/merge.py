@@ -16,21 +16,19 @@ from pathlib import Path
 from typing import Any
 
 from rodhours.log.batches import batch_hints
-from rodhours.log.differences import (
-    Difference,
-    is_mended,
-    is_part,
-    record_differences,
-    row_differences,
-)
+from rodhours.log.differences import Difference, only_adds, record_differences, row_differences
 from rodhours.log.logbook import Columns, Logbook, NewRows, Row, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled
-from rodhours.log.rules import CHOOSE_SESSION_COLUMNS, Checked, Key, hints_on_look_alikes
+from rodhours.log.rules import (
+    CHOOSE_SESSION_COLUMNS,
+    Checked,
+    Key,
+    first_rows,
+    hints_on_look_alikes,
+)
 from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
-from rodhours.log.tables import UNREAD
-from rodhours.log.unfished import PLANNED
 from rodhours.log.waiting import WaitingRow, news
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
@@ -42,6 +40,8 @@ OF_SESSIONS = {"stints": (*STINT_DATA, "extra"), "catches": (*CATCH_DATA, "extra
 Cells = tuple[Any, ...]
 OfSession = list[tuple[int, Cells]]
 """Rows of a table, each with the number of its session."""
+Grouped = dict[int, list[tuple[int, Cells]]]
+"""The rows of each session, each with its position."""
 
 
 class Fate(StrEnum):
@@ -54,15 +54,11 @@ class Fate(StrEnum):
     HELD_BACK = "held back"
     DOUBLE = "probable double"
 
-    @property
-    def taken(self) -> bool:
-        """Whether its rows are imported."""
-        return self in (Fate.NEW, Fate.REPLACED)
 
-    @property
-    def refused(self) -> bool:
-        """Whether its rows are rejected."""
-        return self in (Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE)
+TAKEN = (Fate.NEW, Fate.REPLACED)
+"""Rows that are imported."""
+REFUSED = (Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE)
+"""Rows that wait."""
 
 
 class Merge:
@@ -101,7 +97,10 @@ class Merge:
         fished = book.variants_fished() if book else set()
         self._compare_labels(held, fished | recipes.keys())
         if book:
-            self._point_out_batches(book)
+            stints = self.log.tables["stints"].columns
+            logged = zip(stints["batch"], stints["variant"], strict=True)
+            ledger = [(batch["batch"], batch["variant"]) for batch in book.batches()]
+            self.hints += batch_hints((pair for pair in logged if None not in pair), ledger)
 
     # Sessions
 
@@ -116,6 +115,11 @@ class Merge:
             for n in (numbers if extras else ())
         ]
         return list(zip(*columns, texts or [None] * len(numbers), strict=True))
+
+    @cached_property
+    def session_rows(self) -> dict[int, int]:
+        """The last row of each session in `sessions`."""
+        return {number: at for at, number in enumerate(self.checked.session_of["sessions"])}
 
     @cached_property
     def rows(self) -> dict[str, OfSession]:
@@ -164,12 +168,22 @@ class Merge:
         differing |= _differing(known.keys(), self.rows, theirs)
         for number in known:
             fates[number] = Fate.SAME
-        grown = self._grown(differing, records, theirs) | self._mended(differing, records, theirs)
-        for number in differing:
-            taken = self.replace or number in grown
-            fates[number] = Fate.REPLACED if taken else Fate.CONFLICT
-        if differing - grown and not self.replace:
-            self._name_conflicts(differing - grown, records, theirs)
+        ours = {name: _by_session(rows, differing) for name, rows in self.rows.items()}
+        there = {name: _by_session(rows, differing) for name, rows in theirs.items()}
+        for number in sorted(differing):
+            of_both = [
+                ([records[number]], [self.records[number]]),
+                *(
+                    tuple([row for _, row in of[name].get(number, [])] for of in (there, ours))
+                    for name in OF_SESSIONS
+                ),
+            ]
+            # The files may say all that is held of a session, and more.
+            if self.replace or all(only_adds(*pair) for pair in of_both):
+                fates[number] = Fate.REPLACED
+            else:
+                fates[number] = Fate.CONFLICT
+                self._name_conflict(number, records[number], ours, there)
         if self.relabelled.labels.steps:
             written = self._held_rows(book, as_written=True)
             self.written_otherwise = (
@@ -177,62 +191,13 @@ class Merge:
             )
         return fates
 
-    def _grown(
-        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
-    ) -> set[int]:
-        """The trips of a rotation to which the files add rods: all that is held, they say too."""
-        if not differing or PLANNED not in self.log.tables["stints"].extras:
-            return set()
-        grown = differing.copy()
-        for name in OF_SESSIONS:
-            ours, held = (_by_session(rows[name], differing) for rows in (self.rows, theirs))
-            grown -= {
-                number
-                for number in differing
-                if not is_part(
-                    [row for _, row in held.get(number, [])],
-                    [row for _, row in ours.get(number, [])],
-                )
-            }
-        return {
-            number
-            for number in grown
-            if all(
-                old in (None, new)
-                for new, old in zip(self.records[number], records[number], strict=True)
-            )
-        }
-
-    def _mended(
-        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
-    ) -> set[int]:
-        """Trips of which the files differ in cells alone that could not be read before."""
-        alike = dict.fromkeys(differing, True)
-        unread = dict.fromkeys(differing, "")
-        for name, names in OF_SESSIONS.items():
-            ours, held = (_by_session(rows[name], differing) for rows in (self.rows, theirs))
-            for number in differing:
-                now, before = ([r for _, r in of.get(number, [])] for of in (ours, held))
-                same = Counter(now) == Counter(before) or is_mended(names, before, now)
-                alike[number] = alike[number] and same
-                unread[number] += "".join(row[-1] or "" for row in before)
-        for number in differing:
-            pairs = zip(
-                (*SESSION_DATA, "extra"), records[number], self.records[number], strict=True
-            )
-            alike[number] &= all(
-                old == new or (old is None and f'"{UNREAD}{name}"' in unread[number])
-                for name, old, new in pairs
-            )
-        return {number for number, same in alike.items() if same}
-
     def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
         new = [number for number, fate in enumerate(self.fates) if fate is Fate.NEW]
         found = find_doubles(self.checked, new, book)
         self.hints.extend(found.remarks)
         if not found.held_back:
             return
-        first = {n: at for at, n in reversed([*enumerate(self.checked.session_of["stints"])])}
+        first = first_rows(self.checked.session_of["stints"])
         asked = {
             (row.trip, Path(row.file).name)
             for row in (book.waiting_rows().values() if book else ())
@@ -263,56 +228,27 @@ class Merge:
             ]
         return found
 
-    def _name_conflicts(
-        self, differing: set[int], records: Mapping[int, Cells], theirs: Mapping[str, OfSession]
+    def _name_conflict(
+        self, number: int, record: Cells, ours: Mapping[str, Grouped], held: Mapping[str, Grouped]
     ) -> None:
-        """Each conflict row by row, as problems and as reasons."""
-        in_files = {name: _by_session(rows, differing) for name, rows in self.rows.items()}
-        held = {name: _by_session(rows, differing) for name, rows in theirs.items()}
-        session_row = {
-            number: position for position, number in enumerate(self.checked.session_of["sessions"])
-        }
-        self._point_out_missing_tables(records, differing, bool(held["catches"]))
-        for number in sorted(differing):
-            angler, label = self.checked.keys[number]
-            remedy = REPLACE_REMEDY if angler else f"{ANGLER_REMEDY}. {REPLACE_REMEDY}"
-            self.refusals[number] = f"session {label} {CONFLICT_SAYS}. {remedy}"
-            if number in session_row:
-                anchor = "sessions", session_row[number]
-            else:
-                name, rows = next(pair for pair in in_files.items() if number in pair[1])
-                anchor = name, rows[number][0][0]
-            found = [
-                ("sessions", difference)
-                for difference in record_differences(
-                    (*SESSION_DATA, "extra"), anchor[1], self.records[number], records[number]
-                )
-            ]
-            for name, alike in (("stints", ("rod", "variant")), ("catches", ("rod", "time"))):
-                theirs_of = [row for _, row in held[name].get(number, [])]
-                ours_of = in_files[name].get(number, [])
-                found += [
-                    (name, difference)
-                    for difference in row_differences(OF_SESSIONS[name], ours_of, theirs_of, alike)
-                ]
-            for name, difference in found:
-                self._conflict(name, difference, anchor, label)
-
-    def _point_out_missing_tables(
-        self, records: Mapping[int, Cells], differing: set[int], with_catches: bool
-    ) -> None:
-        """A log that came with all its tables before may come with stints alone now."""
-        given, moved = self.log.given, self.log.tables["stints"].moved
-        missing = []
-        if "sessions" not in given and not set(moved) & set(SESSION_DATA):
-            missing += ["sessions"] * any(any(records[number]) for number in differing)
-        if "catches" not in given:
-            missing += ["catches"] * with_catches
-        if missing:
-            self.hints.append(
-                f"The logbook knows these sessions with their {' and '.join(missing)}, which were "
-                "not given this time: import all tables of the log together."
-            )
+        """A conflict row by row, as problems and as reasons."""
+        angler, label = self.checked.keys[number]
+        remedy = REPLACE_REMEDY if angler else f"{ANGLER_REMEDY}. {REPLACE_REMEDY}"
+        self.refusals[number] = f"session {label} {CONFLICT_SAYS}. {remedy}"
+        session_row = self.session_rows.get(number)
+        if session_row is not None:
+            anchor = "sessions", session_row
+        else:
+            name, of = next(pair for pair in ours.items() if number in pair[1])
+            anchor = name, of[number][0][0]
+        columns = (*SESSION_DATA, "extra")
+        for one in record_differences(columns, anchor[1], self.records[number], record):
+            self._conflict("sessions", one, anchor, label)
+        for name, alike in (("stints", ("rod", "variant")), ("catches", ("rod", "time"))):
+            theirs = [row for _, row in held[name].get(number, [])]
+            rows = ours[name].get(number, [])
+            for one in row_differences(OF_SESSIONS[name], rows, theirs, alike):
+                self._conflict(name, one, anchor, label)
 
     def _conflict(self, table: str, one: Difference, anchor: tuple[str, int], label: str) -> None:
         where = anchor if one.position is None or table == "sessions" else (table, one.position)
@@ -333,7 +269,7 @@ class Merge:
             self._compare_recipe(name, filled, held, ("variants", position))
         for name, bait in self.relabelled.twins.items():
             self.variant_fates[name] = self.variant_fates.get(bait, Fate.HELD_BACK)
-        refused = {number for number, fate in enumerate(self.fates) if fate.refused} | {-1}
+        refused = {number for number, fate in enumerate(self.fates) if fate in REFUSED} | {-1}
         accepted = {
             name
             for name, number in zip(
@@ -380,14 +316,14 @@ class Merge:
         labels = self.log.tables["variants"].columns["variant"]
         for position, name in enumerate(labels):
             label = columns["variant"][position]
-            refused = name is None or self.variant_fates.get(name, Fate.HELD_BACK).refused
+            refused = name is None or self.variant_fates.get(name, Fate.HELD_BACK) in REFUSED
             if refused or ("variants", position) in self.reasons:
                 continue
             recipe = {column: columns[column][position] for column in CELLS}
             fills = self.checked.variant_fills.get(name, {})
             said.setdefault(label, (True, _filled_in(recipe, fills)))
         for name, record in self.checked.carried_variants.items():
-            if not self.variant_fates.get(name, Fate.HELD_BACK).refused:
+            if self.variant_fates.get(name, Fate.HELD_BACK) not in REFUSED:
                 for label, cells in self._carried(name, record).items():
                     said.setdefault(label, (False, cells))
         return said
@@ -408,16 +344,6 @@ class Merge:
 
     # Hints
 
-    def _point_out_batches(self, book: Logbook) -> None:
-        stints = self.log.tables["stints"].columns
-        logged = [
-            (batch, variant)
-            for batch, variant in zip(stints["batch"], stints["variant"], strict=True)
-            if batch is not None and variant is not None
-        ]
-        ledger = [(batch["batch"], batch["variant"]) for batch in book.batches()]
-        self.hints.extend(batch_hints(logged, ledger))
-
     def _compare_labels(self, held: list[Row], held_variants: set[str]) -> None:
         variants = {*self.log.tables["stints"].columns["variant"], *self.checked.variant_rows}
         for what, ours, theirs in (
@@ -428,14 +354,9 @@ class Merge:
                 {row["venue"] for row in held},
             ),
         ):
-            ours, theirs = ours - {None}, theirs - {None}
-            told = set(self.hints)
-            if ours - theirs:
-                self.hints.extend(
-                    hint
-                    for hint in hints_on_look_alikes(what, ours | theirs)
-                    if hint not in told and hint not in hints_on_look_alikes(what, theirs)
-                )
+            known = hints_on_look_alikes(what, theirs - {None})
+            found = hints_on_look_alikes(what, (ours | theirs) - {None})
+            self.hints += [hint for hint in found if hint not in known]
 
     # The outcome
 
@@ -443,7 +364,7 @@ class Merge:
     def brings(self) -> bool:
         """Whether the import changes the log at all."""
         fates = (*self.fates, *self.variant_fates.values())
-        return any(fate.taken for fate in fates)
+        return any(fate in TAKEN for fate in fates)
 
     @property
     def says_again(self) -> bool:
@@ -475,17 +396,21 @@ class Merge:
     @cached_property
     def waiting(self) -> list[WaitingRow]:
         """Every refused row as it waits in the logbook, in the order of the files."""
-        if not any(fate.refused for fate in self.row_counts):
+        if not any(fate in REFUSED for fate in self.row_counts):
             return []
         found: dict[tuple[int, int], tuple[Key | None, Fate, int, dict[str, None]]] = {}
         for name, rows in self.log.tables.items():
             for position, fate in enumerate(self.row_fates(name)):
-                if fate.refused:
+                if fate in REFUSED:
                     at = rows.source[position], rows.index[position]
                     earlier, _, landed, reasons = found.get(at, (None, fate, 0, {}))
                     key = self._trip_of(name, position) or earlier
                     reasons[self._reason(name, position)] = None
-                    found[at] = key, fate, landed + self._landed(name, position), reasons
+                    if name == "stints":
+                        landed += rows.columns["fish"][position] or 0
+                    elif name == "catches":
+                        landed += rows.columns["outcome"][position] != "lost"
+                    found[at] = key, fate, landed, reasons
         waiting = []
         for (source, index), (key, fate, landed, reasons) in sorted(found.items()):
             raw = self.log.raws[source]
@@ -504,13 +429,6 @@ class Merge:
         number = self.checked.session_of[name][position]
         return self.checked.keys[number] if number >= 0 else None
 
-    def _landed(self, name: str, position: int) -> int:
-        """The fish that a row says were landed."""
-        columns = self.log.tables[name].columns
-        if name == "stints":
-            return columns["fish"][position] or 0
-        return int(name == "catches" and columns["outcome"][position] != "lost")
-
     def waiting_news(self, book: Logbook) -> tuple[list[WaitingRow], list[int]]:
         """The rows that wait from now on, and the numbers of those that wait no longer."""
         held = book.waiting_rows()
@@ -519,7 +437,7 @@ class Merge:
         here = {
             key: True
             for key, fate in zip(self.checked.keys, self.fates, strict=True)
-            if not fate.refused
+            if fate not in REFUSED
         }
         files = {row.place[0] for row in held.values()}
         taken: dict[tuple[str, str | None, str, int], list[Sequence[str]]] = {}
@@ -527,7 +445,7 @@ class Merge:
             for position, fate in enumerate(self.row_fates(name)):
                 raw, index = self.log.raw(name, position)
                 file = Path(raw.file).name
-                if file in files and not fate.refused:
+                if file in files and fate not in REFUSED:
                     at = file, raw.sheet, raw.table, raw.rows[index]
                     taken.setdefault(at, []).append(raw.cells(index))
         return news(held, self.waiting, here, taken)
@@ -552,7 +470,8 @@ class Merge:
         # Ids follow the rows of the file, with gaps where rows are not taken.
         first_session, first_stint = book.last_id("sessions") + 1, book.last_id("stints") + 1
         taken = [
-            fate.taken or number in self.written_otherwise for number, fate in enumerate(self.fates)
+            fate in TAKEN or number in self.written_otherwise
+            for number, fate in enumerate(self.fates)
         ]
         of_row = [*taken, False]  # the last is session number -1
         sessions: Columns = {
@@ -588,7 +507,7 @@ class Merge:
                 if fate is Fate.SAME and not taken[number]
             ],
             rows=self.count(Fate.NEW, Fate.REPLACED),
-            brought=sum(fate.taken for fate in self.fates),
+            brought=sum(map(self.fates.count, TAKEN)),
             replace=self.replace,
             waiting=waiting,
             waiting_done=done,
@@ -624,9 +543,8 @@ def _differing(
     return differing
 
 
-def _by_session(rows: OfSession, wanted: set[int]) -> dict[int, list[tuple[int, Cells]]]:
-    """The rows of the sessions wanted, each with its position."""
-    grouped: dict[int, list[tuple[int, Cells]]] = {}
+def _by_session(rows: OfSession, wanted: set[int]) -> Grouped:
+    grouped: Grouped = {}
     for position, (number, row) in enumerate(rows):
         if number in wanted:
             grouped.setdefault(number, []).append((position, row))

@@ -14,7 +14,7 @@ from rodhours.counts import listed
 from rodhours.likeness import Content, Trip, contents, twins, twins_of_log
 from rodhours.log.change_texts import of_angler
 from rodhours.log.logbook import Logbook, by_column
-from rodhours.log.rules import Checked
+from rodhours.log.rules import Checked, first_rows
 
 
 @dataclass
@@ -30,12 +30,13 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
     found = Doubles()
     if not new:
         return found
-    first = {number: at for at, number in reversed([*enumerate(checked.session_of["stints"])])}
-    file = {n: checked.log.raw("stints", first[n])[0].file for n in new if n in first}
+    first = first_rows(checked.session_of["stints"])
+    source = checked.log.tables["stints"].source
+    file = {n: checked.log.raws[source[first[n]]].file for n in new if n in first}
     with_names = {of for number, of in file.items() if checked.keys[number][0] is not None}
     if book is None and len({*file.values()}) == 1:
-        like_another = _like_another(checked)
-        file = {number: of for number, of in file.items() if number in like_another}
+        on_one_day = _on_one_day(checked)
+        file = {number: of for number, of in file.items() if number in on_one_day}
     trips = _trips_of_files(checked, file.keys())
     held = {} if book is None else _held_trips(book)
     for number, of in file.items():
@@ -46,7 +47,9 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
     asked = list(file)
     for number, twin in zip(asked, twins([trips[n] for n in asked], held), strict=True):
         if twin is not None and twin[1]:
-            both = f"{_named(trips[number])} and {_named(twin[0])}"
+            both = " and ".join(
+                of_angler(one.label, one.angler) for one in (trips[number], twin[0])
+            )
             found.remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
         elif twin is not None:
             twin_of[number] = twin[0]
@@ -58,30 +61,23 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             twin_of.setdefault(of_file[at], trip)
         earlier += [trips[number] for number in of_file]
     for number, trip in twin_of.items():
+        own = trips[number]
+        same = ["day"] * (own.day is not None and own.day == trip.day)
+        same += ["water"] * (own.venue is not None and own.venue == trip.venue)
         says = (
-            f"{_named(trips[number])} is a probable double of {_named(trip)} in {files[trip]}: "
-            f"{_in_common(trips[number], trip)} are alike"
+            f"{of_angler(own.label, own.angler)} is a probable double of "
+            f"{of_angler(trip.label, trip.angler)} in {files[trip]}: "
+            f"{listed([*same, 'hours', 'baits', 'fish'])} are alike"
         )
         found.held_back[number] = trip.angler, says
     return found
 
 
-def _like_another(checked: Checked) -> set[int]:
-    """The sessions that share day, hours and fish with another of this import: most share none."""
-    stints = checked.log.tables["stints"].columns
-    tenths, caught = ([0] * (len(checked.keys) + 1) for _ in range(2))
-    rows = zip(checked.session_of["stints"], stints["hours"], stints["fish"], strict=True)
-    for number, hours, fish in rows:
-        tenths[number] += round((hours or 0) * 10)
-        caught[number] += fish or 0
+def _on_one_day(checked: Checked) -> set[int]:
+    """The sessions that share their day with another one, or have none: most share none."""
     days = checked.records["date"]
-    dated = len(days) == len(checked.keys)
-    sums = [
-        (days[number] if dated else None, tenths[number], caught[number])
-        for number in range(len(checked.keys))
-    ]
-    many = Counter(sums)
-    return {number for number, one in enumerate(sums) if many[one] > 1}
+    many = Counter(days.values())
+    return {n for n in range(len(checked.keys)) if n not in days or many[days[n]] > 1}
 
 
 STATED = ("date", "start", "venue")
@@ -148,14 +144,3 @@ def _trips(
         known = day, venue, began[:16] if began else None
         trips[number] = Trip(label, angler, *known, content.get(number, ()))
     return trips
-
-
-def _named(trip: Trip) -> str:
-    return of_angler(trip.label, trip.angler)
-
-
-def _in_common(one: Trip, other: Trip) -> str:
-    """What two trips say alike."""
-    same = ["day"] * (one.day is not None and one.day == other.day)
-    same += ["water"] * (one.venue is not None and one.venue == other.venue)
-    return listed([*same, "hours", "baits", "fish"])

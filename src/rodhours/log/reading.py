@@ -7,19 +7,18 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.cells.cell import Units
-from rodhours.log.layout import proposal_words as words
+from rodhours.log.cells.cell import Units, is_error_cell
+from rodhours.log.cells.hours import in_words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
-from rodhours.log.layout.fish_only import is_fish_only
-from rodhours.log.layout.layout import COLUMNS, Layout
+from rodhours.log.layout.fish_rows import REFUSED, is_fish_only
+from rodhours.log.layout.layout import COLUMNS, Layout, targets
 from rodhours.log.problems import Findings
-from rodhours.log.remarks import remarks, weights_written
 from rodhours.log.table import (
     FileTable,
     Log,
@@ -29,8 +28,10 @@ from rodhours.log.table import (
 )
 from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Kind, Table
 from rodhours.log.trip_days import with_days
+from rodhours.log.weight_unit import weights_written
 from rodhours.near import near_names
 
+READINGS_SHOWN = 6
 ALIKE = 0.8
 """How alike a column name must be to one of ours to be taken for a slip of it."""
 _COMMA = re.compile(r"[+-]?\d{0,9},(?:\d{1,2}|\d{4,9})(?:\s?[a-z%]{1,5})?", re.IGNORECASE)
@@ -60,7 +61,7 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
         commas = raw.layout is None and layout.units.decimal == ","
         said = f"{raw.place_of_table}: cells stand between semicolons, so 8,5 is read as 8.5."
         findings.hints += [said] if commas else []
-    findings.hints.extend(remarks(raws))
+    findings.hints += [hint for raw in raws for hint in (*_hours_read(raw), *_errors_left_out(raw))]
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
         of_table = [number for number, raw in enumerate(raws) if raw.table == table.name]
@@ -123,7 +124,7 @@ def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
     if raw.table == STINTS.name and not raw.own:
         columns = raw.named_columns if raw.layout is None else laid.values
         if is_fish_only(columns, with_weights):
-            raise UnusableFile(words.fish_only(raw.place_of_table))
+            raise UnusableFile(REFUSED.format(raw.place_of_table))
     missing = missing_columns(laid.values, raw.table, given)
     if raw.layout is not None and missing:
         one = len(missing) == 1
@@ -222,3 +223,33 @@ def _joined(table: Table, parts: list[Rows]) -> Rows:
         index=[value for part in parts for value in part.index],
         names=[value for part in parts for value in part.names],
     )
+
+
+def _hours_read(raw: FileTable) -> Iterator[str]:
+    """Hours in words or as a duration; those in the form of a layout are said with it."""
+    if raw.table != "stints" or raw.layout is not None:
+        return
+    texts = dict.fromkeys(map(str.strip, raw.named_columns.get("hours", ())))
+    read = {text: float(value) for text in texts if (value := in_words(text)) is not None}
+    if read:
+        items = list(read.items())[:READINGS_SHOWN]
+        shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in items)
+        more = len(read) - len(items)
+        rest = f", and {more:,} more in the same manner" if more else ""
+        yield f"{raw.place_of_table}, column hours: read {shown}{rest}."
+
+
+def _errors_left_out(raw: FileTable) -> Iterator[str]:
+    """Errors of formulas in columns that are kept as they are."""
+    kept = set(raw.names) - set(known_columns(raw.table))
+    if raw.layout is not None:
+        kept = {name for name, ours in targets(raw, raw.layout).items() if ours == name} & kept
+    for name, column in raw.named_columns.items():
+        if name in kept:
+            errors = Counter(text for text in map(str.strip, column) if is_error_cell(text))
+            if errors:
+                have = "cell has" if errors.total() == 1 else "cells have"
+                yield (
+                    f"{raw.place_of_table}, column {name}: {errors.total():,} {have} the error of "
+                    f"a formula ({', '.join(sorted(errors))}), taken as not recorded."
+                )

@@ -11,7 +11,7 @@ from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Ta
 
 APPLICATION_ID = 0x526F6448
 """`RodH`, in the header of every logbook."""
-VERSION = 6
+VERSION = 7
 """The layout of the logbook; a file of another one is refused, not guessed at.
 
 A further column in `tables` is no new layout: a file begun before it is read without it, and

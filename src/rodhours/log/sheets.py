@@ -10,21 +10,25 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from rodhours.errors import UnusableFile
-from rodhours.log.files.header import Header, find_header, is_filled, is_totals
+from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.files.header import Header, find_header, is_filled, is_known, is_totals
+from rodhours.log.files.old_workbook import read_old_sheets
 from rodhours.log.files.open import (
+    OLD_WORKBOOK,
     TEXT_FILES,
     WORKBOOKS,
-    Content,
-    FileForm,
     files_of,
-    kind,
+    is_text,
     read_bytes,
 )
-from rodhours.log.files.sheets import chosen_sheets
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
-from rodhours.log.files.unpack import binary, damaged
-from rodhours.log.files.workbook import read_sheets, require_saved
+from rodhours.log.files.workbook import (
+    Sheet,
+    binary,
+    damaged,
+    read_sheets,
+    require_saved,
+)
 from rodhours.log.notes.read import is_notes, read_notes
 from rodhours.log.table import FileTable
 from rodhours.log.tables import TABLES
@@ -35,15 +39,13 @@ SHEETS_NAMED = 3
 
 
 def read_tables(
-    paths: Sequence[Path], form: FileForm | None = None
+    paths: Sequence[Path], sheets: Sequence[str] | None = None
 ) -> tuple[list[FileTable], list[str]]:
     """Every table in these files and folders, and hints on what was left aside or found out.
 
-    `form` states what is known of the files; whatever it leaves open is found out.
-    Raises UnusableFile for the first source that cannot be read as a table, UsageError for a
-    form that cannot be.
+    `sheets` are those of a workbook that are wanted. Raises UnusableFile for the first source that
+    cannot be read as a table.
     """
-    form = form or FileForm()
     tables: list[FileTable] = []
     hints: list[str] = []
     seen: set[Path] = set()
@@ -52,11 +54,11 @@ def read_tables(
             if file.resolve() in seen:
                 continue
             seen.add(file.resolve())
-            tables += _tables_of(file, form, hints)
+            tables += _tables_of(file, sheets, hints)
     return tables, hints
 
 
-def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
+def _tables_of(file: Path, sheets: Sequence[str] | None, hints: list[str]) -> list[FileTable]:
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix == ".xlsb":
@@ -69,40 +71,34 @@ def _tables_of(file: Path, form: FileForm, hints: list[str]) -> list[FileTable]:
     content = read_bytes(file)
     if not content:
         raise _empty(file)
-    what = kind(file, content)
-    if what is Content.TEXT:
-        if suffix in WORKBOOKS and b"\0" in content:
+    if is_text(file, content):
+        if suffix in TEXT_FILES:
+            return _read_text(file, content, hints)
+        if b"\0" in content:
             raise damaged(file)
-        if suffix in WORKBOOKS:
-            looks, instead = "text", ", or name it .csv"
-            if content.lstrip()[:1] == b"<":
-                looks, instead = "a web page", ""
-            raise UnusableFile(
-                f"{file}: this is {looks}, not a workbook. Open it in your spreadsheet program and "
-                f"save it as .xlsx{instead}."
-            )
-        return _read_text(file, content, form, hints)
-    tables = _read_workbook(file, content, what, form, hints)
+        looks = "a web page" if content.lstrip()[:1] == b"<" else "text"
+        raise UnusableFile(f"{file}: this is {looks}, not a workbook. Save it as .xlsx or .csv.")
+    tables = _read_workbook(file, content, sheets, hints)
     if suffix in TEXT_FILES:
         hints.append(f"{file}: this is a workbook, not text, and was read as one.")
     return tables
 
 
-def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> list[FileTable]:
-    text, encoding = decoded(file, content, form.encoding)
+def _read_text(file: Path, content: bytes, hints: list[str]) -> list[FileTable]:
+    text, encoding = decoded(file, content)
     if is_notes(text):
         tables, said = read_notes(str(file), text)
         hints.extend(said)
         return tables
-    rows, separator = records(file, text, form.separator)
+    rows, separator = records(file, text)
     if may_hold_guarded(text):
         rows = [[unguarded(cell) for cell in row] for row in rows]
-    if encoding == FALLBACK and form.encoding is None:
+    if encoding == FALLBACK:
         hints.append(
             f"{file}: the text is not UTF-8 and was read as Windows-1252; see whether row "
             f"{first_odd_row(rows)}, the first with such a letter, is as you wrote it."
         )
-    header = _header(str(file), rows, form)
+    header = _header(str(file), rows)
     if header is None:
         raise _empty(file)
     table, notes = _table(file, None, rows, header)
@@ -111,19 +107,23 @@ def _read_text(file: Path, content: bytes, form: FileForm, hints: list[str]) -> 
 
 
 def _read_workbook(
-    file: Path, content: bytes, what: Content, form: FileForm, hints: list[str]
+    file: Path, content: bytes, stated: Sequence[str] | None, hints: list[str]
 ) -> list[FileTable]:
     filled = {
         sheet.name: sheet
-        for sheet in read_sheets(file, content, what, hints)
+        for sheet in (
+            read_old_sheets(file, content, hints)
+            if content.startswith(OLD_WORKBOOK)
+            else read_sheets(file, content)
+        )
         if sheet.unsaved or any(map(is_filled, sheet.rows))
     }
     tables = []
     noted: dict[str, list[str]] = {}
-    for name in chosen_sheets(file, filled, form, hints):
+    for name in chosen_sheets(file, filled, stated, hints):
         require_saved(file, filled[name])
         rows = filled[name].rows
-        header = _header(f"{file}, sheet {name}", rows, form)
+        header = _header(f"{file}, sheet {name}", rows)
         if header is not None:
             table, notes = _table(file, name, rows, header)
             tables.append(table)
@@ -139,15 +139,8 @@ def _empty(file: Path) -> UnusableFile:
     return UnusableFile(f"{file}: the file is empty; a row must name the columns.")
 
 
-def _header(where: str, rows: list[list[str]], form: FileForm) -> Header | None:
-    """The header, found or stated; None where nothing is filled."""
-    if form.header_row is not None:
-        header = find_header(rows, form.header_row - 1) if form.header_row > 0 else None
-        if header is None:
-            raise UnusableFile(
-                f"{where}: row {form.header_row} is empty; it should name the columns."
-            )
-        return header
+def _header(where: str, rows: list[list[str]]) -> Header | None:
+    """The header; None where nothing is filled."""
     header = find_header(rows)
     if header is None and any(map(is_filled, rows)):
         raise UnusableFile(
@@ -203,7 +196,7 @@ def _body(
 ) -> tuple[list[list[str]], list[int], dict[int, list[str]]]:
     """The filled rows below the header, all of its width; their numbers; those that do not fit."""
     below = rows[top + 1 :]
-    if set(map(len, below)) == {width} and all(cell.strip() for cell in {row[0] for row in below}):
+    if set(map(len, below)) == {width} and all(map(str.strip, {row[0] for row in below})):
         # As nearly every file is: full rows, none of them blank.
         return below, list(range(top + 2, len(rows) + 1)), {}
     body: list[list[str]] = []
@@ -243,3 +236,95 @@ def sheets_address(file: str, sheets: Sequence[str]) -> str:
     if len(sheets) > SHEETS_NAMED:
         return f"{file}, sheets {sheets[0]} to {sheets[-1]} ({len(sheets)} of them)"
     return f"{file}, {'sheet' if len(sheets) == 1 else 'sheets'} {', '.join(sheets)}"
+
+
+ALIKE = 0.6
+"""The share of names that sheets must have in common to be parts of one log."""
+
+
+def chosen_sheets(
+    file: Path, filled: dict[str, Sheet], stated: Sequence[str] | None, hints: list[str]
+) -> list[str]:
+    """The sheets to read: those stated, those named as tables, the only one, or those alike.
+
+    `filled` are the sheets with something in them, `hints` takes what was left aside.
+    Raises LayoutNeeded where nothing tells which it is, UnusableFile for a stated sheet that is
+    not there.
+    """
+    if stated is not None:
+        missing = [name for name in stated if name not in filled]
+        if missing:
+            raise UnusableFile(
+                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
+                f"them: {', '.join(filled) or 'none'}."
+            )
+        known = list(dict.fromkeys(stated))
+    else:
+        known = [name for name in filled if name.strip().lower() in TABLES]
+        if any(name.strip().lower() == "stints" for name in known):
+            pass
+        elif len(filled) <= 1:
+            return list(filled)
+        elif not known:
+            known = _alike(filled) or _only_log(filled)
+            if not known:
+                needed = LayoutNeeded(
+                    f"{file}: no sheet is called stints. Sheets with something in them: "
+                    f"{', '.join(filled)}. Call the one with the log stints, or state its name in "
+                    "a layout file."
+                )
+                needed.table, needed.sheets = (str(file), None), tuple(filled)
+                raise needed
+            read = f"read as one log: the sheets {', '.join(known)}."
+            if len(known) == 1:
+                read = f"read the sheet {known[0]}, which alone has columns of a trip log."
+            hints.append(f"{file}: {read}")
+    aside = [name for name in filled if name not in known]
+    if aside:
+        hints.append(sheets_aside(str(file), aside))
+    return known
+
+
+def sheets_aside(file: str, names: Sequence[str]) -> str:
+    """What is said of sheets that are no part of the log."""
+    return f"{file}: left aside the sheets {', '.join(names)}."
+
+
+def _only_log(filled: dict[str, Sheet]) -> list[str]:
+    """The one sheet that has rows under at least two names of the format; else none."""
+    found = []
+    for sheet in filled.values():
+        header = find_header(sheet.rows)
+        if header is None or sum(map(is_known, header.names)) < 2:
+            continue
+        if any(map(is_filled, sheet.rows[header.index + 1 :])):
+            found.append(sheet.name)
+    return found if len(found) == 1 else []
+
+
+def _alike(filled: dict[str, Sheet]) -> list[str]:
+    """The sheets that have the columns of one log, as with a sheet for each month.
+
+    Those that share most of their names with the largest set of equal headers; none where
+    fewer than two do, or two sets are equally large.
+    """
+    names: dict[str, frozenset[str]] = {}
+    for sheet in filled.values():
+        header = find_header(sheet.rows)
+        if header is not None:
+            found = frozenset(name.casefold() for name in header.names if name)
+            if len(found) > 1:
+                names[sheet.name] = found
+
+    def near(one: frozenset[str], other: frozenset[str]) -> bool:
+        return len(one & other) >= ALIKE * len(one | other)
+
+    groups = {
+        frozenset(name for name, found in names.items() if near(found, centre))
+        for centre in set(names.values())
+    }
+    largest = max(map(len, groups), default=0)
+    if largest < 2 or [len(group) for group in groups].count(largest) > 1:
+        return []
+    group = max(groups, key=len)
+    return [name for name in filled if name in group]

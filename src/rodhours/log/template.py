@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rodhours.errors import UnusableFile
-from rodhours.log.example_rows import EXAMPLE_MARK
 from rodhours.log.export import cannot_be_written, workbook_bytes, write_files
 from rodhours.log.tables import COMPASS_POINTS, STINTS, TABLES, VARIANTS, Column, Kind, Table
+from rodhours.log.unfished import EXAMPLE_MARK
 from rodhours.spreadsheet_cells import csv_text, put_text
 
 if TYPE_CHECKING:
@@ -111,7 +111,7 @@ def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
     for table in _tables(recipes):
         sheet = book.create_sheet(table.name)
         _fill(sheet, table, _rows(table, recipes))
-        _check_cells(sheet, table)
+        _explain(sheet, table)
         _make_ready_to_print(sheet, table)
     _write({target.name: workbook_bytes(book)}, target.parent, called=target)
 
@@ -144,7 +144,6 @@ def _rows(table: Table, recipes: Recipes) -> Recipes:
 
 
 def _fill(sheet: Worksheet, table: Table, rows: Recipes) -> None:
-    from openpyxl.comments import Comment
     from openpyxl.styles import Alignment, Border, Font, Side
     from openpyxl.utils import get_column_letter
 
@@ -159,7 +158,6 @@ def _fill(sheet: Worksheet, table: Table, rows: Recipes) -> None:
         head = sheet.cell(1, number, column.name)
         head.font = Font(bold=column.needed or column.name in ("hours", "fish"))
         head.border = Border(bottom=Side(style="thin"), left=hair, right=hair)
-        head.comment = Comment(_note(table, column), "trip log", width=300, height=130)
         for line in range(2, last + 1):
             cell = sheet.cell(line, number)
             cell.number_format = _FORMATS[column.kind]
@@ -187,111 +185,85 @@ def _typed(column: Column, value: object) -> object:
     return value
 
 
-def _note(table: Table, column: Column) -> str:
-    """The note on a column's head: what it holds, how it is written, whether it is needed."""
-    need = "May stay empty: an empty cell means not recorded."
-    if column.name == "hours":
-        need = "Needed, or cast_in and cast_out instead."
-    elif column.needed or column.name == "fish":
-        need = (
-            "Needed." if table is STINTS else "Needed only for rows that you fill in on this sheet."
-        )
-    return "\n".join(part for part in (_holds(column), _form(table, column), need) if part)
+def _form(table: Table, column: Column, cell: str) -> tuple[str, dict[str, str] | None]:
+    """How a column's cells are written, and the spreadsheet's own check of them (first: `cell`).
 
-
-def _holds(column: Column) -> str:
-    return f"{column.holds[:1].upper()}{column.holds[1:]}."
-
-
-def _form(table: Table, column: Column) -> str:
-    """How a cell of this column is written; empty where any text will do."""
-    if column.name == "fish":
-        return "A stint without a fish is written 0: an empty cell would mean not recorded."
-    if _from_variants(table, column):
-        return "Choose a label from the sheet variants, or write a new one and add it there."
+    No words and no check where any text will do. A list that other texts may join only warns; what
+    an import would refuse is stopped.
+    """
+    if column.name == "variant" and table is not VARIANTS:
+        says = "Choose a label from the sheet variants, or write a new one and add it there."
+        labels = f"variants!$A$3:$A${ROWS_CHECKED}"
+        return says, {"type": "list", "formula1": labels, "errorStyle": "warning"}
     match column.kind:
         case Kind.ROD:
-            return (
-                "The rod position, counted from the left: 1, 2, 3. Another text may stand here too."
-            )
-        case Kind.DATE:
-            return "Year-month-day, such as 2025-04-12."
-        case Kind.MOMENT:
-            return "Date and time on the local clock, such as 2025-04-12 18:30."
+            says = "The rod position, counted from the left: 1, 2, 3. Another text may stand here."
+            return says, {"type": "list", "formula1": '"1,2,3,4"', "errorStyle": "warning"}
+        case Kind.DATE | Kind.MOMENT:
+            says = "Date and time on the local clock, such as 2025-04-12 18:30."
+            if column.kind is Kind.DATE:
+                says = "Year-month-day, such as 2025-04-12."
+            # Spreadsheets keep dates as days since 1900: any day from 1950 on.
+            return says, {"type": "date", "operator": "greaterThan", "formula1": "18264"}
         case Kind.WEIGHT:
-            return (
-                "With its unit, such as 22lb 4oz, 22.25 lb or 10.1 kg. The column is text, so that "
-                "the spreadsheet makes no date of it."
-            )
+            # Text, so that the spreadsheet makes no date of it.
+            says = "Write the unit too: 22lb 4oz, 22.25 lb or 10.1 kg."
+            return says, {"type": "custom", "formula1": f"ISTEXT({cell})"}
         case Kind.COMPASS | Kind.OUTCOME:
-            return f"One of the list: {', '.join(_LISTS[column.kind])}."
+            listed = _LISTS[column.kind]
+            says = f"One of the list: {', '.join(listed)}."
+            return says, {"type": "list", "formula1": f'"{",".join(listed)}"'}
         case Kind.WHOLE | Kind.NUMBER:
+            rule = {"type": "whole" if column.kind is Kind.WHOLE else "decimal"}
+            what, low = column.kind.value, f"{column.low or 0:g}"
+            if column.name == "fish":
+                says = "A stint without a fish is written 0: an empty cell means not recorded."
+            else:
+                says = f"A {what}, {low} or more."
             if column.above is not None:
-                return f"A {column.kind.value} above {column.above:g}."
-            if column.high is not None:
-                return f"A {column.kind.value} from {column.low or 0:g} to {column.high:g}."
-            return f"A {column.kind.value}, {column.low or 0:g} or more."
-    return ""
+                above = f"{column.above:g}"
+                rule |= {"operator": "greaterThan", "formula1": above}
+                says = f"A {what} above {above}."
+            elif column.high is not None:
+                high = f"{column.high:g}"
+                rule |= {"operator": "between", "formula1": low, "formula2": high}
+                says = says if column.name == "fish" else f"A {what} from {low} to {high}."
+            else:
+                rule |= {"operator": "greaterThanOrEqual", "formula1": low}
+            return says, rule
+    return "", None
 
 
-def _from_variants(table: Table, column: Column) -> bool:
-    return column.name == "variant" and table.name != VARIANTS.name
-
-
-def _check_cells(sheet: Worksheet, table: Table) -> None:
-    """A list or a check on every column that has a stated form."""
+def _explain(sheet: Worksheet, table: Table) -> None:
+    """A note on each head: what it holds, how it is written, whether it is needed; and checks."""
+    from openpyxl.comments import Comment
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.datavalidation import DataValidation
 
     for number, column in enumerate(table.columns, start=1):
         letter = get_column_letter(number)
-        rule = _rule(table, column, f"{letter}2")
-        if rule is None:
-            continue
-        says = _form(table, column)
-        if column.kind is Kind.WEIGHT:
-            says = "Write the unit too: 22lb 4oz, 22.25 lb or 10.1 kg."
-        check = DataValidation(
-            **rule,
-            allow_blank=True,
-            showErrorMessage=True,
-            errorTitle="This cannot be taken",
-            error=says[:255],
-            showInputMessage=column.kind is not Kind.COMPASS,
-            promptTitle=column.name,
-            prompt=f"{_holds(column)} {says}"[:255],
-        )
-        check.add(f"{letter}2:{letter}{ROWS_CHECKED}")
-        sheet.add_data_validation(check)
-
-
-def _rule(table: Table, column: Column, first_cell: str) -> dict[str, str] | None:
-    """The spreadsheet's own check for a column; None where any text will do.
-
-    A list that other texts may join only warns; what an import would refuse is stopped.
-    """
-    if _from_variants(table, column):
-        labels = f"variants!$A$3:$A${ROWS_CHECKED}"
-        return {"type": "list", "formula1": labels, "errorStyle": "warning"}
-    match column.kind:
-        case Kind.ROD:
-            return {"type": "list", "formula1": '"1,2,3,4"', "errorStyle": "warning"}
-        case Kind.OUTCOME | Kind.COMPASS:
-            return {"type": "list", "formula1": f'"{",".join(_LISTS[column.kind])}"'}
-        case Kind.DATE | Kind.MOMENT:
-            # Spreadsheets keep dates as days since 1900: any day from 1950 on.
-            return {"type": "date", "operator": "greaterThan", "formula1": "18264"}
-        case Kind.WEIGHT:
-            return {"type": "custom", "formula1": f"ISTEXT({first_cell})"}
-        case Kind.WHOLE | Kind.NUMBER:
-            rule = {"type": "whole" if column.kind is Kind.WHOLE else "decimal"}
-            if column.above is not None:
-                return rule | {"operator": "greaterThan", "formula1": f"{column.above:g}"}
-            rule["formula1"] = f"{column.low or 0:g}"
-            if column.high is not None:
-                return rule | {"operator": "between", "formula2": f"{column.high:g}"}
-            return rule | {"operator": "greaterThanOrEqual"}
-    return None
+        says, rule = _form(table, column, f"{letter}2")
+        holds = f"{column.holds[:1].upper()}{column.holds[1:]}."
+        need = "May stay empty: an empty cell means not recorded."
+        if column.name == "hours":
+            need = "Needed, or cast_in and cast_out instead."
+        elif column.needed or column.name == "fish":
+            need = "Needed." if table is STINTS else "Needed only for rows filled in on this sheet."
+        note = "\n".join(filter(None, (holds, says, need)))
+        sheet.cell(1, number).comment = Comment(note, "trip log", width=300, height=130)
+        if rule is not None:
+            check = DataValidation(
+                **rule,
+                allow_blank=True,
+                showErrorMessage=True,
+                errorTitle="This cannot be taken",
+                error=says[:255],
+                showInputMessage=column.kind is not Kind.COMPASS,
+                promptTitle=column.name,
+                prompt=f"{holds} {says}"[:255],
+            )
+            check.add(f"{letter}2:{letter}{ROWS_CHECKED}")
+            sheet.add_data_validation(check)
 
 
 def _make_ready_to_print(sheet: Worksheet, table: Table) -> None:

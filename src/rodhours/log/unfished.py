@@ -1,8 +1,8 @@
-"""Rows of a rotation in which nothing was filled in: whole trips are to come, single rods wait.
+"""Rows that are no stints: the example of a blank log, rods of a rotation left empty.
 
-Only a table with the column `planned` is treated so: there an untouched row is a plan, while in
-any other log an empty count is a mistake. A trip with some rods filled in and some not waits, for
-rods left out because they blanked would bend every answer.
+A row with the example's mark is nobody's data. In a table with the column `planned` an untouched
+row is a plan, while in any other log an empty count is a mistake. A trip with some rods filled in
+and some not waits, for rods left out because they blanked would bend every answer.
 """
 
 from __future__ import annotations
@@ -101,3 +101,36 @@ def _hint(raw: FileTable, unfished: int, trips: Sequence[str]) -> str:
         f"passed over as not fished{named}. A trip that was fished without a fish is written "
         "with its hours and 0: blanks are evidence."
     )
+
+
+EXAMPLE_MARK = "EXAMPLE, not imported"
+
+
+def without_example_rows(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[str]]:
+    """The tables without marked rows, and a hint for each file that had some.
+
+    The example rows are no data rows: they are neither imported nor refused nor counted.
+    """
+    tables: list[FileTable] = []
+    places: dict[str, list[str]] = {}
+    for raw in raws:
+        marked = {
+            position
+            for name, cells in zip(raw.header, raw.columns, strict=True)
+            if name in ("session", "variant") and EXAMPLE_MARK in cells
+            for position, cell in enumerate(cells)
+            if cell == EXAMPLE_MARK
+        }
+        if marked:
+            rows = [f"row {raw.rows[position]}" for position in sorted(marked)]
+            sheet = f" of {raw.sheet}" if raw.sheet is not None else ""
+            places.setdefault(raw.file, []).extend(row + sheet for row in rows)
+            raw = raw.only(
+                [position for position in range(len(raw.rows)) if position not in marked]
+            )
+        tables.append(raw)
+    return tables, [
+        f"{file}: {'The example row was' if len(rows) == 1 else 'Example rows were'} left aside "
+        f"({', '.join(rows)})."
+        for file, rows in places.items()
+    ]

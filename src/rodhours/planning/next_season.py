@@ -36,7 +36,7 @@ NOT_SAME_TRIPS, ONE_TRIP, OTHER_RODS = "not same trips", "one trip", "other rods
 """Why an answer is to be confirmed before anybody acts on it."""
 SESSION_MODEL, PLAIN_RATE = "session model", "plain rate"
 """Where the reference's rate comes from."""
-MONTH, ROD, TEMPERATURE = "month", "rod", "water_temp_c"
+MONTH, ROD = "month", "rod"
 """What the trips of two variants may differ in, beside the venue."""
 
 
@@ -78,9 +78,9 @@ class VariantPlan:
 class MissingTrips:
     """Where one of two was fished and the other was not: what would break a confounding.
 
-    `by` is month, venue, rod or water_temp_c. `variant_only` and `reference_only` are levels with
+    `by` is month, venue or rod. `variant_only` and `reference_only` are levels with
     rod-hours of one alone; where both were everywhere, `level` is where the variant had `share`
-    of its rod-hours and the reference `reference_share`. For temperature, the two means.
+    of its rod-hours and the reference `reference_share`.
     `for_all_trips` is True where it bears on the all-trips answer alone.
     """
 
@@ -91,8 +91,6 @@ class MissingTrips:
     level: str | None
     share: float | None
     reference_share: float | None
-    mean: float | None
-    reference_mean: float | None
     for_all_trips: bool
 
 
@@ -369,8 +367,6 @@ def _one_sided(
                 "level": note.numbers["level"],
                 "share": note.numbers["share"],
                 "reference_share": note.numbers["reference_share"],
-                "mean": None,
-                "reference_mean": None,
                 "constant_within_trips": False,
             }
             for note in result.notes
@@ -386,28 +382,20 @@ def _missing_trips(
 ) -> MissingTrips:
     """Which levels one of the two has to itself, for what a check found one-sided."""
     by = numbers["by"]
-    variant_only: tuple[str, ...] = ()
-    reference_only: tuple[str, ...] = ()
-    if by != TEMPERATURE:
-        level = _levels(stints, by)
-        variants = stints["variant"].astype(str).to_numpy()
-        mine, others = (
-            {str(name) for name in level[variants == who] if name is not None}
-            for who in (one.variant, reference)
-        )
-        variant_only = tuple(sorted(mine - others))
-        reference_only = tuple(sorted(others - mine))
-    level_named = numbers["level"]
+    level = _levels(stints, by)
+    variants = stints["variant"].astype(str).to_numpy()
+    mine, others = (
+        {str(name) for name in level[variants == who] if name is not None}
+        for who in (one.variant, reference)
+    )
     return MissingTrips(
         variant=one.variant,
         by=by,
-        variant_only=variant_only,
-        reference_only=reference_only,
-        level=None if level_named is None else str(level_named),
+        variant_only=tuple(sorted(mine - others)),
+        reference_only=tuple(sorted(others - mine)),
+        level=str(numbers["level"]),
         share=numbers["share"],
         reference_share=numbers["reference_share"],
-        mean=numbers["mean"],
-        reference_mean=numbers["reference_mean"],
         for_all_trips=one.basis == SAME_TRIPS and bool(numbers["constant_within_trips"]),
     )
 

@@ -15,7 +15,7 @@ from scipy.special import stdtrit
 
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.checks.allocation import days_of
-from rodhours.evidence.guard import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.cutoffs import guard_rate_lower, guard_rate_upper
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints, prepare

@@ -129,21 +129,12 @@ def unlogged_blanks(note: Note) -> Parts:
 
 
 def confounded(*notes: Note) -> Parts:
-    """Rod-hours went to other months, waters, rods or water than the reference’s."""
+    """Rod-hours went to other months, waters or rods than the reference’s."""
     worst = _worst(notes)
     variant, numbers = worst.variant, worst.numbers
-    by = numbers["by"]
+    by, found = numbers["by"], f"{_shares(notes)}."
     do = "Fish {} side by side on the same trips."
     do = do.format("the two" if len(notes) == 1 else "them and the reference")
-    if by == "water_temp_c":
-        mean, other = numbers["mean"], numbers["reference_mean"]
-        kind = "warmer" if mean > other else "colder"
-        found = (
-            f"{variant} was fished in {kind} water than the reference: {number(mean, 1)} °C "
-            f"against {number(other, 1)} °C on average."
-        )
-    else:
-        found = f"{_shares(notes)}."
     if numbers["difference"] is None and len(notes) == 1:
         found += f" The two have no {_KINDS[by]} in common."
     unshared = numbers["unshared"]
@@ -211,12 +202,7 @@ def _by_the_mix(note: Note) -> str:
     )
 
 
-_WHERE = {
-    "month": "in months",
-    "venue": "on waters",
-    "rod": "on rods",
-    "water_temp_c": "in such water",
-}
+_WHERE = {"month": "in months", "venue": "on waters", "rod": "on rods"}
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
     "spot": lambda level: f"on spot {level}",
@@ -457,33 +443,15 @@ def _lift(grams: float) -> str:
 
 
 def gaps_in_the_log(note: Note) -> Parts:
-    """Session numbers or months are missing."""
+    """Session numbers are missing."""
     numbers = note.numbers
-    labels, months = numbers["missing_numbers"], numbers["missing_months"]
-    sessions = numbers["sessions"]
-    found, moved = [], []
-    if labels:
-        have = "is" if len(labels) == 1 else "are"
-        found.append(
-            f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
-            f"{count(sessions, 'trip')} in the log."
-        )
-        moved.append(
-            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
-            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
-            "where one bait was out more on the missing trips."
-        )
-    if months:
-        said = listed(_month(month) for month in months)
-        found.append(f"There is no trip in {said}, though there are trips before and after.")
-        if not labels:
-            moved.append(
-                "If trips were left out there, the log does not speak for that time; which way an "
-                "answer moves by it cannot be said."
-            )
+    labels = numbers["missing_numbers"]
+    have, were = ("is", "it was a blank") if len(labels) == 1 else ("are", "they were blanks")
     return Parts(
-        " ".join(found),
-        " ".join(moved),
+        f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
+        f"{count(numbers['sessions'], 'trip')} in the log.",
+        f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; a "
+        "comparison is moved only where one bait was out more on the missing trips.",
         "Add what was fished and not written down, the blanks above all. If nothing was, all is "
         "well.",
     )
@@ -502,8 +470,3 @@ def doubles(note: Note) -> Parts:
         "See rodhours history, and take the second import back with rodhours undo NUMBER; leave "
         "a single trip out with rodhours leave-out.",
     )
-
-
-def _month(text: str) -> str:
-    """`2025-07` or, with several anglers, `2025-07 (name)`."""
-    return month_name(text[:7]) + text[7:]

@@ -14,17 +14,6 @@ def exported(files: Sequence[str], rows: Mapping[str, int]) -> str:
     return f"Exported {counts}:\n" + "\n".join(f"  {file}" for file in files)
 
 
-def comes_back(same: bool, problem: str | None) -> str:
-    """What importing the export into a new logbook gives."""
-    if same:
-        return "Checked: importing this into a new logbook gives the same log."
-    why = f" ({problem})" if problem else ""
-    return (
-        "Checked: importing this into a new logbook does not give quite the same log"
-        f"{why}. Keep the logbook file itself."
-    )
-
-
 def not_carried(left_out: Sequence[str], batches: int, no_place: Sequence[str]) -> str | None:
     """What the open format has no place for; None where there is nothing of the kind."""
     parts = list(no_place)

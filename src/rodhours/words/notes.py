@@ -98,9 +98,7 @@ def in_parts(notes: Sequence[Note]) -> list[tuple[str, Parts]]:
     for place, note in enumerate(notes):
         numbers = note.numbers
         alike = (note.code, note.severity, numbers.get("reason"), numbers.get("by"))
-        # Of temperatures each bait has its own to tell.
-        together = note.code in TOGETHER and numbers.get("by") != "water_temp_c"
-        groups.setdefault(alike if together else place, []).append(note)
+        groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
     return list(dict.fromkeys((group[0].severity, parts(*group)) for group in groups.values()))
 
 

@@ -309,12 +309,9 @@ def trips_lines(plan: NextSeason) -> list[str]:
 
 def trip_says(one: MissingTrips) -> str:
     """Where a bait and the reference should be fished together: `pellet-20 in June or July`."""
-    if one.mean is not None:
-        where = "in cold water and in warm"
-    else:
-        levels = [*one.variant_only, *one.reference_only] or [one.level or ""]
-        where = _places(one.by, levels)
-        where += "" if one.variant_only or one.reference_only else " and elsewhere"
+    levels = [*one.variant_only, *one.reference_only] or [one.level or ""]
+    where = _places(one.by, levels)
+    where += "" if one.variant_only or one.reference_only else " and elsewhere"
     alone = " (for the all-trips answer alone)" if one.for_all_trips else ""
     return f"{one.variant} {where}{alone}"
 

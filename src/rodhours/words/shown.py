@@ -40,13 +40,18 @@ IN_THE_FORM = {
 """What puts a result's sentences into its machine form, by the name of its class."""
 
 
+OF_EACH = ("filters", "version", "logbook_sha256", "notes")
+"""What ends the machine form of a result that does not say its keys."""
+
+
 def machine_form(result: Result) -> dict[str, Any]:
     """What `--json` prints of a result (schema 1): values that do not exist are None."""
     kind = type(result).__name__
     if kind in WORDED:
         worded: Callable[[Result], dict[str, Any]] = _named(WORDED[kind])
         return worded(result)
-    names = (*result.KEYS, *(result.KEYS_OF_A_CHOICE if result.filters else ()))
+    names = result.KEYS or tuple(one.name for one in fields(result) if one.name not in OF_EACH)
+    names += (result.KEYS_OF_A_CHOICE if result.filters else ()) if result.KEYS else OF_EACH
     form = {"schema": 1, **_keyed(result, names)}
     if "findings" in form:
         form["findings"] = [_finding(note) for note in form["findings"]]

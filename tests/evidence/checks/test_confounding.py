@@ -16,7 +16,6 @@ from simulated_seasons import FAVOURITE, REFERENCE, Season
 FAULTS = {
     "month": lambda log: log["date"].dt.month.isin([6, 7, 8]),
     "venue": lambda log: log["venue"] == "Osier Pit",
-    "water_temp_c": lambda log: log["water_temp_c"] > 15.0,
 }
 
 
@@ -44,7 +43,7 @@ def test_clean_logs_are_left_alone():
 
 @pytest.mark.parametrize("years", [1, 3])
 @pytest.mark.parametrize("by", FAULTS)
-def test_a_favourite_of_one_month_water_or_temperature_is_named(by, years):
+def test_a_favourite_of_one_month_or_water_is_named(by, years):
     """At least 24 of 30 logs made that way; measured 29 or 30 of each."""
     logs = [a_log(seed, years) for seed in range(30)]
     found = [by in named_by(favoured(log, FAULTS[by](log), i)) for i, log in enumerate(logs)]
@@ -96,8 +95,19 @@ def test_the_numbers_are_shares_of_rod_hours_and_what_the_mix_alone_would_do():
     found, low, high = mix_ratio(
         rows, rows.code(FAVOURITE), level, np.array([0.25, 0.75]), np.array([1.0, 0.0])
     )
-    assert found == pytest.approx((0.25 * mere + 0.75 * pit) / mere)
-    assert low < found < high
+    one = 0.25 * mere + 0.75 * pit
+    assert found == pytest.approx(one / mere)
+    # Each trip is a stint of 10 hours: its fish less those expected, over 1 less its part of hours.
+    at_pit, at_mere = (
+        0.75 / one / (100 + 1 / average),
+        (0.25 / one - 1 / mere) / (240 + 1 / average),
+    )
+    part_pit, part_mere = 1 - 10 / (100 + 1 / average), 1 - 10 / (240 + 1 / average)
+    variance = 10 * (at_pit * (4 - 10 * pit) / part_pit) ** 2 + at_pit**2 + at_mere**2
+    variance += 20 * (at_mere * (2 - 10 * mere) / part_mere) ** 2
+    variance += 4 * (at_mere * (1 - 10 * mere) / part_mere) ** 2
+    reach = np.exp(1.959964 * variance**0.5)
+    assert (low, high) == pytest.approx((found / reach, found * reach), rel=1e-5)
 
 
 def test_the_note_holds_its_numbers():
@@ -115,26 +125,12 @@ def test_the_note_holds_its_numbers():
     assert note.numbers["mix_ratio"] > 1.5
 
 
-def test_water_temperature_is_told_by_its_means():
-    """The means by rod-hours, and no level."""
-    log = favoured(a_log(1), FAULTS["water_temp_c"](a_log(1)), 1)
-    note = next(
-        one for one in confounded(log, REFERENCE, FAVOURITE) if one.numbers["by"] == "water_temp_c"
-    )
-    for name, key in ((FAVOURITE, "mean"), (REFERENCE, "reference_mean")):
-        own = log[log["variant"] == name]
-        expected = np.average(own["water_temp_c"], weights=own["hours"])
-        assert note.numbers[key] == pytest.approx(expected)
-    assert note.numbers["level"] is None
-    assert note.numbers["constant_within_trips"]
-
-
 def test_what_is_not_logged_is_not_looked_at():
-    """Without dates, waters, rods and temperatures, or with empty ones, there is nothing to say."""
+    """Without dates, waters and rods, or with empty ones, there is nothing to say."""
     log = favoured(a_log(2), FAULTS["month"](a_log(2)), 2)
     bare = log[["session", "variant", "hours", "fish"]]
     assert confounded(bare, REFERENCE, FAVOURITE) == []
-    empty = log.assign(date=pd.NaT, venue=None, rod=None, water_temp_c=np.nan)
+    empty = log.assign(date=pd.NaT, venue=None, rod=None)
     assert confounded(empty, REFERENCE, FAVOURITE) == []
     assert confounded(log, REFERENCE, "never fished") == []
 

@@ -11,7 +11,7 @@ import pytest
 import unseen_seasons as unseen
 from evidence.checks.clean_logs import clean_logs
 from rodhours.errors import UsageError
-from rodhours.evidence.checks.stays import as_stays, trips_are_stays, whole_days
+from rodhours.evidence.checks.as_logged import as_stays, trips_are_stays, whole_days
 from unseen_seasons import coverage_of
 
 

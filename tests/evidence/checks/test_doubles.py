@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 import simulated_seasons as seasons
-from rodhours.evidence.checks.doubles import doubles
+from rodhours.evidence.checks.as_logged import doubles
 from simulated_seasons import Season
 
 

@@ -42,6 +42,11 @@ class Coded:
         own = self.session[kept], self.variant[kept], self.hours[kept], self.fish[kept]
         return Coded(*own[:2], self.variants, *own[2:])
 
+    def weight(self, mine: np.ndarray) -> Floats:
+        """Each row's part of the rod-hours of the rows of a mask; (rows,)."""
+        own = self.hours * mine
+        return np.asarray(own / own.sum())
+
     def code(self, name: str) -> int:
         """The code of a variant, -1 where it is not in the rows."""
         return self.variants.index(name) if name in self.variants else -1
@@ -95,26 +100,43 @@ def standardised_difference(one: Floats, other: Floats) -> float | None:
     return None if q > 4.0 - 1e-9 else float(np.sqrt(q / (1.0 - q / 4.0)))
 
 
-def standardised_mean_difference(values: Floats, one: Floats, other: Floats) -> float | None:
-    """Difference of two weighted means over the root mean of the two weighted variances.
+@dataclass(frozen=True)
+class Apart:
+    """Two variants far apart: the level where they differ most, and the shares there and in all."""
 
-    `one` and `other` are the weights of `values`. None where neither spreads but they differ.
-    """
-    mean_one, mean_other = np.average(values, weights=one), np.average(values, weights=other)
-    variance = 0.5 * (
-        np.average((values - mean_one) ** 2, weights=one)
-        + np.average((values - mean_other) ** 2, weights=other)
-    )
-    gap = float(mean_one - mean_other)
-    if variance <= 0:
-        return None if gap else 0.0
-    return gap / float(np.sqrt(variance))
+    difference: float | None
+    level: int
+    share: float
+    reference_share: float
+    shares: tuple[Floats, Floats]
+
+
+def far_apart(level: Integers, weights: tuple[Floats, Floats], levels: int) -> Apart | None:
+    """How far apart two variants' rod-hours lie by level, by the weights of the rows, which add up
+    to 1 for each; None where they do not: by the difference, or nearly all in one level."""
+    one, other = (sums(level, weight, levels) for weight in weights)
+    difference = standardised_difference(one, other)
+    most = int(np.argmax(one - other))
+    share, reference_share = (min(1.0, float(shares[most])) for shares in (one, other))
+    if not is_apart(difference, share, reference_share):
+        return None
+    return Apart(difference, most, share, reference_share, (one, other))
 
 
 def is_apart(difference: float | None, share: float, reference_share: float) -> bool:
     """Whether shares are far apart: by the difference, or nearly all in one level."""
     far = difference is None or difference > FAR
     return far or (share > MOSTLY and reference_share < share - CLEARLY_LESS)
+
+
+def contrasts(
+    session: Integers, level: Integers, weight: Floats
+) -> tuple[Floats, Integers, Integers]:
+    """Sums of `weight` for each level of each session that was fished, with session and level."""
+    levels = int(level.max()) + 1
+    cell = session * levels + level
+    there = np.flatnonzero(np.bincount(cell))
+    return sums(cell, weight)[there], there // levels, there % levels
 
 
 def chance_between(contrast: Floats, level: Integers) -> float:
@@ -140,21 +162,13 @@ def chance_between(contrast: Floats, level: Integers) -> float:
     return _beta_tail(between / total, k - 1, units - k)
 
 
-def chance_of_slope(contrast: Floats, values: Floats) -> float:
-    """The same for a number of each session: the F test of a straight line."""
-    return _chance_of_fit(contrast, values[:, None])
-
-
 def chance_of_time(contrast: Floats, days: Floats) -> float:
-    """The same for the day of each session: a straight line and a yearly wave.
+    """The same for the day of each session: the F test of a straight line and a yearly wave.
 
     Months are too many for the trips of a season to be held apart one by one.
     """
     angle = 2.0 * np.pi * days / YEAR
-    return _chance_of_fit(contrast, np.column_stack((days, np.sin(angle), np.cos(angle))))
-
-
-def _chance_of_fit(contrast: Floats, columns: Floats) -> float:
+    columns = np.column_stack((days, np.sin(angle), np.cos(angle)))
     y = contrast - contrast.mean()
     x = columns - columns.mean(axis=0)
     x = x / np.maximum(np.sqrt(np.einsum("ij,ij->j", x, x)), 1e-300)

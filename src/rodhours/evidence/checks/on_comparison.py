@@ -11,6 +11,7 @@ import pandas as pd
 
 from rodhours.evidence.basis import Answer, Basis
 from rodhours.evidence.checks.allocation import FAMILY_CHANCE
+from rodhours.evidence.checks.as_logged import trips_are_stays, whole_days
 from rodhours.evidence.checks.batches import (
     Batches,
     batch_apart,
@@ -25,7 +26,6 @@ from rodhours.evidence.checks.confounding import confounded
 from rodhours.evidence.checks.disagree import ratios_disagree
 from rodhours.evidence.checks.red_letter import red_letter_trip
 from rodhours.evidence.checks.rods import night_and_day, rods_not_rotated
-from rodhours.evidence.checks.stays import trips_are_stays, whole_days
 from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.fitted import Headline, Subject
 from rodhours.evidence.result import CAUTION, INFORMATION, Note, order_notes

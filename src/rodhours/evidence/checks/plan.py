@@ -59,27 +59,21 @@ def with_plan_beside(
     weight, answers = INFORMATION, []
     if len(off) > MOST_DEPARTED * len(asked):
         weight = CAUTION
-        planned = _planned(stints, again)
-        result = replace(
-            result,
-            comparisons=tuple(
-                replace(one, as_planned=_estimate(planned.get(one.variant)))
-                for one in result.comparisons
-            ),
-        )
-        for one in result.comparisons:
-            if one.as_planned is not None:
-                if planned[one.variant].verdict != one.verdict:
-                    weight = SERIOUS
-                answers.append(
-                    {
-                        "variant": one.variant,
-                        "rate_ratio": one.rate_ratio,
-                        "as_planned": one.as_planned.rate_ratio,
-                        "conf_low": one.as_planned.conf_low,
-                        "conf_high": one.as_planned.conf_high,
-                    }
-                )
+        try:
+            planned = {one.variant: one for one in again(as_planned(stints)).comparisons}
+        except UsageError:
+            # The plan had not both of them.
+            planned = {}
+        beside = [replace(one, as_planned=_estimate(planned, one)) for one in result.comparisons]
+        result = replace(result, comparisons=tuple(beside))
+        for one in beside:
+            if one.as_planned is None:
+                continue
+            if planned[one.variant].verdict != one.verdict:
+                weight = SERIOUS
+            limits = {"conf_low": one.as_planned.conf_low, "conf_high": one.as_planned.conf_high}
+            ratios = {"rate_ratio": one.rate_ratio, "as_planned": one.as_planned.rate_ratio}
+            answers.append({"variant": one.variant, **ratios, **limits})
     numbers = {
         "planned": len(asked),
         "departed": len(off),
@@ -90,17 +84,8 @@ def with_plan_beside(
     return result.with_notes([Note("plan_departed", None, weight, numbers)])
 
 
-def _planned(
-    stints: pd.DataFrame, again: Callable[[pd.DataFrame], ComparisonResult]
-) -> dict[str, Comparison]:
-    """The answers as planned by bait; none where the plan had not both of them."""
-    try:
-        return {one.variant: one for one in again(as_planned(stints)).comparisons}
-    except UsageError:
-        return {}
-
-
-def _estimate(one: Comparison | None) -> AllTripsEstimate | None:
+def _estimate(planned: Mapping[str, Comparison], of: Comparison) -> AllTripsEstimate | None:
+    one = planned.get(of.variant)
     if one is None or one.rate_ratio is None:
         return None
     limits = one.conf_low, one.conf_high, one.p_value

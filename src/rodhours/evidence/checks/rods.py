@@ -5,6 +5,8 @@ A rod or spot that catches twice the others does no harm while every variant get
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -14,9 +16,9 @@ from rodhours.evidence.checks.allocation import (
     chance_within,
     coded,
     codes,
-    is_apart,
+    contrasts,
+    far_apart,
     plain,
-    standardised_difference,
     sums,
 )
 from rodhours.evidence.darkness import NIGHT
@@ -65,63 +67,56 @@ def _not_rotated(
 ) -> list[Note]:
     """The note about rods, or about spots, where chance would do it less often than `allowed`."""
     rod, names = levels
-    reference, variant = pair
-    one, other = rows.code(variant), rows.code(reference)
-    if len(names) < 2 or one < 0 or other < 0 or one == other:
-        return []
     known = rod >= 0
+    both = _both(rows.take(known), pair)
+    if len(names) < 2 or both is None:
+        return []
     rows, rod = rows.take(known), rod[known]
-    session, which, hours, fish = rows.session, rows.variant, rows.hours, rows.fish
-    cell = session * len(names) + rod
-    both = _sessions_with_both(session, which, (one, other), cell, len(names))
-    if both.sum() < FEWEST_SESSIONS:
+    session, which = rows.session, rows.variant
+    cells = np.unique(session * len(names) + rod)
+    several = np.bincount(cells // len(names)) >= 2
+    kept = [own & several[session] for own in both]
+    if len(np.unique(session[kept[0]])) < FEWEST_SESSIONS:
         return []
-    kept = both[session]
-    weight_one, weight_other = (_part(hours, kept & (which == code)) for code in (one, other))
-    share = sums(rod, weight_one, len(names))
-    reference_share = sums(rod, weight_other, len(names))
-    most = int(np.argmax(share - reference_share))
-    there, there_reference = (min(1.0, float(one[most])) for one in (share, reference_share))
-    if not is_apart(standardised_difference(share, reference_share), there, there_reference):
+    weights = rows.weight(kept[0]), rows.weight(kept[1])
+    apart = far_apart(rod, weights, len(names))
+    if apart is None:
         return []
-    cells = np.flatnonzero(np.bincount(cell[kept]))
-    contrast = sums(cell[kept], (weight_one - weight_other)[kept])[cells]
-    chance = chance_within(contrast, cells // len(names), cells % len(names))
-    if chance >= allowed:
+    there = np.isin(session, session[kept[0]])
+    of = session[there], rod[there], (weights[0] - weights[1])[there]
+    if chance_within(*(contrasts(*of))) >= allowed:
         return []
-    had = (np.bincount(session, rod == most) > 0)[session]
-    ratio = rod_ratio(which[had], (rod == most)[had], hours[had], fish[had])
-    mix = None if ratio is None else (1 + there * (ratio - 1)) / (1 + there_reference * (ratio - 1))
+    on_it = rod == apart.level
+    had = np.isin(session, session[on_it])
+    ratio = rod_ratio(which[had], on_it[had], rows.hours[had], rows.fish[had])
+    numbers = {"by": by, "level": plain(names[apart.level])}
+    shares = apart.share, apart.reference_share
+    return [_note("rods_not_rotated", pair[1], numbers, shares, ("level_ratio", ratio))]
+
+
+def _both(rows: Coded, pair: tuple[str, str]) -> list[np.ndarray] | None:
+    """The rows of the variant, and of the reference, in sessions that had both; None without."""
+    other, one = (rows.code(name) for name in pair)
+    if one < 0 or other < 0 or one == other:
+        return None
+    mine = [rows.variant == code for code in (one, other)]
+    sessions = np.intersect1d(*(rows.session[own] for own in mine))
+    return [own & np.isin(rows.session, sessions) for own in mine]
+
+
+def _note(
+    code: str,
+    variant: str,
+    numbers: dict[str, Any],
+    shares: tuple[float, float],
+    known_by: tuple[str, float | None],
+) -> Note:
+    """The note, with how fast the variant would look by such shares alone."""
+    (share, reference_share), (name, ratio) = shares, known_by
+    mix = None if ratio is None else (1 + share * (ratio - 1)) / (1 + reference_share * (ratio - 1))
     serious = ratio is not None and not 1 / TWICE < ratio < TWICE
-    return [
-        Note(
-            "rods_not_rotated",
-            variant,
-            SERIOUS if serious else CAUTION,
-            {
-                "by": by,
-                "level": plain(names[most]),
-                "share": there,
-                "reference_share": there_reference,
-                "level_ratio": ratio,
-                "mix_ratio": mix,
-            },
-        )
-    ]
-
-
-def _sessions_with_both(
-    session: Integers, which: Integers, pair: tuple[int, int], cell: Integers, rods: int
-) -> np.ndarray:
-    """Which sessions had both variants in the water and at least two rods; a mask.
-
-    `cell` numbers the rods of all sessions, `rods` to each.
-    """
-    rods_of = np.bincount(
-        np.flatnonzero(np.bincount(cell)) // rods, minlength=int(session.max()) + 1
-    )
-    one, other = (np.bincount(session, which == code) > 0 for code in pair)
-    return np.asarray(one & other & (rods_of >= 2))
+    numbers |= {"share": share, "reference_share": reference_share, name: ratio, "mix_ratio": mix}
+    return Note(code, variant, SERIOUS if serious else CAUTION, numbers)
 
 
 def rod_ratio(variant: Integers, on_rod: np.ndarray, hours: Floats, fish: Floats) -> float | None:
@@ -141,11 +136,6 @@ def rod_ratio(variant: Integers, on_rod: np.ndarray, hours: Floats, fish: Floats
     return above / below if above > 0 and below > 0 else None
 
 
-def _part(hours: Floats, mine: np.ndarray) -> Floats:
-    own = hours * mine
-    return np.asarray(own / own.sum())
-
-
 def night_and_day(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
     """A note where the variant had more, or less, darkness than the reference on the same trips.
 
@@ -162,36 +152,22 @@ def night_and_day(stints: pd.DataFrame, reference: str, variant: str) -> list[No
     night = stints[NIGHT].to_numpy(dtype=np.float64)
     known = np.isfinite(night)
     rows, night = coded(stints).take(known), night[known]
-    one, other = rows.code(variant), rows.code(reference)
-    if one < 0 or other < 0 or one == other:
+    both = _both(rows, (reference, variant))
+    if both is None or len(sessions := np.unique(rows.session[both[0]])) < FEWEST_SESSIONS:
         return []
-    had = [np.bincount(rows.session, rows.variant == code) > 0 for code in (one, other)]
-    both = (had[0] & had[1])[rows.session]
-    if len(np.unique(rows.session[both])) < FEWEST_SESSIONS:
+    weights = [rows.weight(own) for own in both]
+    shares = float(weights[0] @ night), float(weights[1] @ night)
+    if abs(shares[0] - shares[1]) <= FAR:
         return []
-    weights = [rows.hours * (both & (rows.variant == code)) for code in (one, other)]
-    share, reference_share = (float(part @ night / part.sum()) for part in weights)
-    if abs(share - reference_share) <= FAR:
-        return []
-    count = int(rows.session.max()) + 1
-    dark = [
-        sums(rows.session, part * night, count) / np.maximum(sums(rows.session, part), 1e-300)
-        for part in weights
-    ]
-    pull = (dark[0] - dark[1])[np.unique(rows.session[both])]
-    levels = np.tile([0, 1], len(pull))
-    chance = chance_within(
-        np.column_stack((pull, -pull)).ravel(), np.repeat(np.arange(len(pull)), 2), levels
+    dark, all_hours = (
+        [sums(rows.session, weight * part)[sessions] for weight in weights]
+        for part in (night, np.ones(len(night)))
     )
-    if chance >= FAMILY_CHANCE / max(len(rows.variants) - 1, 1):
+    pull = dark[0] / all_hours[0] - dark[1] / all_hours[1]
+    places = np.arange(len(pull))
+    swapped = np.append(pull, -pull), np.tile(places, 2), np.repeat([0, 1], len(pull))
+    if chance_within(*swapped) >= FAMILY_CHANCE / max(len(rows.variants) - 1, 1):
         return []
-    ratio = rod_ratio(rows.variant[both], night[both] > 0.5, rows.hours[both], rows.fish[both])
-    mix = None if ratio is None else (1 + share * (ratio - 1)) / (1 + reference_share * (ratio - 1))
-    serious = ratio is not None and not 1 / TWICE < ratio < TWICE
-    numbers = {
-        "share": share,
-        "reference_share": reference_share,
-        "night_ratio": ratio,
-        "mix_ratio": mix,
-    }
-    return [Note("night_and_day", variant, SERIOUS if serious else CAUTION, numbers)]
+    there = np.isin(rows.session, sessions)
+    of = rows.variant[there], night[there] > 0.5, rows.hours[there], rows.fish[there]
+    return [_note("night_and_day", variant, {}, shares, ("night_ratio", rod_ratio(*of)))]

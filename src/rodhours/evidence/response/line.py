@@ -1,13 +1,13 @@
 """A line through an ingredient: the session model with a number of the recipe as its column.
 
-The log of the catch rate is straight (or bent) in the ingredient; on the same-trip basis the
+The log of the catch rate is straight in the ingredient; on the same-trip basis the
 session's mean of the ingredient by rod-hours takes up all that a session has in common, so that
 the slope is a comparison within sessions. Limits, p and few-fish guard are those of a comparison.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -20,8 +20,8 @@ from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, pois
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints
 
-SLOPE, SQUARE = 1, 2
-"""Design columns of the ingredient and of its square."""
+SLOPE = 1
+"""The design column of the ingredient."""
 
 _STEEP = 4.0
 _LEVELLED_OFF = 0.01
@@ -110,13 +110,8 @@ class Line:
         """The observed range, in the unit of the recipe."""
         return float(self.values[-1] - self.values[0])
 
-    @cached_property
-    def position(self) -> Floats:
-        """Each stint's place in the range: 0 at the lowest value, 1 at the highest."""
-        return self.place(self.value)
-
     def place(self, value: Floats) -> Floats:
-        """Values as places in the range."""
+        """Values as places in the range: 0 at the lowest, 1 at the highest."""
         return np.asarray((value - self.values[0]) / self.span)
 
     @property
@@ -124,12 +119,8 @@ class Line:
         return int(self.stints.fish.sum())
 
     @property
-    def rod_hours(self) -> float:
-        return float(self.stints.hours.sum())
-
-    @cached_property
     def sessions(self) -> int:
-        return len(np.unique(self.stints.session))
+        return self.variants.sessions
 
     @cached_property
     def contrasting_sessions(self) -> int:
@@ -157,27 +148,18 @@ class Line:
         low, high = (int(worth[side].sum() + 1e-9) for side in (away < 0, away > 0))
         return low, high
 
-    def _means(self, own: Floats) -> Floats:
-        """The session's mean of each column by rod-hours, centred; no columns on all trips."""
-        if not self.same_trips:
-            return np.empty((len(own), 0))
-        session, hours = self.stints.session, self.stints.hours
-        total = np.bincount(session, hours)
-        means = [np.bincount(session, hours * column)[session] / total[session] for column in own.T]
-        table = np.column_stack(means)
-        return np.asarray(table - table.mean(axis=0))
-
-    def _numbers(self, own: Floats) -> Numbers:
-        return Numbers.like(self.variants, own, self._means(own))
-
     @cached_property
     def straight(self) -> Numbers:
-        """The session model's columns of a straight line."""
-        return self._numbers(self.position[:, None])
-
-    @cached_property
-    def _bent(self) -> Numbers:
-        return self._numbers(np.column_stack((self.position, self.position**2)))
+        """The session model's columns of a straight line: places, and on the same trips the
+        session's mean of them by rod-hours, centred."""
+        places = self.place(self.value)
+        means = np.empty((len(places), 0))
+        if self.same_trips:
+            session, hours = self.stints.session, self.stints.hours
+            of_session = np.bincount(session, hours * places)[session]
+            mean = of_session / np.bincount(session, hours)[session]
+            means = (mean - mean.mean())[:, None]
+        return Numbers.like(self.variants, places[:, None], means)
 
     @property
     def adjusted_columns(self) -> tuple[str, ...]:
@@ -286,64 +268,7 @@ class Line:
             None, limit if facing < 0 else None, limit if facing > 0 else None, p, None, side
         )
 
-    # The bent line.
-
-    @cached_property
-    def bent(self) -> Fit | None:
-        """The session model with a bent line; None with fewer than four values.
-
-        A bend needs fish at three values at least: else it runs off.
-        """
-        if len(self.values) < 4 or (self.fish_at > 0).sum() < 3:
-            return None
-        return self._bent.fitted if self._bent.fitted.converged else None
-
-    @property
-    def _cutoff_bent(self) -> Cutoff:
-        return replace(self.cutoff, df=self.df - 1)
-
-    @cached_property
-    def bend_p(self) -> float | None:
-        """p of the squared term: its likelihood ratio through the cutoff of a slope, K = 3."""
-        if self.bent is None or self.df - 1 < FEWEST_DF:
-            return None
-        statistic = Profile.of(self.bent, SQUARE).statistic(0.0)
-        return max(self._cutoff_bent.p_value(statistic, side) for side in (-1, 1))
-
-    def bent_ratio(self, value: float, reference: float, alpha: float) -> Slope:
-        """The bent line's log rate ratio between two values.
-
-        The columns are turned so that this ratio is a coefficient of its own: with
-        d = u − u₀ and e = u² − u₀², b₁ u + b₂ u² = (b₁ d + b₂ e) u / d + b₂ (u² − u e / d).
-        """
-        assert self.bent is not None
-        to, back = (float(one) for one in self.place(np.array([value, reference])))
-        d, e = to - back, to**2 - back**2
-        u = self.position
-        own = np.column_stack((u / d, u**2 - u * e / d))
-        data = Numbers.like(self.variants, own, self._bent.shares).data
-        points = []
-        for one in self.bent.branches:
-            b = one.b.copy()
-            b[SLOPE] = b[SLOPE] * d + b[SQUARE] * e
-            points.append(climb(data, b, one.s, one.t, one.branch))
-        turned = Fit(data, best_of(points), tuple(points))
-        profile, cutoff = Profile.of(turned, SLOPE), self._cutoff_bent
-        low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
-        return Slope(float(turned.best.b[SLOPE]), low, high)
-
-    @property
-    def turning_point(self) -> tuple[float, bool] | None:
-        """Where the bent line turns, and whether that is a peak; None outside the range."""
-        assert self.bent is not None
-        slope, square = (float(self.bent.best.b[j]) for j in (SLOPE, SQUARE))
-        if square == 0 or not 0 < -slope / (2 * square) < 1:
-            return None
-        return float(self.values[0] - slope / (2 * square) * self.span), square < 0
-
-    # Line against variants.
-
-    def lack_of_fit(self, *, bent: bool) -> tuple[float, int] | None:
+    def lack_of_fit(self) -> tuple[float, int] | None:
         """Likelihood ratio of the line against the variants' own rates, and its df.
 
         Both fits hold the same columns beside: those of adjust, and on the same-trip basis the
@@ -351,8 +276,7 @@ class Line:
         A variant without fish has its likelihood at a rate of 0. None where nothing is left to
         test, or where a fit fails.
         """
-        basis = self.variants
-        line = self._bent if bent else self.straight
+        basis, line = self.variants, self.straight
         if self.same_trips:
             line = Numbers.like(basis, line.own, basis.shares)
         present = np.unique(self.stints.variant)

@@ -6,7 +6,6 @@ Scope: the frame of recipes alone. Nothing here looks at a catch.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import floor, log10
 
 import numpy as np
@@ -29,18 +28,6 @@ FURTHEST = 10.0
 """A step is at most so many times the observed range."""
 TOGETHER = 0.95
 """Columns whose correlation over the variants is beyond this cannot be told apart."""
-
-
-@dataclass(frozen=True)
-class OtherColumns:
-    """What else differs between the variants.
-
-    `together` are columns that go along with the one asked about, each with its correlation
-    (None for texts), `different` all others that are not the same on every variant.
-    """
-
-    together: tuple[tuple[str, float | None], ...]
-    different: tuple[str, ...]
 
 
 def recipe_table(recipes: pd.DataFrame) -> pd.DataFrame:
@@ -134,8 +121,9 @@ def step_of(column: str, values: Sequence[float], per: float | None) -> tuple[fl
 
 def other_columns(
     table: pd.DataFrame, column: str, variants: Sequence[str], rod_hours: Floats
-) -> OtherColumns:
-    """Which other recipe columns differ between the variants, and which move with this one.
+) -> tuple[list[tuple[str, float | None]], list[str]]:
+    """Which other recipe columns move with this one, each with its correlation (None for texts),
+    and which else are not the same on every variant.
 
     `rod_hours` are the weights of the variants. Numbers move together where their correlation is
     beyond 0.95; words where each word goes with one value and each value with one word. Only
@@ -161,7 +149,7 @@ def other_columns(
             together.append((str(name), found))
         else:
             different.append(str(name))
-    return OtherColumns(tuple(together), tuple(different))
+    return together, different
 
 
 def _correlation(one: Floats, other: Floats, weight: Floats) -> float | None:

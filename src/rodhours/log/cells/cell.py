@@ -174,7 +174,7 @@ def cell_reader(
         if len(text) > LONGEST_VALUE and column.kind is not Kind.TEXT:
             raise CellFault(f"a {kind} alone; this cell holds {len(text):,} characters")
         value = read(text)
-        if not isinstance(value, float | int):
+        if type(value) is str or not isinstance(value, float | int):
             return value
         if column.above is not None and value <= column.above:
             raise CellFault(f"a {kind} above {column.above:g}")

@@ -232,19 +232,11 @@ def iso_date(text: str) -> str:
             raise CellFault(A_DATE_THAT_EXISTS) from None
         if day.year not in LOG_YEARS:
             raise CellFault(A_LIKELY_YEAR)
-        return day.isoformat()
+        return plain
     if _SERIAL.fullmatch(text):
         raise CellFault(f"{_AS_ISO}: this is a spreadsheet's number of days; format it as a date")
-    meant: dict[str, None] = {}
-    for form in DATE_FORMS:
-        with suppress(CellFault):
-            meant[_split(text, form)[0].isoformat()] = None
-    if not meant:
-        raise CellFault(f"{_AS_ISO}: 2025-04-12")
-    which = "whichever is meant" if len(meant) > 1 else "if that is meant"
     raise CellFault(
-        f"{_AS_ISO}: {' or '.join(meant)}, {which}, or said once for all in a layout: "
-        '[dates] form = "day-month-year"'
+        f'{_AS_ISO}: 2025-04-12, or said once for all in a layout: [dates] form = "day-month-year"'
     )
 
 

@@ -54,12 +54,10 @@ _ONE_UNIT = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _POUNDS_OUNCES = re.compile(
-    rf"(\d{{1,3}})\s*{_LB}\s*[,&-]?\s*(?:and\s*)?(\d{{1,2}}(?:\.\d+)?)\s*([¼½¾])?\s*(?:{_OZ})?",
+    rf"(\d{{1,3}})\s*{_LB}\s*[,&-]?\s*(?:and\s*)?(\d{{1,2}}(?:\.\d+)?)\s*(?:{_OZ})?",
     re.ASCII | re.IGNORECASE,
 )
 _BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,2})?", re.ASCII)
-_VULGAR = {"¼": Fraction(1, 4), "½": Fraction(1, 2), "¾": Fraction(3, 4)}
-_VULGAR_ALONE = re.compile(rf"(\d{{1,3}})\s*([¼½¾])\s*({_LB})?", re.ASCII | re.IGNORECASE)
 _MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
 _DATE = re.compile(
     r"\d{4}-\d{1,2}-\d{1,2}(?:[T ][\d:.]+)?|\d{1,2}[-/. ]\d{1,2}[-/. ]\d{4}(?: [\d:.]+)?"
@@ -149,13 +147,7 @@ def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
     """Pounds, where the text has pounds and ounces in it; None where it has not."""
     both = _POUNDS_OUNCES.fullmatch(text)
     if both:
-        ounces = Fraction(both[2]) + _VULGAR.get(both[3] or "", 0)
-        return _with_ounces(int(both[1]), ounces)
-    vulgar = _VULGAR_ALONE.fullmatch(text)
-    if vulgar:
-        if not vulgar[3]:
-            _needs_pounds(form)
-        return int(vulgar[1]) + _VULGAR[vulgar[2]]
+        return _with_ounces(int(both[1]), Fraction(both[2]))
     bare = _BARE_POUNDS_OUNCES.fullmatch(text)
     if bare:
         _needs_pounds(form, int(bare[1]), int(bare[2]))
@@ -169,7 +161,7 @@ def _with_ounces(pounds: int, ounces: Fraction) -> Fraction:
     return pounds + ounces / OZ_PER_LB
 
 
-def _needs_pounds(form: str | None, pounds: int = 22, ounces: int = 4) -> None:
+def _needs_pounds(form: str | None, pounds: int, ounces: int) -> None:
     """Refuse pounds and ounces without a name where the unit is not declared to be the pound."""
     if form not in _POUND_FORMS:
         raise CellFault(

@@ -56,19 +56,14 @@ def _is_known_header(row: Sequence[str]) -> bool:
     return known >= 2 and 2 * known > len(names) == len(set(names))
 
 
-def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Header | None:
+def find_header(rows: Sequence[Sequence[str]]) -> Header | None:
     """The header of a table: the first row that names the columns which the rows below fill.
 
     A first row of known names is taken at once. Otherwise a title is told from the header by its
     width: the header names most of the columns that at least half of the rows below fill. Two
     rows are taken together where one of them has gaps or says the same twice (cells that were
-    merged). `stated` is the position that the user named. None where no row is filled, or none
-    names anything.
+    merged). None where no row is filled, or none names anything.
     """
-    if stated is not None:
-        if stated >= len(rows) or not is_filled(rows[stated]):
-            return None
-        return _named(rows, stated, _used(rows, stated), upwards_only=True)
     filled: list[int] = []
     for index, row in enumerate(rows):
         if is_filled(row):
@@ -92,9 +87,7 @@ def find_header(rows: Sequence[Sequence[str]], stated: int | None = None) -> Hea
     return Header(filled[0], _names(rows[filled[0]])) if filled else None
 
 
-def _named(
-    rows: Sequence[Sequence[str]], index: int, used: set[int], upwards_only: bool = False
-) -> Header:
+def _named(rows: Sequence[Sequence[str]], index: int, used: set[int]) -> Header:
     """The header at a row, together with the row above or below where it needs one."""
     alone = _names(rows[index])
     if not _has_gaps(alone, used):
@@ -103,7 +96,7 @@ def _named(
         joined = _joined(rows[index - 1], rows[index])
         if not _has_gaps(joined, used):
             return Header(index, joined, 2)
-    if not upwards_only and index + 1 < len(rows):
+    if index + 1 < len(rows):
         lower = rows[index + 1]
         words = [cell for cell in lower if cell.strip()]
         under = _columns(lower)

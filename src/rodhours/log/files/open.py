@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import os
 import stat
-from dataclasses import dataclass
-from enum import Enum
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
@@ -20,7 +18,8 @@ MAX_TEXT_MIB = 100
 MAX_WORKBOOK_MIB = 400
 """What a workbook may hold, packed or unpacked."""
 
-_OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""A compound file: an old workbook, or an encrypted one."""
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
 _OTHER = (
     (b"%PDF", "a PDF"),
@@ -29,29 +28,6 @@ _OTHER = (
     (b"\x89PNG", "a picture"),
     (b"\xff\xd8\xff", "a picture"),
 )
-
-
-@dataclass(frozen=True)
-class FileForm:
-    """How a file is to be read; None means: find it out.
-
-    `encoding` and `separator` (one of `,` `;` and tab) concern text files, `sheets` (names, in
-    the order wanted) workbooks. `header_row` is the row that names the columns, numbered as the
-    spreadsheet shows it; where names stand in two rows, the lower one.
-    """
-
-    encoding: str | None = None
-    separator: str | None = None
-    header_row: int | None = None
-    sheets: tuple[str, ...] | None = None
-
-
-class Content(Enum):
-    """What the first bytes of a file say it is."""
-
-    TEXT = "text"
-    ZIPPED = "a zipped workbook"
-    COMPOUND = "a compound file: an old or an encrypted workbook"
 
 
 def _with_name(path: Path) -> Path:
@@ -120,21 +96,19 @@ def read_bytes(file: Path) -> bytes:
     return content
 
 
-def kind(file: Path, content: bytes) -> Content:
-    """What the content is, whatever the file is called.
+def is_text(file: Path, content: bytes) -> bool:
+    """Whether the content is text and no workbook, whatever the file is called.
 
-    Raises UnusableFile where it is neither text nor a workbook, or text beyond its limit.
+    Raises UnusableFile where it is neither, or text beyond its limit.
     """
-    if content.startswith(_ZIP):
-        return Content.ZIPPED
-    if content.startswith(_OLE):
-        return Content.COMPOUND
+    if content.startswith((*_ZIP, OLD_WORKBOOK)):
+        return False
     for start, what in _OTHER:
         if content.startswith(start):
             raise UnusableFile(f"{file}: this is {what}, not a table.")
     if len(content) > MAX_TEXT_MIB * MEBIBYTE:
         raise _too_large(file, len(content), MAX_TEXT_MIB)
-    return Content.TEXT
+    return True
 
 
 def _too_large(file: Path, size: int, limit: int) -> UnusableFile:

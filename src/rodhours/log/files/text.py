@@ -10,13 +10,11 @@ from collections import Counter
 from itertools import islice
 from pathlib import Path
 
-from rodhours.errors import UnusableFile, UsageError
+from rodhours.errors import UnusableFile
 from rodhours.log.files.header import find_header, is_filled, is_known
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
-    (codecs.BOM_UTF32_LE, "utf-32"),
-    (codecs.BOM_UTF32_BE, "utf-32"),
     (codecs.BOM_UTF16_LE, "utf-16"),
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
@@ -30,30 +28,24 @@ SEPARATORS = {",": "a comma", ";": "a semicolon", "\t": "a tab"}
 SAMPLE = 60
 SAMPLE_SIZE = 200_000
 """Rows and characters from which the separator is told."""
-_STATED = re.compile(r"sep=(.)(?:\r\n|\n|\r)", re.IGNORECASE)
+_STATED = re.compile(r"sep=([,;\t|])(?:\r\n|\n|\r)", re.IGNORECASE)
 _LINE = re.compile(r"[^\r\n]*")
 
 
-def decoded(file: Path, content: bytes, encoding: str | None = None) -> tuple[str, str]:
-    """The text of a file and the encoding it was read by, `encoding` where that is given.
-
-    Raises UnusableFile where the bytes are no text, UsageError for an unknown encoding.
-    """
+def decoded(file: Path, content: bytes) -> tuple[str, str]:
+    """The text of a file and the encoding it was read by; UnusableFile where it is no text."""
     no_text = UnusableFile(f"{file}: this is not a text file; save the table as CSV UTF-8.")
-    if encoding is not None:
-        text, name = _stated(file, content, encoding), encoding
-    else:
-        name = next((name for mark, name in _MARKS if content.startswith(mark)), "utf-8")
-        try:
-            text = content.decode(name)
-        except UnicodeDecodeError:
-            if name != "utf-8" or b"\0" in content:
-                raise no_text from None
-            name = FALLBACK
-            text = content.decode(name, "replace")
-            # In bytes that are no UTF-8 a control character means that they are no text at all.
-            if "\ufffd" in text or _NO_TEXT.search(text):
-                raise no_text from None
+    name = next((name for mark, name in _MARKS if content.startswith(mark)), "utf-8")
+    try:
+        text = content.decode(name)
+    except UnicodeDecodeError:
+        if name != "utf-8" or b"\0" in content:
+            raise no_text from None
+        name = FALLBACK
+        text = content.decode(name, "replace")
+        # In bytes that are no UTF-8 a control character means that they are no text at all.
+        if "\ufffd" in text or _NO_TEXT.search(text):
+            raise no_text from None
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
         raise UnusableFile(
@@ -71,36 +63,17 @@ def first_odd_row(rows: list[list[str]]) -> int | None:
     return None
 
 
-def _stated(file: Path, content: bytes, encoding: str) -> str:
-    try:
-        text = content.decode(codecs.lookup(encoding).name)
-    except LookupError:
-        raise UsageError(
-            f"There is no text encoding called {encoding}; write utf-8, utf-16 or windows-1252."
-        ) from None
-    except ValueError:
-        raise UnusableFile(f"{file}: the text is not {encoding}, as the layout says.") from None
-    return text.removeprefix("\ufeff")
-
-
-def records(file: Path, text: str, separator: str | None = None) -> tuple[list[list[str]], str]:
+def records(file: Path, text: str) -> tuple[list[list[str]], str]:
     """The cells of every record, blank lines included, and the separator they were told by.
 
-    A record's place is its row.
-
-    `separator` is found where it is not given. Raises UnusableFile where two separators fit
-    equally, quotation marks do not close or a cell is endless; UsageError for a separator that
-    is none.
+    A record's place is its row. Raises UnusableFile where two separators fit equally, quotation
+    marks do not close or a cell is endless.
     """
     stated = _STATED.match(text)
     if stated:
         # A line for the spreadsheet program, which takes it as no row.
         text = text[stated.end() :]
-        separator = separator or stated[1]
-    if separator is None:
-        separator = _found(file, text)
-    elif len(separator) != 1 or separator in '"\r\n':
-        raise UsageError(f"{separator!r} cannot separate cells; write a comma, ; or \\t.")
+    separator = stated[1] if stated else _found(file, text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     try:
         return list(reader), separator
@@ -125,8 +98,8 @@ def _found(file: Path, text: str) -> str:
     if len(left) > 1:
         both = " or by ".join(SEPARATORS[mark] for mark in left)
         raise UnusableFile(
-            f"{file}: the cells may be separated by {both}: both fit. State the separator in the "
-            "layout file, or save the table as a workbook."
+            f"{file}: the cells may be separated by {both}: both fit. Write sep=; (or sep=,) "
+            "as a first line of its own, or save the table as a workbook."
         )
     return left[0]
 

@@ -1,70 +1,65 @@
-"""A workbook to the rows of text of its sheets."""
+"""A workbook to the rows of text of its sheets: within bounds, as the sheet shows its cells."""
 
 from __future__ import annotations
 
-import posixpath
+import io
 import re
-from dataclasses import dataclass
+import warnings
+import zipfile
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from itertools import zip_longest
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 from rodhours.errors import UnusableFile
-from rodhours.log.files.flags import (
-    Flags,
-    Size,
-    cell_name,
-    ods_sizes,
-    read_flags,
-    xlsx_sizes,
-)
-from rodhours.log.files.open import Content
-from rodhours.log.files.unpack import damaged, protected, too_large, unpack
-from rodhours.log.files.values import (
-    Unreadable,
-    iso_duration,
-    percentage,
-    values,
-    values_apart,
-)
+from rodhours.log.files.open import MAX_WORKBOOK_MIB, MEBIBYTE
 
 NAMED = 3
 """How many cells a message names before it counts the others."""
 MAX_CELLS = 5_000_000
-"""Cells in the rectangle from A1 to the last filled one: what a reader would have to lay out.
-
-A hundred thousand rows of fifty columns.
-"""
+"""Cells in the rectangle from A1 to the last filled one: a hundred thousand rows of fifty."""
 MAX_TEXT = 400 * 2**20
-"""Bytes of text in all cells, where one text may stand for many cells."""
+"""Characters in all cells, where one text may stand for many cells."""
+_QUOTED = re.compile(r"\"[^\"]*\"|\\.")
+_SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
+_ISO_DURATION = re.compile(r"(-?)PT(\d{1,7})H(\d{1,2})M(\d{1,2}(?:\.\d+)?)S", re.ASCII)
+_DAYS_NOUGHT = (
+    (datetime(1899, 12, 31), datetime(1900, 3, 1)),
+    (datetime(1904, 1, 1), datetime(1904, 3, 1)),
+)
+"""The day from which a spreadsheet counts, by each reckoning, and until when a date is hours."""
+_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+_TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+_TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 
-_LOCKED_XLS = re.compile(rb"\x09\x08\x10\x00.{16}(?:\x86\x00{3})?\x2f\x00", re.DOTALL)
-"""Begin of the workbook, write protection or none, encryption: [MS-XLS] 2.1.7.20.3."""
 
-
-@dataclass(frozen=True)
+@dataclass
 class Sheet:
     """One sheet as rows of text from A1 on, and the formulas that have no saved value."""
 
     name: str
-    rows: list[list[str]]
-    unsaved: tuple[str, ...] = ()
+    rows: list[list[str]] = field(default_factory=list)
+    unsaved: list[str] = field(default_factory=list)
 
 
-def read_sheets(file: Path, content: bytes, kind: Content, hints: list[str]) -> list[Sheet]:
+def read_sheets(file: Path, content: bytes) -> list[Sheet]:
     """Every sheet that holds a table of cells, hidden ones too, in the order of the workbook.
 
-    Cells of an .xlsx workbook that show an error hold its text (`#DIV/0!`), percentages their
-    sign (`20%`); of other workbooks there are the values alone, and `hints` takes that this is
-    so. Raises UnusableFile where the workbook is damaged, protected or too large to lay out.
+    Cells that show an error hold its text (`#DIV/0!`), percentages their sign (`20%`). Raises
+    UnusableFile where the workbook is damaged, protected or too large to lay out.
     """
     try:
-        if kind is Content.COMPOUND:
-            return _xls(file, content, hints)
-        parts = unpack(file, content)
-        if "xl/workbook.xml" in parts:
-            return _xlsx(file, content, parts)
-        return _ods(file, content, parts["content.xml"], hints)
-    except Unreadable:
+        with zipfile.ZipFile(io.BytesIO(content)) as packed:
+            parts = _checked_parts(file, packed)
+        if "content.xml" in parts:
+            return _ods(file, parts["content.xml"])
+        return _xlsx(file, content, parts)
+    except (UnusableFile, MemoryError):
+        raise
+    except Exception:  # whatever a library makes of a workbook that it cannot read
         raise damaged(file) from None
 
 
@@ -82,85 +77,245 @@ def require_saved(file: Path, sheet: Sheet) -> None:
     )
 
 
-def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
-    try:
-        sheets = _sheet_parts(parts)
-    except (ElementTree.ParseError, LookupError, StopIteration, ValueError):
-        raise damaged(file) from None
-    texts = parts.get("xl/sharedStrings.xml", b"")
-    _check_sizes(file, xlsx_sizes(sheets, texts, MAX_TEXT))
-    found = values(content)
-    try:
-        flags = read_flags(content, found)
-    except Exception:  # whatever the library makes of a workbook that it cannot read
-        raise damaged(file) from None
-    return [_with_flags(name, rows, flags[name]) for name, rows in found.items()]
+def damaged(file: Path) -> UnusableFile:
+    """The workbook cannot be read."""
+    return UnusableFile(f"{file}: this workbook is damaged or unfinished and cannot be read.")
 
 
-def _ods(file: Path, content: bytes, table: bytes, hints: list[str]) -> list[Sheet]:
-    _check_sizes(file, ods_sizes(table))
-    if b":formula=" in table or b'"percentage"' in table:
-        hints.append(_values_alone(file, "An .ods"))
-    found = values(content)
-    return [
-        Sheet(name, [list(map(iso_duration, row)) for row in rows]) for name, rows in found.items()
-    ]
+def protected(file: Path) -> UnusableFile:
+    """The workbook is encrypted."""
+    says = "this workbook is protected by a password; save a copy without one"
+    return UnusableFile(f"{file}: {says}.")
 
 
-def _xls(file: Path, content: bytes, hints: list[str]) -> list[Sheet]:
-    """Sheets of an old workbook; a newer one that is encrypted is a compound file as well."""
-    if "EncryptedPackage".encode("utf-16-le") in content or _LOCKED_XLS.search(content):
+def binary(file: Path) -> UnusableFile:
+    """The workbook is of binary parts."""
+    return UnusableFile(f"{file}: a binary workbook (.xlsb) is not read; save it as .xlsx.")
+
+
+def _too_large(file: Path) -> UnusableFile:
+    return UnusableFile(
+        f"{file}: this workbook unpacks to more than {MAX_WORKBOOK_MIB} MiB; no trip log is that "
+        "large, so nothing of it was read."
+    )
+
+
+def _checked_parts(file: Path, packed: zipfile.ZipFile) -> dict[str, bytes]:
+    """The parts that a library parses, none of them with entities.
+
+    No part is unpacked beyond the size that the directory states, and those are summed first.
+    """
+    entries = packed.infolist()
+    names = {entry.filename for entry in entries}
+    if len(names) < len(entries):
+        raise damaged(file)
+    if any(entry.flag_bits & 1 for entry in entries) or "encrypted-package" in names:
         raise protected(file)
-    if not any(name.encode("utf-16-le") in content for name in ("Workbook\0", "Book\0")):
-        raise UnusableFile(f"{file}: this file is no workbook; save the table as .xlsx or CSV.")
-    found = values_apart(file, content)
-    _check_sizes(
-        file,
-        {name: Size((len(rows), max(map(len, rows), default=0))) for name, rows in found.items()},
-    )
-    hints.append(_values_alone(file, "An .xls"))
-    return [Sheet(name, rows) for name, rows in found.items()]
+    if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
+        raise _too_large(file)
+    if "xl/workbook.bin" in names:
+        raise binary(file)
+    if not names & {"xl/workbook.xml", "content.xml"}:
+        raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
+    parts = {name: packed.read(name) for name in names if name.endswith((".xml", ".rels"))}
+    if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
+        raise protected(file)
+    # Without a document type there is no entity to grow; a NUL would be an encoding that hides it.
+    if any(b"<!DOCTYPE" in part or b"\0" in part for part in parts.values()):
+        raise damaged(file)
+    return parts
 
 
-def _values_alone(file: Path, kind: str) -> str:
-    return (
-        f"{file}: {kind} workbook gives its values alone: a formula that shows an error, or was "
-        "saved without its value, reads as an empty cell, and 20 % as 0.2. Save it as .xlsx where "
-        "it has any."
-    )
+class _Rows:
+    """The rows of a sheet as they come, within the bounds of a trip log."""
 
+    def __init__(self, file: Path, sheet: str) -> None:
+        self.file, self.sheet = file, sheet
+        self.rows: list[list[str]] = []
+        self.empty = self.width = self.text = 0
 
-def _sheet_parts(parts: dict[str, bytes]) -> dict[str, bytes]:
-    """The XML of each sheet by its name."""
-    targets = {}
-    for relation in ElementTree.fromstring(parts["xl/_rels/workbook.xml.rels"]):
-        target = relation.get("Target", "")
-        path = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-        targets[relation.get("Id")] = posixpath.normpath(path.replace("\\", "/")).lower()
-    spelt = {name.replace("\\", "/").lower(): part for name, part in parts.items()}
-    found = {}
-    for sheet in ElementTree.fromstring(parts["xl/workbook.xml"]).iterfind(".//{*}sheet"):
-        identity = next(value for name, value in sheet.items() if name.endswith("}id"))
-        found[sheet.get("name", "")] = spelt[targets[identity]]
-    return found
-
-
-def _check_sizes(file: Path, sizes: dict[str, Size]) -> None:
-    for name, size in sizes.items():
-        if size.extent[0] * size.extent[1] > MAX_CELLS:
+    def add(self, cells: list[str], times: int = 1) -> None:
+        while cells and not cells[-1]:
+            cells.pop()
+        if not cells:
+            self.empty += times
+            return
+        self.width = max(self.width, len(cells))
+        last = len(self.rows) + self.empty + times
+        if last * self.width > MAX_CELLS:
             raise UnusableFile(
-                f"{file}, sheet {name}: cells are filled as far as {cell_name(size.extent)}; that "
-                "is too large a sheet for a trip log. Delete what stands far away from the table."
+                f"{self.file}, sheet {self.sheet}: cells are filled as far as "
+                f"{cell_name(last, self.width)}; that is too large a sheet for a trip log. Delete "
+                "what stands far away from the table."
             )
-        if size.text > MAX_TEXT:
-            raise too_large(file)
+        self.text += sum(map(len, cells)) * times
+        if self.text > MAX_TEXT:
+            raise _too_large(self.file)
+        self.rows += [[] for _ in range(self.empty)] + [list(cells) for _ in range(times)]
+        self.empty = 0
 
 
-def _with_flags(name: str, rows: list[list[str]], flags: Flags) -> Sheet:
-    for (row, column), text in flags.errors.items():
-        # The reader of values leaves errors empty; what it has is no error (a date too late).
-        if not rows[row - 1][column - 1]:
-            rows[row - 1][column - 1] = text
-    for row, column in flags.percentages:
-        rows[row - 1][column - 1] = percentage(rows[row - 1][column - 1])
-    return Sheet(name, rows, tuple(map(cell_name, flags.unsaved)))
+def bounded(file: Path, sheet: str, rows: Iterable[list[str]]) -> list[list[str]]:
+    """The rows of a sheet; UnusableFile where they are too large for a trip log."""
+    taken = _Rows(file, sheet)
+    for row in rows:
+        taken.add(row)
+    return taken.rows
+
+
+def cell_name(row: int, column: int) -> str:
+    """The name of a cell, counted from 1, as a spreadsheet shows it: C5."""
+    letters = ""
+    while column:
+        column, letter = divmod(column - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return f"{letters}{row}"
+
+
+def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
+    from openpyxl import load_workbook
+
+    def book(values: bool) -> Any:
+        data = io.BytesIO(content)
+        return load_workbook(data, read_only=True, data_only=values, keep_links=False)
+
+    sheets = [part for name, part in parts.items() if "/worksheets/" in name]
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        values = book(True)
+        formulas = book(False) if any(b"<f" in part or b":f" in part for part in sheets) else None
+        if len(values.sheetnames) != len(_SHEET.findall(parts["xl/workbook.xml"])):
+            raise damaged(file)
+        return [
+            _xlsx_sheet(file, sheet, formulas and formulas[sheet.title])
+            for sheet in values.worksheets
+        ]
+
+
+def _xlsx_sheet(file: Path, values: Any, formulas: Any | None) -> Sheet:
+    rows, sheet = _Rows(file, values.title), Sheet(values.title)
+    values.reset_dimensions()
+    as_formulas: Iterable[Any] = ()
+    if formulas is not None:
+        formulas.reset_dimensions()
+        as_formulas = formulas.rows
+    for number, (cells, same) in enumerate(zip_longest(values.rows, as_formulas), start=1):
+        rows.add([_shown(cell) for cell in cells])
+        for column, (cell, formula) in enumerate(zip(cells, same or (), strict=False), start=1):
+            if cell.value is None and formula.data_type == "f" and cell.data_type != "str":
+                sheet.unsaved.append(cell_name(number, column))
+    sheet.rows = rows.rows
+    return sheet
+
+
+def _shown(cell: Any) -> str:
+    text = as_text(cell.value)
+    if text and cell.data_type == "n" and "%" in cell.number_format:
+        return _percentage(text) if "%" in _QUOTED.sub("", cell.number_format) else text
+    return text
+
+
+def as_text(cell: Any) -> str:
+    """Whole numbers without decimals, dates and times in ISO 8601, durations as `36:30`.
+
+    A spreadsheet keeps a duration as days from its day nought: a time of day that runs past 24
+    hours is a date of early 1900 (or 1904, by the other reckoning), and is written as the
+    hours that it is.
+    """
+    if isinstance(cell, str):
+        return cell
+    if cell is None:
+        return ""
+    if isinstance(cell, bool):
+        return "TRUE" if cell else "FALSE"
+    if isinstance(cell, float):
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
+    if isinstance(cell, timedelta):
+        return _duration(cell)
+    if isinstance(cell, date) and not isinstance(cell, datetime):
+        cell = datetime(cell.year, cell.month, cell.day)
+    if isinstance(cell, datetime):
+        # Spreadsheets keep times as fractions of a day, a hair off the whole second.
+        cell = (cell + timedelta(milliseconds=500)).replace(microsecond=0)
+        for nought, end in _DAYS_NOUGHT:
+            if cell < end and (nought <= cell or nought.year < 1900):
+                return _duration(cell - nought)
+        if cell.time() == time.min:
+            return str(cell.date().isoformat())
+        return str(cell.isoformat(timespec="seconds" if cell.second else "minutes"))
+    if isinstance(cell, time):
+        return _duration(datetime.combine(date.min, cell) - datetime.min)
+    return str(cell)
+
+
+def _duration(span: timedelta) -> str:
+    """Hours and minutes (and seconds, where they are not zero): `05:30`, `36:30`."""
+    total = round(span / timedelta(seconds=1))
+    hours, rest = divmod(abs(total), 3600)
+    minutes, seconds = divmod(rest, 60)
+    sign = "-" if total < 0 else ""
+    return f"{sign}{hours:02d}:{minutes:02d}" + (f":{seconds:02d}" if seconds else "")
+
+
+def _percentage(text: str) -> str:
+    return f"{as_text(round(float(text) * 100, 9))}%"
+
+
+def _ods(file: Path, content: bytes) -> list[Sheet]:
+    found: list[_Rows] = []
+    for event, element in ElementTree.iterparse(io.BytesIO(content), ("start", "end")):
+        if event == "start" and element.tag == f"{_TABLE}table":
+            found.append(_Rows(file, element.get(f"{_TABLE}name", "")))
+        elif event == "end" and element.tag == f"{_TABLE}table-row":
+            found[-1].add(*_ods_row(file, element))
+            element.clear()
+    return [Sheet(one.sheet, one.rows) for one in found]
+
+
+def _ods_row(file: Path, row: ElementTree.Element) -> tuple[list[str], int]:
+    """The cells of a row, and for how many rows it stands."""
+    cells: list[str] = []
+    empty = 0
+    for cell in row:
+        text = _ods_text(cell) if cell.tag == f"{_TABLE}table-cell" else ""
+        times = int(cell.get(f"{_TABLE}number-columns-repeated", 1))
+        if not text:
+            empty += times
+            continue
+        if empty + times > MAX_CELLS or len(text) * times > MAX_TEXT:
+            raise _too_large(file)
+        cells += [""] * empty + [text] * times
+        empty = 0
+    return cells, int(row.get(f"{_TABLE}number-rows-repeated", 1))
+
+
+def _ods_text(cell: ElementTree.Element) -> str:
+    """What an OpenDocument cell shows, its numbers, days and hours as a workbook's."""
+    kind = cell.get(f"{_OFFICE}value-type")
+    if kind in ("float", "currency"):
+        return as_text(float(cell.get(f"{_OFFICE}value", "")))
+    if kind == "percentage":
+        return _percentage(cell.get(f"{_OFFICE}value", ""))
+    if kind == "date":
+        told = cell.get(f"{_OFFICE}date-value", "")
+        return as_text(datetime.fromisoformat(told)) if "T" in told else told
+    if kind == "time":
+        parts = _ISO_DURATION.fullmatch(cell.get(f"{_OFFICE}time-value", ""))
+        if parts:
+            span = timedelta(hours=int(parts[2]), minutes=int(parts[3]), seconds=float(parts[4]))
+            return _duration(-span if parts[1] else span)
+    lines = ("".join(_ods_words(one)) for one in cell.iterfind(f"{_TEXT}p"))
+    return "\n".join(lines) if kind else ""
+
+
+def _ods_words(element: ElementTree.Element) -> Iterator[str]:
+    """The words of a paragraph; several spaces, tabs and breaks are elements in it."""
+    yield element.text or ""
+    for part in element:
+        if part.tag == f"{_TEXT}s":
+            yield " " * min(int(part.get(f"{_TEXT}c", 1)), MAX_TEXT)
+        elif part.tag in (f"{_TEXT}tab", f"{_TEXT}line-break"):
+            yield "\t" if part.tag.endswith("tab") else "\n"
+        else:
+            yield from _ods_words(part)
+        yield part.tail or ""

@@ -37,6 +37,7 @@ NOUGHTS = ("0", "0.0", "0,0", "0.00", "0,00", "0:00", "00:00")
 NO_ROD_FISHED = "the bait of at least one rod: a trip without a rod in the water is no trip"
 NO_BAIT_FISHED = "a number under at least one bait, 0 for one that was out and caught nothing"
 FISHED_WITHOUT_BAIT = "filled, since this rod has fish or hours: the bait that was on it"
+_NUMBERS = re.compile(r"[\d.,:/ -]+")
 LONGEST = 100
 """No list of a log is in a longer cell, and no title."""
 _ROD_NAME = re.compile(rf"(?<![\d.])\d(?![\d.%])|\b(?:(?i:{'|'.join(SIDES)})|[LRMNFAB])\b(?!\.)")
@@ -66,7 +67,8 @@ def find_groups(raw: FileTable) -> dict[str, str]:
         name = " ".join(word for word in words if word not in ("rod", "r"))
         ours = next((one for one in OF_A_ROD if rank(name, one)), None)
         labels = [raw.named_columns[one] for one in rods.values()]
-        if not name and all(map(_are_labels, labels)) and any(map(any, labels)):
+        numbers = (_NUMBERS.fullmatch(text.strip()) for cells in labels for text in cells)
+        if not name and any(map(any, labels)) and not any(numbers):
             ours = "variant"
         if ours:
             fits[ours].append((rank(name, ours), template))
@@ -80,10 +82,6 @@ def find_groups(raw: FileTable) -> dict[str, str]:
         return _by_words(raw.names)
     # Fish of a rod that no bait is told of are nobody's: nothing is said of them then.
     return {one: ours for one, ours in patterns.items() if columns[one].keys() <= baits}
-
-
-def _are_labels(cells: Sequence[str]) -> bool:
-    return not any(re.fullmatch(r"[\d.,:/ -]+", text) for text in map(str.strip, cells))
 
 
 def _by_words(header: Sequence[str]) -> dict[str, str]:

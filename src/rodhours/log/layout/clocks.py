@@ -15,7 +15,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.cell import CellFaults, cell_reader
+from rodhours.log.cells.cell import CellFaults, Dates, cell_reader
 from rodhours.log.cells.dates import iso_date, last_day, read_date, read_weekday_time
 from rodhours.log.cells.times import DAY_SECONDS, at_time, span
 from rodhours.log.layout.layout import COLUMNS, Layout
@@ -124,6 +124,20 @@ def _both(
         return start, (span(began.date().isoformat(), begins, ends + days_on)[1], None)
     except CellFault as wrong:
         return start, (None, str(wrong))
+
+
+def clock_said(dates: Dates) -> str:
+    """Which day times of day without a date are of."""
+    if dates.clock_end_on is not None:
+        return (
+            f"Times of day are of the days in {dates.clock_on} (the start) and "
+            f"{dates.clock_end_on} (the end)."
+        )
+    return (
+        f"Times of day are of the day in {dates.clock_on}, and an end before its start is of the "
+        "next day: a stint of more than 24 hours can be told only by a day of the week beside its "
+        "end, or by a column of hours."
+    )
 
 
 def nearest(day: str, weekday: int | None) -> str:

@@ -58,6 +58,7 @@ _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
+_UNITS = {"hours": " hours", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
 
 
 @dataclass(frozen=True)
@@ -214,6 +215,27 @@ class Reading:
     value: str | None
     fault: str | None
 
+    @property
+    def plain(self) -> bool:
+        """Whether the cell is read as it stands there."""
+        return self.value in (self.text, f"{self.text}.0")
+
+    def said(self, ours: str) -> str:
+        """The cell and its reading in words."""
+        text, value = one_line(self.text, 24), self.value
+        if value is None:
+            return f"{text} cannot be read: should be {self.fault}"
+        with suppress(ValueError):
+            value = f"{float(value):.6g}"
+        unit = next((unit for end, unit in _UNITS.items() if ours.endswith(end)), "")
+        return f"{text} is read as {value}{unit}"
+
+
+def one_line(text: str, longest: int = 40) -> str:
+    """A cell as it can stand in a comment: in one line, without what TOML forbids there."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return line if len(line) <= longest else f"{line[: longest - 3]}..."
+
 
 def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
     """How quantities are written; `columns` has for ours the name of theirs and its cells."""
@@ -323,7 +345,8 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
                 value = read(text)
             except CellFault as wrong:
                 fault = str(wrong)
-            found.setdefault(f"{fault is None} {_shape(text)}", Reading(text, value, fault))
+            shape = re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
+            found.setdefault(f"{fault is None} {shape}", Reading(text, value, fault))
     return list(found.values())
 
 
@@ -348,10 +371,6 @@ def _is_clock(text: str) -> bool:
     with suppress(CellFault):
         return bool(read_weekday_time(text))
     return False
-
-
-def _shape(text: str) -> str:
-    return re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
 
 
 def is_a_date(text: str) -> bool:

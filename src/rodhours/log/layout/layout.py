@@ -72,7 +72,8 @@ class Layout:
     that together make a session; `fill_down`: their columns whose empty cells mean "as above";
     `lists`: their columns whose cells list one thing for each rod, with the mark between them;
     `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
-    `file`: how the file is written, as `[file]` has it; `name` is where the layout stands.
+    `sheets`: those of a workbook that it is for, all without any; `table`: which of ours it is;
+    `name` is where the layout stands.
     """
 
     columns: Mapping[str, str] = field(default_factory=_none)
@@ -84,7 +85,8 @@ class Layout:
     lists: Mapping[str, str] = field(default_factory=_none)
     baits: tuple[str, ...] = ()
     rows: Mapping[str, str] = field(default_factory=_none)
-    file: Mapping[str, object] = field(default_factory=lambda: MappingProxyType({}))
+    sheets: tuple[str, ...] = ()
+    table: str | None = None
     name: str = "layout"
 
     def theirs(self, ours: str) -> str | None:
@@ -102,8 +104,7 @@ class Layout:
 
     def fits(self, raw: FileTable) -> int:
         """How many of a table's columns it names."""
-        sheets = self.file.get("sheets")
-        if raw.sheet is not None and isinstance(sheets, list) and raw.sheet not in sheets:
+        if raw.sheet is not None and self.sheets and raw.sheet not in self.sheets:
             return 0
         named = sum(find_column(name, raw.names) is not None for name in self.columns)
         return named + len(side_by_side(self.groups, raw.names, self.baits))

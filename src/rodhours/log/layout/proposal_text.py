@@ -1,76 +1,51 @@
-"""A proposal as the text of a layout file: each entry with three sample cells and its readings."""
+"""A proposed layout in words: its file, each entry with three cells, and on a terminal."""
 
 from __future__ import annotations
 
 import re
+import shlex
+from collections.abc import Sequence
 
+from rodhours.counts import listed, tallied
 from rodhours.log.cells.texts import may_be_pounds
-from rodhours.log.layout import proposal_words as words
+from rodhours.log.layout.clocks import clock_said
+from rodhours.log.layout.contents import one_line
+from rodhours.log.layout.fish_rows import REFUSED
+from rodhours.log.layout.layout import COLUMNS
 from rodhours.log.layout.propose import Match, Proposal
-from rodhours.log.layout.toml import entry_line, layout_text, one_line
+from rodhours.log.layout.toml import entry_line, layout_text
 
 SHOWN_FORMS = 6
 """How many forms of a column are shown with their reading."""
+LEGEND = (
+    "Left: your columns, as the file has them. Right: what they are for rodhours,",
+    'or "keep" (kept as it is, under its own name), or "leave out" (not imported).',
+)
+YOUR_COLUMN, OUR_COLUMN, CELLS = "your column", "for rodhours", "three of its cells"
+KEPT, LEFT_OUT = "(kept as it is)", "(left out)"
+KEPT_POUNDS = (
+    "Kept word for word and used in no answer. A spreadsheet keeps a typed 22.10 as 22.1, so ten "
+    "ounces and one look alike: write 22lb 10oz. Weights that count are one row a fish, in catches."
+)
 _BARE_DECIMAL = re.compile(r"\d+\.\d+")
 
 
 def proposal_text(proposal: Proposal) -> str:
     """The TOML text of the proposed layout, to be read and corrected."""
-    notes: dict[tuple[str, str], list[str]] = {
-        ("", ""): [
-            *words.opens_a_layout(proposal.file, proposal.sheet, proposal.sheets_alike),
-            *_openings(proposal),
-        ],
-        ("columns", ""): list(words.LEGEND),
-    }
+    opening = [
+        f"How the columns and values of {tables_laid_out(proposal)} are read.",
+        "A proposal: read it, correct it, then import with rodhours import FILE --layout THIS.",
+        "Lines that begin with # say something or are not in force.",
+        *proposal.aside,
+        *remarks(proposal),
+    ]
+    if proposal.layout.dates.clock_on is not None:
+        opening.append(clock_said(proposal.layout.dates))
+    notes: dict[tuple[str, str], list[str]] = {("", ""): opening, ("columns", ""): [*LEGEND]}
     after: dict[str, list[str]] = {}
     for match in proposal.matches:
         notes["columns", match.theirs] = match_lines(match)
-    if proposal.rods:
-        notes["columns", ""].append(words.apart_said(proposal.layout, proposal.rods))
-    if proposal.layout.session_from:
-        notes["session", "from"] = [
-            words.session_said(proposal.layout.session_from, proposal.sessions) + "."
-        ]
-    if proposal.sheets:
-        notes["file", "sheets"] = [words.sheet_chosen(proposal.sheet or "", proposal.sheets)]
-    if proposal.layout.dates.clock_on is not None:
-        notes["dates", "clock_on"] = [
-            words.clock_said(proposal.layout.dates.clock_on, proposal.layout.dates.clock_end_on)
-        ]
-    _questions(proposal, after)
-    return layout_text(proposal.layout, notes, after)
-
-
-def match_lines(match: Match) -> list[str]:
-    """What is said of one column: its cells, the readings of their forms, what is left open."""
-    lines = [words.samples_said([one_line(text, 24) for text in match.samples])]
-    faults = [one for one in match.readings if one.fault is not None]
-    read = [one for one in match.readings if one.fault is None]
-    plain = all(one.value in (one.text, f"{one.text}.0") for one in read)
-    if match.ours is not None:
-        shown = [] if plain else read[:SHOWN_FORMS]
-        lines += [
-            words.read_as(match.ours, one_line(one.text, 24), one.value, one.fault)
-            for one in [*shown, *faults[:SHOWN_FORMS]]
-        ]
-    elif may_be_pounds(match.theirs) and any(map(_BARE_DECIMAL.fullmatch, match.samples)):
-        lines.append(words.KEPT_POUNDS)
-    return [one_line(line, 300) for line in lines]
-
-
-def _openings(proposal: Proposal) -> list[str]:
-    """What has to be settled before the layout can be used, and what is left aside."""
-    if proposal.fish_only:
-        return [f"NOT A LOG OF STINTS: {words.WHY_FISH_ONLY}. {words.HOW_TO_ADD_HOURS}."]
-    lines = list(proposal.aside)
-    if proposal.unanswerable:
-        lines.append(f"TO DO: {words.no_column_said(proposal.unanswerable, proposal.rods)}.")
-    return lines
-
-
-def _questions(proposal: Proposal, after: dict[str, list[str]]) -> None:
-    """Each question in the section of its answer: the entries, of which one is to be in force."""
+    # Each question stands in the section of its answer: the entries, one of them to be in force.
     for question in proposal.questions:
         for section in dict.fromkeys(name for one in question.answers.values() for name in one):
             cells = f" ({' | '.join(question.cells)})" if question.cells else ""
@@ -80,3 +55,87 @@ def _questions(proposal: Proposal, after: dict[str, list[str]]) -> None:
                 entries = told.get(section, {})
                 lines += [f"  {says}:"] if entries else []
                 lines += [entry_line(section, key, value) for key, value in entries.items()]
+    return layout_text(proposal.layout, notes, after)
+
+
+def match_lines(match: Match) -> list[str]:
+    """What is said of one column: its cells, the readings of their forms, what is left open."""
+    samples = " | ".join(one_line(text, 24) for text in match.samples)
+    lines = [samples or "(every cell is empty)"]
+    faults = [one for one in match.readings if one.fault is not None]
+    read = [one for one in match.readings if one.fault is None]
+    if match.ours is not None:
+        shown = [] if all(one.plain for one in read) else read[:SHOWN_FORMS]
+        lines += [one.said(match.ours) for one in [*shown, *faults[:SHOWN_FORMS]]]
+    elif may_be_pounds(match.theirs) and any(map(_BARE_DECIMAL.fullmatch, match.samples)):
+        lines.append(KEPT_POUNDS)
+    return [one_line(line, 300) for line in lines]
+
+
+def remarks(proposal: Proposal) -> list[str]:
+    """What is said of the proposal as a whole: the sheet, the rods, the trips, what is missing."""
+    layout, said = proposal.layout, []
+    if proposal.sheets:
+        said.append(
+            f"The workbook has the sheets {listed(proposal.sheets)}; the log is taken to be "
+            f"{proposal.sheet}, whose columns fit best."
+        )
+    if proposal.rods:
+        mark, what, had = "{rod}", "rod", "had a bait"
+        if not any(mark in name for name in layout.groups):
+            mark, what, had = "{bait}", "bait", "was out"
+        said.append(
+            f"One row is a trip with columns for each {what} ({listed(proposal.rods)}); each "
+            f"{what} that {had} becomes a stint. {mark} stands for the {what}."
+        )
+    if layout.session_from:
+        names, count = layout.session_from, ""
+        if proposal.sessions is not None:
+            count = f"; that makes {tallied(proposal.sessions, 'session')}"
+        make = f"{listed(names)} together make one" if len(names) > 1 else f"each {names[0]} is one"
+        said.append(
+            f"No column names the session, so {make}{count}. One session is one stay at one water."
+        )
+    if proposal.fish_only:
+        said.append(f"NOT A LOG OF STINTS: {REFUSED.format(proposal.place)}")
+    elif proposal.unanswerable:
+        said.append(f"TO DO: {_no_column(proposal.unanswerable, proposal.rods)}.")
+    return said
+
+
+def _no_column(ours: Sequence[str], rods: Sequence[str]) -> str:
+    """Needed columns that no column of the file can be; `rods` stand side by side in it."""
+    if rods and "fish" in ours:
+        return (
+            "nothing says which rod had the fish: give each a column of its own, such as "
+            f"{rods[0]} fish, with 0 for a blank"
+        )
+    holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
+    return (
+        f"no column can be {listed(holds, 'or')}, which is needed. Where one is, write in the "
+        f'layout, under [columns], "Its name" = "{ours[0]}"; else add one to the sheet'
+    )
+
+
+def tables_laid_out(proposal: Proposal) -> str:
+    """What a layout is for: a table, and how many further ones have the same columns."""
+    alike, what = proposal.sheets_alike, "table" if proposal.sheet is None else "sheet"
+    return proposal.place + (f" and {tallied(alike, what)} like it" if alike else "")
+
+
+def layout_written(file: str, layout: str) -> str:
+    """The layout file is on disk, and how a wrong answer is put right."""
+    again = shlex.join(["rodhours", "import", file, "--layout", layout])
+    return f"This is in {layout}. If it is wrong: rodhours undo, correct it there, then\n  {again}"
+
+
+def how_to_go_on(file: str, questions: int) -> str:
+    """What to do with a proposal that was printed, as commands to paste."""
+    file = shlex.quote(file)
+    answers = "answer the questions in it, each with the line beside it" if questions else "read it"
+    return (
+        "A layout for it is proposed on standard output; nothing was imported. Keep it, "
+        f"{answers}, then import with it (on a terminal, import asks instead):\n"
+        f"  rodhours import {file} --propose > my.layout.toml\n"
+        f"  rodhours import {file} --layout my.layout.toml"
+    )

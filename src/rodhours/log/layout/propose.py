@@ -21,7 +21,7 @@ from rodhours.log.layout.contents import (
     is_a_day,
     read_forms,
 )
-from rodhours.log.layout.fish_only import is_fish_only
+from rodhours.log.layout.fish_rows import is_fish_only
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import END_DATES, plain_name
@@ -32,7 +32,6 @@ from rodhours.log.layout.questions import (
     of_whole_trips,
     plain_values,
 )
-from rodhours.log.layout.remember import header_key
 from rodhours.log.layout.reshape import (
     OF_A_STINT,
     counts_apart,
@@ -42,7 +41,7 @@ from rodhours.log.layout.reshape import (
 )
 from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
 from rodhours.log.layout.toml import Entries, with_entries
-from rodhours.log.layout.use import sheet_by_sheet
+from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable
 from rodhours.log.tables import Kind
@@ -170,7 +169,7 @@ def _likeliest_sheet(error: LayoutNeeded, answered: Answered | None) -> Proposal
     if not proposals:
         raise error
     best = max(proposals, key=lambda one: (one.complete, -len(one.missing), one.matched))
-    layout = replace(best.layout, file={"sheets": [best.sheet]})
+    layout = replace(best.layout, sheets=(str(best.sheet),))
     return replace(best, layout=layout, sheets=error.sheets)
 
 

@@ -14,9 +14,8 @@ from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, read_date, with_yea
 from rodhours.log.cells.hours import read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
-from rodhours.log.labels import look_alikes
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, weights_in
+from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, one_line, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
@@ -29,10 +28,10 @@ from rodhours.log.layout.layout import (
     side_by_side,
 )
 from rodhours.log.layout.names import plain_name
-from rodhours.log.layout.toml import Entries, entry_line, one_line
+from rodhours.log.layout.toml import Entries, entry_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, VARIANTS, Kind
-from rodhours.near import is_slip
+from rodhours.near import is_slip, look_alikes
 
 MOST_ASKED = 6
 LEAST_FIRST = (

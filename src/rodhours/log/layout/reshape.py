@@ -42,12 +42,6 @@ def with_sheets(raw: FileTable) -> FileTable:
     return replace(raw, header=(*raw.header, SHEET), columns=(*raw.columns, column))
 
 
-def year_of_sheet(raw: FileTable) -> int | None:
-    """The year that the name of a sheet says."""
-    found = _A_YEAR.search(raw.sheet or "")
-    return int(found[0]) if found else None
-
-
 def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
     """Tables of one layout, whose dates have their year: it runs on from sheet to sheet.
 
@@ -60,7 +54,8 @@ def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
     done: list[FileTable] = []
     before: dict[str, list[str]] = {}
     for raw in raws:
-        year = year_of_sheet(raw)
+        told_year = _A_YEAR.search(raw.sheet or "")
+        year = int(told_year[0]) if told_year else None
         if year is not None or SHEET in layout.columns:
             before = {}
         columns = [*raw.columns]

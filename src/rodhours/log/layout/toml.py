@@ -6,9 +6,7 @@ value is an error. It is written here, since the libraries for it write no comme
 
 from __future__ import annotations
 
-import codecs
 import json
-import math
 import re
 import textwrap
 import tomllib
@@ -89,43 +87,28 @@ def parse_layout(text: str, name: str) -> Layout:
 
 
 def _is_zone(value: object) -> bool:
-    return isinstance(value, str) and _can(ZoneInfo, value)
+    try:
+        return isinstance(value, str) and bool(ZoneInfo(value))
+    except (LookupError, ValueError, OSError):
+        return False
 
 
-def _whole(low: int, high: float = math.inf) -> Callable[[object], bool]:
-    return lambda value: type(value) is int and low <= value <= high
+def _are_names(value: object) -> bool:
+    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+        return False
+    return all(map(str.strip, value)) and len(set(value)) == len(value)
 
 
 _Rule = tuple[str, ...] | tuple[Callable[[Any], bool], str]
 """The values that an entry may have; or a test of them, and what would be right."""
 _COLUMNS: _Rule = (
-    lambda value: (
-        isinstance(value, list)
-        and all(isinstance(one, str) and one.strip() for one in value)
-        and len(set(value)) == len(value)
-    ),
+    _are_names,
     'names of columns in the file, each once, such as ["Date", "Water"]',
 )
 _TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
 _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     "file": {
-        "separator": (lambda value: value in (",", ";", "\t"), '",", ";" or "\\t"'),
-        "encoding": (
-            lambda value: isinstance(value, str) and _can(codecs.lookup, value),
-            'the name of an encoding, such as "utf-8" or "windows-1252"',
-        ),
-        "header_row": (
-            _whole(1),
-            "the number of the row with the column names, as the spreadsheet shows it",
-        ),
-        "sheets": (
-            lambda value: (
-                isinstance(value, list)
-                and bool(value)
-                and all(isinstance(one, str) for one in value)
-            ),
-            'the names of sheets, such as ["April", "May"]',
-        ),
+        "sheets": (_are_names, 'the names of sheets, such as ["April", "May"]'),
         "table": tuple(TABLES),
     },
     "session": {"from": _COLUMNS},
@@ -144,7 +127,7 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
         "clock_on": _TEXT,
         "clock_end_on": _TEXT,
         "year": (
-            _whole(LOG_YEARS.start, LOG_YEARS.stop - 1),
+            lambda value: type(value) is int and value in LOG_YEARS,
             "the year of the first date, such as 2025",
         ),
     },
@@ -191,7 +174,8 @@ class _Reader:
             lists=dict(content.get("lists", {})),
             baits=tuple(of["baits"].get("names", ())),
             rows=of["rows"],
-            file=of["file"],
+            sheets=tuple(of["file"].get("sheets", ())),
+            table=of["file"].get("table"),
             name=self.name,
         )
 
@@ -199,7 +183,8 @@ class _Reader:
         """The entries of a section, each as its rule has it; one text is a list of it."""
         rules, found = _TOLD[section], {}
         for key, value in entries.items():
-            self.known(section, key, value, rules)
+            if key not in rules:
+                self.wrong(section, key, value, _one_of(rules, key))
             alone = isinstance(value, str) and rules[key] is _COLUMNS
             found[key] = [value] if alone else value
             self.fits(section, key, found[key], rules[key], value)
@@ -216,7 +201,8 @@ class _Reader:
         entry = f"{f'[{section}]' if section else ''} {key}".strip()
         line = self.line(section, key)
         where = f"{self.name}, line {line}" if line is not None else self.name
-        said = f"found {_shown(found)}; " if found is not None else ""
+        text = f'"{found}"' if isinstance(found, str) else str(found)
+        said = f"found {text[:60]}; " if found is not None else ""
         raise UnusableFile(f"{where}: {entry}: {said}should be {right}.")
 
     def line(self, section: str, key: str) -> int | None:
@@ -233,17 +219,10 @@ class _Reader:
                 return number
         return None
 
-    def known(self, section: str, key: str, value: object, keys: Iterable[str]) -> None:
-        keys = tuple(keys)
-        if key not in keys:
-            self.wrong(section, key, value, _one_of(keys, key))
-
     def columns(self, entries: Mapping[str, Any]) -> dict[str, str]:
         taken: dict[str, str] = {}
         for theirs, ours in entries.items():
             self.fits("columns", theirs, ours, (*COLUMNS, KEEP, LEAVE_OUT))
-            if not theirs.strip():
-                self.wrong("columns", theirs, ours, "the name of a column in the file")
             if ours in taken and ours != "fish":
                 says = f'another column of ours, "keep" or "leave out": "{taken[ours]}" is {ours}'
                 self.wrong("columns", theirs, ours, f"{says} already")
@@ -277,7 +256,8 @@ class _Reader:
     def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
         found: dict[str, dict[str, str]] = {}
         for column, texts in entries.items():
-            self.known("values", column, texts, COLUMNS)
+            if column not in COLUMNS:
+                self.wrong("values", column, texts, _one_of(COLUMNS, column))
             if not isinstance(texts, dict):
                 self.wrong("values", column, texts, _a_section(f"values.{column}"))
             section, found[column] = f"values.{column}", {}
@@ -294,14 +274,6 @@ class _Reader:
         return found
 
 
-def _can(read: Callable[[Any], object], value: object) -> bool:
-    """Whether a library takes a name."""
-    try:
-        return bool(read(value))
-    except (LookupError, ValueError, OSError):
-        return False
-
-
 def _one_of(allowed: Iterable[str], found: object) -> str:
     allowed = tuple(allowed)
     near = near_names(found, allowed, 1) if isinstance(found, str) else []
@@ -312,11 +284,6 @@ def _one_of(allowed: Iterable[str], found: object) -> str:
 
 def _a_section(name: str) -> str:
     return f"a section: [{name}] on a line of its own, its entries below"
-
-
-def _shown(found: object) -> str:
-    text = f'"{found}"' if isinstance(found, str) else str(found)
-    return text if len(text) <= 60 else f"{text[:57]}..."
 
 
 def layout_text(
@@ -346,7 +313,10 @@ def layout_text(
 def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
     """What a layout says, by the sections of its file; a section may be empty."""
     return {
-        "file": {key: layout.file[key] for key in _TOLD["file"] if key in layout.file},
+        "file": {
+            **({"sheets": layout.sheets} if layout.sheets else {}),
+            **({"table": layout.table} if layout.table else {}),
+        },
         "columns": layout.columns,
         "baits": {"names": layout.baits} if layout.baits else {},
         "session": {"from": layout.session_from} if layout.session_from else {},
@@ -398,12 +368,6 @@ def toml_value(value: object) -> str:
         # JSON's strings are TOML's, but for one character that JSON leaves as it is.
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
     return str(value)
-
-
-def one_line(text: str, longest: int = 40) -> str:
-    """A cell as it can stand in a comment: in one line, without what TOML forbids there."""
-    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return line if len(line) <= longest else f"{line[: longest - 3]}..."
 
 
 def _wrapped(lines: Sequence[str]) -> list[str]:

@@ -6,23 +6,21 @@ of is left as it is.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
-from rodhours.log.example_rows import without_example_rows
-from rodhours.log.files.open import FileForm
-from rodhours.log.files.sheets import sheets_aside
-from rodhours.log.labels import look_alikes
-from rodhours.log.layout import proposal_words as words
 from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.clocks import other_day
+from rodhours.log.layout.clocks import clock_said, other_day
 from rodhours.log.layout.contents import Contents, both_ways, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
@@ -30,17 +28,23 @@ from rodhours.log.layout.layout import (
     Layout,
     check_columns,
     find_column,
+    plain,
     targets,
 )
-from rodhours.log.layout.remember import Remembered, header_key
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
-from rodhours.log.sheets import read_tables
+from rodhours.log.layout.toml import layout_text, parse_layout
+from rodhours.log.sheets import read_tables, sheets_aside
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
-from rodhours.log.unfished import without_unfished
+from rodhours.log.unfished import without_example_rows, without_unfished
 
-Recall = Callable[[FileTable], Remembered | None]
+if TYPE_CHECKING:
+    from rodhours.log.logbook import Logbook
+
+
+Recall = Callable[[FileTable], tuple[Layout, str] | None]
+"""The layout remembered for such a table, and the day on which it was last given."""
 
 
 @dataclass
@@ -73,21 +77,21 @@ def read_laid_out(
     for raw in raws:
         best = _best(layouts, raw)
         if best is not None:
-            raw = _as_table(raw, best)
             done.used[header_key(raw)] = best
-            done.used |= dict.fromkeys(_found_out(raw, best), best)
+            raw = _as_table(raw, best)
         elif recall is not None and (remembered := recall(raw)) is not None:
-            if _could_be_an_export(raw, remembered.layout):
-                name = remembered.layout.name
+            layout, on = remembered
+            if _could_be_an_export(raw, layout):
+                name = layout.name
                 raise UnusableFile(
                     f"{raw.place_of_table}: {name} is remembered for files with these columns. "
                     "They are the trip log's own, which an export has too, so that its cells could "
                     f"be meant either way. Import it with --layout {name}, or with --no-layout if "
                     "it is in the trip log's own format."
                 )
-            raw = _as_table(_read_again(raw, remembered.layout), remembered.layout)
+            raw = _as_table(raw, layout)
             hints.append(
-                f"{raw.file}: read as laid out in {remembered.layout.name} on {remembered.on}, "
+                f"{raw.file}: read as laid out in {layout.name} on {on}, "
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
         laid.append(raw)
@@ -139,15 +143,10 @@ def _could_be_an_export(raw: FileTable, layout: Layout) -> bool:
 def _read(
     paths: Sequence[Path], layouts: Sequence[Layout], recall: Recall | None
 ) -> tuple[list[FileTable], list[str]]:
-    """The tables of the files by what the layouts say of the file; sheets that recall knows."""
-    stated = {key: value for one in reversed(layouts) for key, value in one.file.items()}
-    named = [one.file["sheets"] for one in layouts if "sheets" in one.file]
-    if named:
-        stated["sheets"] = [
-            sheet for sheets in named if isinstance(sheets, list) for sheet in sheets
-        ]
+    """The tables of the files, of the sheets that the layouts name or recall knows."""
+    named = [sheet for one in layouts for sheet in one.sheets]
     try:
-        return read_tables(paths, file_form(stated))
+        return read_tables(paths, named or None)
     except LayoutNeeded as error:
         if recall is None or len(paths) > 1:
             raise
@@ -163,16 +162,8 @@ def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
     raws: list[FileTable] = []
     for sheet in error.sheets:
         with suppress(UnusableFile):
-            raws += read_tables([Path(error.table[0])], FileForm(sheets=(sheet,)))[0]
+            raws += read_tables([Path(error.table[0])], [sheet])[0]
     return raws
-
-
-def file_form(stated: Mapping[str, Any]) -> FileForm:
-    """What `[file]` says, for the reader of files."""
-    told = {key: value for key, value in stated.items() if key != "table"}
-    if told.get("sheets") is not None:
-        told["sheets"] = tuple(told["sheets"])
-    return FileForm(**told)
 
 
 def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
@@ -184,32 +175,10 @@ def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
     return best
 
 
-def _read_again(raw: FileTable, layout: Layout) -> FileTable:
-    """The same table by what its layout says of the file."""
-    stated = {key: value for key, value in layout.file.items() if key != "sheets"}
-    if not stated or stated.keys() == {"table"}:
-        return raw
-    sheets = [raw.sheet] if raw.sheet is not None else None
-    tables, _ = read_tables([Path(raw.file)], file_form({**stated, "sheets": sheets}))
-    return next((table for table in tables if table.sheet == raw.sheet), raw)
-
-
-def _found_out(raw: FileTable, layout: Layout) -> list[str]:
-    """The key of a table as it is read without what its layout says of the file, if it can be."""
-    if not layout.file:
-        return []
-    try:
-        tables, _ = read_tables([Path(raw.file)])
-    except UnusableFile:
-        return []
-    return [header_key(table) for table in tables if table.sheet == raw.sheet]
-
-
 def _as_table(raw: FileTable, layout: Layout) -> FileTable:
-    table = layout.file.get("table")
-    if table is None:
+    if layout.table is None:
         return replace(raw, layout=layout)
-    return replace(raw, layout=layout, table=str(table), named=True)
+    return replace(raw, layout=layout, table=layout.table, named=True)
 
 
 def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
@@ -227,7 +196,7 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     ]
     clock_on = layout.dates.clock_on
     if clock_on is not None and find_column(clock_on, raw.header) is not None:
-        hints.append(f"{raw.file}: {words.clock_said(clock_on, layout.dates.clock_end_on)}")
+        hints.append(f"{raw.file}: {clock_said(layout.dates)}")
         days = cells_to_read(raw, layout)[str(find_column(clock_on, raw.names))]
         for begins in [name for name, ours in become.items() if ours in ("cast_in", "start")]:
             said = other_day(days, raw.named_columns[begins], layout.dates.form)
@@ -239,11 +208,7 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
         kind = COLUMNS[ours].kind
         if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
             readings = read_forms(ours, contents, layout, raw.workbook)
-            shown = [
-                words.read_as(ours, one.text, one.value, None)
-                for one in readings
-                if one.value is not None and one.value not in (one.text, f"{one.text}.0")
-            ]
+            shown = [one.said(ours) for one in readings if one.fault is None and not one.plain]
             if shown:
                 hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
         if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
@@ -252,24 +217,33 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
                 f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
                 f"month first; read {order}, as the layout says."
             )
-        if ours in layout.values:
-            hints += _near_values(raw, theirs, contents, layout.values[ours])
     return list(dict.fromkeys(hints))
 
 
-def _near_values(
-    raw: FileTable, theirs: str, contents: Contents, known: Mapping[str, str]
-) -> list[str]:
-    """Labels that the layout does not know, and that look like one that it does."""
-    hints = []
-    for group in look_alikes({*contents.distinct, *known} - {""}):
-        alike = [text for text in group if text in known]
-        for text in group:
-            if text not in known and text in contents.distinct and alike:
-                ours = known[alike[0]]
-                if text != ours:
-                    hints.append(
-                        f'{raw.file}, column {theirs}: "{text}" was taken as it stands; it looks '
-                        f'like "{alike[0]}", which the layout has as "{ours}".'
-                    )
-    return hints
+def header_key(raw: FileTable) -> str:
+    """The name of the setting for tables whose columns are called like this one's."""
+    names = sorted(plain(name) for name in raw.names)
+    return "layout " + hashlib.sha256(json.dumps([raw.table, names]).encode()).hexdigest()[:32]
+
+
+def recall(settings: Logbook, raw: FileTable) -> tuple[Layout, str] | None:
+    """The layout that is remembered for such a table; None where there is none to be used."""
+    text = settings.setting(header_key(raw))
+    if text is None:
+        return None
+    try:
+        held = json.loads(text)
+        return parse_layout(held["layout"], held["name"]), str(held["on"])
+    except (ValueError, KeyError, TypeError, UnusableFile):
+        # Written by another version: without it the file is asked about again.
+        return None
+
+
+def remember(settings: Logbook, used: Mapping[str, Layout], today: date | None = None) -> None:
+    """Keep each layout under its key."""
+    on = (today or date.today()).isoformat()
+    for key, layout in used.items():
+        value = {"name": layout.name, "layout": layout_text(layout)}
+        held = settings.setting(key)
+        if held is None or not value.items() <= json.loads(held).items():
+            settings.set_setting(key, json.dumps(value | {"on": on}, ensure_ascii=False))

@@ -41,32 +41,6 @@ def has_no_place(tables: Sequence[OpenTable]) -> list[str]:
     return [*(["the recipes"] if recipes else []), *(f"the column {one} of catches" for one in own)]
 
 
-def told(tables: Sequence[OpenTable]) -> list[list[list[tuple[str, str]]]]:
-    """The trips, stints and fish of these tables in a form by which two logs are compared.
-
-    A fish that does not name its bait has that of its rod; lost fish that are listed are counted.
-    """
-    rows = {table.name: _filled(table) for table in tables}
-    stints, catches = _by_trip(rows["stints"]), _by_trip(rows["catches"])
-    for cells in rows["sessions"]:
-        cells.pop("fish_listed", None)
-    for key, of_trip in catches.items():
-        for fish in of_trip:
-            fish.setdefault("outcome", "landed")
-            baits = {stint["variant"] for stint in stints[key] if _may_have(stint, fish)}
-            if len(baits) == 1:
-                fish["variant"] = baits.pop()
-        lost = [fish for fish in of_trip if fish["outcome"] == "lost"]
-        for stint in stints[key] if lost else ():
-            listed = sum(_may_have(stint, fish) for fish in lost)
-            if listed:
-                stint.setdefault("lost", str(listed))
-    return [
-        sorted(sorted(cells.items()) for cells in rows[name])
-        for name in ("sessions", "stints", "catches")
-    ]
-
-
 def _filled(table: OpenTable) -> list[Cells]:
     names = table.columns
     return [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -59,6 +60,13 @@ class Checked:
     def unanswered(self) -> list[str]:
         """What is beyond sense and was not said to be right."""
         return [one for one in self.doubted if not self.all_sure and one not in self.sure]
+
+
+def first_rows(numbers: Sequence[int]) -> dict[int, int]:
+    """The first row of each session, given the number of each row's; of those that are known."""
+    first = dict(zip(reversed(numbers), reversed(range(len(numbers))), strict=True))
+    first.pop(-1, None)
+    return first
 
 
 def any_filled(column: list[Any]) -> bool:

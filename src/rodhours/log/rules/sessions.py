@@ -7,7 +7,7 @@ names a session's angler in some of its rows only is refused: it would be two se
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, repeat
 from operator import itemgetter
 
 from rodhours.counts import tallied
@@ -52,7 +52,7 @@ def find_sessions(checked: Checked) -> None:
         for key in dict.fromkeys(keys):
             if key[1] is not None:
                 numbers.setdefault(key, len(numbers))
-        checked.session_of[name] = [numbers.get(key, -1) for key in keys]
+        checked.session_of[name] = list(map(numbers.get, keys, repeat(-1)))
     for name, position in unclear_rows:
         checked.session_of[name][position] = -1
     checked.keys = list(numbers)

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.zones import TIME_NEVER_CAME, elapsed_hours, instant, possible_instants
+from rodhours.log.cells.times import TIME_NEVER_CAME, elapsed_hours, instant, possible_instants
 from rodhours.log.rules.checked import Checked, Spans, any_filled, refused
 from rodhours.log.table import Log
 

@@ -1,0 +1,201 @@
+"""Trips as they were logged: twice, left out, the days of a stay as trips, whole days as hours."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Set
+
+import numpy as np
+import pandas as pd
+
+from rodhours.counts import trip_named
+from rodhours.errors import UsageError
+from rodhours.evidence.checks.allocation import days_of
+from rodhours.evidence.result import CAUTION, SERIOUS, Note
+from rodhours.likeness import Trip, contents, twins
+
+FEWEST_LABELS = 5
+"""Fewer labels make no series."""
+MOST_MISSING = 0.5
+"""A series with more of its numbers missing than this share is no running number."""
+_NUMBERED = re.compile(r"(\D*)(\d{1,7})")
+FEWEST_TRIPS = 8
+MANY_FEWER = 2 / 3
+"""Stays are named where there are at most so many of them to a trip."""
+NEARLY_ALL, FEWEST_STINTS = 0.95, 20
+STEPS = (24, 12)
+
+
+def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset()) -> list[Note]:
+    """A serious note where trips of a stint frame are probably one written down twice.
+
+    The rule is that of `likeness.twins`: day, water, and hours, baits and fish of the rods alike.
+    `apart` are label and angler of trips known to be two; blanks of two named people are no
+    finding. Numbers: `pairs`, the labels with their anglers of both trips, the earlier first, and
+    `trips`, how many there are in all.
+    """
+    keys = stints[["session", "angler"]].astype("object").fillna("")
+    number, labels = pd.factorize(pd.MultiIndex.from_frame(keys))
+    named = bool(stints["angler"].notna().any())
+    # Most trips are like no other: only those that share day, hours and fish are looked at.
+    by = pd.DataFrame({"trip": number, "fish": stints["fish"], "date": stints["date"]})
+    by["hours"] = (stints["hours"] * 10).round()
+    sums = by.groupby("trip").agg({"date": "first", "hours": "sum", "fish": "sum"})
+    sums["label"] = stints["session"].groupby(number).first().where(sums["date"].isna(), "")
+    near = sums.index[sums.duplicated(keep=False)]
+    trips_in_all, near_rows = len(labels), pd.Index(number).isin(near)
+    if not near_rows.any():
+        return []
+    stints, number = stints[near_rows], number[near_rows]
+    columns = stints.reindex(columns=["session", "angler", "date", "venue", "start", "cast_in"])
+    first = columns.groupby(number, sort=False).first()
+    cast = columns["cast_in"].dropna()
+    cast = cast.groupby(number[columns["cast_in"].notna()]).min()
+    days = first["date"].dt.strftime("%Y-%m-%d")
+    began = first["start"].astype("string").fillna(cast.astype("string").reindex(first.index))
+    content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
+    texts = first[["session", "angler"]].assign(
+        day=days, venue=first["venue"], began=began.str[:16]
+    )
+    texts = texts.astype("object")
+    texts = texts.where(texts.notna(), None)
+    trips = [
+        Trip(label, angler, day, venue, began, content[place])
+        for place, label, angler, day, venue, began in texts.itertuples()
+        if (label, angler) not in apart
+    ]
+    if named:
+        trips = [trip.as_somebody() for trip in trips]
+    pairs = [
+        [trip_named(one.label, one.angler) for one in (other[0], trip)]
+        for trip, other in zip(trips, twins(trips), strict=True)
+        if other is not None and not other[1]
+    ]
+    if not pairs:
+        return []
+    return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": trips_in_all})]
+
+
+def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:
+    """A note where session numbers are missing: trips not made, or not written down.
+
+    An angler's labels make a running series where all of them (at least 5) are one prefix without
+    a digit and a number of up to 7 digits, none twice, and at least half of the numbers from the
+    lowest to the highest are there; the others are missing. Anglers who share one numbering are
+    looked at as one. Give it the whole log: rows chosen by water have holes of their own.
+
+    Numbers: `missing_numbers` (labels), `sessions`, and `rate_factor`, how many times too high all
+    catch rates would be if those were all blanks.
+    """
+    angler = stints["angler"] if "angler" in stints.columns else pd.Series(None, stints.index)
+    rows = pd.DataFrame({"angler": angler.astype(object).where(angler.notna(), "").astype(str)})
+    rows["session"] = stints["session"].astype(str)
+    rows = rows.drop_duplicates()
+    together = _series(rows["session"])
+    if together is not None:
+        missing = together
+    else:
+        missing = [
+            trip_named(label, angler)
+            for angler, own in rows.groupby("angler", sort=False)["session"]
+            for label in _series(own) or []
+        ]
+    if not missing:
+        return []
+    factor = (len(rows) + len(missing)) / len(rows)
+    numbers = {"missing_numbers": missing, "sessions": len(rows), "rate_factor": factor}
+    return [Note("gaps_in_the_log", None, CAUTION, numbers)]
+
+
+def _series(labels: Iterable[str]) -> list[str] | None:
+    """The labels that are missing from a running series; None where the labels are none."""
+    parts = [_NUMBERED.fullmatch(label.strip()) for label in labels]
+    if len(parts) < FEWEST_LABELS or not all(parts):
+        return None
+    matched = [part for part in parts if part]
+    prefix, width = matched[0][1], min(len(part[2]) for part in matched)
+    numbers = {int(part[2]) for part in matched}
+    if any(part[1] != prefix for part in matched) or len(numbers) < len(matched):
+        return None
+    first, last = min(numbers), max(numbers)
+    if len(numbers) < MOST_MISSING * (last - first + 1):
+        return None
+    padded = all(len(part[2]) == width for part in matched)
+    return [
+        f"{prefix}{one:0{width if padded else 1}d}"
+        for one in range(first, last)
+        if one not in numbers
+    ]
+
+
+def trips_in_stays(stints: pd.DataFrame) -> pd.DataFrame:
+    """One row a session with a date and a venue: `session`, `angler`, `stay` (a number).
+
+    Sessions of one angler on one venue are one stay while each begins on the day of the one
+    before or the day after it.
+    """
+    angler = stints["angler"].fillna("") if "angler" in stints.columns else ""
+    venue = stints["venue"] if "venue" in stints.columns else None
+    rows = pd.DataFrame(
+        {"session": stints["session"], "angler": angler, "venue": venue, "day": days_of(stints)}
+    )
+    rows = rows[rows["day"].notna() & rows["venue"].notna()].sort_values(["day", "session"])
+    trips = rows.drop_duplicates(["angler", "session"])
+    trips = trips.sort_values(["angler", "venue", "day", "session"])
+    alike = (trips[["angler", "venue"]] == trips[["angler", "venue"]].shift()).all(axis=1)
+    near = trips["day"].diff() <= pd.Timedelta(days=1)
+    trips["stay"] = (~(alike & near)).cumsum()
+    return trips
+
+
+def as_stays(stints: pd.DataFrame) -> pd.DataFrame:
+    """The stints with the label of each stay, `T3 to T7`, in the place of its sessions' labels.
+
+    Sessions without a date or a venue stay as they are. UsageError where no session has both.
+    """
+    trips = trips_in_stays(stints)
+    if trips.empty:
+        raise UsageError("Stays need the date and the water (venue) of the sessions.")
+    ends = trips.groupby("stay")["session"].agg(["first", "last"])
+    several = (ends["first"] != ends["last"]).to_numpy()
+    label = np.where(several, ends["first"] + " to " + ends["last"], ends["first"])
+    names = dict(zip(ends.index, label, strict=True))
+    of_trip = {(one.angler, one.session): names[one.stay] for one in trips.itertuples(index=False)}
+    angler = stints["angler"].fillna("") if "angler" in stints.columns else [""] * len(stints)
+    keys = zip(angler, stints["session"], strict=True)
+    return stints.assign(session=[of_trip.get(key, key[1]) for key in keys])
+
+
+def trips_are_stays(stints: pd.DataFrame, *, all_trips: bool) -> list[Note]:
+    """A note where the trips of a log are far fewer stays.
+
+    Looked for among at least 8 sessions with a date and a venue; named where they are at most two
+    thirds as many stays. Serious for answers from `all_trips`, whose limits rest on how far trips
+    differ. Numbers: `trips`, `stays` and `trips_a_stay`.
+    """
+    trips = trips_in_stays(stints)
+    many, stays = len(trips), int(trips["stay"].max()) if len(trips) else 0
+    if many < FEWEST_TRIPS or stays > MANY_FEWER * many:
+        return []
+    numbers = {"trips": many, "stays": stays, "trips_a_stay": many / stays}
+    return [Note("trips_are_stays", None, SERIOUS if all_trips else CAUTION, numbers)]
+
+
+def whole_days(stints: pd.DataFrame) -> list[Note]:
+    """A note where at least 95 % of the stints have hours that are multiples of 24, or of 12.
+
+    A bait fished ten hours and written 24 loses rate. Stints with `cast_in` and `cast_out` are not
+    looked at, since their hours are measured; of the others there must be 20. Numbers: `step` (24
+    or 12), `share` and `stints` looked at.
+    """
+    hours = stints["hours"].to_numpy(dtype=np.float64)
+    if {"cast_in", "cast_out"} <= set(stints.columns):
+        hours = hours[stints["cast_in"].isna() | stints["cast_out"].isna()]
+    if len(hours) < FEWEST_STINTS:
+        return []
+    for step in STEPS:
+        share = float(np.mean(hours % step == 0))
+        if share >= NEARLY_ALL:
+            numbers = {"step": step, "share": share, "stints": len(hours)}
+            return [Note("whole_days", None, CAUTION, numbers)]
+    return []
