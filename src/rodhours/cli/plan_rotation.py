@@ -155,7 +155,7 @@ def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
     each = hours_given("--swap-every", swap_every)
     whole = hours_given("--trip-hours", trip_hours)
     if whole > LONGEST_TRIP:
-        raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} hours, not {trip_hours}.")
+        raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} h, not {trip_hours}.")
     parts = round(whole / each)
     if parts < 2 or abs(parts * each - whole) > 1e-6:
         raise UsageError(
