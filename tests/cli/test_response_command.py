@@ -61,11 +61,11 @@ def test_json_is_the_promised_form(asked):
     assert found["schema"] == 1
     assert {
         "column", "unit", "per", "basis", "rate_ratio", "conf_low", "conf_high", "p_value",
-        "verdict", "all_trips", "lack_of_fit", "curve", "points", "notes",
+        "verdict", "all_trips", "bent", "lack_of_fit", "curve", "points", "notes",
     } <= set(found)  # fmt: skip
     assert (found["per"], found["unit"], found["confidence"]) == (5, "points", 0.9)
     assert set(found["curve"][0]) == {"value", "ratio", "conf_low", "conf_high"}
-    assert set(found["lack_of_fit"]) == {"statistic", "df", "p_value"}
+    assert set(found["lack_of_fit"]) == {"line", "statistic", "df", "p_value"}
     assert [one["value"] for one in found["points"]] == [0, 10, 20, 20]
     for note in found["notes"]:
         assert note["says"]
@@ -181,7 +181,7 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
         ("rises", "same trips", [], "The catch rate rises with pellet"),
         ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
         (
-            "falls",
+            "bends",
             "all trips",
             [],
             "What pellet does: only all trips could be compared, which cannot tell bait from day",
