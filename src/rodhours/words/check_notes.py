@@ -114,15 +114,23 @@ def unlogged_blanks(note: Note) -> Parts:
 
 
 def confounded(note: Note) -> Parts:
-    """Rod-hours went to other months, waters or rods than the reference’s."""
+    """Rod-hours went to other months, waters, rods or water than the reference’s."""
     variant, numbers = note.variant, note.numbers
     by, apart = numbers["by"], numbers["difference"] is None
-    found = (
-        f"{variant} had {percent(numbers['share'])} of its rod-hours "
-        f"{_PLACES[by](numbers['level'])}, the reference {percent(numbers['reference_share'])}."
-    )
-    if apart:
-        found += f" The two have no {_KINDS[by]} in common."
+    if by == "water_temp_c":
+        mean, other = numbers["mean"], numbers["reference_mean"]
+        kind = "warmer" if mean > other else "colder"
+        found = (
+            f"{variant} was fished in {kind} water than the reference: {number(mean, 1)} °C "
+            f"against {number(other, 1)} °C on average."
+        )
+    else:
+        found = (
+            f"{variant} had {percent(numbers['share'])} of its rod-hours "
+            f"{_PLACES[by](numbers['level'])}, the reference {percent(numbers['reference_share'])}."
+        )
+        if apart:
+            found += f" The two have no {_KINDS[by]} in common."
     do = "Fish the two side by side on the same trips."
     unshared = numbers["unshared"]
     if unshared > MOST_UNSHARED:
@@ -162,7 +170,12 @@ def _by_the_mix(note: Note) -> str:
     )
 
 
-_WHERE = {"month": "in months", "venue": "on waters", "rod": "on rods"}
+_WHERE = {
+    "month": "in months",
+    "venue": "on waters",
+    "rod": "on rods",
+    "water_temp_c": "in such water",
+}
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
     "month": lambda level: f"in {month_name(level)}",
@@ -405,15 +418,33 @@ def _lift(grams: float) -> str:
 
 
 def gaps_in_the_log(note: Note) -> Parts:
-    """Session numbers are missing."""
+    """Session numbers or months are missing."""
     numbers = note.numbers
-    labels = numbers["missing_numbers"]
-    have, were = ("is", "it was a blank") if len(labels) == 1 else ("are", "they were blanks")
+    labels, months = numbers["missing_numbers"], numbers["missing_months"]
+    sessions = numbers["sessions"]
+    found, moved = [], []
+    if labels:
+        have = "is" if len(labels) == 1 else "are"
+        found.append(
+            f"Trip {_named(labels)} {have} missing between the numbers of the "
+            f"{count(sessions, 'trip')} in the log."
+        )
+        moved.append(
+            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
+            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
+            "where one bait was out more on the missing trips."
+        )
+    if months:
+        said = listed(_month(month) for month in months)
+        found.append(f"There is no trip in {said}, though there are trips before and after.")
+        if not labels:
+            moved.append(
+                "If trips were left out there, the log does not speak for that time; which way an "
+                "answer moves by it cannot be said."
+            )
     return Parts(
-        f"Trip {_named(labels)} {have} missing between the numbers of the "
-        f"{count(numbers['sessions'], 'trip')} in the log.",
-        f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; a "
-        "comparison is moved only where one bait was out more on the missing trips.",
+        " ".join(found),
+        " ".join(moved),
         "Add what was fished and not written down, the blanks above all. If nothing was, all is "
         "well.",
     )
@@ -439,3 +470,8 @@ def _named(labels: Sequence[str]) -> str:
     if len(labels) <= MOST_NAMED + 1:
         return listed(labels)
     return f"{', '.join(labels[:MOST_NAMED])} and {len(labels) - MOST_NAMED:,} more"
+
+
+def _month(text: str) -> str:
+    """`2025-07` or, with several anglers, `2025-07 (name)`."""
+    return month_name(text[:7]) + text[7:]

@@ -294,7 +294,14 @@ def trip_says(one: MissingTrips, plan: NextSeason) -> str:
     """Which trips would break what a check found one-sided."""
     variant, reference, by = one.variant, plan.reference, one.by
     swap = "swap the baits between the rods from trip to trip"
-    if one.variant_only or one.reference_only:
+    if one.mean is not None and one.reference_mean is not None:
+        kind = "warmer" if one.mean > one.reference_mean else "colder"
+        text = (
+            f"{variant} was fished in {kind} water than {reference} ({number(one.mean, 1)} °C "
+            f"against {number(one.reference_mean, 1)} °C on average): trips with both, in cold "
+            "water and in warm, would break that"
+        )
+    elif one.variant_only or one.reference_only:
         parts = []
         if one.variant_only:
             parts.append(f"{reference} was never fished {_places(by, one.variant_only)}")

@@ -279,7 +279,7 @@ class Line:
 
         A bend needs fish at three values at least: else it runs off.
         """
-        if len(self.values) < 4 or (self.fish_at > 0).sum() < 3 or self._bent_cutoff.df < FEWEST_DF:
+        if len(self.values) < 4 or (self.fish_at > 0).sum() < 3 or self.df - 1 < FEWEST_DF:
             return None
         places = self.place(self.value)
         bent = self._numbers(np.column_stack((places, places**2)))
