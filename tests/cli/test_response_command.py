@@ -60,11 +60,11 @@ def test_json_is_the_promised_form(asked):
     assert found["schema"] == 1
     assert {
         "column", "unit", "per", "basis", "rate_ratio", "conf_low", "conf_high", "p_value",
-        "verdict", "all_trips", "lack_of_fit", "curve", "points", "notes",
+        "verdict", "all_trips", "bent", "lack_of_fit", "curve", "points", "notes",
     } <= set(found)  # fmt: skip
     assert (found["per"], found["unit"], found["confidence"]) == (5, "points", 0.9)
     assert set(found["curve"][0]) == {"value", "ratio", "conf_low", "conf_high"}
-    assert set(found["lack_of_fit"]) == {"statistic", "df", "p_value"}
+    assert set(found["lack_of_fit"]) == {"line", "statistic", "df", "p_value"}
     assert [one["value"] for one in found["points"]] == [0, 10, 20, 20]
     for note in found["notes"]:
         assert note["says"]
@@ -172,3 +172,29 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
     none = replace(rises, rate_ratio=None, conf_low=None, verdict="too little to say")
     assert "at most 1.40 times" in words.opening(none)
     assert "each 10 points" in words.opening(replace(none, conf_high=None))
+
+
+@pytest.mark.parametrize(
+    ("verdict", "basis", "along", "said"),
+    [
+        ("rises", "same trips", [], "The catch rate rises with pellet"),
+        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
+        (
+            "bends",
+            "all trips",
+            [],
+            "What pellet does: only all trips could be compared, which cannot tell bait from day",
+        ),
+        (
+            "unsettled",
+            "all trips",
+            ["size_mm"],
+            "What pellet and size do to the catch rate is not settled",
+        ),
+    ],
+)
+def test_the_heading_of_an_ingredient(example, verdict, basis, along, said):
+    """The verdict; what was always changed with it shares it, and all trips are said to be."""
+    notes = tuple(Note("moves_together", None, "serious", {"other": other}) for other in along)
+    one = replace(example, verdict=verdict, basis=basis, notes=notes)
+    assert words.heading(one) == said

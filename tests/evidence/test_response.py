@@ -243,11 +243,49 @@ def test_same_trip_lack_of_fit_equals_the_slow_likelihood():
     assert result.lack_of_fit.df == 1
 
 
+def hump(seed=3, trips=9):
+    """Four values, best in the middle."""
+    return seasons.several_variants(
+        np.random.default_rng(seed), [4.0, 4.0, 1.0], Season(trips=trips, rate=0.05, session_sd=0.5)
+    )
+
+
+def test_a_bend_and_its_curve_equal_the_slow_likelihood():
+    """A squared term with its own session mean; p with K = 3, so df = G − 1.
+
+    The curve at a value is the rate there over the rate at the lowest value, with the limits of
+    that one ratio.
+    """
+    log = shared_trips(hump())
+    result = respond(log, RECIPES, "pellet_pct")
+    u = log["variant"].map(PELLET) / 30
+    df = log["session"].nunique() - 1
+    low, high = end_counts(log, u)
+    bent = brute(log, [u, u**2], True)
+    top, at = bent.fit()
+    lost = bent.statistic(2, 0.0, top, at)
+    p = max(brute_force.p_value(lost, side, df, high, low) for side in (-1, 1))
+    assert result.bent is not None
+    close(result.bent.p_value, p, 2e-3)
+    peak = -at[1] / (2 * at[2]) * 30
+    assert result.bent.turn == "peak"
+    assert result.bent.turns_at == pytest.approx(peak, abs=0.01)
+    # Turned so that the ratio at 10 points, u = 1/3, is the first coefficient.
+    d, e = 1 / 3, 1 / 9
+    turned = brute(log, [u, u**2], True)
+    turned.design[:, 1], turned.design[:, 2] = u / d, u**2 - u * e / d
+    expected = brute_force.interval(turned, 1, 0.05, df, high, low)
+    (point,) = [one for one in result.curve if one.value == 10]
+    agree(point, point.ratio, expected, 1e-3)
+    assert (result.lack_of_fit.line, result.lack_of_fit.df) == ("bent", 1)
+
+
 def test_a_straight_line_is_its_own_curve_and_the_step_changes_the_ratio_alone():
     """At each value the ratio and limits are those of a step, to the power of the steps; of
     another step p, verdict and curve are the same."""
     result = respond(a_log(4, trips=25), RECIPES, "pellet_pct", per=5)
     ten = respond(a_log(4, trips=25), RECIPES, "pellet_pct")
+    assert result.bent is None
     assert (ten.per, ten.p_value, ten.curve) == (10, result.p_value, result.curve)
     assert ten.verdict == result.verdict
     close((ten.rate_ratio, ten.conf_low), (result.rate_ratio**2, result.conf_low**2), 1e-9)
@@ -458,22 +496,23 @@ def test_the_largest_linked_set_with_two_values_is_taken():
 
 
 @pytest.mark.parametrize(
-    ("low", "high", "fish", "said"),
+    ("low", "high", "fish", "bends", "said"),
     [
-        (0.01, 0.5, 40, "rises"),
-        (-0.5, -0.01, 40, "falls"),
-        (0.01, None, 40, "rises"),
-        (0.01, 0.5, 4, "too little to say"),
-        (None, 0.5, 40, "too little to say"),
-        (-1.4, 1.4, 40, "too little to say"),
-        (-1.38, 1.38, 40, "unsettled"),
-        (-0.22, 0.22, 40, "level"),
-        (-0.22, 0.23, 40, "unsettled"),
+        (0.01, 0.5, 40, False, "rises"),
+        (-0.5, -0.01, 40, True, "falls"),
+        (0.01, None, 40, False, "rises"),
+        (0.01, 0.5, 4, False, "too little to say"),
+        (None, 0.5, 40, False, "too little to say"),
+        (-1.4, 1.4, 40, False, "too little to say"),
+        (-1.38, 1.38, 40, False, "unsettled"),
+        (-0.3, 0.3, 40, True, "bends"),
+        (-0.22, 0.22, 40, False, "level"),
+        (-0.22, 0.23, 40, False, "unsettled"),
     ],
 )
-def test_the_verdict_follows_its_rules(low, high, fish, said):
+def test_the_verdict_follows_its_rules(low, high, fish, bends, said):
     """Log limits over the whole range: log 16 is 2.77 wide, log 1.25 is 0.223."""
-    assert verdict(Slope(0.0, low, high), fish) == said
+    assert verdict(Slope(0.0, low, high), fish, bends=bends) == said
 
 
 def same_trip_slope(log, alpha=0.05):
@@ -534,21 +573,23 @@ def one_season(task):
     return (
         (low is None or low <= truth) and (high is None or truth <= high),
         lack is not None and lack.p_value < 0.05,
+        result.bent is not None,
     )
 
 
 @pytest.mark.full
 @pytest.mark.parametrize("kind", ["four values", "clumps", "short", "mood"])
 def test_coverage_and_false_alarms_at_full_size(kind):
-    """1,000 seasons of a straight truth: the interval holds, the lack of fit cries wolf seldom.
+    """1,000 seasons of a straight truth: the interval holds; fit and bend cry wolf seldom.
 
     Nominal is 95 % and 5 %. The chi-square of the lack of fit is an approximation, so it is
     allowed 3 points more.
     """
     with ProcessPoolExecutor(os.cpu_count()) as pool:
         rows = list(pool.map(one_season, [(kind, seed) for seed in range(1000)], chunksize=25))
-    held, lack = np.mean(rows, axis=0)
-    print(f"\n{kind}: held {held:.3f}, lack of fit {lack:.3f}")
+    held, lack, bend = np.mean(rows, axis=0)
+    print(f"\n{kind}: held {held:.3f}, lack of fit {lack:.3f}, bend {bend:.3f}")
     error = math.sqrt(0.95 * 0.05 / 1000)
     assert held >= 0.95 - 3 * error
+    assert bend <= 0.05 + 3 * error
     assert lack <= 0.08

@@ -10,7 +10,15 @@ from scipy.stats import t as student
 
 from brute_force import Brute
 from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
-from rodhours.evidence.session_model.fit import NO_SESSIONS, POISSON, Fit, climb, fit
+from rodhours.evidence.session_model.fit import (
+    BRANCHES,
+    NO_SESSIONS,
+    POISSON,
+    Fit,
+    best_of,
+    climb,
+    fit,
+)
 from rodhours.evidence.session_model.likelihood import evaluate
 from rodhours.evidence.session_model.profile import Profile, limit_without_fish
 from rodhours.evidence.session_model.quadrature import Centre
@@ -218,3 +226,14 @@ def test_no_limit_where_the_profile_levels_off() -> None:
     profile = Profile.of(fit(lay_out(session, session, hours, fish, design)), 1)
     assert profile.limit(1, 40.0) is None
     assert profile.limit(-1, 40.0) is None
+
+
+@pytest.mark.parametrize("rate", [-800.0, 800.0, 5000.0])
+def test_no_maximum_is_likelier_than_certain(rate):
+    """From rates far beyond any, rounding makes likelihoods above 1: none of them is a maximum."""
+    each, ones = np.arange(8), np.ones(8)
+    fish = np.array([1.0, 0, 2, 0, 0, 1, 0, 3])
+    data = lay_out(each // 2, each, 12.0 * ones, fish, np.column_stack((ones, each % 2)))
+    points = [climb(data, np.array([rate, 0.0]), 0.5, 0.5, branch) for branch in BRANCHES]
+    assert best_of(points) in points
+    assert not any(point.converged and point.value > 0 for point in points)

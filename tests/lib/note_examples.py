@@ -76,6 +76,8 @@ _MONTH = {
     "level": "2025-07",
     "share": 0.86,
     "reference_share": 0.12,
+    "mean": None,
+    "reference_mean": None,
     "constant_within_trips": True,
     "unshared": 0.0,
     "mix_ratio": 1.4,
@@ -83,6 +85,14 @@ _MONTH = {
     "mix_high": 1.8,
 }
 _NARROW = {"mix_ratio": 1.02, "mix_low": 0.9, "mix_high": 1.15}
+_WATER = _MONTH | {
+    "by": "water_temp_c",
+    "level": None,
+    "share": None,
+    "reference_share": None,
+    "mean": 17.23,
+    "reference_mean": 14.1,
+}
 _RODS = {
     "by": "rod",
     "level": "1",
@@ -101,7 +111,12 @@ _APART = {
     "opposite": True,
 }
 _NIGHT = {"share": 0.7, "reference_share": 0.3, "night_ratio": 2.5, "mix_ratio": 1.41}
-_GAPS = {"missing_numbers": ["T3", "T7"], "sessions": 40, "rate_factor": 1.05}
+_GAPS = {
+    "missing_numbers": ["T3", "T7"],
+    "missing_months": ["2025-07"],
+    "sessions": 40,
+    "rate_factor": 1.05,
+}
 _LIFT = {
     "lift_g": 0.431,
     "reference_lift_g": 0.618,
@@ -285,7 +300,8 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note("confounded", **_MONTH | {"by": "rod", "level": "2"} | _NARROW),
         ("on rod 2", "hardly move", "--adjust rod"),
     ),
-    (note("confounded", **_MONTH | {"mix_ratio": None}), ("cannot be",)),
+    (note("confounded", **_WATER), ("warmer water", "17.2 °C against 14.1 °C")),
+    (note("confounded", **_WATER | {"mean": 9.0, "mix_ratio": None}), ("colder", "cannot be")),
     (
         note("rods_not_rotated", **_RODS),
         ("90 % of its rod-hours on rod 1, the reference 5 %", "rod 1 caught 2.10 times", "1.89"),
@@ -376,17 +392,25 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("lift_differs", **_LIFT | {"lift_g": -0.1}), ("pellet-20 sinks with 0.10 g",)),
     (
         note("gaps_in_the_log", None, **_GAPS),
-        ("Trip T3 and T7 are missing", "If they were blanks"),
+        ("Trip T3 and T7 are missing", "no trip in July 2025", "If they were blanks"),
     ),
     (
-        note("gaps_in_the_log", None, **_GAPS | {"missing_numbers": ["T3"]}),
+        note("gaps_in_the_log", None, **_GAPS | {"missing_numbers": ["T3"], "missing_months": []}),
         ("Trip T3 is missing", "If it was a blank"),
     ),
     (
         note(
             "gaps_in_the_log",
             None,
-            **_GAPS | {"missing_numbers": [f"T{i}" for i in range(1, 13)]},
+            **_GAPS | {"missing_numbers": [], "missing_months": ["2025-06 (Ann)", "2025-07 (Ann)"]},
+        ),
+        ("June 2025 (Ann) and July 2025 (Ann)", "cannot be said"),
+    ),
+    (
+        note(
+            "gaps_in_the_log",
+            None,
+            **_GAPS | {"missing_numbers": [f"T{i}" for i in range(1, 13)], "missing_months": []},
         ),
         ("T1, T2, T3, T4, T5 and 7 more are missing",),
     ),

@@ -123,6 +123,27 @@ def test_nothing_is_given_up_on_what_cannot_tell_bait_from_day(log, result, low,
         assert "stay with plain" not in plan.to_dict()["next_step"]
 
 
+def test_a_bait_of_warm_water():
+    """A bait that was on in warm water only: trips with both in cold and in warm are named."""
+    trip = np.arange(40)
+    warm = trip % 2 == 0
+    log = pd.DataFrame(
+        {
+            "session": trip.astype(str),
+            "date": pd.Timestamp("2025-05-01") + pd.to_timedelta(trip, unit="D"),
+            "variant": np.where(warm, "mix", "plain"),
+            "water_temp_c": np.where(warm, 18.0, 9.0) + trip % 3 * 0.5,
+            "hours": 24.0,
+            "fish": trip % 3,
+        }
+    )
+    found = {one.by: one for one in next_season(log, "plain").trips_that_help}
+    assert found["water_temp_c"].mean > found["water_temp_c"].reference_mean
+    assert "trips with both, in cold water and in warm" in next_season_text(
+        next_season(log, "plain")
+    )
+
+
 def test_gains_are_those_of_the_ratio_at_the_references_rate(log, result):
     """Rate × (ratio − 1), limits alike. Trips all alike have no session effect, so that the rate
     is fish over rod-hours: 16 in 300."""

@@ -17,7 +17,7 @@ PLAN = NextSeason("plain", 2.0, "session model", 0.95, 1.25, 1.5, 0.8, (), (), (
 
 
 def missing(by, **changes) -> MissingTrips:
-    nothing = dict.fromkeys(("level", "share", "reference_share"))
+    nothing = dict.fromkeys(("level", "share", "reference_share", "mean", "reference_mean"))
     sides = {"variant_only": (), "reference_only": (), "for_all_trips": False}
     return MissingTrips("mix", by, **{**nothing, **sides, **changes})
 
@@ -65,6 +65,12 @@ def test_months_are_named_without_their_year():
     assert trip_says(missing("month", variant_only=months, for_all_trips=True)) == (
         "mix in March or April (for the all-trips answer alone)"
     )
+
+
+def test_water_temperature():
+    """Warmer or colder, both means, and what would help."""
+    said = trip_says(missing("water_temp_c", mean=9.04, reference_mean=14.0), PLAN)
+    assert said.startswith("mix was fished in colder water than plain (9.0 °C against 14.0 °C")
 
 
 def test_a_plan_shows_its_answer():

@@ -179,7 +179,7 @@ def test_limits_of_a_step_do_not_contradict_the_verdict_on_the_range(high, steps
             fish=50, rod_hours=900.0, sessions=30, contrasting_sessions=30,
             reference_value=0.0, reference_variant="plain", adjusted_for=(),
             all_trips=StepEstimate(1.0, 1 / high, high, 0.5, 50, 900.0, 30, 30),
-            lack_of_fit=None, curve=(), points=(), models=(),
+            bent=None, lack_of_fit=None, curve=(), points=(), models=(),
         )
     )  # fmt: skip
     shown = [float(one) for one in re.search(r"between (\S+) and (\S+) times", said).groups()]

@@ -36,7 +36,7 @@ NOT_SAME_TRIPS, ONE_TRIP, OTHER_RODS = "not same trips", "one trip", "other rods
 """Why an answer is to be confirmed before anybody acts on it."""
 SESSION_MODEL, PLAIN_RATE = "session model", "plain rate"
 """Where the reference's rate comes from."""
-MONTH, ROD = "month", "rod"
+MONTH, ROD, TEMPERATURE = "month", "rod", "water_temp_c"
 """What the trips of two variants may differ in, beside the venue."""
 
 
@@ -78,9 +78,9 @@ class VariantPlan:
 class MissingTrips:
     """Where one of two was fished and the other was not: what would break a confounding.
 
-    `by` is month, venue or rod. `variant_only` and `reference_only` are levels with
+    `by` is month, venue, rod or water_temp_c. `variant_only` and `reference_only` are levels with
     rod-hours of one alone; where both were everywhere, `level` is where the variant had `share`
-    of its rod-hours and the reference `reference_share`.
+    of its rod-hours and the reference `reference_share`. For temperature, the two means.
     `for_all_trips` is True where it bears on the all-trips answer alone.
     """
 
@@ -91,6 +91,8 @@ class MissingTrips:
     level: str | None
     share: float | None
     reference_share: float | None
+    mean: float | None
+    reference_mean: float | None
     for_all_trips: bool
 
 
@@ -362,11 +364,10 @@ def _one_sided(
     if not any(numbers["by"] == ROD for numbers in found):
         found += [
             {
-                "by": ROD,
+                **note.numbers,
                 "difference": 0.0,
-                "level": note.numbers["level"],
-                "share": note.numbers["share"],
-                "reference_share": note.numbers["reference_share"],
+                "mean": None,
+                "reference_mean": None,
                 "constant_within_trips": False,
             }
             for note in result.notes
@@ -393,15 +394,22 @@ def _missing_trips(
         by=by,
         variant_only=tuple(sorted(mine - others)),
         reference_only=tuple(sorted(others - mine)),
-        level=str(numbers["level"]),
+        level=numbers["level"],
         share=numbers["share"],
         reference_share=numbers["reference_share"],
+        mean=numbers["mean"],
+        reference_mean=numbers["reference_mean"],
         for_all_trips=one.basis == SAME_TRIPS and bool(numbers["constant_within_trips"]),
     )
 
 
 def _levels(stints: pd.DataFrame, by: str) -> np.ndarray:
-    """The level of each row as text, None where it is not logged; months as 2025-06."""
+    """The level of each row as text, None where it is not logged; months as 2025-06.
+
+    Temperatures are no levels: None.
+    """
+    if by == TEMPERATURE:
+        return np.full(len(stints), None)
     if by == MONTH:
         days = days_of(stints)
         months = days.astype("datetime64[M]").astype(str).astype(object)

@@ -135,6 +135,9 @@ def _explains(note: Note, one: Comparison, result: ComparisonResult) -> bool:
 def _elsewhere(note: Note, reference: str) -> tuple[str, str]:
     """That a bait was fished elsewhere, or at other times, than the reference."""
     numbers, by = note.numbers, note.numbers["by"]
+    if by == "water_temp_c":
+        kind = "warmer" if numbers["mean"] > numbers["reference_mean"] else "colder"
+        return f"it was fished in {kind} water", "fish them side by side"
     share, level = numbers["share"], str(numbers["level"])
     often = "always" if share > 0.99 else "mostly" if share > 0.5 else f"more than {reference}"
     if by in ("rod", "spot"):

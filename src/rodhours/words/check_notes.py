@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from rodhours.counts import trip_named
-from rodhours.evidence.checks.confounding import MOST_UNSHARED
+from rodhours.evidence.checks.confounding import MOST_UNSHARED, TEMPERATURE
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
@@ -129,7 +129,7 @@ def unlogged_blanks(note: Note) -> Parts:
 
 
 def confounded(*notes: Note) -> Parts:
-    """Rod-hours went to other months, waters or rods than the reference’s."""
+    """Rod-hours went to other months, waters, rods or water temperatures than the reference’s."""
     worst = _worst(notes)
     variant, numbers = worst.variant, worst.numbers
     by, found = numbers["by"], f"{_shares(notes)}."
@@ -164,18 +164,24 @@ def _worst(notes: Sequence[Note]) -> Note:
 
 def _shares(notes: Sequence[Note]) -> str:
     """Where each bait had its rod-hours, beside the reference there."""
-    first, *others = ((note, _PLACES[note.numbers["by"]](note.numbers["level"])) for note in notes)
-    texts = [
-        f"{note.variant} had {percent(note.numbers['share'])} of its rod-hours {place}, the "
-        f"reference {percent(note.numbers['reference_share'])}"
-        for note, place in (first,)
-    ]
-    texts += [
-        f"{note.variant} {percent(note.numbers['share'])} {place} "
-        f"({percent(note.numbers['reference_share'])})"
-        for note, place in others
-    ]
+    texts = [_share(note, first=not place) for place, note in enumerate(notes)]
     return "; ".join([*texts[:MOST_BAITS], *_more(len(texts) - MOST_BAITS)])
+
+
+def _share(note: Note, *, first: bool) -> str:
+    numbers = note.numbers
+    if numbers["by"] == TEMPERATURE:
+        mean, other = numbers["mean"], numbers["reference_mean"]
+        kind = "warmer" if mean > other else "colder"
+        return (
+            f"{note.variant} was fished in {kind} water than the reference: {number(mean, 1)} °C "
+            f"against {number(other, 1)} °C on average"
+        )
+    share, place = percent(numbers["share"]), _PLACES[numbers["by"]](numbers["level"])
+    beside = percent(numbers["reference_share"])
+    if first:
+        return f"{note.variant} had {share} of its rod-hours {place}, the reference {beside}"
+    return f"{note.variant} {share} {place} ({beside})"
 
 
 def _more(left: int) -> list[str]:
@@ -202,7 +208,12 @@ def _by_the_mix(note: Note) -> str:
     )
 
 
-_WHERE = {"month": "in months", "venue": "on waters", "rod": "on rods"}
+_WHERE = {
+    "month": "in months",
+    "venue": "on waters",
+    "rod": "on rods",
+    TEMPERATURE: "in such water",
+}
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
     "spot": lambda level: f"on spot {level}",
@@ -443,15 +454,33 @@ def _lift(grams: float) -> str:
 
 
 def gaps_in_the_log(note: Note) -> Parts:
-    """Session numbers are missing."""
+    """Session numbers or months are missing."""
     numbers = note.numbers
-    labels = numbers["missing_numbers"]
-    have, were = ("is", "it was a blank") if len(labels) == 1 else ("are", "they were blanks")
+    labels, months = numbers["missing_numbers"], numbers["missing_months"]
+    sessions = numbers["sessions"]
+    found, moved = [], []
+    if labels:
+        have = "is" if len(labels) == 1 else "are"
+        found.append(
+            f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
+            f"{count(sessions, 'trip')} in the log."
+        )
+        moved.append(
+            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
+            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
+            "where one bait was out more on the missing trips."
+        )
+    if months:
+        said = listed(_month(month) for month in months)
+        found.append(f"There is no trip in {said}, though there are trips before and after.")
+        if not labels:
+            moved.append(
+                "If trips were left out there, the log does not speak for that time; which way an "
+                "answer moves by it cannot be said."
+            )
     return Parts(
-        f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
-        f"{count(numbers['sessions'], 'trip')} in the log.",
-        f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; a "
-        "comparison is moved only where one bait was out more on the missing trips.",
+        " ".join(found),
+        " ".join(moved),
         "Add what was fished and not written down, the blanks above all. If nothing was, all is "
         "well.",
     )
@@ -470,3 +499,8 @@ def doubles(note: Note) -> Parts:
         "See rodhours history, and take the second import back with rodhours undo NUMBER; leave "
         "a single trip out with rodhours leave-out.",
     )
+
+
+def _month(text: str) -> str:
+    """`2025-07` or, with several anglers, `2025-07 (name)`."""
+    return month_name(text[:7]) + text[7:]

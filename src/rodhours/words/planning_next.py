@@ -24,6 +24,7 @@ from rodhours.planning.next_season import (
     ROD,
     SESSION_MODEL,
     STOP,
+    TEMPERATURE,
     MissingTrips,
     NextSeason,
     VariantPlan,
@@ -310,8 +311,11 @@ def trips_lines(plan: NextSeason) -> list[str]:
 def trip_says(one: MissingTrips) -> str:
     """Where a bait and the reference should be fished together: `pellet-20 in June or July`."""
     levels = [*one.variant_only, *one.reference_only] or [one.level or ""]
-    where = _places(one.by, levels)
-    where += "" if one.variant_only or one.reference_only else " and elsewhere"
+    if one.by == TEMPERATURE:
+        where = "in cold water and in warm"
+    else:
+        where = _places(one.by, levels)
+        where += "" if one.variant_only or one.reference_only else " and elsewhere"
     alone = " (for the all-trips answer alone)" if one.for_all_trips else ""
     return f"{one.variant} {where}{alone}"
 

@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from rodhours.evidence.response.result import (
+    BENDS,
     FALLS,
     LEVEL,
+    PEAK,
     RISES,
+    STRAIGHT,
     TOO_LITTLE,
     UNSETTLED,
     CurvePoint,
@@ -95,6 +98,7 @@ def step_of(column: str, per: float) -> str:
 OPENINGS = {
     RISES: "Rises",
     FALLS: "Falls",
+    BENDS: "Bends",
     LEVEL: "Level",
     UNSETTLED: "Not settled",
     TOO_LITTLE: "Too little to say",
@@ -114,9 +118,12 @@ def sentences(response: ResponseResult) -> list[str]:
 
 
 def opening(response: ResponseResult) -> str:
-    """The answer in plain words: one sentence. Raises KeyError for an unknown verdict."""
+    """The answer in plain words: one sentence, and a second where the line bends.
+
+    Raises KeyError for an unknown verdict.
+    """
     start = OPENINGS[response.verdict]
-    return f"{start}: {_where(response)}, {_went(response)}."
+    return f"{start}: {_where(response)}, {_went(response)}.{_bend(response)}"
 
 
 def heading(response: ResponseResult) -> str:
@@ -135,6 +142,7 @@ def heading(response: ResponseResult) -> str:
     return {
         RISES: f"The catch rate rises with {with_it}",
         FALLS: f"The catch rate falls with {with_it}",
+        BENDS: f"The catch rate bends with {with_it}",
         LEVEL: f"The catch rate is level over the range of {what}",
     }[response.verdict]
 
@@ -201,17 +209,30 @@ def _went(response: ResponseResult) -> str:
     return text
 
 
+def _bend(response: ResponseResult) -> str:
+    bent = response.bent
+    if bent is None:
+        return ""
+    text = " That is an average: the line bends"
+    if bent.turns_at is not None:
+        best = "highest" if bent.turn == PEAK else "lowest"
+        where = value_of(response.column, float(f"{bent.turns_at:.3g}"))
+        text += f", and the catch rate was {best} near {where}"
+    return f"{text} (p {_p(bent.p_value)} for the bend); go by the curve."
+
+
 def fit_of_line(response: ResponseResult) -> str:
     """How far the baits lie from the line, in words; empty where that cannot be tested."""
     lack = response.lack_of_fit
     if lack is None:
         return ""
+    line = "the straight line" if lack.line == STRAIGHT else "the bent line"
     further_than = "further" if lack.is_poor else "no further"
     freedom = "1 degree" if lack.df == 1 else f"{lack.df} degrees"
     return (
-        f"The baits lie {further_than} from the straight line than chance alone would put them "
-        f"(likelihood ratio of a rate for each bait against the line {lack.statistic:.2f}, "
-        f"chi-square with {freedom} of freedom, p {_p(lack.p_value)})."
+        f"The baits lie {further_than} from {line} than chance alone would put them (likelihood "
+        f"ratio of a rate for each bait against the line {lack.statistic:.2f}, chi-square with "
+        f"{freedom} of freedom, p {_p(lack.p_value)})."
     )
 
 
@@ -239,9 +260,10 @@ def caption(response: ResponseResult) -> str:
     baits = f"Baits by dose, each against {response.reference_variant} with its {level} limits"
     if not response.curve:
         return f"{baits}; there is no line to draw."
+    line = "bent" if response.bent else "straight"
     trips = "all trips" if response.basis == ALL_TRIPS else "the same trips"
     return (
-        f"{baits}. Shaded, with an upright: the straight line at that dose and its {level} band, "
+        f"{baits}. Shaded, with an upright: the {line} line at that dose and its {level} band, "
         f"from {trips}; the band holds at each dose taken alone."
     )
 

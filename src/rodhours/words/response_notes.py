@@ -121,6 +121,15 @@ def favourite_conditions(note: Note) -> Parts:
     )
 
 
+def bend(_: Note) -> Parts:
+    """A line that bends."""
+    return Parts(
+        "The line bends more than chance alone would bend it.",
+        "One ratio for every step is an average only.",
+        "Go by the curve.",
+    )
+
+
 def lack_of_fit(_: Note) -> Parts:
     """Baits far from the line."""
     return Parts(

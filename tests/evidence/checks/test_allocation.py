@@ -10,10 +10,12 @@ from scipy import stats
 
 from rodhours.evidence.checks.allocation import (
     chance_between,
+    chance_of_slope,
     chance_of_time,
     chance_within,
     is_apart,
     standardised_difference,
+    standardised_mean_difference,
 )
 
 
@@ -41,6 +43,17 @@ def test_nothing_in_common_has_no_distance():
     """Variants that share no level are infinitely far apart; equal ones not at all."""
     assert standardised_difference(np.array([1.0, 0.0]), np.array([0.0, 1.0])) is None
     assert standardised_difference(np.array([0.5, 0.5, 0]), np.array([0.5, 0.5, 0])) == 0
+
+
+def test_a_difference_of_means_is_in_spreads():
+    """Means 2 and 1, variances 1 and 3: 1 / sqrt(2), by hand."""
+    values = np.array([1.0, 3.0, -2.0, 1.0, 4.0])
+    one, other = np.array([1.0, 1, 0, 0, 0]), np.array([0.0, 0, 1, 1, 1])
+    expected = (2.0 - 1.0) / np.sqrt((1.0 + 6.0) / 2.0)
+    assert standardised_mean_difference(values, one, other) == pytest.approx(expected)
+    flat = np.array([2.0, 2.0, 3.0])
+    assert standardised_mean_difference(flat, np.array([1.0, 1, 0]), np.array([0.0, 0, 1])) is None
+    assert standardised_mean_difference(flat, np.array([1.0, 0, 0]), np.array([0.0, 1, 0])) == 0
 
 
 def test_mostly_in_one_level_is_apart_only_where_the_reference_is_not():
@@ -72,6 +85,15 @@ def test_rare_levels_are_taken_together():
     together = np.minimum(level, 2)
     assert chance_between(contrast, level) == pytest.approx(chance_between(contrast, together))
     assert chance_between(contrast[:4], np.arange(4)) == 1.0
+
+
+def test_the_chance_of_a_slope_is_that_of_a_correlation():
+    """scipy's test of Pearson's correlation."""
+    rng = np.random.default_rng(3)
+    x = rng.normal(size=15)
+    y = rng.normal(size=15) + 0.3 * x
+    assert chance_of_slope(y, x[:, None]) == pytest.approx(stats.pearsonr(x, y).pvalue, rel=1e-8)
+    assert chance_of_slope(y, np.full((15, 1), 4.0)) == 1.0
 
 
 def test_the_chance_over_time_is_the_f_test_of_a_line_and_a_wave():

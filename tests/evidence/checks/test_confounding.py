@@ -16,6 +16,7 @@ from simulated_seasons import FAVOURITE, REFERENCE, Season
 FAULTS = {
     "month": lambda log: log["date"].dt.month.isin([6, 7, 8]),
     "venue": lambda log: log["venue"] == "Osier Pit",
+    "water_temp_c": lambda log: log["water_temp_c"] > 15.0,
 }
 
 
@@ -43,7 +44,7 @@ def test_clean_logs_are_left_alone():
 
 @pytest.mark.parametrize("years", [1, 3])
 @pytest.mark.parametrize("by", FAULTS)
-def test_a_favourite_of_one_month_or_water_is_named(by, years):
+def test_a_favourite_of_one_month_water_or_temperature_is_named(by, years):
     """At least 24 of 30 logs made that way; measured 29 or 30 of each."""
     logs = [a_log(seed, years) for seed in range(30)]
     found = [by in named_by(favoured(log, FAULTS[by](log), i)) for i, log in enumerate(logs)]
@@ -125,12 +126,26 @@ def test_the_note_holds_its_numbers():
     assert note.numbers["mix_ratio"] > 1.5
 
 
+def test_water_temperature_is_told_by_its_means():
+    """The means by rod-hours, and no level."""
+    log = favoured(a_log(1), FAULTS["water_temp_c"](a_log(1)), 1)
+    note = next(
+        one for one in confounded(log, REFERENCE, FAVOURITE) if one.numbers["by"] == "water_temp_c"
+    )
+    for name, key in ((FAVOURITE, "mean"), (REFERENCE, "reference_mean")):
+        own = log[log["variant"] == name]
+        expected = np.average(own["water_temp_c"], weights=own["hours"])
+        assert note.numbers[key] == pytest.approx(expected)
+    assert note.numbers["level"] is None
+    assert note.numbers["constant_within_trips"]
+
+
 def test_what_is_not_logged_is_not_looked_at():
-    """Without dates, waters and rods, or with empty ones, there is nothing to say."""
+    """Without dates, waters, rods and temperatures, or with empty ones, there is nothing to say."""
     log = favoured(a_log(2), FAULTS["month"](a_log(2)), 2)
     bare = log[["session", "variant", "hours", "fish"]]
     assert confounded(bare, REFERENCE, FAVOURITE) == []
-    empty = log.assign(date=pd.NaT, venue=None, rod=None)
+    empty = log.assign(date=pd.NaT, venue=None, rod=None, water_temp_c=np.nan)
     assert confounded(empty, REFERENCE, FAVOURITE) == []
     assert confounded(log, REFERENCE, "never fished") == []
 

@@ -1,4 +1,4 @@
-"""Gaps: numbers missing from a running series."""
+"""Gaps: numbers missing from a running series, months missing from a season."""
 
 from __future__ import annotations
 
@@ -12,10 +12,12 @@ from rodhours.evidence.checks.as_logged import gaps_in_the_log
 from simulated_seasons import Season
 
 
-def a_log(labels, angler=None) -> pd.DataFrame:
+def a_log(labels, dates=None, angler=None) -> pd.DataFrame:
     """Two stints a session, in an order that is not that of the labels."""
     frame = pd.DataFrame({"session": [*labels, *reversed(labels)]})
     frame["variant"], frame["hours"], frame["fish"] = "plain", 10.0, 0
+    if dates is not None:
+        frame["date"] = pd.to_datetime([*dates, *reversed(dates)])
     if angler is not None:
         frame["angler"] = [*angler, *reversed(angler)]
     return frame
@@ -24,6 +26,11 @@ def a_log(labels, angler=None) -> pd.DataFrame:
 def missing(log: pd.DataFrame) -> list[str]:
     notes = gaps_in_the_log(log)
     return notes[0].numbers["missing_numbers"] if notes else []
+
+
+def missing_months(log: pd.DataFrame) -> list[str]:
+    notes = gaps_in_the_log(log)
+    return notes[0].numbers["missing_months"] if notes else []
 
 
 def test_clean_logs_are_left_alone():
@@ -74,3 +81,41 @@ def test_each_angler_has_a_numbering_of_their_own_or_one_together():
     shared = [f"T{i}" for i in range(1, 13)]
     assert missing(a_log(shared, angler=["Ann", "Bob"] * 6)) == []
     assert missing(a_log(shared[:7] + shared[8:], angler=["Ann", "Bob"] * 5 + ["Ann"])) == ["T8"]
+
+
+def days(*months: str, each: int = 6) -> list[str]:
+    return [f"{month}-{4 * i + 1:02d}" for month in months for i in range(each)]
+
+
+def dated(dates: list[str]) -> pd.DataFrame:
+    return a_log([f"T{i}" for i in range(len(dates))], dates)
+
+
+def test_a_month_without_a_trip_inside_the_season_is_named():
+    """Six trips a month, none in July."""
+    log = dated(days("2025-04", "2025-05", "2025-06", "2025-08", "2025-09"))
+    assert missing_months(log) == ["2025-07"]
+    log = dated(days("2025-04", "2025-05", "2025-08", "2025-09", "2025-10", each=7))
+    assert missing_months(log) == ["2025-06", "2025-07"]
+
+
+def test_winters_and_closed_seasons_are_no_gaps():
+    """Over the turn of the year, or longer than two months, is no hole in the log."""
+    winter = dated(days("2024-09", "2024-10", "2025-03", "2025-04"))
+    assert gaps_in_the_log(winter) == []
+    turn = dated(days("2024-10", "2024-11", "2025-01", "2025-02"))
+    assert gaps_in_the_log(turn) == []
+    closed = dated(days("2025-01", "2025-02", "2025-06", "2025-07"))
+    assert gaps_in_the_log(closed) == []
+
+
+def test_a_month_that_few_trips_may_well_miss_is_not_named():
+    """Six trips over seven months leave some month out as a rule."""
+    log = dated(["2025-04-02", "2025-05-20", "2025-07-01", "2025-08-09", "2025-10-01"])
+    assert gaps_in_the_log(log) == []
+
+
+def test_without_dates_only_numbers_are_looked_at():
+    """Unknown dates are no months."""
+    log = dated(days("2025-04", "2025-05")).assign(date=pd.NaT)
+    assert gaps_in_the_log(log) == []

@@ -95,6 +95,22 @@ def standardised_difference(one: Floats, other: Floats) -> float | None:
     return None if q > 4.0 - 1e-9 else float(np.sqrt(q / (1.0 - q / 4.0)))
 
 
+def standardised_mean_difference(values: Floats, one: Floats, other: Floats) -> float | None:
+    """Difference of two weighted means over the root mean of the two weighted variances.
+
+    `one` and `other` are the weights of `values`. None where neither spreads but they differ.
+    """
+    mean_one, mean_other = np.average(values, weights=one), np.average(values, weights=other)
+    variance = 0.5 * (
+        np.average((values - mean_one) ** 2, weights=one)
+        + np.average((values - mean_other) ** 2, weights=other)
+    )
+    gap = float(mean_one - mean_other)
+    if variance <= 0:
+        return None if gap else 0.0
+    return gap / float(np.sqrt(variance))
+
+
 @dataclass(frozen=True)
 class Apart:
     """Two variants far apart: the level where they differ most, and the shares there and in all."""
@@ -158,12 +174,16 @@ def chance_between(contrast: Floats, level: Integers) -> float:
 
 
 def chance_of_time(contrast: Floats, days: Floats) -> float:
-    """The same for the day of each session: the F test of a straight line and a yearly wave.
+    """The same for the day of each session: a straight line and a yearly wave.
 
     Months are too many for the trips of a season to be held apart one by one.
     """
     angle = 2.0 * np.pi * days / YEAR
-    columns = np.column_stack((days, np.sin(angle), np.cos(angle)))
+    return chance_of_slope(contrast, np.column_stack((days, np.sin(angle), np.cos(angle))))
+
+
+def chance_of_slope(contrast: Floats, columns: Floats) -> float:
+    """The same for numbers of each session, (sessions, k): the F test of a line in them."""
     y = contrast - contrast.mean()
     x = columns - columns.mean(axis=0)
     x = x / np.maximum(np.sqrt(np.einsum("ij,ij->j", x, x)), 1e-300)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Set
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -12,12 +13,18 @@ from rodhours.counts import trip_named
 from rodhours.errors import UsageError
 from rodhours.evidence.checks.allocation import days_of
 from rodhours.evidence.result import CAUTION, SERIOUS, Note
+from rodhours.evidence.session_model.data import Integers
 from rodhours.likeness import Trip, contents, twins
 
 FEWEST_LABELS = 5
 """Fewer labels make no series."""
 MOST_MISSING = 0.5
 """A series with more of its numbers missing than this share is no running number."""
+MOST_MONTHS = 2
+"""A longer break is a closed season or a winter, not a hole in the log."""
+CHANCE_OF_A_MONTH = 0.05
+"""A month counts as a hole where sessions spread over the season at random would seldom leave it
+empty."""
 _NUMBERED = re.compile(r"(\D*)(\d{1,7})")
 FEWEST_TRIPS = 8
 MANY_FEWER = 2 / 3
@@ -77,20 +84,26 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
 
 
 def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:
-    """A note where session numbers are missing: trips not made, or not written down.
+    """A note where session numbers or whole months are missing: trips not made, or not written.
 
-    An angler's labels make a running series where all of them (at least 5) are one prefix without
-    a digit and a number of up to 7 digits, none twice, and at least half of the numbers from the
-    lowest to the highest are there; the others are missing. Anglers who share one numbering are
-    looked at as one. Give it the whole log: rows chosen by water have holes of their own.
+    Numbers: an angler's labels make a running series where all of them (at least 5) are one
+    prefix without a digit and a number of up to 7 digits, none twice, and at least half of the
+    numbers from the lowest to the highest are there; the others are missing. Anglers who share
+    one numbering are looked at as one.
+    Months: one or two in a row without a session between two months of the same calendar year
+    that have one, where that would come about by chance in under 5 % of logs with as many
+    sessions strewn evenly over the months. Breaks over the turn of the year and longer ones are
+    no holes: winters and closed seasons.
 
-    Numbers: `missing_numbers` (labels), `sessions`, and `rate_factor`, how many times too high all
-    catch rates would be if those were all blanks.
+    Give it the whole log: rows chosen by water have holes of their own. Numbers:
+    `missing_numbers` (labels), `missing_months` (`2025-07`), `sessions`, and `rate_factor`, how
+    many times too high all catch rates would be if the missing numbers were all blanks.
     """
     angler = stints["angler"] if "angler" in stints.columns else pd.Series(None, stints.index)
     rows = pd.DataFrame({"angler": angler.astype(object).where(angler.notna(), "").astype(str)})
     rows["session"] = stints["session"].astype(str)
-    rows = rows.drop_duplicates()
+    rows["month"] = days_of(stints).astype("datetime64[M]")
+    rows = rows.drop_duplicates(["angler", "session"])
     together = _series(rows["session"])
     if together is not None:
         missing = together
@@ -100,11 +113,40 @@ def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:
             for angler, own in rows.groupby("angler", sort=False)["session"]
             for label in _series(own) or []
         ]
-    if not missing:
+    dated = rows.dropna(subset="month")
+    seasons = [
+        (angler, own["month"].to_numpy().astype("datetime64[M]").astype(np.int64))
+        for (angler, _), own in dated.groupby(["angler", dated["month"].dt.year])
+    ]
+    several = rows["angler"].nunique() > 1
+    months = [
+        trip_named(month, angler if several else None)
+        for angler, own in seasons
+        for month in _missing_months(own, len(seasons))
+    ]
+    if not missing and not months:
         return []
-    factor = (len(rows) + len(missing)) / len(rows)
-    numbers = {"missing_numbers": missing, "sessions": len(rows), "rate_factor": factor}
+    numbers = {
+        "missing_numbers": missing,
+        "missing_months": months,
+        "sessions": len(rows),
+        "rate_factor": (len(rows) + len(missing)) / len(rows),
+    }
     return [Note("gaps_in_the_log", None, CAUTION, numbers)]
+
+
+def _missing_months(months: Integers, seasons: int) -> list[str]:
+    """Holes of one or two months in one angler's year; `months` (sessions,) since 1970, `seasons`
+    how many such years the log has."""
+    there = np.unique(months)
+    span = int(there[-1] - there[0]) + 1
+    found: list[str] = []
+    for before, after in pairwise(there):
+        length = int(after - before) - 1
+        by_chance = max(span - 1 - length, 1) * (1.0 - length / span) ** len(months) * seasons
+        if 0 < length <= MOST_MONTHS and by_chance < CHANCE_OF_A_MONTH:
+            found.extend(np.arange(before + 1, after).astype("datetime64[M]").astype(str).tolist())
+    return found
 
 
 def _series(labels: Iterable[str]) -> list[str] | None:

@@ -1,4 +1,4 @@
-"""Did a variant's rod-hours go to other months, waters or rods than the reference's?
+"""Did a variant's rod-hours go to other months, waters, rods or water than the reference's?
 
 Few trips make such differences by chance, so a difference counts only where dealing the trips
 out at random would seldom make it.
@@ -6,14 +6,18 @@ out at random would seldom make it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
 from rodhours.evidence.checks.allocation import (
     FAMILY_CHANCE,
-    Apart,
+    FAR,
     Coded,
     chance_between,
+    chance_of_slope,
     chance_of_time,
     chance_within,
     coded,
@@ -22,6 +26,7 @@ from rodhours.evidence.checks.allocation import (
     days_of,
     far_apart,
     plain,
+    standardised_mean_difference,
     sums,
 )
 from rodhours.evidence.result import CAUTION, SERIOUS, Note, order_notes
@@ -29,28 +34,45 @@ from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.evidence.trips import FEWEST_SESSIONS
 
 CATEGORIES = ("month", "venue", "rod")
+TEMPERATURE = "water_temp_c"
 TWO_SIDED = 1.96
 """The normal quantile of 95 % limits."""
 MOST_UNSHARED = 0.2
 """More than this share of a variant's rod-hours where no other was: nothing can be said of them."""
 
 
+@dataclass(frozen=True)
+class _Apart:
+    """Rod-hours that lie far apart: how often chance would do that, where, and the levels.
+
+    `level` (rows,) is an index into the two `shares`: of two levels, cold and warm, for a number.
+    """
+
+    chance: float
+    difference: float | None
+    told_by: dict[str, Any]
+    constant: bool
+    level: Integers
+    shares: tuple[Floats, Floats]
+
+
 def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
     """Notes on where the variant's rod-hours went against the reference's, worst first.
 
-    By `month` (of a year), `venue` and `rod`, each where it is logged. Named where the standardised
-    difference of the two distributions of rod-hours is above 0.5, or more than 80 % of the
-    variant's are in one level and the reference has at least 20 points less there; and only where
-    sessions dealt out at random would do it in fewer than 5 % of logs, over all dimensions and
-    variants of the frame together.
+    By `month` (of a year), `venue`, `rod` and `water_temp_c`, each where it is logged. A category
+    is named where the standardised difference of the two distributions of rod-hours is above 0.5,
+    or more than 80 % of the variant's are in one level and the reference has at least 20 points
+    less there; water temperature where the means differ by more than 0.5 of its spread; and only
+    where sessions dealt out at random would do it in fewer than 5 % of logs, over all dimensions
+    and variants of the frame together.
 
     Numbers: `by`; `difference` (None: they share no level at all); `level` with `share` and
-    `reference_share` of the rod-hours; `constant_within_trips`; `unshared`, the share of the
-    variant's rod-hours in levels that had no other variant; and `mix_ratio`, how many times as
-    fast the variant would look by where it was fished alone, going by what all other variants
-    caught there, with `mix_low` and `mix_high` as its 95 % limits. These are None where the others
-    caught nothing, and where more than a fifth is unshared: then nothing can be said, and it is
-    serious.
+    `reference_share` of the rod-hours (None for temperature); `mean` and `reference_mean` (None
+    for categories); `constant_within_trips`; `unshared`, the share of the variant's rod-hours in
+    levels that had no other variant; and `mix_ratio`, how many times as fast the variant would
+    look by where it was fished alone, going by what all other variants caught there, with
+    `mix_low` and `mix_high` as its 95 % limits. These are None where the others caught nothing,
+    and where more than a fifth is unshared: then nothing can be said, and it is serious.
     """
     rows = coded(stints)
     one, other = rows.code(variant), rows.code(reference)
@@ -58,87 +80,129 @@ def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]
         return []
     days = days_of(stints)
     looked_at = {
-        by: levels for by in CATEGORIES if (levels := _levels(stints, by, days)) is not None
+        by: levels
+        for by in (*CATEGORIES, TEMPERATURE)
+        if (levels := _levels(stints, by, days)) is not None
     }
     notes = []
     for by, (level, names) in looked_at.items():
-        known = level >= 0
+        known = np.isfinite(level) if by == TEMPERATURE else level >= 0
         part, level = rows.take(known), level[known]
         mine = [part.variant == code for code in (one, other)]
         if any(len(np.unique(part.session[own])) < FEWEST_SESSIONS for own in mine):
             continue
         weights = part.weight(mine[0]), part.weight(mine[1])
-        apart = far_apart(level, weights, len(names))
-        if apart is None:
-            continue
-        day = days[known] if by == "month" else None
-        chance, constant = _chance(part, level, weights, mine[0] | mine[1], day)
-        if chance < FAMILY_CHANCE / (len(looked_at) * max(len(rows.variants) - 1, 1)):
-            where = {"by": by, "level": plain(names[apart.level])}
-            notes.append(_note(variant, where, constant, apart, part, level))
+        either = np.unique(part.session[mine[0] | mine[1]])
+        if by == TEMPERATURE:
+            apart = _by_temperature(part, level, weights, either)
+        else:
+            day = days[known] if by == "month" else None
+            apart = _by_category(part, level, names, weights, either, day)
+        allowed = FAMILY_CHANCE / (len(looked_at) * max(len(rows.variants) - 1, 1))
+        if apart is not None and apart.chance < allowed:
+            notes.append(_note(variant, by, apart, part))
     notes.sort(key=lambda note: -abs(note.numbers["difference"] or np.inf))
     return list(order_notes(notes))
 
 
-def _levels(stints: pd.DataFrame, by: str, days: np.ndarray) -> tuple[Integers, np.ndarray] | None:
-    """Codes and names of a category, None where fewer than two are logged."""
+def _levels(
+    stints: pd.DataFrame, by: str, days: np.ndarray
+) -> tuple[np.ndarray, np.ndarray] | None:
+    """Codes and names of a category, temperatures and their values; None for fewer than two."""
     if by == "month":
         months = days.astype("datetime64[M]")
         names, level = np.unique(months, return_inverse=True)
         level = np.where(np.isnat(months), -1, level)
         names = names[~np.isnat(names)]
-    elif by in stints.columns:
-        level, names = codes(stints, by)
-    else:
+    elif by not in stints.columns:
         return None
+    elif by == TEMPERATURE:
+        if not pd.api.types.is_numeric_dtype(stints[by]):
+            return None
+        level = stints[by].to_numpy(dtype=np.float64, na_value=np.nan)
+        names = np.unique(level[np.isfinite(level)])
+    else:
+        level, names = codes(stints, by)
     return (level, names) if len(names) > 1 else None
 
 
-def _chance(
+def _by_category(
     rows: Coded,
     level: Integers,
+    names: np.ndarray,
     weights: tuple[Floats, Floats],
-    either: np.ndarray,
+    either: Integers,
     days: np.ndarray | None,
-) -> tuple[float, bool]:
-    """The chance of such a contrast, and whether each session of either had one level throughout.
-
-    `days` are those of the rows where levels are months.
-    """
+) -> _Apart | None:
+    """How far apart by level; `either` are the sessions of the two, `days` those of the rows where
+    levels are months."""
+    apart = far_apart(level, weights, len(names))
+    if apart is None:
+        return None
     contrast, session, where = contrasts(rows.session, level, weights[0] - weights[1])
-    kept = np.isin(session, rows.session[either])
+    kept = np.isin(session, either)
     contrast, session, where = contrast[kept], session[kept], where[kept]
-    if (np.bincount(session) > 1).any():
-        return chance_within(contrast, session, where), False
-    if days is None:
-        return chance_between(contrast, where), True
-    day = np.zeros(int(rows.session.max()) + 1)
-    day[rows.session] = days.astype(np.int64)
-    # Two tests, one for a drift over the season and one for a single month.
-    return 2.0 * min(chance_of_time(contrast, day[session]), chance_between(contrast, where)), True
-
-
-def _note(
-    variant: str,
-    where: dict[str, str],
-    constant: bool,
-    apart: Apart,
-    rows: Coded,
-    level: Integers,
-) -> Note:
-    """The note, with what the variant's levels would do by themselves."""
-    one, (share, reference_share) = rows.code(variant), apart.shares
-    unshared = float(share[sums(level, rows.variant != one, len(share)) == 0].sum())
-    nothing = unshared > MOST_UNSHARED
-    mix = None if nothing else mix_ratio(rows, one, level, share, reference_share)
-    ratio, low, high = mix or (None, None, None)
-    numbers = {
-        "by": where["by"],
-        "difference": apart.difference,
-        "level": where["level"],
+    constant = not (np.bincount(session) > 1).any()
+    if not constant:
+        chance = chance_within(contrast, session, where)
+    else:
+        chance = chance_between(contrast, where)
+        if days is not None:
+            day = np.zeros(int(rows.session.max()) + 1)
+            day[rows.session] = days.astype(np.int64)
+            # Two tests, one for a drift over the season and one for a single month.
+            chance = 2.0 * min(chance_of_time(contrast, day[session]), chance)
+    told_by = {
+        "level": plain(names[apart.level]),
         "share": apart.share,
         "reference_share": apart.reference_share,
-        "constant_within_trips": constant,
+        "mean": None,
+        "reference_mean": None,
+    }
+    return _Apart(chance, apart.difference, told_by, constant, level, apart.shares)
+
+
+def _by_temperature(
+    rows: Coded, values: Floats, weights: tuple[Floats, Floats], either: Integers
+) -> _Apart | None:
+    """How far apart the temperatures are; `either` are the sessions of the two."""
+    difference = standardised_mean_difference(values, *weights)
+    if difference is not None and abs(difference) <= FAR:
+        return None
+    session = rows.session
+    mean = sums(session, values) / np.maximum(np.bincount(session), 1)
+    contrast = sums(session, weights[0] - weights[1])
+    warm = (values > np.median(mean[either])).astype(np.int64)
+    told_by = {
+        "level": None,
+        "share": None,
+        "reference_share": None,
+        "mean": float(values @ weights[0]),
+        "reference_mean": float(values @ weights[1]),
+    }
+    return _Apart(
+        chance_of_slope(contrast[either], mean[either, None]),
+        difference,
+        told_by,
+        bool(np.allclose(values, mean[session])),
+        warm,
+        (sums(warm, weights[0], 2), sums(warm, weights[1], 2)),
+    )
+
+
+def _note(variant: str, by: str, apart: _Apart, rows: Coded) -> Note:
+    """The note, with what the variant's levels would do by themselves."""
+    one, (share, reference_share) = rows.code(variant), apart.shares
+    others = sums(apart.level, rows.variant != one, len(share))
+    unshared = float(share[others == 0].sum())
+    nothing = unshared > MOST_UNSHARED
+    mix = None if nothing else mix_ratio(rows, one, apart.level, share, reference_share)
+    ratio, low, high = mix or (None, None, None)
+    numbers = {
+        "by": by,
+        "difference": apart.difference,
+        **apart.told_by,
+        "constant_within_trips": apart.constant,
         "unshared": unshared,
         "mix_ratio": ratio,
         "mix_low": low,

@@ -1,13 +1,13 @@
 """A line through an ingredient: the session model with a number of the recipe as its column.
 
-The log of the catch rate is straight in the ingredient; on the same-trip basis the
+The log of the catch rate is straight (or bent) in the ingredient; on the same-trip basis the
 session's mean of the ingredient by rod-hours takes up all that a session has in common, so that
 the slope is a comparison within sessions. Limits, p and few-fish guard are those of a comparison.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -15,13 +15,16 @@ import numpy as np
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.poisson import poisson_rates
+from rodhours.evidence.response.result import DIP, PEAK, Bend
 from rodhours.evidence.session_model.data import Floats, Integers
 from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, poisson_start
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints
 
-SLOPE = 1
-"""The design column of the ingredient."""
+SLOPE, SQUARE = 1, 2
+"""Design columns of the ingredient and of its square."""
+BEND_P = 0.05
+"""A bend is shown where its p is below this."""
 
 _STEEP = 4.0
 _LEVELLED_OFF = 0.01
@@ -148,18 +151,20 @@ class Line:
         low, high = (int(worth[side].sum() + 1e-9) for side in (away < 0, away > 0))
         return low, high
 
-    @cached_property
-    def straight(self) -> Numbers:
-        """The session model's columns of a straight line: places, and on the same trips the
-        session's mean of them by rod-hours, centred."""
-        places = self.place(self.value)
-        means = np.empty((len(places), 0))
+    def _numbers(self, own: Floats) -> Numbers:
+        """The session model's columns of a line, `own` (stints, k); on the same trips the
+        session's mean of each by rod-hours stands beside them, centred."""
+        means = np.empty((len(own), 0))
         if self.same_trips:
             session, hours = self.stints.session, self.stints.hours
-            of_session = np.bincount(session, hours * places)[session]
-            mean = of_session / np.bincount(session, hours)[session]
-            means = (mean - mean.mean())[:, None]
-        return Numbers.like(self.variants, places[:, None], means)
+            totals = [np.bincount(session, hours * column)[session] for column in own.T]
+            means = np.column_stack(totals) / np.bincount(session, hours)[session, None]
+            means = means - means.mean(axis=0)
+        return Numbers.like(self.variants, own, means)
+
+    @cached_property
+    def straight(self) -> Numbers:
+        return self._numbers(self.place(self.value)[:, None])
 
     @property
     def adjusted_columns(self) -> tuple[str, ...]:
@@ -268,15 +273,60 @@ class Line:
             None, limit if facing < 0 else None, limit if facing > 0 else None, p, None, side
         )
 
-    def lack_of_fit(self) -> tuple[float, int] | None:
-        """Likelihood ratio of the line against the variants' own rates, and its df.
+    @cached_property
+    def bent(self) -> Numbers | None:
+        """The columns of a bent line; None with fewer than four values, or without a fit.
+
+        A bend needs fish at three values at least: else it runs off.
+        """
+        if len(self.values) < 4 or (self.fish_at > 0).sum() < 3 or self.df - 1 < FEWEST_DF:
+            return None
+        places = self.place(self.value)
+        bent = self._numbers(np.column_stack((places, places**2)))
+        return bent if bent.fitted.converged else None
+
+    @property
+    def _bent_cutoff(self) -> Cutoff:
+        return replace(self.cutoff, df=self.df - 1)
+
+    def bend(self) -> Bend | None:
+        """The bend, where it is shown: p is that of the squared term's likelihood ratio, through
+        the cutoff of a slope with K = 3."""
+        if self.bent is None:
+            return None
+        statistic = Profile.of(self.bent.fitted, SQUARE).statistic(0.0)
+        p = max(self._bent_cutoff.p_value(statistic, side) for side in (-1, 1))
+        if p >= BEND_P:
+            return None
+        slope, square = (float(self.bent.fitted.best.b[column]) for column in (SLOPE, SQUARE))
+        turns_at = -slope / (2 * square)
+        if not 0 < turns_at < 1:
+            return Bend(p, None, None)
+        return Bend(p, PEAK if square < 0 else DIP, float(self.values[0] + turns_at * self.span))
+
+    def bent_ratio(self, value: float, reference: float, alpha: float) -> Slope:
+        """The bent line's log rate ratio between two values.
+
+        The columns are turned so that this ratio is a coefficient of its own: with
+        d = u − u₀ and e = u² − u₀², b₁ u + b₂ u² = (b₁ d + b₂ e) u / d + b₂ (u² − u e / d).
+        """
+        to, back = self.place(np.array([value, reference]))
+        d, e = to - back, to**2 - back**2
+        places = self.place(self.value)
+        turned = self._numbers(np.column_stack((places / d, places**2 - places * e / d))).fitted
+        profile, cutoff = Profile.of(turned, SLOPE), self._bent_cutoff
+        low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
+        return Slope(float(turned.best.b[SLOPE]), low, high)
+
+    def lack_of_fit(self, line: Numbers) -> tuple[float, int] | None:
+        """Likelihood ratio of a line against the variants' own rates, and its df.
 
         Both fits hold the same columns beside: those of adjust, and on the same-trip basis the
         variants' shares of each session, so that only what differs within sessions is tested.
         A variant without fish has its likelihood at a rate of 0. None where nothing is left to
         test, or where a fit fails.
         """
-        basis, line = self.variants, self.straight
+        basis = self.variants
         if self.same_trips:
             line = Numbers.like(basis, line.own, basis.shares)
         present = np.unique(self.stints.variant)

@@ -1,4 +1,4 @@
-"""An ingredient's answer: same trips and all trips, line, the variants' own points, notes.
+"""An ingredient's answer: same trips and all trips, curve, the variants' own points, notes.
 
 The same-trip answer is the headline wherever it exists, as in a comparison of variants.
 """
@@ -26,12 +26,16 @@ from rodhours.evidence.response.recipe_numbers import (
     step_of,
 )
 from rodhours.evidence.response.result import (
+    BENDS,
+    BENT,
     FALLS,
     LEVEL,
     MARGIN,
     RISES,
+    STRAIGHT,
     TOO_LITTLE,
     UNSETTLED,
+    Bend,
     CurvePoint,
     LackOfFit,
     ResponseResult,
@@ -126,7 +130,8 @@ def respond(
     alpha = 1.0 - confidence
     all_slope = everything.slope(alpha)
     slope = all_slope if same is None else same.slope(alpha)
-    lack = _lack_of_fit(line, slope)
+    bent = None if slope.low is None or slope.high is None else line.bend()
+    lack = _lack_of_fit(line, slope, bent)
     about.recipes(notes, column, table, line)
     if reason:
         why = {"reason": reason, "contrasting_sessions": everything.contrasting_sessions}
@@ -138,8 +143,10 @@ def respond(
         notes.add("step_beyond_range", CAUTION, column=column, per=step, span=line.span)
     if len(line.values) == 2:
         notes.add("two_values", INFORMATION, column=column, values=line.values.tolist())
+    if bent is not None:
+        notes.add("bend", CAUTION, p_value=bent.p_value)
     if lack is not None and lack.is_poor:
-        notes.add("lack_of_fit", CAUTION, p_value=lack.p_value)
+        notes.add("lack_of_fit", CAUTION, line=lack.line, p_value=lack.p_value)
     notes.columns(
         prepared,
         everything.adjusted_columns if everything.fish else None,
@@ -147,6 +154,7 @@ def respond(
     )
     if same is not None:
         notes.rods(stints, prepared.adjusted_for)
+    reference_value = float(value[line.variants.reference])
     return ResponseResult(
         column=column,
         unit=UNITS.get(column),
@@ -155,13 +163,14 @@ def respond(
         adjusted_for=prepared.adjusted_for,
         basis=basis,
         **vars(_estimate(line, slope, step)),
-        verdict=verdict(slope, line.fish),
+        verdict=verdict(slope, line.fish, bends=bent is not None),
         values=tuple(float(one) for one in line.values),
-        reference_value=float(value[line.variants.reference]),
+        reference_value=reference_value,
         reference_variant=prepared.variants[line.variants.reference],
         all_trips=_estimate(everything, all_slope, step),
+        bent=bent,
         lack_of_fit=lack,
-        curve=_curve(line, slope, float(value[line.variants.reference])),
+        curve=_curve(line, slope, bent, reference_value, alpha),
         points=_points(line, value, alpha),
         models=tuple(fitted_model(name, one) for name, one in lines.items()),
         notes=order_notes(notes),
@@ -296,15 +305,19 @@ def _estimate(line: Line, slope: Slope, per: float) -> StepEstimate:
     )
 
 
-def _lack_of_fit(line: Line, slope: Slope) -> LackOfFit | None:
+def _lack_of_fit(line: Line, slope: Slope, bent: Bend | None) -> LackOfFit | None:
     if slope.log_ratio is None or line.df < FEWEST_DF:
         return None
-    lack = line.lack_of_fit()
-    return None if lack is None else LackOfFit(*lack, float(chi2.sf(*lack)))
+    shown = line.straight if bent is None or line.bent is None else line.bent
+    if (lack := line.lack_of_fit(shown)) is None:
+        return None
+    return LackOfFit(STRAIGHT if bent is None else BENT, *lack, float(chi2.sf(*lack)))
 
 
-def _curve(line: Line, slope: Slope, reference: float) -> tuple[CurvePoint, ...]:
-    """The line at even steps over the range and at every value that was fished."""
+def _curve(
+    line: Line, slope: Slope, bent: Bend | None, reference: float, alpha: float
+) -> tuple[CurvePoint, ...]:
+    """The line shown, at even steps over the range and at every value that was fished."""
     if slope.log_ratio is None:
         return ()
     even = np.linspace(line.values[0], line.values[-1], _CURVE_STEPS + 1)
@@ -313,16 +326,18 @@ def _curve(line: Line, slope: Slope, reference: float) -> tuple[CurvePoint, ...]
     where = where[np.append(True, np.diff(where) > 1e-9 * line.span)]
     points = []
     for value in (float(one) for one in where):
-        share = (value - reference) / line.span
+        here, share = slope, (value - reference) / line.span
         if abs(share) <= 1e-9:
             points.append(CurvePoint(reference, 1.0, 1.0, 1.0))
             continue
-        # Below the reference the band turns over.
-        low, high = (slope.low, slope.high)[:: 1 if share > 0 else -1]
+        if bent is not None:
+            here, share = line.bent_ratio(value, reference, alpha), 1.0
+        # Below the reference the band of a straight line turns over.
+        low, high = (here.low, here.high)[:: 1 if share > 0 else -1]
         points.append(
             CurvePoint(
                 value,
-                exp(share * slope.log_ratio),
+                exp(share * (here.log_ratio or 0.0)),
                 None if low is None else exp(share * low),
                 None if high is None else exp(share * high),
             )
@@ -357,14 +372,14 @@ def _points(line: Line, value: Floats, alpha: float) -> tuple[VariantPoint, ...]
     return tuple(points)
 
 
-def verdict(slope: Slope, fish: int) -> str:
+def verdict(slope: Slope, fish: int, *, bends: bool = False) -> str:
     """What the line's limits over the whole observed range say.
 
     `too little to say` under 5 fish; `rises` or `falls` where both limits lie on one side of 1;
-    `too little to say` without a limit on one side or with limits more than 16-fold apart; `level`
-    where the ends of the range are within 1.25 times of each other at both limits; else
-    `unsettled`. The whole range is judged and not a step, so that the step asked for changes no
-    verdict.
+    `bends` where a bent line is shown; `too little to say` without a limit on one side or with
+    limits more than 16-fold apart; `level` where the ends of the range are within 1.25 times of
+    each other at both limits; else `unsettled`. The whole range is judged and not a step, so
+    that the step asked for changes no verdict.
     """
     if fish < FEWEST_FISH:
         return TOO_LITTLE
@@ -372,6 +387,8 @@ def verdict(slope: Slope, fish: int) -> str:
         return RISES
     if slope.high is not None and slope.high < 0:
         return FALLS
+    if bends:
+        return BENDS
     if slope.low is None or slope.high is None or slope.high - slope.low > log(WIDEST):
         return TOO_LITTLE
     return LEVEL if max(-slope.low, slope.high) <= log(MARGIN) else UNSETTLED

@@ -12,8 +12,10 @@ from rodhours.evidence.results import ALL_TRIPS, AllTripsEstimate, FittedModel, 
 
 MARGIN = 1.25
 """A line whose ends are within this many times of each other is level."""
-RISES, FALLS, LEVEL = "rises", "falls", "level"
+RISES, FALLS, BENDS, LEVEL = "rises", "falls", "bends", "level"
 UNSETTLED, TOO_LITTLE = "unsettled", "too little to say"
+STRAIGHT, BENT = "straight", "bent"
+PEAK, DIP = "peak", "dip"
 POOR_FIT = 0.05
 """The baits are said to lie too far from the line where the p of that is below this."""
 
@@ -29,12 +31,26 @@ class StepEstimate(AllTripsEstimate):
 
 
 @dataclass(frozen=True)
+class Bend:
+    """A line that bends on the log scale; only there where its p is below 0.05.
+
+    `p_value` is that of the squared term. `turns_at` is the value of the ingredient at which the
+    curve is highest (`turn` is `peak`) or lowest (`dip`) inside the observed range, else None.
+    """
+
+    p_value: float
+    turn: str | None
+    turns_at: float | None
+
+
+@dataclass(frozen=True)
 class LackOfFit:
-    """Likelihood ratio of the line against a rate of each variant's own.
+    """Likelihood ratio of the line shown against a rate of each variant's own.
 
     `p_value` is from the chi-square distribution with `df` degrees of freedom.
     """
 
+    line: str
     statistic: float
     df: int
     p_value: float
@@ -101,6 +117,7 @@ class ResponseResult(Result):
     reference_value: float
     reference_variant: str
     all_trips: StepEstimate
+    bent: Bend | None
     lack_of_fit: LackOfFit | None
     curve: tuple[CurvePoint, ...]
     points: tuple[VariantPoint, ...]

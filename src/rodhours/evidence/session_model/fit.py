@@ -34,6 +34,8 @@ _WIDE = 1.2
 _NODES_WHEN_WIDE = 31
 _CLOSE_ENOUGH = 1e-7
 """Newton decrement after which one more step, taken blind, leaves an error far below 1e-6."""
+_CERTAIN = 1e-6
+"""The log of a probability is below 0: what is above is rounding, at rates far beyond any."""
 _USUAL_STEPS, _MOST_STEPS = 20, 60
 """After the usual ones a step is measured by the log rates that it moves, not by coefficients:
 columns that differ little have large ones."""
@@ -163,7 +165,7 @@ def climb(
             if branch[1]:
                 trial[p + 1] = max(trial[p + 1], _TINY)
             new = evaluate(data, trial[:p], float(trial[p]), float(trial[p + 1]), centre, nodes)
-            if np.isfinite(new.value) and new.value >= at.value - 1e-9:
+            if at.value - 1e-9 <= new.value < _CERTAIN:
                 break
             scale *= 0.4
         else:
@@ -176,6 +178,7 @@ def climb(
             # The sums over nodes are no more exact than this where effects are very wide.
             converged = concave and gain < _ROUGH_UNTIL
             break
+    converged = converged and bool(np.isfinite(at.value) and at.value < _CERTAIN)
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)
@@ -293,6 +296,6 @@ def best_of(points: Iterable[Point]) -> Point:
     usable = [point for point in points if point.converged] or list(points)
     top = max(point.value for point in usable)
     return min(
-        (point for point in usable if point.value > top - _SAME_HEIGHT),
+        (point for point in usable if point.value >= top - _SAME_HEIGHT),
         key=lambda point: sum(point.branch),
     )
