@@ -12,6 +12,7 @@ import pytest
 
 import rodhours
 from report.drawings import sound
+from rodhours.evidence.result import Note
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.report.terminal import response_text
