@@ -75,11 +75,10 @@ def command(tmp_path, monkeypatch, capsys):
 @pytest.fixture
 def by_questions(command, monkeypatch):
     """A function that runs a command as at a terminal, with the answers typed ahead."""
-    from rodhours.cli import asking, layouts
+    from rodhours.cli import layouts
 
     def answered(answers: str, *arguments: str) -> Done:
-        for module in (asking, layouts):
-            monkeypatch.setattr(module, "can_ask", lambda: True)
+        monkeypatch.setattr(layouts, "can_ask", lambda: True)
         monkeypatch.setattr(sys, "stdin", io.StringIO(answers))
         return command(*arguments)
 

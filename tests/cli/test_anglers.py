@@ -96,22 +96,6 @@ def test_a_better_angler_makes_no_bait_look_better():
     assert 0.85 < one.rate_ratio < 1.15
 
 
-def test_summary_by_angler(command, log):
-    """Trips, rod-hours and fish of each, those without a name as their own group."""
-    machine = json.loads(command("summary", "--by", "angler", "--json").out)
-    named = log.fillna({"angler": "not recorded"})
-    groups = named.groupby("angler")
-    assert [row["group"] for row in machine["rows"]] == ["Ida", "Tam", "not recorded"]
-    for row in machine["rows"]:
-        part = groups.get_group(row["group"])
-        assert row["fish"] == part["fish"].sum()
-        assert row["rod_hours"] == part["hours"].sum()
-        assert row["sessions"] == part["session"].nunique()
-    assert machine["total"]["sessions"] == 23
-    text = command("summary", "--by", "angler").out
-    assert text.splitlines()[0].startswith("angler")
-
-
 @pytest.mark.parametrize("names", [["Tam"], ["Ida", "Tam"]])
 def test_angler_chooses_rows(command, log, names):
     """--angler, once or several times, on summary and compare: those rows and no others."""

@@ -62,9 +62,9 @@ def test_each_finding_is_found_how_much_and_what_to_do(command, logbook):
     weights = [block.split(":")[0] for block in blocks[1:-1]]
     order = ["Serious", "Caution", "Worth knowing"]
     assert weights == sorted(weights, key=order.index)
-    rods = next(block for block in blocks if "did not take turns on the rods" in block)
+    rods = next(block for block in blocks if "On the trips that had both" in block)
     *_, what_to_do = rods.splitlines()
-    assert what_to_do.startswith("  Do: Swap the baits")
+    assert what_to_do.startswith("  Do: Swap rods")
     assert "T9 and T10 are missing" in done.out
     assert f"{FAVOURITE} was fished from one batch only" in done.out
 

@@ -16,7 +16,7 @@ import pytest
 from rodhours.log.importing import import_paths
 
 STINTS = Path(__file__).parents[2] / "example_data" / "stints.csv"
-SMALL = ["rehearse", "--seasons", "2", "--reference", "plain", "--jobs", "1"]
+SMALL = ["rehearse", "--seasons", "1", "--reference", "plain", "--jobs", "1"]
 
 
 @pytest.fixture(scope="module")
@@ -54,7 +54,7 @@ def test_the_machine_form_alone_on_stdout(with_season):
     """JSON and nothing else; the reference given is remembered for the next time."""
     done = with_season(*SMALL, "--json", "--ratio", "2", "--seed", "5")
     found = json.loads(done.out)
-    assert (found["schema"], found["seasons"], found["ratio"], found["seed"]) == (1, 2, 2.0, 5)
+    assert (found["schema"], found["seasons"], found["ratio"], found["seed"]) == (1, 1, 2.0, 5)
     assert (found["reference"], found["variant"]) == ("plain", "pellet-20")
     assert set(found["settled"]) == {"1.25", "1.5", "2", "3"}
     assert found["complete"] is True
@@ -63,20 +63,11 @@ def test_the_machine_form_alone_on_stdout(with_season):
     assert json.loads(again.out)["reference"] == "plain"
 
 
-@pytest.mark.parametrize(
-    ("options", "says"),
-    [
-        (["pelet-20"], "Did you mean 'pellet-20'"),
-        (["--seasons", "0"], "Rehearse between 1 and"),
-        (["--ratio", "-1"], "true ratio"),
-        (["--jobs", "0"], "number of jobs"),
-    ],
-)
-def test_what_cannot_be_asked(with_season, options, says):
+def test_what_cannot_be_asked(with_season):
     """Exit code 2 and a sentence on stderr, nothing on stdout."""
-    done = with_season("rehearse", "--reference", "plain", *options)
+    done = with_season("rehearse", "--reference", "plain", "pelet-20")
     assert done.code == 2
-    assert says in done.err
+    assert "Did you mean 'pellet-20'" in done.err
     assert done.out == ""
 
 

@@ -12,7 +12,7 @@ import pytest
 
 import rodhours
 from report.drawings import sound
-from rodhours.evidence.result import Note
+from rodhours.evidence.response.result import Bend
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.variant_style import variant_styles
 from rodhours.report.terminal import response_text
@@ -175,27 +175,14 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
     assert "each 10 points" in words.opening(replace(none, conf_high=None))
 
 
-@pytest.mark.parametrize(
-    ("verdict", "basis", "along", "said"),
-    [
-        ("rises", "same trips", [], "The catch rate rises with pellet"),
-        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
-        (
-            "bends",
-            "all trips",
-            [],
-            "What pellet does: only all trips could be compared, which cannot tell bait from day",
-        ),
-        (
-            "unsettled",
-            "all trips",
-            ["size_mm"],
-            "What pellet and size do to the catch rate is not settled",
-        ),
-    ],
-)
-def test_the_heading_of_an_ingredient(example, verdict, basis, along, said):
-    """The verdict; what was always changed with it shares it, and all trips are said to be."""
-    notes = tuple(Note("moves_together", None, "serious", {"other": other}) for other in along)
-    one = replace(example, verdict=verdict, basis=basis, notes=notes)
-    assert words.heading(one) == said
+def test_a_bend_names_its_turn(example):
+    """Where the line turns, and that one ratio is an average; no turn without one in the range."""
+    bends = replace(
+        example, verdict="bends", conf_low=0.8, conf_high=1.4, bent=Bend(0.012, "peak", 13.79)
+    )
+    said = words.opening(bends)
+    assert said.startswith("Bends: ")
+    assert "highest near 13.8 % pellet (p = 0.012 for the bend)" in said
+    assert words.heading(bends) == "The catch rate bends with pellet"
+    straight_on = replace(bends, bent=Bend(0.012, None, None))
+    assert "the line bends (p = 0.012 for the bend); go by the curve" in words.opening(straight_on)

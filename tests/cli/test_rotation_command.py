@@ -20,13 +20,6 @@ NAMES = ("plain", "pellet-20", "pellet-30")
 ASKED = ("plan", "rotation", "--variants", ",".join(NAMES), "--rods", "3")
 
 
-@pytest.fixture(autouse=True)
-def short_search(monkeypatch):
-    """What a plan says and where it goes is tried here; how even it is, in tests/planning."""
-    monkeypatch.setattr("rodhours.planning.arrange.STARTS", 1)
-    monkeypatch.setattr("rodhours.planning.arrange.STEPS_A_TURN", 60)
-
-
 def rows_of(path):
     return list(csv.DictReader(io.StringIO(Path(path).read_text(encoding="utf-8"))))
 

@@ -25,19 +25,6 @@ def codes(notes) -> list[str]:
     return [note.code for note in notes]
 
 
-def test_machine_form_has_the_stated_keys() -> None:
-    """Each finding has code, severity, says and numbers; a variant stands among the numbers."""
-    log = dated(seasons.each_rod_by_mood(np.random.default_rng(1), 1.0))
-    machine = rodhours.check(log, REFERENCE).to_dict()
-    assert machine["schema"] == 1
-    assert machine["findings"]
-    for finding in machine["findings"]:
-        assert set(finding) == {"code", "severity", "says", "numbers"}
-        assert finding["says"]
-    flattered = [one for one in machine["findings"] if one["code"] == "favourite_conditions"]
-    assert [one["numbers"]["variant"] for one in flattered] == [FAVOURITE]
-
-
 def test_findings_are_told_worst_first() -> None:
     """Serious findings come before cautions, and these before information."""
     log = dated(seasons.each_rod_by_mood(np.random.default_rng(2), 1.0))

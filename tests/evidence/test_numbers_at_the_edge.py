@@ -104,9 +104,10 @@ def answer_everything(log):
             continue
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("seed", [*SEEDS, 1093])
 def test_answers_of_logs_of_few_fish_do_not_contradict_themselves(seed):
-    """p and limits agree; swapping reference and bait turns ratio and limits upside down."""
+    """p and limits agree; swapping reference and bait turns ratio and limits upside down. In log
+    1093 the reference's name decided which share of several that go along was left out."""
     assert_honest(nasty_log(seed))
 
 

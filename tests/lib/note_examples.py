@@ -138,7 +138,7 @@ _UNKNOWN = {
 
 EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     # A note, and the words that a reader must find in it: the turn that its figures ask for.
-    (note("not_same_trips", shared_sessions=2, reason="few_sessions"), ("at least 4 trips",)),
+    (note("not_same_trips", shared_sessions=2, reason="few_sessions"), ("need 4 with each",)),
     (note("not_same_trips", shared_sessions=0, reason="unlinked"), ("never fished beside",)),
     (note("not_same_trips", shared_sessions=4, reason="few_df"), ("too few such trips",)),
     (note("no_same_trips", shared_sessions=0, reason="unlinked"), ("no same-trip answer",)),
@@ -171,7 +171,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ("1 other bait stood by", "2 baits looked at together", "0.90 and 3.10", "“not settled”"),
     ),
     (note("hidden_conditions", factor=0.8), ("had been 0.80 times as good",)),
-    (note("few_fish", fish=3, reference_fish=9), ("3 fish on pellet-20 against 9",)),
+    (note("few_fish", fish=3, reference_fish=9), ("3 on pellet-20 against 9",)),
     (note("no_fish", rod_hours=412.0), ("pellet-20 in 412 rod-hours", "it is at most")),
     (note("no_fish_on_reference", rod_hours=88.0), ("88 rod-hours", "no ratio")),
     (note("fish_not_known", None, **_UNKNOWN), ("3 have no weight", "fish of 20 lb and over")),
@@ -219,7 +219,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("mostly_indirect", shared_sessions=6, sessions=40), ("pellet-20 on 6 of 40",)),
     (
         note("reference_chosen", None, reference="plain", shared_rod_hours=1500.0),
-        ("1,500 rod-hours", "not because of what it caught"),
+        ("1,500 rod-hours", "not for its catch"),
     ),
     (
         note("reference_chosen", None, reference="plain", shared_rod_hours=0.0),
@@ -312,7 +312,11 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     ),
     (
         note("rods_not_rotated", **_RODS | {"by": "spot", "level": "gravel bar"}),
-        ("turns on the spots", "spot gravel bar caught 2.10 times", "--adjust spot"),
+        (
+            "90 % of its rod-hours on spot gravel bar",
+            "spot gravel bar caught 2.10 times",
+            "--adjust spot",
+        ),
     ),
     (note("rods_not_rotated", **_RODS | {"level_ratio": 1.01}), ("may not matter",)),
     (note("rods_not_rotated", **_RODS | {"level_ratio": None}), ("cannot be told",)),
@@ -460,7 +464,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     ),
     (
         note("doubles", None, SERIOUS, pairs=[["T1 (Ann)", "7"]], trips=8),
-        ("Of 8 trips, 1 pair says the same", "T1 (Ann) and 7."),
+        ("Of 8 trips, 1 pair says the same", "T1 (Ann) with 7."),
     ),
     (
         note("doubles", None, SERIOUS, pairs=[[f"T{i}", f"U{i}"] for i in range(1, 8)], trips=14),

@@ -171,4 +171,4 @@ def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
     assert text.index("After trip 50") < text.index(headline(result.comparisons[0], result))
     assert ("limits both intervals as well" in text) == bool(result.notes)
     none = running_text(result, a_running(trips=3))
-    assert "no running interval yet" in none
+    assert "No running interval yet" in none

@@ -79,20 +79,18 @@ CASES = {
     ),
     "indirect evidence": (
         {"sessions": 40, "shared_sessions": 6},
-        ["on the 40 trips with two or more baits in the water, 6 with both"],
+        ["on the 40 trips with two or more baits, 6 with both"],
     ),
     "only by way of a third": (
         {"sessions": 40, "shared_sessions": 0},
-        ["on the 40 trips with two or more baits in the water, pellet-20"],
+        ["on the 40 trips with two or more baits, pellet-20"],
     ),
     # Where all trips say more, a second sentence says it and what it is worth.
     "all trips beside": (
         {"verdict": "too little to say", "fish": 2, "reference_fish": 1},
         [
             "Too little to say: on the 31 trips",
-            "from 3 fish on the two together",
-            ". Over all 45 trips pellet-20 caught 1.88 times as fast as plain, with 95 % "
-            "confidence between 1.20 and 2.95 times; but that figure cannot tell bait from day.",
+            ". Over all 45 trips it is 1.88 times (1.20 to 2.95), which cannot tell bait from day.",
         ],
     ),
     "all trips say no more": (

@@ -62,13 +62,17 @@ def test_an_unknown_code_is_an_error() -> None:
 @pytest.mark.parametrize(
     ("code", "numbers", "pieces"),
     [
-        ("few_fish", {"fish": 3, "reference_fish": 9}, ["3 fish on a against 9", "3 fish on b"]),
+        ("few_fish", {"fish": 3, "reference_fish": 9}, ["3 on a against 9", "3 on b"]),
         ("no_fish", {"rod_hours": 88.0}, ["a in 88 rod-hours and b in 88 rod-hours"]),
-        ("not_same_trips", {"shared_sessions": 0, "reason": "unlinked"}, ["for a (no trips"]),
+        (
+            "not_same_trips",
+            {"shared_sessions": 0, "reason": "unlinked"},
+            ["a (no trips with both) and b"],
+        ),
         (
             "not_same_trips",
             {"shared_sessions": 2, "reason": "few_sessions"},
-            ["at least 4 trips with the bait and 4 with the reference"],
+            ["the same trips need 4 with each"],
         ),
         (
             "mostly_indirect",
@@ -89,6 +93,12 @@ def test_an_unknown_code_is_an_error() -> None:
                 "tolerance_mm": 0.5,
             },
             ["a lifts 0.10 g and b lifts 0.10 g", "up to 0.20 g apart"],
+        ),
+        (
+            "rods_not_rotated",
+            {"by": "rod", "level": "2", "share": 0.9, "reference_share": 0.1, "level_ratio": None}
+            | {"mix_ratio": None},
+            ["a had 90 % of its rod-hours on rod 2, the reference 10 %; b 90 % on rod 2 (10 %)."],
         ),
         (
             "recipes_differ",

@@ -51,9 +51,9 @@ PHRASES = (
     "0 where none was lost",
     "no more than 5 % may",
     "line at 1 is",
-    "needs 5 fish",  # before there is a running interval
+    "fewer than 5 fish",  # before there is a running interval
     planning_hours.FORMULA_ALONE,  # how far the formula is off, as measured once
-    "3 rods for 24 hours",  # the stand-in trip, as the options have it
+    "3 rods for 24 h",  # the stand-in trip, as the options have it
     "over 20,000",  # more trips than are looked for
     "fish per 100",
     "per 100;",
@@ -301,7 +301,8 @@ def _noted(notes: tuple[Note, ...]) -> Iterator[Said]:
         if len(alike) > 1:
             for _, text in gathered(alike):
                 known = [(one.variant, one.numbers) for one in alike]
-                yield said(text, *known, derived=[4] if code == "not_same_trips" else None)
+                derive = DERIVED.get(code, lambda _: [])
+                yield said(text, *known, derived=[x for one in alike for x in derive(one.numbers)])
 
 
 def all_said(result: Result) -> Iterator[Said]:

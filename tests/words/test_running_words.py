@@ -72,9 +72,9 @@ LED = look(1), look(2, 1.1, 3.0), look(3, 1.2, 2.9)
         ((look(1, 1.1, 3.0), look(2, 0.98, 2.5)), {}, ("has come to hold 1 again",)),
         ((look(1, 1.5, 3.0), look(2, 0.5, 1.2)), {}, ("contradict each other",)),
         # Without an interval the reason is said.
-        ((none_yet(1),), {}, ("no running interval yet", "9 on pellet-20 and 7 on plain")),
-        ((none_yet(2, "few_trips"),), {}, ("2 trips on this basis are too few",)),
-        ((none_yet(2, "no_fit"),), {}, ("no answer with both limits",)),
+        ((none_yet(1),), {}, ("No running interval yet for pellet-20: fewer than 5 fish",)),
+        ((none_yet(2, "few_trips"),), {}, ("too few trips",)),
+        ((none_yet(2, "no_fit"),), {}, ("no fit with both limits",)),
         ((none_yet(2, "no_same_trips"),), {}, ("no same-trip answer",)),
     ],
 )
@@ -88,8 +88,8 @@ def test_what_each_interval_is_for():
     """Look with one as you like, the other only as settled beforehand; measured, no theorem."""
     uses = " ".join(words.how_to_use(running(look(1))))
     for part in (
-        "look at after every trip",
-        "only if you had decided beforehand when to stop",
+        "Look at the running interval after every trip",
+        "only at an end that was decided beforehand",
         "not a theorem",
         "simulated seasons",
     ):

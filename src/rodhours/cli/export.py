@@ -7,9 +7,8 @@ from typing import Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, ForceOption, JsonOption, LogbookOption
 from rodhours.cli.output import answer, answer_json, talk
-from rodhours.cli.places import ForceOption
 from rodhours.errors import UsageError
 
 

@@ -141,8 +141,7 @@ def _imported(
     run: Callable[..., ImportResult], files: list[Path], layouts: list[Path], as_json: bool
 ) -> ImportResult:
     """One import, with the layouts and the answers that it asks for on the way."""
-    from rodhours.cli.asking import confirmed
-    from rodhours.cli.layouts import after_unknown_columns
+    from rodhours.cli.layouts import after_unknown_columns, confirmed
 
     result = None
     while result is None:

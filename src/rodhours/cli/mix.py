@@ -8,9 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    ForceOption,
+    JsonOption,
+    LogbookOption,
+    asks,
+    require_places,
+)
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
 from rodhours.kitchen.amounts import EggSize
 from rodhours.kitchen.batch import USUAL_EGG_CLASS, USUAL_WASTE_PCT

@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 import typer
 
 from rodhours.cli.output import talk
-from rodhours.errors import UsageError
+from rodhours.errors import RodhoursError, UsageError
 from rodhours.question import question
+from rodhours.whole_files import require_free
 from rodhours.words.weights import UNITS_HELP
 
 if TYPE_CHECKING:
@@ -46,6 +47,7 @@ AllNotesOption = Annotated[
 SeedOption = Annotated[int, typer.Option(help="The same seed gives the same answer.")]
 JobsOption = Annotated[int | None, typer.Option(help="Cores to use; all of them without this.")]
 QuietOption = Annotated[bool, typer.Option("--quiet", help="Draw no progress bar.")]
+ForceOption = Annotated[bool, typer.Option("--force", help="Write over files that are there.")]
 DryRunOption = Annotated[
     bool, typer.Option("--dry-run", help="Say what would happen; write nothing.")
 ]
@@ -271,3 +273,21 @@ def talk_notes(notes: Sequence[Note]) -> None:
 
     for note in notes:
         talk(says(note))
+
+
+def require_places(*paths: Path | None, force: bool, logbook: Path) -> None:
+    """Raise UsageError where one of the files asked for must not be written."""
+    wanted = [path for path in paths if path is not None]
+    require_free(wanted, force, _files_read(logbook) if force else ())
+
+
+def _files_read(logbook: Path) -> set[str]:
+    from rodhours.log.logbook import open_logbook
+
+    if not logbook.is_file():
+        return set()
+    try:
+        with open_logbook(logbook) as book:
+            return book.files_read()
+    except RodhoursError:
+        return set()

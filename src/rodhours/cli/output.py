@@ -58,16 +58,34 @@ def width_of_answers() -> int | None:
 
 @contextmanager
 def progress_bar(label: str, wanted: bool = True) -> Iterator[Callable[[int, int], None] | None]:
-    """A function of (done, to do) that moves a bar on stderr; None where nobody looks on."""
+    """A function of (done, to do) that says both and the time left in one line on stderr; None
+    where nobody looks on. No escape sequence is written, so that NO_COLOR has nothing to forbid."""
     if not (wanted and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"):
         yield None
         return
-    import typer
+    import time
 
-    with typer.progressbar(length=1, label=label, file=sys.stderr) as bar:
+    width, first = 0, None
 
-        def move(done: int, to_do: int) -> None:
-            bar.length = to_do
-            bar.update(done - bar.pos)
+    def draw(text: str) -> None:
+        nonlocal width
+        print(f"\r{text:{width}}", end="", file=sys.stderr, flush=True)
+        width = len(text)
 
+    def move(done: int, to_do: int) -> None:
+        nonlocal first
+        now = time.monotonic()
+        # The start of the processes, before the first piece is done, says nothing of the pace.
+        began, at_first = first = first or (now, done)
+        text = f"{label} {done:,} of {to_do:,}"
+        if done > at_first:
+            seconds = (now - began) * (to_do - done) / (done - at_first)
+            text += f", {seconds / 60:.0f} min left" if seconds > 90 else f", {seconds:.0f} s left"
+        draw(text)
+
+    draw(f"{label} ...")
+    try:
         yield move
+    finally:
+        draw("")
+        print("\r", end="", file=sys.stderr, flush=True)

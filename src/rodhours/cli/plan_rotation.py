@@ -10,9 +10,16 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, JsonOption, LogbookOption, asks, hours_given
+from rodhours.cli.options import (
+    DEFAULT_LOGBOOK,
+    ForceOption,
+    JsonOption,
+    LogbookOption,
+    asks,
+    hours_given,
+    require_places,
+)
 from rodhours.cli.output import answer, answer_json, talk, width_of_answers
-from rodhours.cli.places import ForceOption, require_places
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -148,7 +155,7 @@ def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
     each = hours_given("--swap-every", swap_every)
     whole = hours_given("--trip-hours", trip_hours)
     if whole > LONGEST_TRIP:
-        raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} hours, not {trip_hours}.")
+        raise UsageError(f"--trip-hours takes up to {LONGEST_TRIP} h, not {trip_hours}.")
     parts = round(whole / each)
     if parts < 2 or abs(parts * each - whole) > 1e-6:
         raise UsageError(

@@ -14,6 +14,7 @@ import typer
 from rodhours.cli.options import (
     DEFAULT_LOGBOOK,
     Against,
+    ForceOption,
     Intervals,
     LogbookOption,
     RowsAndFish,
@@ -21,10 +22,10 @@ from rodhours.cli.options import (
     UnitsOption,
     asks,
     keep_reference,
+    require_places,
     season_start,
 )
 from rodhours.cli.output import answer, talk
-from rodhours.cli.places import ForceOption, require_places
 from rodhours.cli.rehearse import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 

@@ -165,6 +165,22 @@ class Basis:
             (np.ones(len(codes)), *((codes == one).astype(float) for one in variants))
         )
 
+    def _spared(self, rows: np.ndarray, kept: Floats) -> Floats:
+        """Columns that the fitted rows can spare, where these rows cannot: 0 on the former.
+
+        `kept` are those in use. Else it would hang on the order of columns, and so on the
+        reference's name, which of several that go along is left out where a bait had no fish.
+        """
+        covariates, shares = self._kept_columns
+        others = np.column_stack(
+            (self.covariates[rows][:, ~covariates], self.shares[rows][:, ~shares])
+        )
+        fitted = self.fitted_rows[rows]
+        size = np.abs(others).max(axis=0, initial=0.0)
+        others = others - kept @ np.linalg.lstsq(kept[fitted], others[fitted])[0]
+        others[fitted[:, None] | (np.abs(others) < 1e-9 * size)] = 0.0
+        return np.asarray(others[:, independent_columns(kept, others)])
+
     def _rows(self, rows: np.ndarray, variants: Integers) -> tuple[np.ndarray, ...]:
         """Session, cell, hours, fish and design of rows, with an indicator for each variant."""
         covariates, shares = self._kept_columns
@@ -184,9 +200,13 @@ class Basis:
             cell = stints.variant
         return stints.session[rows], cell[rows], stints.hours[rows], stints.fish[rows], design
 
-    def _data(self, rows: np.ndarray, variants: Integers) -> SessionData:
+    def _data(
+        self, rows: np.ndarray, variants: Integers, further: Floats | None = None
+    ) -> SessionData:
         """Lay rows out with an indicator for each of the variants given, in that order."""
         session, cell, hours, fish, design = self._rows(rows, variants)
+        if further is not None:
+            design = np.column_stack((design, further))
         if self.earlier is not None:
             there = self.earlier._rows(self.earlier.fitted_rows, self.earlier._compared)
             session = np.append(session, there[0] + self.first_earlier)
@@ -330,7 +350,8 @@ class Basis:
         with_fish = self._with_fish
         order = np.append(with_fish[with_fish != other], empty)
         column = len(order)
-        data = settled(self._data(rows, order), column)
+        further = self._spared(rows, self._rows(rows, order[:-1])[4])
+        data = settled(self._data(rows, order, further), column)
         df = self._df(rows, len(with_fish) + 1)
         if df < FEWEST_DF and not self.is_poisson:
             return Answer()
@@ -342,6 +363,9 @@ class Basis:
             bare = self._fit(self._data(self.fitted_rows, order[:-1]), start)
             if not bare.converged:
                 return Answer()
+        if further.shape[1]:
+            nothing = np.zeros((int(self.fitted_rows.sum()), further.shape[1]))
+            bare = _with_nothing(bare, self._data(self.fitted_rows, order[:-1], nothing))
         limits = []
         for level in dict.fromkeys((family_alpha, alpha)):
             cut = cutoff.at(level, 1)
@@ -367,6 +391,15 @@ def _by_variant(stints: Stints, values: Floats) -> Floats:
 
 def _single(point: Point, data: SessionData) -> Fit:
     return Fit(data, point, (point,))
+
+
+def _with_nothing(fitted: Fit, data: SessionData) -> Fit:
+    """A fit with further columns that are nothing on all its rows, their coefficients at 0."""
+    more = np.zeros(data.columns - fitted.data.columns)
+    best, *branches = (
+        replace(point, b=np.append(point.b, more)) for point in (fitted.best, *fitted.branches)
+    )
+    return Fit(settled(data), best, tuple(branches))
 
 
 def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Integers) -> Floats:

@@ -93,7 +93,7 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
     hours, fish = _hours_and_fish(frame)
     variant, names = pd.factorize(frame["variant"].to_numpy(dtype=object), sort=True)
     _refuse(frame, "variant", frame["variant"].to_numpy(), variant < 0, "a variant on every stint")
-    session = _sessions(frame)
+    session = session_codes(frame)
     rod, rods = np.full(len(frame), -1), np.empty(0, dtype=object)
     if "rod" in frame.columns:
         rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object), sort=True)
@@ -110,7 +110,7 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
         if missing[column].any()
     )
     stints = Stints(
-        session.astype(np.int64),
+        session,
         variant.astype(np.int64),
         rod.astype(np.int64),
         hours,
@@ -165,7 +165,7 @@ def _hours_and_fish(frame: pd.DataFrame) -> tuple[Floats, Floats]:
     return hours, fish
 
 
-def _sessions(frame: pd.DataFrame) -> np.ndarray:
+def session_codes(frame: pd.DataFrame) -> Integers:
     """Codes of the sessions, which are known by angler and session together."""
     labels = frame["session"].to_numpy()
     session, _ = pd.factorize(frame["session"].to_numpy(dtype=object), sort=True)
@@ -175,7 +175,7 @@ def _sessions(frame: pd.DataFrame) -> np.ndarray:
         if len(anglers) > 1 or (len(anglers) == 1 and (angler < 0).any()):
             pairs = session.astype(np.int64) * (len(anglers) + 1) + (angler + 1)
             session = pd.factorize(pairs, sort=True)[0]
-    return np.asarray(session)
+    return np.asarray(session, dtype=np.int64)
 
 
 def _numbers(frame: pd.DataFrame, column: str) -> Floats:

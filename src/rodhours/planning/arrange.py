@@ -1,129 +1,435 @@
 """Which variants share each trip, and on which rod, in which part and order: the seeded search.
 
-Scope: first the contents of the trips, so that all pairs share trips equally often, and their
-order, so that this holds early on too; then their turns laid out in rounds in which each variant
-meets each rod equally often. It counts its steps and never looks at a clock, so a seed always
-gives the same plan.
+Scope: a season is dealt trip by trip, and of all its beginnings those are kept that are evenest so
+far and differ in more than the names of variants; so a season cut short is balanced too. Nothing
+looks at a clock: a seed always gives the same plan.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
-from itertools import combinations
-from math import comb, gcd, log
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import combinations, permutations
+from math import comb, log, perm
 from random import Random
-from typing import Any, Protocol
+from typing import Any, NamedTuple
 
 import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
 
 from rodhours.planning.balance import Counts, Grid, measures, relative_precision
 
 Contents = list[list[int]]
-"""A list for each trip: the variants of its turns, in no order, repeated where they are."""
-Pairs = list[tuple[int, int]]
-Undo = Callable[[], None]
+"""Blocks, one for each trip: the variants that have a turn more than others, in no order."""
+Marks = NDArray[np.uint64]
 
-STARTS, CONTENT_STARTS, CANDIDATES = 5, 2, 4
-STEPS = 25_000
-"""Swaps tried from each start, with up to FEW_RODS rods; fewer with more, each takes longer."""
-RODS_SWAPPED, TRIPS_SWAPPED, CHAINED = 0.1, 0.2, 0.6
-"""How often two rods or two stretches of trips are swapped rather than two turns, and how often
-further trips of the round have theirs swapped so that each rod keeps its variants."""
-CONTENT_STEPS_A_TURN, MOST_CONTENT_STEPS = 800, 60_000
-"""Exchanges between trips tried from each start."""
-FEW_RODS = 4
-STEPS_A_TURN = 600
-"""Small plans need no more steps than this for each of their turns."""
-WIDTH, NOISE, MOST_BLOCKS = 60, 4.0, 300
-"""Beginnings of a season kept after each trip, the chance in their ranking, and how many different
-trips may be chosen from."""
-WARM, COLD = 25.0, 1.0
-CONTENT_WARM, CONTENT_COLD = 3.0, 0.12
-TWICE_AT_ONCE = 400
-"""Weight of one variant on two rods at once."""
+STARTS = 8
+KEPT = ((15, 8), (15, 8), (5, 24), (15, 24))
+"""Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
+many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""
+ALONE, AHEAD = 60, 480
+"""Of AHEAD at the most these kinds are found."""
+NOISE, UNEVEN = 4.0, 1e6
+"""Chance in the ranking of beginnings, and the weight of what is uneven beyond what is allowed."""
+MOST_BLOCKS, MOST_ROWS = 300, 720
+"""How many different trips, and ways to lay out a part of one, may be chosen from."""
 RODS = PARTS = 20
-"""Weights of turns on a rod, and in a part of the trip."""
-IN_ROUND = 10
-"""Weight of turns on a rod within each round of trips."""
-SIDES = 3
-"""Weight of pairs that are in the water at the same time."""
-ALIKE = 10
-"""Weight of pairs of rods that fish the same variant."""
-ORDER = 2
-"""Weight of the order in which variants follow one another on a rod."""
+"""Weights of turns on a rod, and in a part of the trip; all weights are those of squares."""
+ALIKE, SHARED, SIDES, ORDER = 10, 4, 3, 2
+"""Of rods that fish the same variant, of turns and trips shared, of pairs side by side, of the
+order of variants on a rod."""
 STAYS = 3
 """A variant that stays on its rod costs so many times what another one there does."""
+EXCHANGES_A_TURN, MOST_EXCHANGES, WARM, COLD = 800, 60_000, 3.0, 0.12
+"""Exchanges tried where blocks are made even, and the chance in taking a worse one."""
 
 
-def trip_contents(variants: int, turns: int, trips: int, random: Random) -> Contents:
-    """Contents of each trip, of so many turns (rods times parts), as even as the search finds.
+@dataclass(frozen=True)
+class Design:
+    """What is asked for: counts, and the reference where it is on every trip by design."""
 
-    With at least as many turns as variants, all are on every trip, and the turns left over are
-    shared out as blocks of their own.
+    variants: int
+    rods: int
+    trips: int
+    parts: int = 1
+    reference: int | None = None
+
+    @property
+    def names(self) -> list[int]:
+        """The variants that share out what the reference leaves."""
+        return [one for one in range(self.variants) if one != self.reference]
+
+    @property
+    def shared_out(self) -> int:
+        """The turns of a trip that they share."""
+        return self.rods * self.parts - (self.reference is not None)
+
+    @property
+    def size(self) -> int:
+        """Of these turns, those left over once each has had as many as the others."""
+        return self.shared_out % len(self.names)
+
+    @property
+    def always(self) -> Counts:
+        """The turns of each variant that every trip has."""
+        turns = np.full(self.variants, self.shared_out // len(self.names))
+        if self.reference is not None:
+            turns[self.reference] = 1
+        return turns
+
+
+def arranged(design: Design, random: Random, starts: int = STARTS) -> Grid:
+    """A season as even as the search finds, at its end and wherever it is cut short.
+
+    Any blocks may share out the turns that are left once each variant has had as many as the
+    others; where that comes out uneven, blocks made even by exchanges are put in order.
     """
-    whole, extra = divmod(turns, variants)
-    everyone = list(range(variants)) * whole
-    if extra == 0:
-        return [list(everyone) for _ in range(trips)]
+    names, size, trips = design.names, design.size, design.trips
+    found: list[_Found] = []
+    if comb(len(names), size) <= MOST_BLOCKS:
+        every = list(combinations(range(len(names)), size))
+        found += _searched(design, every, [trips] * len(every), starts, random)
+    if size and not any(one.is_even for one in found):
+        blocks = [tuple(sorted(one)) for one in even_blocks(len(names), size, trips, random)]
+        different = sorted(set(blocks))
+        times = [blocks.count(block) for block in different]
+        found += _searched(design, different, times, starts, random)
+    return min(found, key=lambda one: one.worth).grid
 
-    return [everyone + block for block in _dealt_in_order(variants, extra, trips, random)]
+
+def _searched(
+    design: Design,
+    blocks: Sequence[tuple[int, ...]],
+    times: Sequence[int],
+    starts: int,
+    random: Random,
+) -> list[_Found]:
+    """The best of each start, from blocks that are used so many times at the most: dealt and laid
+    out together, or dealt first."""
+    found: list[_Found] = []
+    for start in range(starts):
+        at = start % len(KEPT)
+        beginnings = _Beginnings(design, blocks, times, KEPT[at], start < len(KEPT), random)
+        if at == 1 and design.size:
+            beginnings.deal_contents()
+        for _ in range(design.trips):
+            beginnings.add_trip()
+        found.append(beginnings.best())
+        # How exact it is takes a start of each kind.
+        enough = start + 1 >= (len(KEPT) if design.size else 1)
+        if enough and min(found, key=lambda one: one.worth).is_even:
+            break
+    return found
 
 
-def _dealt_in_order(variants: int, size: int, trips: int, random: Random) -> Contents:
-    """Blocks in an order in which a season cut short is even too, as far as the search finds.
+def _worth(plan: Contents, variants: int) -> tuple[float, float]:
+    """What blocks are compared by, less is better: how even, then how exact."""
+    blocks = _Blocks(plan, variants)
+    return blocks.cost - blocks.goal, -round(relative_precision(plan, variants) or 0.0, 9)
 
-    Any blocks may do; where these are not even both at the end and before, the evenest blocks are
-    put in order. What is even at the end goes first.
+
+def _over(counts: Counts, total: int) -> Counts:
+    """By how much counts (last axis) of this total differ by more than counting allows and one."""
+    if counts.shape[-1] == 0:
+        return np.zeros(counts.shape[:-1], dtype=np.int64)
+    allowed = 1 + (total % counts.shape[-1] > 0)
+    return np.asarray(np.maximum(counts.max(axis=-1) - counts.min(axis=-1) - allowed, 0))
+
+
+def _different(marks: Marks) -> Counts:
+    """The first of each mark, in the order they are in."""
+    return np.sort(np.unique(marks, return_index=True)[1])
+
+
+def _of_each_kind(marks: Marks, kinds: int, same: int) -> Counts:
+    """So many of each kind at the most, and of so many kinds, in the order they are in."""
+    nth = pd.Series(marks).groupby(marks).cumcount().to_numpy()
+    if not nth.any() or (nth == 0).sum() > 1:
+        return np.flatnonzero(nth < same)[: kinds * same]
+    return np.arange(len(marks))[: kinds * same]
+
+
+def _marks(labels: Counts | NDArray[np.float64], own: Counts, among: Counts) -> Marks:
+    """A mark of each plan (first axis), the same where variants of the same label can change
+    places: of what each variant has (third axis of `own`) and what it shares with each other one.
+
+    Colour refinement of a graph: Weisfeiler and Leman 1968.
     """
-    early, dealt = _Early(trips, variants, size), []
-    if comb(variants, size) <= MOST_BLOCKS:
-        any_blocks = [list(block) for block in combinations(range(variants), size)]
-        for weight in (variants, 0.1):
-            dealt.append(_beam(any_blocks, [trips] * len(any_blocks), weight, early, random))
-    even = [one for one in dealt if one[2] == 0 and _Blocks(one[3], variants).is_even()]
-    if not even:
-        blocks = _blocks(variants, size, trips, random)
-        for weight in (variants, 0.1):
-            dealt.append(_beam(blocks, [1] * trips, weight, early, random))
-    return min(even or dealt, key=lambda one: one[:3])[3]
+    colours = np.broadcast_to(labels.astype(np.uint64), own.shape[:2])
+    for at in range(own.shape[2]):
+        colours = _mixed(colours + own[..., at].astype(np.uint64))
+    edges = np.zeros(among.shape[:3], dtype=np.uint64)
+    for at in range(among.shape[3]):
+        edges = _mixed(edges + among[..., at].astype(np.uint64))
+    for _ in range(3):
+        colours = _mixed(colours + _mixed(edges + colours[:, None, :]).sum(axis=2))
+    return np.asarray(_mixed(colours).sum(axis=1))
 
 
-Dealt = tuple[float, float, float, Contents]
-"""Cost, precision (less is better), by how much it is uneven early on, and the blocks."""
+def _mixed(values: Marks) -> Marks:
+    """Numbers so stirred that sums of them tell: the finaliser of Steele, Lea and Flood 2014."""
+    values = (values + np.uint64(0x9E3779B97F4A7C15)) * np.uint64(0xBF58476D1CE4E5B9)
+    values ^= values >> np.uint64(27)
+    values = values * np.uint64(0x94D049BB133111EB)
+    return values ^ (values >> np.uint64(31))
 
 
-def _beam(
-    blocks: Contents, times: list[int], weight: float, early: _Early, random: Random
-) -> Dealt:
-    """Blocks trip by trip, each so many times at the most: of all beginnings the evenest are kept.
+class _Found(NamedTuple):
+    """A season, and what it is compared by, less is better: how uneven its blocks are and how
+    inexact by and large; what is above the bounds at the end and how uneven it is before, then the
+    latter alone; and how inexact to the last digit."""
 
-    The weight is that of turns beside pairs, where nothing is uneven beyond what is allowed.
-    """
-    chance = np.random.default_rng(random.getrandbits(32))
-    adds = early.counts(np.array([[one in block for one in early.names] for block in blocks]) * 1)
-    weights = np.where(np.arange(adds.shape[1]) < len(early.names), weight, 1.0)
-    after, left = np.zeros((1, adds.shape[1]), dtype=np.int64), np.array([times])
-    over, chosen = np.zeros(1), np.zeros((1, 0), dtype=np.int64)
-    for trip in range(early.trips):
-        ahead = after[:, None] + adds
-        total = over[:, None] + early.over(ahead, trip)
-        rank = total * 1e6 + (ahead * ahead) @ weights + NOISE * chance.random(total.shape)
-        rank[left == 0] = np.inf
-        best = np.argsort(rank, axis=None)[: min(4 * WIDTH, int((left > 0).sum()))]
-        _, first = np.unique(ahead.reshape(-1, adds.shape[1])[best], axis=0, return_index=True)
-        kept, block = np.divmod(best[np.sort(first)[:WIDTH]], len(blocks))
-        after, over, left = ahead[kept, block], total[kept, block], left[kept]
-        left[np.arange(len(kept)), block] -= 1
-        chosen = np.hstack([chosen[kept], block[:, None]])
-    found = []
-    for uneven, choice in zip(over, chosen, strict=True):
-        plan = [list(blocks[at]) for at in choice]
-        found.append((*_worth(plan, len(early.names)), float(uneven), plan))
-    return min(found, key=lambda one: one[:3])
+    worth: tuple[float, float, float, float, float]
+    grid: Grid
+
+    @property
+    def is_even(self) -> bool:
+        """Whether counting allows nothing better."""
+        return self.worth[2] == 0
 
 
-def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
+class _Beginnings:
+    """Beginnings of a season, a row each of every count: what was dealt, and how uneven it is."""
+
+    def __init__(
+        self,
+        design: Design,
+        blocks: Sequence[tuple[int, ...]],
+        times: Sequence[int],
+        kept: tuple[int, int],
+        by_label: bool,
+        random: Random,
+    ) -> None:
+        self.design, self.chance = design, np.random.default_rng(random.getrandbits(32))
+        self.names, self.kept = np.array(design.names), kept
+        many, rods, sharing = design.variants, design.rods, len(self.names)
+        self.labels = np.arange(many) * by_label
+        if design.reference is not None:
+            self.labels[design.reference] = many
+        # Which variants each block has, and which pairs of them.
+        self.on = np.array([[one in block for one in range(sharing)] for block in blocks]) * 1
+        self.couples = np.triu_indices(sharing, 1)
+        one, other = self.couples
+        self.adds = np.hstack([self.on, self.on[:, one] * self.on[:, other]])
+        links = design.trips * (design.parts - 1) if design.parts > 1 else design.trips - 1
+        self.even_order = links * rods / (many * max(many - 1, 1))
+        self.pairs = np.triu_indices(rods, 1)
+        # With one part and a rod for each, what is side by side follows from the contents.
+        self.by_pairs = design.parts > 1 or rods > many
+        self.times, self.dealt = np.array(times), np.zeros(0, dtype=np.int64)
+        self._begin()
+
+    def _begin(self) -> None:
+        """Before the first trip."""
+        design, many, rods = self.design, self.design.variants, self.design.rods
+        self.trip = self.row = 0
+        shapes = {
+            "shared": (self.adds.shape[1],), "kind": (), "left": (many,), "on_rod": (many, rods),
+            "in_part": (many, design.parts), "beside": (many, many), "alike": (rods, rods),
+            "after": (many, many), "cells": (design.trips * design.parts, rods),
+            "block": (design.trips,),
+        }  # fmt: skip
+        self.counts: dict[str, NDArray[Any]] = {
+            what: np.zeros((1, *shape), dtype=np.int64) for what, shape in shapes.items()
+        }
+        self.counts |= {"over": np.zeros(1), "cost": np.zeros(1), "blocks": self.times[None]}
+
+    def deal_contents(self) -> None:
+        """Contents of all trips before any is laid out: even at the end, exact, even before."""
+        for _ in range(self.design.trips):
+            self.trip += 1
+            self._add_block(ALONE, 1)
+
+        def worth(at: int) -> tuple[float, float, float]:
+            plan = [np.flatnonzero(self.on[block]).tolist() for block in self.counts["block"][at]]
+            return *_worth(plan, len(self.names)), self.counts["over"][at]
+
+        dealt = self.counts["block"][min(range(len(self.counts["block"])), key=worth)]
+        self._begin()
+        self.dealt = dealt
+
+    def add_trip(self) -> None:
+        """One trip more: its contents, then part by part where they go."""
+        design = self.design
+        self.trip += 1
+        self._add_block(*self.kept)
+        for part in range(design.parts):
+            after = self.row > 0 and (part > 0 or design.parts == 1)
+            rows = self._rows(design.parts - part - 1)
+            cost = self.counts["cost"][:, None] + self._rise(rows, part, after)
+            fits = rows[..., 0] >= 0
+            start, at = self._first(
+                self.counts["over"][:, None], cost, fits, 2 * self.kept[0] * self.kept[1]
+            )
+            self._take(start)
+            self.counts["cost"] = cost[start, at]
+            self._extend(rows[start, at], part, after)
+            if part == design.parts - 1 and design.rods > 1:
+                self.counts["over"] += self._uneven()
+            rank = self.counts["over"] * UNEVEN + self.counts["cost"]
+            order = np.argsort(rank + NOISE * self.chance.random(rank.shape))
+            order = order[_different(self._marks_of_layouts()[order])]
+            self._take(order[_of_each_kind(self.counts["kind"][order], *self.kept)])
+
+    def _first(
+        self, over: NDArray[Any], cost: NDArray[Any], fits: NDArray[np.bool_], many: int
+    ) -> tuple[Counts, Counts]:
+        """Rows and columns of so many that are evenest, of those that fit."""
+        rank = over * UNEVEN + cost + NOISE * self.chance.random(cost.shape)
+        rank[~fits] = np.inf
+        many = min(many, int(fits.sum()))
+        best = np.argpartition(rank, many - 1, axis=None)[:many]
+        best = best[np.argsort(rank.ravel()[best])]
+        rows, columns = np.divmod(best, rank.shape[1])
+        return rows, columns
+
+    def _add_block(self, kinds: int, same: int) -> None:
+        """The contents of the next trip: for each kind of what was shared so far, a few."""
+        design, many = self.design, len(self.names)
+        shared = self.counts["shared"]
+        ahead = shared[:, None] + self.adds
+        over = self.counts["over"][:, None] + _over(ahead[..., :many], self.trip * design.size)
+        if design.size > 1:
+            whole = int(self.trip % shortest_even(many, design.size) > 0)
+            over = over + _over(ahead[..., many:], whole)
+        cost = self.counts["cost"][:, None] + SHARED * (
+            2.0 * shared @ self.adds.T + self.adds.sum(axis=1)
+        )
+        fits = self.counts["blocks"] > 0
+        if len(self.dealt):
+            fits[:, np.arange(len(self.on)) != self.dealt[self.trip - 1]] = False
+        start, block = self._first(over, cost, fits, AHEAD)
+        self._take(start)
+        self.counts["over"], self.counts["cost"] = over[start, block], cost[start, block]
+        self.counts["shared"] = ahead[start, block]
+        self.counts["blocks"][np.arange(len(start)), block] -= 1
+        self.counts["block"][:, self.trip - 1] = block
+        self.counts["left"] = np.tile(design.always, (len(start), 1))
+        self.counts["left"][:, self.names] += self.on[block]
+        among = np.zeros((len(start), many, many, 1), dtype=np.int64)
+        one, other = self.couples
+        among[:, one, other, 0] = among[:, other, one, 0] = self.counts["shared"][:, many:]
+        own = self.counts["shared"][:, :many, None]
+        self.counts["kind"] = _marks(np.zeros(many), own, among)
+        self._take(_of_each_kind(self.counts["kind"], kinds, same))
+
+    def _rows(self, parts_left: int) -> Counts:
+        """Ways to lay out the next part for each beginning; -1 where it leaves too many turns of a
+        variant, or too few, for the parts that follow."""
+        design, left = self.design, self.counts["left"]
+        mostly = np.argsort(-left - self.chance.random(left.shape), axis=1)
+        there = design.variants
+        if design.rods <= design.variants:
+            there = int((left > 0).sum(axis=1).max())
+        rows = mostly[:, _patterns(design.rods, there)]
+        if self.by_pairs:
+            on = (rows[..., None] == np.arange(design.variants)).sum(axis=2)
+            each, more = divmod(design.rods, design.variants)
+            after = left[:, None] - on
+            fits = (after >= each * parts_left) & (after <= (each + (more > 0)) * parts_left)
+            rows[~fits.all(axis=-1)] = -1
+        return rows
+
+    def _rise(self, rows: Counts, part: int, after: bool) -> NDArray[np.float64]:
+        """By how much each way adds to the weighted sum of squares."""
+        design, counts = self.design, self.counts
+        each, rods = np.arange(len(rows))[:, None, None], np.arange(design.rods)
+        rise = (RODS * (2.0 * counts["on_rod"][each, rows, rods] + 1)).sum(axis=2)
+        if self.by_pairs:
+            rise += (PARTS * (2 * counts["in_part"][each, rows, part] + 1)).sum(axis=2)
+            first, second = (rows[..., of_pair] for of_pair in self.pairs)
+            alike = ALIKE * (2 * counts["alike"][each, *self.pairs] + 1)
+            beside = SIDES * (2 * counts["beside"][each, first, second] + 1)
+            rise += np.where(first == second, alike, beside).sum(axis=2)
+        if after:
+            before = counts["cells"][:, self.row - 1][:, None]
+            links = 2 * counts["after"][each, before, rows] + 1
+            stays = STAYS * (links + 2 * self.even_order)
+            rise += ORDER * np.where(before == rows, stays, links).sum(axis=2)
+        return np.asarray(rise)
+
+    def _extend(self, rows: Counts, part: int, after: bool) -> None:
+        """Lay out one of the ways for each beginning."""
+        counts, each = self.counts, np.arange(len(rows))[:, None]
+        np.add.at(counts["left"], (each, rows), -1)
+        np.add.at(counts["on_rod"], (each, rows, np.arange(self.design.rods)), 1)
+        np.add.at(counts["in_part"], (each, rows, np.full_like(rows, part)), 1)
+        first, second = (rows[:, of_pair] for of_pair in self.pairs)
+        np.add.at(counts["alike"], (each, *self.pairs), (first == second) * 1)
+        np.add.at(counts["beside"], (each, first, second), 1)
+        np.add.at(counts["beside"], (each, second, first), 1)
+        if after:
+            np.add.at(counts["after"], (each, counts["cells"][:, self.row - 1], rows), 1)
+        counts["cells"][:, self.row] = rows
+        self.row += 1
+
+    def _uneven(self) -> Counts:
+        """By how much turns on rods are less even than they may be after this trip."""
+        design, on_rod = self.design, self.counts["on_rod"]
+        shared = on_rod[:, self.names].reshape(len(on_rod), -1)
+        over = _over(shared, self.trip * design.shared_out)
+        if design.reference is not None:
+            over = over + _over(on_rod[:, design.reference], self.trip)
+        return over
+
+    def _marks_of_layouts(self) -> Marks:
+        """The same mark for beginnings that do not differ in what may come after them."""
+        counts = self.counts
+        last = counts["cells"][:, self.row - 1, None] == np.arange(self.design.variants)[:, None]
+        own = [counts["left"][..., None], counts["on_rod"], counts["in_part"], last]
+        after = counts["after"]
+        together = np.zeros_like(after)
+        one, other = (self.names[of_couple] for of_couple in self.couples)
+        together[:, one, other] = together[:, other, one] = counts["shared"][:, len(self.names) :]
+        among = np.stack([after, after.swapaxes(1, 2), counts["beside"], together], axis=-1)
+        rods = counts["alike"].reshape(len(after), -1)
+        marks = _marks(self.labels, np.concatenate(own, axis=2), among)
+        return np.asarray(
+            marks + _mixed((rods * 64 + np.arange(rods.shape[1])).astype(np.uint64)).sum(axis=1)
+        )
+
+    def _take(self, kept: Counts) -> None:
+        self.counts = {what: of_all[kept] for what, of_all in self.counts.items()}
+
+    def _worth(self, cells: Counts) -> tuple[float, float]:
+        """How uneven and how inexact the blocks of a season are."""
+        if self.design.size == 0:
+            return 0.0, 0.0
+        each = self.design.shared_out // len(self.names)
+        turns = (cells.reshape(self.design.trips, -1, 1) == self.names).sum(axis=1) - each
+        return _worth([np.flatnonzero(trip).tolist() for trip in turns], len(self.names))
+
+    def best(self) -> _Found:
+        """The evenest season of those kept."""
+        design, found = self.design, []
+        shape = design.trips, design.parts, design.rods
+        for over, cells in list(zip(self.counts["over"], self.counts["cells"], strict=True))[:12]:
+            grid: Grid = tuple(
+                tuple(tuple(map(int, part)) for part in trip) for trip in cells.reshape(shape)
+            )
+            even = measures(grid, design.variants, design.reference)
+            above = sum(max(one.difference - one.least_difference, 0) for one in even)
+            cost, precision = self._worth(cells)
+            worth = cost, round(precision, 2), above + over, float(over), precision
+            found.append(_Found(worth, grid))
+        return min(found, key=lambda one: one.worth)
+
+
+@cache
+def _patterns(rods: int, there: int) -> Counts:
+    """Rows of places in a list of the variants there are, those with most turns left first."""
+    if rods > there:
+        each, more = divmod(rods, there)
+        ways = set(permutations([*range(there)] * each + [*range(more)]))
+        return np.array(sorted(ways))
+    while there > rods and perm(there, rods) > MOST_ROWS:
+        there -= 1
+    return np.array(list(permutations(range(there), rods)))
+
+
+def even_blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
     """Blocks of different variants; a long season is whole rounds of the shortest even one.
 
     Of plans that are equally even the most exact is taken: some leave variants without a link.
@@ -131,26 +437,16 @@ def _blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
     a_round = shortest_even(variants, size)
     plans: list[Contents] = []
     if a_round < trips:
-        even = _blocks(variants, size, a_round, random)
-        if _Blocks(even, variants).is_even():
+        even = even_blocks(variants, size, a_round, random)
+        if _worth(even, variants)[0] <= 0:
             rounds, rest = divmod(trips, a_round)
-            plans.append(even * rounds + (_blocks(variants, size, rest, random) if rest else []))
-
-    def by_chance() -> _Blocks:
-        return _Blocks([random.sample(range(variants), size) for _ in range(trips)], variants)
-
-    steps = min(CONTENT_STEPS_A_TURN * trips * size, MOST_CONTENT_STEPS)
-    heats = CONTENT_WARM, CONTENT_COLD
-    for _ in range(CANDIDATES):
-        if trips % a_round == 0 and plans and _Blocks(plans[-1], variants).is_even():
-            break
-        plans.append(_searched(by_chance, CONTENT_STARTS, steps, heats, random))
+            tail = even_blocks(variants, size, rest, random) if rest else []
+            plans = [even * rounds + tail]
+            if not rest:
+                return plans[0]
+    while len(plans) < 4:
+        plans.append(_exchanged(variants, size, trips, random))
     return min(plans, key=lambda plan: _worth(plan, variants))
-
-
-def _worth(plan: Contents, variants: int) -> tuple[float, float]:
-    """What blocks are compared by, less is better: how even, then how exact."""
-    return _Blocks(plan, variants).cost, -round(relative_precision(plan, variants) or 0.0, 9)
 
 
 def shortest_even(variants: int, size: int) -> int:
@@ -165,134 +461,32 @@ def shortest_even(variants: int, size: int) -> int:
     return trips
 
 
-def with_reference(
-    variants: int, reference: int, turns: int, trips: int, random: Random
-) -> Contents:
-    """Contents where the reference is on every trip once and the others share what is left."""
-    others = [variant for variant in range(variants) if variant != reference]
-    blocks = trip_contents(len(others), turns - 1, trips, random)
-    return [[reference, *(others[at] for at in block)] for block in blocks]
-
-
-def arranged(
-    contents: Contents,
-    parts: int,
-    rods: int,
-    variants: int,
-    random: Random,
-    steps: int = STEPS,
-    reference: int | None = None,
-) -> Grid:
-    """The contents laid out over trips, parts and rods, as evenly as the search finds.
-
-    Some starts heed the rounds; of all, what is even at the end goes first, then the rounds.
-    The order of the trips changes only where a season cut short stays as even. A `reference` is
-    one that is on every trip by design.
-    """
-    steps = min(steps, STEPS_A_TURN * len(contents) * parts * rods)
-    steps = steps * FEW_RODS // max(rods, FEW_RODS)
-    always = reference is not None
-    names = [one for one in range(variants) if one != reference]
-    early = _Early(len(contents), len(names), parts * rods - always, names)
-
-    found: list[tuple[float, float, Grid]] = []
-    for start in range(STARTS):
-        heeded = start % 2 == 0
-
-        def by_chance(heeded: bool = heeded) -> _Layout:
-            return _Layout(_dealt_out(contents, parts, rods, random), variants, early, heeded)
-
-        grid: Grid = _searched(by_chance, 1, steps, (WARM, COLD), random)
-        above = sum(
-            max(one.difference - one.least_difference, 0)
-            for one in measures(grid, variants, reference)
-        )
-        reached = above, _Layout(grid, variants, early).over_rounds()
-        again = reached in [one[:2] for one in found]
-        found.append((*reached, grid))
-        # Two starts that come to the same are hardly bettered by a third.
-        if again or not any(reached):
-            break
-    return min(found, key=lambda one: one[:2])[-1]
-
-
-class _Plan(Protocol):
-    """Something that is changed at random: its cost, and the least that cost can be."""
-
-    cost: float
-    goal: float
-
-    def change(self, random: Random) -> Undo | None:
-        """A small change, and what takes it back; None where nothing was changed."""
-
-    def copy(self) -> Any:
-        """It as it stands."""
-
-
-def _searched(
-    by_chance: Callable[[], _Plan],
-    starts: int,
-    steps: int,
-    heats: tuple[float, float],
-    random: Random,
-) -> Any:
-    """The best of several starts: changes are kept where they make it better, and at times where
-    they do not, ever fewer as it cools."""
-    best, reached = None, float("inf")
-    warm, cold = heats
-    for _ in range(starts):
-        plan = by_chance()
+def _exchanged(variants: int, size: int, trips: int, random: Random) -> Contents:
+    """The evenest of two starts from blocks by chance: exchanges are kept where they make it
+    better, and at times where they do not, ever fewer as it cools."""
+    steps = min(EXCHANGES_A_TURN * trips * size, MOST_EXCHANGES)
+    best, reached = [], float("inf")
+    for _ in range(2):
+        plan = _Blocks([random.sample(range(variants), size) for _ in range(trips)], variants)
         for step in range(steps + 1):
-            if plan.cost < reached - 1e-6:
-                best, reached = plan.copy(), plan.cost
-            if reached <= plan.goal + 1e-6:
+            if plan.cost < reached:
+                best, reached = [list(block) for block in plan.blocks], plan.cost
+            if reached <= plan.goal:
                 return best
-            may_rise = -log(1.0 - random.random()) * warm * (cold / warm) ** (step / (steps + 1))
-            before = plan.cost
-            undo = plan.change(random)
-            if undo is not None and plan.cost - before > may_rise:
-                undo()
+            warmth = WARM * (COLD / WARM) ** (step / (steps + 1))
+            may_rise = -log(1.0 - random.random()) * warmth
+            before, undo = plan.cost, plan.change(random)
+            if plan.cost - before > may_rise:
+                for change in reversed(undo):
+                    plan.replace(*change)
     return best
-
-
-class _Early:
-    """How even trips are that were fished so far: turns, and pairs that share a trip, may differ
-    by one more than counting allows. `size` is that of a trip, `names` those who share it out."""
-
-    def __init__(
-        self, trips: int, variants: int, size: int, names: Sequence[int] | None = None
-    ) -> None:
-        self.trips, self.names = trips, np.arange(variants) if names is None else np.array(names)
-        self.whole, extra = divmod(size, variants)
-        self.differs, self.turns = extra > 0, size
-        self.pairs = np.triu_indices(variants, 1)
-        after = np.arange(1, trips + 1)
-        even_pairs = shortest_even(variants, extra) if extra else 1
-        self.allowed = [2 - (after * extra % variants == 0), 2 - (after % even_pairs == 0)]
-
-    def counts(self, on: Counts) -> Counts:
-        """Of trips (rows) that have some variants (columns): those, and their pairs."""
-        return np.hstack([on, on[:, self.pairs[0]] * on[:, self.pairs[1]]])
-
-    def over(self, counts: Counts, trip: int | slice) -> Counts:
-        """By how much counts (last axis) after some trips differ by more than they may."""
-        both = np.split(counts, [len(self.names)], axis=-1)
-        spread = [one.max(axis=-1) - one.min(axis=-1) for one in both]
-        turns, pairs = (np.maximum(spread[at] - self.allowed[at][trip], 0) for at in (0, 1))
-        return np.asarray(turns + pairs)
-
-    def of_cells(self, cells: Sequence[int]) -> int:
-        """The whole of it, of the turns of all trips."""
-        turns = (np.array(cells).reshape(self.trips, -1, 1) == self.names).sum(axis=1)
-        after = self.counts(turns - self.whole).cumsum(axis=0)
-        return int(self.over(after, slice(None)).sum())
 
 
 class _Blocks:
     """Contents in which no trip has a variant twice, with turns and shared trips counted.
 
     Cost is the sum of squares of the pairs' shared trips and, weighted by the number of variants,
-    of the variants' turns.
+    of the variants' turns; no blocks have less than the goal, which may be out of reach.
     """
 
     def __init__(self, blocks: Contents, variants: int) -> None:
@@ -302,40 +496,35 @@ class _Blocks:
         for block in blocks:
             for variant in block:
                 self.turns[variant] += 1
-            for one, other in combinations(block, 2):
+            for one, other in permutations(block, 2):
                 self.shared[one][other] += 1
-                self.shared[other][one] += 1
-        self.cost = float(variants * sum(many * many for many in self.turns))
-        self.cost += sum(many * many for row in self.shared for many in row) / 2
+        self.cost = variants * sum(many * many for many in self.turns)
+        self.cost += sum(many * many for row in self.shared for many in row) // 2
         trips, size = len(blocks), len(blocks[0])
-        self.goal: float = variants * sum(_even(trips * size, variants))
-        self.goal += sum(_even(trips * size * (size - 1) // 2, variants * (variants - 1) // 2))
+        self.goal = variants * _least_squares(trips * size, variants)
+        self.goal += _least_squares(trips * comb(size, 2), comb(variants, 2))
 
-    def change(self, random: Random) -> Undo | None:
-        """One variant of a trip for another, mostly with the other way round in another trip."""
+    def change(self, random: Random) -> list[tuple[int, int, int]]:
+        """One variant of a trip for another, mostly with the other way round in another trip; and
+        what takes that back."""
         trip = random.randrange(len(self.blocks))
         at = random.randrange(len(self.blocks[trip]))
         new = random.randrange(self.variants)
         if new in self.blocks[trip]:
-            return None
+            return []
         old = self.blocks[trip][at]
         changed = [(trip, at, old)]
-        self._replace(trip, at, new)
+        self.replace(trip, at, new)
         if random.random() < 0.7:
             partner = random.randrange(len(self.blocks))
             block = self.blocks[partner]
             if partner != trip and new in block and old not in block:
                 place = block.index(new)
                 changed.append((partner, place, new))
-                self._replace(partner, place, old)
+                self.replace(partner, place, old)
+        return changed
 
-        def undo() -> None:
-            for change in reversed(changed):
-                self._replace(*change)
-
-        return undo
-
-    def _replace(self, trip: int, at: int, new: int) -> None:
+    def replace(self, trip: int, at: int, new: int) -> None:
         """Put another variant at a place of a trip."""
         block = self.blocks[trip]
         old = block[at]
@@ -353,278 +542,8 @@ class _Blocks:
             self.shared[new][other] += 1
         block[at] = new
 
-    def is_even(self) -> bool:
-        """Whether counting allows nothing better."""
-        return self.cost <= self.goal
 
-    def copy(self) -> Contents:
-        """The contents as they stand."""
-        return [list(block) for block in self.blocks]
-
-
-class _Layout:
-    """A grid with the counts of its balance; cost is the weighted sum of their squares.
-
-    The totals of all counts are fixed (but for stays), so that the least sum of squares is the
-    most even plan.
-    """
-
-    def __init__(
-        self,
-        grid: Sequence[Sequence[Sequence[int]]],
-        variants: int,
-        early: _Early,
-        heeded: bool = True,
-    ) -> None:
-        self.trips, self.parts, self.rods = len(grid), len(grid[0]), len(grid[0][0])
-        self.variants, self.early = variants, early
-        # The fewest trips in which all can be on each rod equally often; a reference that is on
-        # every trip needs as many as there are rods.
-        shared_out = len(early.names) * self.rods
-        self.round = shared_out // gcd(shared_out, early.turns)
-        self.rounds = [self.round if one in early.names else self.rods for one in range(variants)]
-        self.cells = [one for trip in grid for part in trip for one in part]
-        self.at_once = [0] * (self.trips * self.parts * variants)
-        self.on_rod = [0] * (variants * self.rods)
-        self.round_weight = IN_ROUND * heeded
-        self.in_round = [0] * (self.trips * variants * self.rods)
-        self.in_part = [0] * (variants * self.parts)
-        self.beside = [0] * (variants * variants)
-        self.alike = [0] * (self.rods * self.rods)
-        self.after = [0] * (variants * variants)
-        links = self.rods * (
-            self.trips * (self.parts - 1) if self.parts > 1 else max(self.trips - 1, 0)
-        )
-        self.even_order = links / (variants * max(variants - 1, 1))
-        self.cost = 0.0
-        for row in range(self.trips * self.parts):
-            self._count(row, +1)
-        for index in range(len(self.cells)):
-            follower = self._follower(index)
-            if follower is not None:
-                self._link(index, follower, +1)
-        self.uneven = early.of_cells(self.cells) if early.differs else 0
-        self.goal = self._least_cost()
-
-    def _count(self, row: int, sign: int) -> None:
-        """Take the turns of one part of a trip in or out, but for their order."""
-        trip, part = divmod(row, self.parts)
-        turns = self.cells[row * self.rods : (row + 1) * self.rods]
-        for rod, one in enumerate(turns):
-            self._bump(self.at_once, row * self.variants + one, sign, TWICE_AT_ONCE)
-            self._bump(self.on_rod, one * self.rods + rod, sign, RODS)
-            in_round = (trip // self.rounds[one] * self.variants + one) * self.rods + rod
-            self._bump(self.in_round, in_round, sign, self.round_weight)
-            if self.parts > 1:
-                self._bump(self.in_part, one * self.parts + part, sign, PARTS)
-        if self.parts > 1 or self.rods > self.variants:
-            self._pairs(turns, sign)
-
-    def _pairs(self, row: Sequence[int], sign: int) -> None:
-        for rod, one in enumerate(row):
-            for other_rod in range(rod + 1, self.rods):
-                other = row[other_rod]
-                if one == other:
-                    self._bump(self.alike, rod * self.rods + other_rod, sign, ALIKE)
-                else:
-                    low, high = (one, other) if one < other else (other, one)
-                    self._bump(self.beside, low * self.variants + high, sign, SIDES)
-
-    def _bump(self, counts: list[int], at: int, sign: int, weight: float) -> None:
-        many = counts[at]
-        counts[at] = many + sign
-        self.cost += weight * (2 * many * sign + 1)
-
-    def _follower(self, index: int) -> int | None:
-        """The turn that comes next on the same rod: within the trip where there are swaps."""
-        following = index + self.rods
-        if self.parts > 1:
-            part = index // self.rods % self.parts
-            return following if part < self.parts - 1 else None
-        return following if following < len(self.cells) else None
-
-    def _link(self, index: int, follower: int, sign: int) -> None:
-        before, after = self.cells[index], self.cells[follower]
-        at = before * self.variants + after
-        many = self.after[at]
-        self.after[at] = many + sign
-        if before == after:
-            self.cost += ORDER * STAYS * (2 * many * sign + 1 + 2 * sign * self.even_order)
-        else:
-            self.cost += ORDER * (2 * many * sign + 1)
-
-    def _links(self, indices: Sequence[int], sign: int) -> None:
-        """Take the orders around some turns in or out, each once."""
-        starts = set()
-        for index in indices:
-            before = index - self.rods
-            if before >= 0 and self._follower(before) == index:
-                starts.add(before)
-            if self._follower(index) is not None:
-                starts.add(index)
-        for start in starts:
-            self._link(start, start + self.rods, sign)
-
-    def change(self, random: Random) -> Undo | None:
-        """Two turns of a trip swapped, mostly with others of its round, so that rods keep their
-        variants; or two rods over some rounds; or two stretches of trips."""
-        move = random.random()
-        if move < RODS_SWAPPED and self.rods > 1:
-            pairs = self._two_rods(random)
-        elif move < RODS_SWAPPED + TRIPS_SWAPPED and self.parts == 1:
-            return self._two_stretches(random)
-        else:
-            pairs = self._two_turns(random)
-        pairs = [(one, other) for one, other in pairs if self.cells[one] != self.cells[other]]
-        if not pairs:
-            return None
-        self._swap(pairs)
-        return partial(self._swap, pairs)
-
-    def _two_rods(self, random: Random) -> Pairs:
-        """Two rods over some rounds, or parts where there are swaps: their own orders stay."""
-        rows = self.trips * self.parts
-        first, second = random.sample(range(self.rods), 2)
-        step = self.round if self.parts == 1 else 1
-        start, stop = sorted(random.choices(range(0, rows, step), k=2))
-        return [
-            (row * self.rods + first, row * self.rods + second)
-            for row in range(start, min(stop + step, rows))
-        ]
-
-    def _two_turns(self, random: Random) -> Pairs:
-        """Two turns of a trip, and on from the trip where the first one's rod has that variant
-        already, until its rod has lost none."""
-        width = self.parts * self.rods
-        first, second = random.randrange(width), random.randrange(width)
-        trip = random.randrange(self.trips)
-        pairs = [(trip * width + first, trip * width + second)]
-        if random.random() < CHAINED / self.parts:
-            start = trip - trip % self.round
-            others = {
-                self.cells[other * width + first]: other
-                for other in range(start, min(start + self.round, self.trips))
-                if other != trip
-            }
-            lost, gained = self.cells[pairs[0][0]], self.cells[pairs[0][1]]
-            while gained != lost and gained in others:
-                at = others.pop(gained) * width
-                pairs.append((at + first, at + second))
-                gained = self.cells[at + second]
-        return pairs
-
-    def _two_stretches(self, random: Random) -> Undo | None:
-        """Two stretches of trips that follow one another the other way round: within a round, or
-        whole rounds; None where a season cut short would be less even."""
-        cuts = range(0, self.trips + 1, self.round)
-        if random.random() < 0.5 or len(cuts) < 3:
-            low = random.randrange(0, self.trips, self.round)
-            cuts = range(low, min(low + self.round, self.trips) + 1)
-        if len(cuts) < 3:
-            return None
-        first, middle, last = sorted(random.sample(cuts, 3))
-        if self.early.differs:
-            turned = self._turned(*(at * self.rods for at in (first, middle, last)))
-            if self.early.of_cells(turned) > self.uneven:
-                return None
-        self._turn(first, middle, last)
-        return partial(self._turn, first, first + last - middle, last)
-
-    def _turned(self, start: int, cut: int, stop: int) -> list[int]:
-        cells = self.cells
-        return cells[:start] + cells[cut:stop] + cells[start:cut] + cells[stop:]
-
-    def _turn(self, first: int, middle: int, last: int) -> None:
-        start, cut, stop = (at * self.rods for at in (first, middle, last))
-        self._ends((start, cut, stop), -1)
-        for row in range(first, last):
-            self._count(row, -1)
-        self.cells = self._turned(start, cut, stop)
-        for row in range(first, last):
-            self._count(row, +1)
-        self._ends((start, start + stop - cut, stop), +1)
-
-    def _ends(self, ends: Sequence[int], sign: int) -> None:
-        """Take the orders over some ends between trips in or out."""
-        for end in ends:
-            if 0 < end < len(self.cells):
-                for at in range(end - self.rods, end):
-                    self._link(at, at + self.rods, sign)
-
-    def _swap(self, pairs: Sequence[tuple[int, int]]) -> None:
-        touched = [index for pair in pairs for index in pair]
-        rows = {index // self.rods for index in touched}
-        for row in rows:
-            self._count(row, -1)
-        self._links(touched, -1)
-        for one, other in pairs:
-            self.cells[one], self.cells[other] = self.cells[other], self.cells[one]
-        self._links(touched, +1)
-        for row in rows:
-            self._count(row, +1)
-
-    def over_rounds(self) -> int:
-        """By how much turns on rods are less even within rounds than they may be."""
-        return sum(many * many for many in self.in_round) - self._even_rounds()
-
-    def _even_rounds(self) -> int:
-        shared_out = range(0, len(self.in_round), self.rods)
-        return sum(
-            sum(_even(sum(self.in_round[at : at + self.rods]), self.rods)) for at in shared_out
-        )
-
-    def _least_cost(self) -> float:
-        """A cost that no plan with these contents goes below; it may not be within reach."""
-        turns = [0] * self.variants
-        for one in self.cells:
-            turns[one] += 1
-        least = float(TWICE_AT_ONCE * sum(_even(self.rods, self.variants))) * (
-            self.trips * self.parts
-        )
-        least += RODS * sum(sum(_even(many, self.rods)) for many in turns)
-        least += self.round_weight * self._even_rounds()
-        if self.parts > 1:
-            least += PARTS * sum(sum(_even(many, self.parts)) for many in turns)
-        pairs = self.variants * (self.variants - 1)
-        if self.parts > 1 or self.rods > self.variants:
-            of_rods = self.rods * (self.rods - 1) // 2
-            doubled = sum(many * (many - 1) // 2 for many in _dealt(self.rods, self.variants))
-            times = self.trips * self.parts
-            least += ALIKE * sum(_even(times * doubled, max(of_rods, 1)))
-            least += SIDES * sum(_even(times * (of_rods - doubled), max(pairs // 2, 1)))
-        return least + ORDER * sum(_even(sum(self.after), max(pairs, 1)))
-
-    def copy(self) -> Grid:
-        """The layout as it stands."""
-        width = self.parts * self.rods
-        return tuple(
-            tuple(
-                tuple(self.cells[trip * width + part * self.rods :][: self.rods])
-                for part in range(self.parts)
-            )
-            for trip in range(self.trips)
-        )
-
-
-def _dealt_out(contents: Contents, parts: int, rods: int, random: Random) -> list[list[list[int]]]:
-    """Each trip's turns at random, the repeated ones spread over its parts."""
-    grid = []
-    for block in contents:
-        # Sorted after a shuffle, dealt out part by part: a variant's turns fall in different parts.
-        order = random.sample(block, len(block))
-        names = random.sample(sorted(set(block)), len(set(block)))
-        order.sort(key=names.index)
-        trip = [order[part::parts] for part in range(parts)]
-        grid.append([random.sample(row, rods) for row in random.sample(trip, parts)])
-    return grid
-
-
-def _dealt(total: int, cells: int) -> list[int]:
-    """So many whole numbers with this total that differ by one at the most."""
+def _least_squares(total: int, cells: int) -> int:
+    """The least sum of squares of so many whole numbers with this total."""
     each, rest = divmod(total, cells)
-    return [each] * (cells - rest) + [each + 1] * rest
-
-
-def _even(total: int, cells: int) -> list[int]:
-    """Their squares."""
-    return [many * many for many in _dealt(total, cells)]
+    return (cells - rest) * each * each + rest * (each + 1) ** 2

@@ -12,7 +12,7 @@ from typing import Any, ClassVar
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
-from rodhours.planning.arrange import STEPS, arranged, trip_contents, with_reference
+from rodhours.planning.arrange import STARTS, Design, arranged
 from rodhours.planning.balance import Measure, measures, relative_precision
 from rodhours.planning.blind import CONSONANTS, VOWELS, new_plan_name
 
@@ -92,7 +92,7 @@ def plan_rotation(
     even: bool = False,
     seed: int = 1,
     name: str = "",
-    steps: int = STEPS,
+    starts: int = STARTS,
 ) -> Rotation:
     """Which variant each rod fishes on each trip, and in each part of it.
 
@@ -100,7 +100,7 @@ def plan_rotation(
     rods, trips, parts : counts, at least 1; parts are the stretches of a trip between swaps
     reference : on every trip, where not all variants can be; `even` gives it no more than others
     seed : the same seed gives the same plan
-    steps : swaps tried from each start of the search
+    starts : starts of the search
 
     UsageError for what makes no plan.
     """
@@ -110,11 +110,8 @@ def plan_rotation(
     turns = rods * parts
     at = None if reference is None else labels.index(reference)
     always = at is not None and not even and 1 < turns < len(labels)
-    if always and at is not None:
-        contents = with_reference(len(labels), at, turns, trips, random)
-    else:
-        contents = trip_contents(len(labels), turns, trips, random)
-    grid = arranged(contents, parts, rods, len(labels), random, steps, at if always else None)
+    design = Design(len(labels), rods, trips, parts, at if always else None)
+    grid = arranged(design, random, starts)
     return Rotation(
         name=name,
         variants=tuple(labels),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from rodhours.evidence.response.result import ResponseResult, StepEstimate
-from rodhours.evidence.result import SEVERITIES, Note
+from rodhours.evidence.result import SERIOUS, SEVERITIES, Note
 from rodhours.evidence.results import (
     ALL_TRIPS,
     AS_PLANNED,
@@ -30,7 +30,7 @@ from rodhours.words import report as words
 from rodhours.words import response as response_words
 from rodhours.words import running as running_words
 from rodhours.words import sizes as size_words
-from rodhours.words.answer import headline, nothing_to_compare, ranked, sentences
+from rodhours.words.answer import MOST_NAMED, headline, nothing_to_compare, ranked, sentences
 from rodhours.words.fish_counted import counted_here
 from rodhours.words.numbers import (
     MISSING,
@@ -39,6 +39,7 @@ from rodhours.words.numbers import (
     hours_a_fish,
     limits_short,
     listed,
+    month_name,
     p_value,
     ratio,
 )
@@ -119,8 +120,9 @@ def running_text(
     if not told:
         parts += _said([nothing_to_compare([result.reference])], width)
     elif len(told) > 1 and not whole:
-        apart = [looks for _, looks in told if looks.excluded_one_since or not looks.shown]
-        found = [running_words.found(looks, running) for looks in apart]
+        settled = [looks for _, looks in told if looks.excluded_one_since and looks.shown]
+        found = [running_words.found(looks, running) for looks in settled]
+        found += running_words.none_yet([looks for _, looks in told])
         parts += _said([f"{running_words.growth_heading(running)}.", *found], width)
         last = [[one.variant, *_look(one, running)] for _, one in told if one.shown]
         heading = ["", *running_words.TABLE_HEADING[2:]]
@@ -224,20 +226,29 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
     weights = sorted((grave for found, _ in kinds for grave, _ in found), key=SEVERITIES.index)
     heading = note_words.heading(weights, result.reference)
     blocks = _said([counted_here(result.filters), heading], width)
-    for found, do in kinds:
+    told = len(kinds)
+    if len({note.variant for note in result.notes}) > MOST_NAMED:
+        serious = sum(any(grave == SERIOUS for grave, _ in found) for found, _ in kinds)
+        told = max(note_words.MOST_KINDS, serious)
+    for found, do in kinds[:told]:
         lines = [
             wrapped(text, width, f"{note_words.WEIGHTS[grave]}: ", "  ") for grave, text in found
         ]
         lines += [wrapped(do, width, f"  {note_words.WHAT_TO_DO}", "  ")] if do else []
         blocks.append("\n".join(lines))
-    return "\n\n".join([*blocks, *_said([note_words.NO_ALL_CLEAR], width)])
+    left = len(kinds) - told
+    foot = [note_words.kinds_left(left, result.reference)] if left > 0 else []
+    return "\n\n".join([*blocks, *_said([*foot, note_words.NO_ALL_CLEAR], width)])
 
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
     """Catch rates by group as an aligned table, the total last."""
     rows = [*summary.rows, summary.total]
     shown = rates_table(rows).drop(columns=["In words", "Method"])
-    shown["Variant"] = [*(row.group for row in summary.rows), "all"]
+    groups = [row.group for row in summary.rows]
+    # A group without a date has no month to be named.
+    named = [month_name(one) if one[:4].isdigit() else one for one in groups]
+    shown["Variant"] = [*(named if summary.by == "month" else groups), "all"]
     each = [hours_a_fish(row.per_100_rod_hours) for row in rows]
     shown["a fish every"] = [every if every == MISSING else f"{every} h" for every in each]
     heading = [name.lower() for name in shown]
@@ -264,6 +275,13 @@ def _comparison_table(result: ComparisonResult, width: int | None, whole: bool) 
     estimates = ["ratio", f"{level} limits", *(["p"] if whole else [])]
     rows = [["", *estimates, "fish", "rod-hours", "trips"]]
     titles: dict[int, str] = {}
+    if not whole and len(result.comparisons) > MOST_NAMED:
+        # Of many baits the answers alone.
+        for one in ranked(result):
+            same, everything, *_ = _comparison_rows(one, result, whole)
+            row, of = (everything, " (all trips)") if one.basis == ALL_TRIPS else (same, "")
+            rows.append([f"{one.variant}{of}", *row[1:]])
+        return "\n".join(aligned(rows, width))
     for one in ranked(result):
         titles[len(rows)] = one.variant
         rows += _comparison_rows(one, result, whole)

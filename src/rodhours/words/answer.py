@@ -175,7 +175,7 @@ def where(one: Comparison) -> str:
     if one.shared_sessions == one.sessions:
         return f"on {the_count(one.sessions, 'trip')} that had both in the water"
     shared = f", {number(one.shared_sessions)} with both" if one.shared_sessions else ""
-    return f"on {the_count(one.sessions, 'trip')} with two or more baits in the water{shared}"
+    return f"on {the_count(one.sessions, 'trip')} with two or more baits{shared}"
 
 
 def _caught(one: Comparison, result: ComparisonResult) -> str:
@@ -213,9 +213,6 @@ def _caught(one: Comparison, result: ComparisonResult) -> str:
             f"{limits_short(low, high, margin)})"
         )
     caught = f"{variant} caught {times(estimate)} as fast as {reference}"
-    if one.verdict == TOO_LITTLE:
-        together = count(one.fish + one.reference_fish, "fish")
-        caught += f", from {together} on the two together"
     if not has_lower(low) and not exists(high):
         return f"{caught}; no limit can be set on either side"
     return f"{caught}; {sure} {limits(low, high, margin)}"
@@ -224,22 +221,13 @@ def _caught(one: Comparison, result: ComparisonResult) -> str:
 def _all_trips_beside(one: Comparison, result: ComparisonResult) -> str:
     """The second sentence: the all-trips figure, where the same trips have too little to say."""
     beside = one.all_trips
-    if (
-        one.basis == ALL_TRIPS
-        or one.verdict != TOO_LITTLE
-        or not _tells(beside.conf_low, beside.conf_high)
-    ):
+    low, high = beside.conf_low, beside.conf_high
+    if one.basis == ALL_TRIPS or one.verdict != TOO_LITTLE or not _tells(low, high):
         return ""
-    sure = f"with {confidence_level(result.confidence)} confidence"
-    caught = (
-        f"{one.variant} caught {times(beside.rate_ratio)} as fast as {result.reference}, {sure} "
-        if beside.rate_ratio
-        else f"{sure} {one.variant} against {result.reference} is "
-    )
-    return (
-        f" Over all {beside.sessions:,} trips {caught}{limits(beside.conf_low, beside.conf_high)}; "
-        "but that figure cannot tell bait from day."
-    )
+    said = f"{times(beside.rate_ratio)} ({limits_short(low, high)})"
+    if not beside.rate_ratio:
+        said = limits(low, high)
+    return f" Over all {beside.sessions:,} trips it is {said}, which cannot tell bait from day."
 
 
 def _tells(low: float | None, high: float | None) -> bool:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from rodhours.counts import trip_named
-from rodhours.evidence.checks.confounding import MOST_UNSHARED
+from rodhours.evidence.checks.confounding import MOST_UNSHARED, TEMPERATURE
 from rodhours.evidence.result import Note
 from rodhours.words.answer import verdict_words
 from rodhours.words.numbers import (
@@ -20,12 +21,15 @@ from rodhours.words.numbers import (
     number,
     percent,
     ratio,
+    some,
     times,
 )
 from rodhours.words.parts import Parts
 
 MOST_NAMED = 5
 """More missing numbers than this are counted, not named."""
+MOST_BAITS = 4
+"""More baits than this are counted, not told of, where one thing holds for several."""
 FURTHER_CLUMPS = 0.05
 """Clumping of one bait on one trip below this is none worth a word."""
 HARDLY = 1.05
@@ -34,11 +38,10 @@ NARROW, TELLS_LITTLE = 1.25, 4.0
 """Limits within the first show that hardly anything moves; the second apart, they show nothing."""
 
 
-def red_letter_trip(note: Note) -> Parts:
-    """One trip without which the answer would be another."""
-    variant, numbers = note.variant, note.numbers
-    date = f" ({numbers['date']})" if numbers["date"] else ""
-    trip = trip_named(numbers["session"], numbers["angler"])
+def red_letter_trip(*notes: Note) -> Parts:
+    """One trip without which the answer would be another; of several baits the first in full."""
+    first, *others = notes
+    variant, numbers = first.variant, first.numbers
     fish, other = numbers["fish"], numbers["reference_fish"]
     before, after = numbers["verdict"], numbers["verdict_without"]
     turns = (
@@ -47,13 +50,25 @@ def red_letter_trip(note: Note) -> Parts:
         else ""
     )
     low, high = numbers["conf_low_without"], numbers["conf_high_without"]
+    found = (
+        f"The answer for {variant} hangs on one trip: {_trip(first)}, {count(fish, 'fish')} "
+        f"against {number(other) if other else 'none'} on the reference."
+    )
+    if others:
+        found += f" So do: {some(f'{one.variant} on {_trip(one)}' for one in others)}."
     return Parts(
-        f"The answer for {variant} hangs on one trip: {trip}{date}, "
-        f"{count(fish, 'fish')} against {number(other) if other else 'none'} on the reference.",
-        f"Without it the ratio is {ratio(numbers['rate_ratio_without'])} "
-        f"({limits_short(low, high)}) instead of {ratio(numbers['rate_ratio'])}{turns}.",
+        found,
+        f"Without {'it' if not others else 'the first'} the ratio is "
+        f"{ratio(numbers['rate_ratio_without'])} ({limits_short(low, high)}) instead of "
+        f"{ratio(numbers['rate_ratio'])}{turns}.",
         "Check its entry, leave it in, and fish on.",
     )
+
+
+def _trip(note: Note) -> str:
+    """The trip of a note, with its date where it is known."""
+    date = f" ({note.numbers['date']})" if note.numbers["date"] else ""
+    return f"{trip_named(note.numbers['session'], note.numbers['angler'])}{date}"
 
 
 def clumping(note: Note) -> Parts:
@@ -113,41 +128,70 @@ def unlogged_blanks(note: Note) -> Parts:
     )
 
 
-def confounded(note: Note) -> Parts:
+def confounded(*notes: Note) -> Parts:
     """Rod-hours went to other months, waters, rods or water than the reference’s."""
-    variant, numbers = note.variant, note.numbers
-    by, apart = numbers["by"], numbers["difference"] is None
-    if by == "water_temp_c":
-        mean, other = numbers["mean"], numbers["reference_mean"]
-        kind = "warmer" if mean > other else "colder"
-        found = (
-            f"{variant} was fished in {kind} water than the reference: {number(mean, 1)} °C "
-            f"against {number(other, 1)} °C on average."
-        )
-    else:
-        found = (
-            f"{variant} had {percent(numbers['share'])} of its rod-hours "
-            f"{_PLACES[by](numbers['level'])}, the reference {percent(numbers['reference_share'])}."
-        )
-        if apart:
-            found += f" The two have no {_KINDS[by]} in common."
-    do = "Fish the two side by side on the same trips."
+    worst = _worst(notes)
+    variant, numbers = worst.variant, worst.numbers
+    by, found = numbers["by"], f"{_shares(notes)}."
+    do = "Fish {} side by side on the same trips."
+    do = do.format("the two" if len(notes) == 1 else "them and the reference")
+    if numbers["difference"] is None and len(notes) == 1 and by in _KINDS:
+        found += f" The two have no {_KINDS[by]} in common."
     unshared = numbers["unshared"]
     if unshared > MOST_UNSHARED:
+        its = "its" if len(notes) == 1 else f"{variant}’s"
         return Parts(
             found,
-            f"{percent(unshared)} of its rod-hours were {_WHERE[by]} that had no other bait, so "
+            f"{percent(unshared)} of {its} rod-hours were {_WHERE[by]} that had no other bait, so "
             "nothing can be said of them: how much that moves the answer, the log cannot tell.",
             f"No adjusting can mend that. {do}",
         )
-    if apart:
-        do = "No adjusting can mend that; fish the two side by side on the same trips."
-    else:
-        do = (
-            f"See whether the answer changes with --adjust {by}, and fish the two side by side on "
-            "the same trips."
-        )
-    return Parts(found, _by_the_mix(note), do)
+    if numbers["difference"] is None:
+        return Parts(found, _by_the_mix(worst), f"No adjusting can mend that. {do}")
+    return Parts(found, _by_the_mix(worst), f"Try --adjust {by}. {do}")
+
+
+def _worst(notes: Sequence[Note]) -> Note:
+    """The bait whose places alone would move its answer most; not knowable is worse still."""
+    return max(
+        notes,
+        key=lambda note: (
+            note.numbers.get("unshared", 0.0),
+            abs(math.log(note.numbers["mix_ratio"])) if note.numbers["mix_ratio"] else math.inf,
+        ),
+    )
+
+
+def _shares(notes: Sequence[Note]) -> str:
+    """Where each bait had its rod-hours, or in what water, beside the reference."""
+    if notes[0].numbers["by"] == TEMPERATURE:
+        told = [_water(note.variant, note.numbers) for note in notes]
+        return "; ".join([*told[:MOST_BAITS], *_more(len(told) - MOST_BAITS)])
+    first, *others = ((note, _PLACES[note.numbers["by"]](note.numbers["level"])) for note in notes)
+    texts = [
+        f"{note.variant} had {percent(note.numbers['share'])} of its rod-hours {place}, the "
+        f"reference {percent(note.numbers['reference_share'])}"
+        for note, place in (first,)
+    ]
+    texts += [
+        f"{note.variant} {percent(note.numbers['share'])} {place} "
+        f"({percent(note.numbers['reference_share'])})"
+        for note, place in others
+    ]
+    return "; ".join([*texts[:MOST_BAITS], *_more(len(texts) - MOST_BAITS)])
+
+
+def _water(variant: str | None, numbers: Mapping[str, Any]) -> str:
+    mean, other = numbers["mean"], numbers["reference_mean"]
+    kind = "warmer" if mean > other else "colder"
+    return (
+        f"{variant} was fished in {kind} water than the reference: {number(mean, 1)} °C against "
+        f"{number(other, 1)} °C on average"
+    )
+
+
+def _more(left: int) -> list[str]:
+    return [f"{left:,} more baits alike" if left > 1 else "one more alike"] if left > 0 else []
 
 
 def _by_the_mix(note: Note) -> str:
@@ -174,10 +218,11 @@ _WHERE = {
     "month": "in months",
     "venue": "on waters",
     "rod": "on rods",
-    "water_temp_c": "in such water",
+    TEMPERATURE: "in such water",
 }
 _KINDS = {"month": "month", "venue": "water", "rod": "rod"}
 _PLACES: dict[str, Callable[[str], str]] = {
+    "spot": lambda level: f"on spot {level}",
     "month": lambda level: f"in {month_name(level)}",
     "venue": lambda level: f"on {level}",
     "rod": lambda level: f"on rod {level}",
@@ -186,25 +231,21 @@ _PLACES: dict[str, Callable[[str], str]] = {
 }
 
 
-def rods_not_rotated(note: Note) -> Parts:
-    """Two baits did not take turns on the rods, or on the spots."""
-    variant, numbers = note.variant, note.numbers
-    by = numbers["by"]
-    level = f"{by} {numbers['level']}"
+def rods_not_rotated(*notes: Note) -> Parts:
+    """Baits that did not take turns with the reference on the rods, or on the spots."""
+    worst = _worst(notes)
+    by, level = worst.numbers["by"], f"{worst.numbers['by']} {worst.numbers['level']}"
     moved = _moved(
-        note,
-        numbers["level_ratio"],
+        worst,
+        worst.numbers["level_ratio"],
         f"Whether {level} is a better one cannot be told from this log, so all of the difference "
         f"may be the {by}’s.",
         (level, "the others", f"the other {by}s"),
     )
     return Parts(
-        f"{variant} and the reference did not take turns on the {by}s: on the trips that had both, "
-        f"{variant} had {percent(numbers['share'])} of its rod-hours on {level}, the reference "
-        f"{percent(numbers['reference_share'])}.",
+        f"On the trips that had both, {_shares(notes)}.",
         moved,
-        f"Swap the baits round between the {by}s from trip to trip, and see whether the answer "
-        f"changes with --adjust {by}.",
+        f"Swap {by}s from trip to trip; try --adjust {by}.",
     )
 
 
@@ -282,7 +323,7 @@ def whole_days(note: Note) -> Parts:
     return Parts(
         f"Nearly all hours ({percent(note.numbers['share'])} of "
         f"{count(note.numbers['stints'], 'stint')}) are multiples of {step}.",
-        "A bait that was in the water for 10 hours and is written 24 looks less than half as good "
+        "A bait that was in the water for 10 h and is written 24 h looks less than half as good "
         "as it is. If all baits were rounded alike, little is lost.",
         "Write down when each bait went in and came out (cast_in, cast_out).",
     )
@@ -297,7 +338,7 @@ def one_batch_each(*notes: Note) -> Parts:
         "was fished from one batch only" if len(single) == 1 else "were fished from one batch each"
     )
     return Parts(
-        f"{listed(single)} {were}.",
+        f"{some(single)} {were}.",
         "What was special to that batch counts as the recipe’s here, and one batch cannot show "
         "how much that is.",
         "Make another batch to the same recipe, and log which one was on.",
@@ -371,10 +412,11 @@ def batch_apart(note: Note) -> Parts:
 
 def recipes_differ(*notes: Note, reference: str = "the reference") -> Parts:
     """Baits whose recipe differs from the reference's in several things."""
-    each = "; ".join(
+    told = [
         f"{note.variant} in {listed(map(recipe_difference, note.numbers['columns']))}"
         for note in notes
-    )
+    ]
+    each = "; ".join([*told[:MOST_BAITS], *_more(len(told) - MOST_BAITS)])
     return Parts(
         f"More than one thing differs from the recipe of {reference}: {each}.",
         f"{'An answer is' if len(notes) == 1 else 'Each answer is'} for all of it together and "
@@ -398,7 +440,7 @@ def recipe_value(value: str | float | None) -> str:
 
 def lift_differs(*notes: Note) -> Parts:
     """Baits that lift more or less in water than the reference does."""
-    each = listed(f"{note.variant} {_lift(note.numbers['lift_g'])}" for note in notes)
+    each = some(f"{note.variant} {_lift(note.numbers['lift_g'])}" for note in notes)
     reference = _lift(notes[0].numbers["reference_lift_g"])
     apart = max(abs(note.numbers["difference_g"]) for note in notes)
     tolerance = max(note.numbers["tolerance_g"] for note in notes)
@@ -421,30 +463,28 @@ def gaps_in_the_log(note: Note) -> Parts:
     """Session numbers or months are missing."""
     numbers = note.numbers
     labels, months = numbers["missing_numbers"], numbers["missing_months"]
-    sessions = numbers["sessions"]
-    found, moved = [], []
+    have, were = ("is", "it was a blank") if len(labels) == 1 else ("are", "they were blanks")
+    found = []
+    moved = (
+        "If trips were left out there, the log does not speak for that time; which way an answer "
+        "moves by it cannot be said."
+    )
     if labels:
-        have = "is" if len(labels) == 1 else "are"
         found.append(
-            f"Trip {_named(labels)} {have} missing between the numbers of the "
-            f"{count(sessions, 'trip')} in the log."
+            f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
+            f"{count(numbers['sessions'], 'trip')} in the log."
         )
-        moved.append(
-            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
-            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
-            "where one bait was out more on the missing trips."
+        moved = (
+            f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; "
+            "a comparison is moved only where one bait was out more on the missing trips."
         )
     if months:
-        said = listed(_month(month) for month in months)
+        # With several anglers a month has its angler: `2025-07 (Ann)`.
+        said = listed(month_name(month[:7]) + month[7:] for month in months)
         found.append(f"There is no trip in {said}, though there are trips before and after.")
-        if not labels:
-            moved.append(
-                "If trips were left out there, the log does not speak for that time; which way an "
-                "answer moves by it cannot be said."
-            )
     return Parts(
         " ".join(found),
-        " ".join(moved),
+        moved,
         "Add what was fished and not written down, the blanks above all. If nothing was, all is "
         "well.",
     )
@@ -453,25 +493,13 @@ def gaps_in_the_log(note: Note) -> Parts:
 def doubles(note: Note) -> Parts:
     """Trips that are probably in the log twice."""
     pairs, trips = note.numbers["pairs"], note.numbers["trips"]
-    both = [f"{first} and {second}" for first, second in pairs]
-    more = f", and {len(both) - MOST_NAMED:,} more" if len(both) > MOST_NAMED else ""
+    both = some((f"{first} with {second}" for first, second in pairs), MOST_NAMED)
     say = "says" if len(pairs) == 1 else "say"
     return Parts(
         f"Of {count(trips, 'trip')}, {count(len(pairs), 'pair')} {say} the "
         f"same of day, hours, baits and fish, as one trip written down twice would: "
-        f"{'; '.join(both[:MOST_NAMED])}{more}.",
+        f"{both}.",
         "Trips counted twice make every answer look firmer than it is.",
         "See rodhours history, and take the second import back with rodhours undo NUMBER; leave "
         "a single trip out with rodhours leave-out.",
     )
-
-
-def _named(labels: Sequence[str]) -> str:
-    if len(labels) <= MOST_NAMED + 1:
-        return listed(labels)
-    return f"{', '.join(labels[:MOST_NAMED])} and {len(labels) - MOST_NAMED:,} more"
-
-
-def _month(text: str) -> str:
-    """`2025-07` or, with several anglers, `2025-07 (name)`."""
-    return month_name(text[:7]) + text[7:]

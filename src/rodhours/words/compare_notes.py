@@ -17,6 +17,7 @@ from rodhours.words.numbers import (
     margin_text,
     number,
     on_variants,
+    some,
     the_count,
     times,
 )
@@ -25,16 +26,15 @@ from rodhours.words.parts import Parts
 
 def not_same_trips(*notes: Note) -> Parts:
     """Answers that come from all trips."""
-    each = listed(
+    each = some(
         f"{note.variant} ({count(note.numbers['shared_sessions'], 'trip')} with both)"
         for note in notes
     )
-    answers = "The answer" if len(notes) == 1 else "The answers"
     return Parts(
-        f"{answers} for {each} come{'s' if len(notes) == 1 else ''} from all trips, not from the "
-        f"same trips: {_why(notes[0], len(notes) > 1)}.",
+        f"{each} {'is' if len(notes) == 1 else 'are'} answered from all trips: "
+        f"{_why(notes[0], len(notes) > 1)}.",
         "All trips cannot tell a better bait from better days.",
-        _SIDE_BY_SIDE.format(listed(str(note.variant) for note in notes)),
+        _SIDE_BY_SIDE,
     )
 
 
@@ -43,22 +43,19 @@ def no_same_trips(note: Note) -> Parts:
     return Parts(
         f"There is no same-trip answer for {note.variant}: {_why(note)} ({_together(note)}).",
         "The same trips were asked for, so no answer is given in its place.",
-        _SIDE_BY_SIDE.format(note.variant),
+        _SIDE_BY_SIDE,
     )
 
 
-_SIDE_BY_SIDE = "Fish {} and the reference side by side on every trip."
+_SIDE_BY_SIDE = "Fish them side by side on every trip."
 
 
 def _why(note: Note, several: bool = False) -> str:
     """Why there is no same-trip answer for one bait, or for several."""
-    was, it = ("they were", "the bait") if several else ("it was", "it")
+    was = "they were" if several else "it was"
     return {
         "unlinked": f"{was} never fished beside the reference, nor beside a bait that was",
-        "few_sessions": (
-            f"that needs at least {FEWEST_SESSIONS} trips with {it} and {FEWEST_SESSIONS} with "
-            "the reference among those that had two or more of the baits in the water"
-        ),
+        "few_sessions": (f"the same trips need {FEWEST_SESSIONS} with each"),
         "few_df": "there are too few such trips for the number of baits compared",
     }[note.numbers["reason"]]
 
@@ -120,7 +117,7 @@ def earlier_seasons(note: Note) -> Parts:
 
 def hidden_conditions(*notes: Note) -> Parts:
     """How much better the trips of a bait must have been to explain an all-trips answer."""
-    each = listed(
+    each = some(
         f"{note.variant}’s trips had been {times(note.numbers['factor'])}" for note in notes
     )
     return Parts(
@@ -133,8 +130,8 @@ def hidden_conditions(*notes: Note) -> Parts:
 
 def few_fish(*notes: Note) -> Parts:
     """So few fish that one more or less matters."""
-    each = listed(
-        f"{count(note.numbers['fish'], 'fish')} on {note.variant} against "
+    each = some(
+        f"{number(note.numbers['fish'])} on {note.variant} against "
         f"{number(note.numbers['reference_fish'])} on the reference"
         for note in notes
     )
@@ -147,7 +144,7 @@ def few_fish(*notes: Note) -> Parts:
 
 def no_fish(*notes: Note) -> Parts:
     """Baits that have caught nothing."""
-    each = listed(f"{note.variant} in {hours(note.numbers['rod_hours'])}" for note in notes)
+    each = some(f"{note.variant} in {hours(note.numbers['rod_hours'])}" for note in notes)
     it, its = ("it is", "it") if len(notes) == 1 else ("these are", "them")
     return Parts(
         f"No fish yet: {each}.",
@@ -239,7 +236,7 @@ def _column(note: Note) -> str:
 
 def mostly_indirect(*notes: Note) -> Parts:
     """Answers most of whose trips lacked the bait or the reference."""
-    each = listed(
+    each = some(
         f"{note.variant} on {number(note.numbers['shared_sessions'])} of "
         f"{number(note.numbers['sessions'])}"
         for note in notes
@@ -255,14 +252,13 @@ def reference_chosen(note: Note) -> Parts:
     """The reference was chosen by what was fished."""
     shared = note.numbers["shared_rod_hours"]
     why = (
-        f", because it has the most rod-hours on trips shared with other baits ({hours(shared)}), "
-        "not because of what it caught"
+        f" for the most rod-hours on shared trips ({hours(shared)}), not for its catch"
         if shared
         else ""
     )
     return Parts(
         f"No reference was given: {note.numbers['reference']} was taken{why}.",
-        what_to_do="Choose another with --reference; the logbook remembers it.",
+        what_to_do="Choose another with --reference.",
     )
 
 

@@ -18,9 +18,11 @@ from rodhours.words.plan_followed import PLAN_TEXTS
 WHAT_TO_DO = "Do: "
 WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
 NO_ALL_CLEAR = "No note is not an all-clear."
+MOST_KINDS = 3
+"""Where more baits than four are checked, further kinds are told of only if they are serious."""
 WHAT_LIMITS = "What limits it most:"
-MOST_SERIOUS = 3
-"""More serious things than these are counted in a brief answer, not told."""
+MOST_TOLD = 1
+"""Further things that limit an answer are counted in a brief one, not told."""
 _KINDS = {
     SERIOUS: ("serious thing", "serious things"),
     CAUTION: ("caution", "cautions"),
@@ -49,6 +51,7 @@ TEXTS: dict[str, Callable[..., Parts]] = {
 """The text of each code; those of `TOGETHER` take one or several notes, the others one."""
 TOGETHER = frozenset(
     {
+        "confounded",
         "few_fish",
         "hidden_conditions",
         "lift_differs",
@@ -57,6 +60,8 @@ TOGETHER = frozenset(
         "not_same_trips",
         "one_batch_each",
         "recipes_differ",
+        "red_letter_trip",
+        "rods_not_rotated",
     }
 )
 """Codes that can be said of several baits at once."""
@@ -91,28 +96,27 @@ def in_parts(notes: Sequence[Note]) -> list[tuple[str, Parts]]:
     """
     groups: dict[Hashable, list[Note]] = {}
     for place, note in enumerate(notes):
-        alike = (note.code, note.severity, note.numbers.get("reason"))
+        numbers = note.numbers
+        alike = (note.code, note.severity, numbers.get("reason"), numbers.get("by"))
         groups.setdefault(alike if note.code in TOGETHER else place, []).append(note)
     return list(dict.fromkeys((group[0].severity, parts(*group)) for group in groups.values()))
 
 
 def briefly(notes: Sequence[Note]) -> list[str]:
-    """What limits an answer most, in few sentences: the worst, or up to three serious things.
+    """What limits an answer most, in few sentences: the worst thing and what to do about it.
 
-    What was counted, and what not, is always told. How many more there are comes last.
+    What was counted, and what not, is always told. How many more there are comes last; how much
+    each could move the answer is left to `check`.
     """
     counted = gathered([note for note in notes if note.code in ON_WHAT_COUNTS])
     others = in_parts([note for note in notes if note.code not in ON_WHAT_COUNTS])
-    grave = [one for one in others if one[0] == SERIOUS][:MOST_SERIOUS]
-    told = grave or others[:1]
-    # Of what is not serious, how much it could move the answer is left to `check`.
     said = [
-        parts.joined if weight == SERIOUS else parts._replace(how_much="").joined
-        for weight, parts in told
+        f"{WHAT_LIMITS} {parts._replace(how_much='').joined}" for _, parts in others[:MOST_TOLD]
     ]
-    said[:1] = [f"{WHAT_LIMITS} {first}" for first in said[:1]]
-    more = how_many([weight for weight, _ in others[len(told) :]])
-    further = [f"Further: {listed(more)} (--all-notes)."] if more else []
+    more = [weight for weight, _ in others[MOST_TOLD:]]
+    grave = f", {word(more.count(SERIOUS))} serious" if SERIOUS in more else ""
+    notes_left = f"{word(len(more))} more note{'s' if len(more) > 1 else ''}".capitalize()
+    further = [f"{notes_left}{grave}: --all-notes."] if more else []
     return [*said, *(text for _, text in counted), *further]
 
 
@@ -134,6 +138,14 @@ def by_kind(notes: Sequence[Note]) -> list[tuple[list[tuple[str, str]], str]]:
         ]
         told.append((found, " ".join(dict.fromkeys(one.what_to_do for _, one in said))))
     return told
+
+
+def kinds_left(kinds: int, reference: str) -> str:
+    """How many kinds of findings are not told of where there are many baits."""
+    one = "kind" if kinds == 1 else "kinds"
+    return f"{word(kinds)} more {one} of notes, none serious: ".capitalize() + (
+        f"rodhours check BAIT {reference} has those of one bait."
+    )
 
 
 def how_many(severities: Sequence[str]) -> list[str]:

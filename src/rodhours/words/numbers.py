@@ -7,7 +7,7 @@ carries a limit across 1 or across the margin that the verdict hangs on.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from rodhours.counts import listed as listed
 from rodhours.counts import tallied as tallied
@@ -26,6 +26,13 @@ SMALL_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eig
 def exists(value: float | None) -> bool:
     """Whether a number is there at all (None, NaN and infinities are not)."""
     return value is not None and math.isfinite(value)
+
+
+def some(parts: Iterable[str], most: int = 4, last: str = "and") -> str:
+    """Words in a row, of more than `most` only the first: `a, b, c, d and 7 more`."""
+    words = list(parts)
+    more = len(words) - most
+    return listed(words, last) if more <= 0 else listed([*words[:most], f"{more:,} more"], last)
 
 
 def number(value: float, decimals: int = 0) -> str:

@@ -73,7 +73,7 @@ def sentences(plan: HoursPlan) -> list[str]:
 
 def foot_lines(plan: HoursPlan) -> list[str]:
     """All sentences beneath the table: what a season shows, what it rests on, and the limits."""
-    parts = [*sentences(plan)[1:], supposed(plan), other_rates(plan), how_shared(plan)]
+    parts = [*sentences(plan)[1:], supposed(plan), how_shared(plan)]
     return [part for part in [*parts, how_found(plan), LIMITS] if part]
 
 
@@ -150,7 +150,7 @@ def supposed(plan: HoursPlan) -> str:
     where = {
         LOG: " (your log’s usual trip)",
         ASKED_FOR: "",
-        STAND_IN: " (3 rods for 24 hours, unless --rods and --trip-hours say otherwise)",
+        STAND_IN: " (3 rods for 24 h, unless --rods and --trip-hours say otherwise)",
     }[grounds.hours_source]
     said = (
         f"Supposed: {_reference(plan)} takes {fish_every(grounds.per_100)} "
@@ -174,27 +174,6 @@ def supposed(plan: HoursPlan) -> str:
             "without a fish leave, so it may well take more trips."
         )
     return f"{said} {_STAND_INS} {why}"
-
-
-def other_rates(plan: HoursPlan) -> str:
-    """What the ends of the rate's limits would mean for the trips."""
-    if plan.ratio is None:
-        return ""
-    together, apart = plan.together, plan.apart
-    if together.trips_at_low_rate is None or together.trips_at_high_rate is None:
-        return ""
-    also = ""
-    if apart.trips_at_low_rate is not None and apart.trips_at_high_rate is not None:
-        also = (
-            f" (with {APART}: {number(apart.trips_at_low_rate)} and "
-            f"{number(apart.trips_at_high_rate)})"
-        )
-    return (
-        f"At {rate(plan.grounds.per_100_low)} fish per 100 rod-hours, the lower limit, it would "
-        f"take about {count(together.trips_at_low_rate, 'trip')} with {together.design}, at "
-        f"{rate(plan.grounds.per_100_high)} about {number(together.trips_at_high_rate)}{also}; "
-        "these two are scaled by the formula."
-    )
 
 
 def plain_rate(grounds: Grounds) -> str:

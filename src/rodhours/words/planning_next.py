@@ -24,13 +24,14 @@ from rodhours.planning.next_season import (
     ROD,
     SESSION_MODEL,
     STOP,
+    TEMPERATURE,
     MissingTrips,
     NextSeason,
     VariantPlan,
 )
 from rodhours.planning.rotation import MOST_TRIPS
 from rodhours.simulate.grounds import LOG
-from rodhours.words.answer import verdict_words
+from rodhours.words.answer import MOST_NAMED, verdict_words
 from rodhours.words.numbers import (
     MISSING,
     MONTHS,
@@ -43,25 +44,22 @@ from rodhours.words.numbers import (
     listed,
     margin_text,
     number,
-    percent,
     rate,
     rate_limits,
     ratio,
     ratio_label,
+    some,
     times,
     word,
 )
 from rodhours.words.planning_hours import chances, plain_rate, roughly
 
 PER = "fish per 100 rod-hours"
-MOST_NAMED = 5
 TABLE_TITLE = "What each bait gains or costs"
 FOLDED_TITLE = "Each bait in a sentence, and the rules"
 WHAT_SETTLES = "What would settle it:"
 _MANY_TRIPS = "more trips than anybody fishes"
-TOO_HOPEFUL = (
-    "6 to 16 points of 100 too hopeful on 5 to 20 trips that differ a lot (s of 1 or more)"
-)
+TOO_HOPEFUL = "6 to 16 points of 100 too hopeful on 5 to 20 trips that differ a lot"
 
 
 def heading(plan: NextSeason) -> str:
@@ -77,10 +75,7 @@ def heading(plan: NextSeason) -> str:
     for choices, says in said:
         names = [one.variant for one in variants if one.choice in choices]
         if names:
-            more = len(names) - MOST_NAMED
-            parts.append(
-                says.format(listed(names if more <= 0 else [*names[:MOST_NAMED], f"{more:,} more"]))
-            )
+            parts.append(says.format(some(names)))
     return f"What to fish next: {'; '.join(parts)}"
 
 
@@ -97,8 +92,8 @@ def opening(plan: NextSeason) -> str:
             "said; the choices go by the ratios."
         )
     return (
-        f"What each bait gains or costs against {plan.reference}, which takes "
-        f"{fish_every(plan.per_100)} ({rate(plan.per_100)} {PER}):"
+        f"Against {plan.reference}, which takes {fish_every(plan.per_100)} "
+        f"({rate(plan.per_100)} {PER}):"
     )
 
 
@@ -260,9 +255,11 @@ def settles(plan: NextSeason) -> str:
         return f"{WHAT_SETTLES} {_MANY_TRIPS}, if a bait {so_fast}."
     if not first.trips_to_go:
         return f"{WHAT_SETTLES} hardly more trips, if {first.variant} {so_fast}: look again then."
+    several = len(plan.variants) > 1
     return (
         f"{WHAT_SETTLES} {roughly(plan.grounds)} {count(first.trips_to_go, 'more trip')} with "
-        f"{listed(plan.sharing)}, if {first.variant} {so_fast} ({_by_formula(plan)})."
+        f"{listed(plan.sharing) if several else 'both'}, if {first.variant} {so_fast} "
+        f"({_by_formula(plan)})."
     )
 
 
@@ -286,66 +283,50 @@ def rotation_command(plan: NextSeason) -> str:
 
 
 def _by_formula(plan: NextSeason) -> str:
-    stand_in = "" if plan.grounds.source == LOG else " on stand-in figures"
+    stand_in = "" if plan.grounds.source == LOG else " on stand-ins"
     return f"by formula{stand_in}, {chances(plan.power)}"
 
 
-def trip_says(one: MissingTrips, plan: NextSeason) -> str:
-    """Which trips would break what a check found one-sided."""
-    variant, reference, by = one.variant, plan.reference, one.by
-    swap = "swap the baits between the rods from trip to trip"
-    if one.mean is not None and one.reference_mean is not None:
-        kind = "warmer" if one.mean > one.reference_mean else "colder"
-        text = (
-            f"{variant} was fished in {kind} water than {reference} ({number(one.mean, 1)} °C "
-            f"against {number(one.reference_mean, 1)} °C on average): trips with both, in cold "
-            "water and in warm, would break that"
-        )
-    elif one.variant_only or one.reference_only:
-        parts = []
-        if one.variant_only:
-            parts.append(f"{reference} was never fished {_places(by, one.variant_only)}")
-        if one.reference_only:
-            never = "never" if parts else "was never fished"
-            parts.append(f"{variant} {never} {_places(by, one.reference_only)}")
-        where = "in those months" if by == MONTH else "there"
-        do = swap if by == ROD else f"trips with both {where} would break that"
-        text = f"{', '.join(parts)}: {do}"
-    else:
-        do = swap if by == ROD else "trips with both there and elsewhere would break that"
-        text = (
-            f"{variant} had {percent(one.share or 0.0)} of its rod-hours "
-            f"{_places(by, [one.level or ''])}, {reference} "
-            f"{percent(one.reference_share or 0.0)}: {do}"
-        )
-    if one.for_all_trips:
-        text += " (it bears on the all-trips answer alone)"
-    return f"{text}."
-
-
 def trips_lines(plan: NextSeason) -> list[str]:
-    """All trips that would help, and those where baits never met."""
-    said = [trip_says(one, plan) for one in plan.trips_that_help]
+    """The trips that would break what a check found one-sided; those where baits never met."""
+    reference, helping = plan.reference, plan.trips_that_help
+    lines = []
+    if on_rods := [one.variant for one in helping if one.by == ROD]:
+        lines.append(
+            f"{some(on_rods)} kept to other rods than {reference}: swap the baits between the rods "
+            "from trip to trip."
+        )
+    if elsewhere := [trip_says(one) for one in helping if one.by != ROD]:
+        lines.append(f"Trips that would help, beside {reference}: {some(elsewhere)}.")
     apart = [
         one.variant
         for one in plan.variants
         if 2 * one.shared_sessions < one.sessions and one.choice in OPEN
     ]
     if apart:
-        said.append(
-            f"{listed(apart)} {'was' if len(apart) == 1 else 'were'} seldom in the water on the "
-            f"same trip as {plan.reference}: every trip with both side by side tells most."
-        )
-    return said
+        lines.append(f"{some(apart)} seldom met {reference} on a trip: side by side tells most.")
+    return lines
+
+
+def trip_says(one: MissingTrips) -> str:
+    """Where a bait and the reference should be fished together: `pellet-20 in June or July`."""
+    levels = [*one.variant_only, *one.reference_only] or [one.level or ""]
+    if one.by == TEMPERATURE:
+        where = "in cold water and in warm"
+    else:
+        where = _places(one.by, levels)
+        where += "" if one.variant_only or one.reference_only else " and elsewhere"
+    alone = " (for the all-trips answer alone)" if one.for_all_trips else ""
+    return f"{one.variant} {where}{alone}"
 
 
 def rules(plan: NextSeason) -> str:
     """The rules that the choices follow."""
     margin = margin_text(plan.margin)
     return (
-        "The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else more hours while the "
-        f"limits allow a gain above {margin} times. Confirm what rests on all trips, on one trip "
-        "or on rods that the reference was never on."
+        "The rules. Ahead: fish it. Behind: stop. Level: choose by cost. Else more hours while a "
+        f"gain above {margin} times is possible. Confirm what rests on all trips, one trip or "
+        "rods that the reference was never on."
     )
 
 
@@ -353,26 +334,26 @@ def how_hours(plan: NextSeason) -> str:
     """What the trips to go rest on and cannot say; empty where none are."""
     if not any(one.choice in OPEN for one in plan.variants):
         return ""
-    return (
-        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours simulates."
-        f"{_family(plan)}"
-    )
-
-
-def _family(plan: NextSeason) -> str:
-    """That these limits hold for several comparisons, and `plan hours` for one."""
     family = len(plan.variants)
-    if family < 2:
-        return ""
+    option, held = "", ""
+    if family > 1:
+        option, held = f" --family {family}", f", for all {word(family)} comparisons"
     return (
-        f" These limits allow for all {word(family)} comparisons, plan hours for one "
-        f"(--family {family} for all)."
+        f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours{option} "
+        f"simulates{held}."
     )
 
 
 def brief_rows(plan: NextSeason) -> list[list[str]]:
-    """The table for a terminal: answers, gains without their limits, choices and trips to go."""
-    return [[row[i] for i in (0, 1, 2, 3, 5, 6)] for row in table_rows(plan)]
+    """The table for a terminal: gains, or ratios where there are none, choices and trips to go.
+
+    Of many baits, those that wait for a rod are left out.
+    """
+    heading, *rows = page_rows(plan)
+    heading = ["", *(name.lower().removeprefix("fish ") for name in heading[1:])]
+    waiting = plan.waiting if len(rows) > MOST_NAMED else ()
+    told = [heading, *(row for row in rows if row[0] not in waiting)]
+    return told if plan.per_100 is None else [[row[0], *row[2:]] for row in told]
 
 
 def limits_lines(plan: NextSeason) -> list[str]:
@@ -410,39 +391,17 @@ def gain_limits_short(low: float | None, high: float | None) -> str:
 
 
 def _it_gains(one: VariantPlan, plan: NextSeason) -> str:
-    """What it gains or costs, in fish, with the limits."""
-    estimate, low, high = one.gain_per_100, one.gain_low, one.gain_high
-    if estimate is None and low is None and high is None:
-        if one.rate_ratio is None and one.conf_low is None and one.conf_high is None:
-            return "There is no ratio to give yet."
-        return f"In ratios: {limits_short(one.conf_low, one.conf_high, plan.margin)}."
-    level = confidence_level(plan.confidence)
-    said = (
-        "What it gains cannot be estimated"
-        if estimate is None
-        else "So far it gains nothing"
-        if _is_nothing(estimate)
-        else f"So far it {'gains' if estimate >= 0 else 'costs'} {rate(abs(estimate))} {PER}"
-    )
-    if exists(low) and exists(high):
-        return f"{said}, {level} limits {_side(low)} to {_side(high)}."
-    if exists(low):
-        return f"{said}, {level} limits {_side(low)} or better, without an upper one."
-    if exists(high):
-        return f"{said}, at most {_side(high)} with {level} confidence."
-    return f"{said}, without limits."
+    """What it gains or costs, in fish, with the limits; in ratios where that is not known."""
+    said, level = _gained(one), confidence_level(plan.confidence)
+    if said != "none":
+        return f"So far it gains {said} {PER} ({level} limits)."
+    short = limits_short(one.conf_low, one.conf_high, plan.margin)
+    return "There is no ratio to give yet." if short == "none" else f"In ratios: {short}."
 
 
 def _is_nothing(gained: float) -> bool:
     """Less than a fish in 100,000 rod-hours, such as what is left of a ratio of 1 by rounding."""
     return abs(gained) < 0.001
-
-
-def _side(value: float | None) -> str:
-    value = value or 0.0
-    if _is_nothing(value):
-        return "no gain"
-    return f"a {'gain' if value > 0 else 'loss'} of {rate(abs(value))}"
 
 
 def _until(one: VariantPlan, plan: NextSeason) -> str:
@@ -474,10 +433,10 @@ def _open_step(
     )
     text = f"Next: {lead}{listed(plan.sharing)} {how}"
     if rest:
-        text += f", without {listed(rest)}"
+        text += f", without {some(rest)}"
     if waiting := plan.waiting:
         wait = "waits" if len(waiting) == 1 else "wait"
-        text += f"; {listed(waiting)} {wait} for a rod"
+        text += f"; {some(waiting)} {wait} for a rod"
     return f"{text}{_how_far(plan, still_open)} The sheet: {rotation_command(plan)}"
 
 
@@ -536,14 +495,8 @@ def _to_go(one: VariantPlan) -> str:
 
 
 def _places(by: str, levels: Sequence[str]) -> str:
-    """Months, waters or rods as places: `in June and July`, `on rod 3`."""
-    if by == MONTH:
-        names = list(dict.fromkeys(MONTHS[int(one.split("-")[1]) - 1] for one in levels))
-        return f"in {_some(names)}"
-    return f"on rod {_some(levels)}" if by == ROD else f"on {_some(levels)}"
-
-
-def _some(names: Sequence[str]) -> str:
-    if len(names) <= MOST_NAMED:
-        return listed(names, "or")
-    return f"{', '.join(names[:MOST_NAMED])} or {len(names) - MOST_NAMED:,} more"
+    """Months or waters as places: `in June or July`."""
+    if by != MONTH:
+        return f"on {some(levels, last='or')}"
+    names = list(dict.fromkeys(MONTHS[int(one.split("-")[1]) - 1] for one in levels))
+    return f"in {some(names, last='or')}"

@@ -31,6 +31,7 @@ from rodhours.words.numbers import (
     limits_short,
     listed,
     ratio,
+    some,
     the_count,
     times,
     word,
@@ -72,10 +73,7 @@ def found(comparison: RunningComparison, running: RunningResult) -> str:
     """What the looks at one variant show, in a few sentences."""
     variant, reference, margin = comparison.variant, running.reference, running.margin
     if not comparison.shown:
-        return (
-            f"{variant} against {reference}: no running interval yet. "
-            f"{_why_none(comparison, reference)}"
-        )
+        return none_yet([comparison])[0]
     last, since = comparison.shown[-1], comparison.first_trip or 1
     where = "on the" if comparison.basis == SAME_TRIPS else "over"
     low, high = last.conf_low, last.conf_high
@@ -93,18 +91,13 @@ def found(comparison: RunningComparison, running: RunningResult) -> str:
     return text
 
 
-def _why_none(comparison: RunningComparison, reference: str) -> str:
-    last = comparison.looks[-1]
-    if last.missing == NO_SAME_TRIPS:
-        return "There is no same-trip answer for it, and the same trips were asked for."
-    if last.missing == FEW_TRIPS:
-        return f"{count(last.sessions, 'trip').capitalize()} on this basis are too few for one."
-    if last.missing == NO_FIT:
-        return "The model finds no answer with both limits in these trips."
-    return (
-        f"It needs {FEWEST_FISH} fish on the two together and at least one on each; so far there "
-        f"are {last.fish:,} on {comparison.variant} and {last.reference_fish:,} on {reference}."
-    )
+def none_yet(comparisons: Sequence[RunningComparison]) -> list[str]:
+    """The baits that have no running interval yet, by what keeps each from it."""
+    reasons: dict[str, list[str]] = {}
+    for one in comparisons:
+        if not one.shown:
+            reasons.setdefault(WHY_MISSING[one.looks[-1].missing or NO_FIT], []).append(one.variant)
+    return [f"No running interval yet for {some(names)}: {why}." for why, names in reasons.items()]
 
 
 def _leaves_out_one(comparison: RunningComparison, running: RunningResult) -> str:
@@ -136,15 +129,13 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     Where not `whole`, without what the running interval is measured to hold.
     """
     running_one = (
-        "The running interval is the one to look at after every trip: you may stop, go on or "
-        "change your plan because of it."
+        "Look at the running interval after every trip, and stop or go on because of it."
         if running.until_trip is None
         else _until_stated(running.until_trip, running.trips)
     )
     texts = [
-        f"{running_one} The fixed one is right only if you had decided "
-        "beforehand when to stop; looked at after every trip it is wrong far more often than it "
-        "says."
+        f"{running_one} The fixed one is right only at an end that was decided beforehand; looked "
+        "at after every trip it is wrong far more often than it says."
     ]
     measured = [
         "The running interval is made to hold the true ratio at every trip of "

@@ -15,6 +15,7 @@ from scipy.special import betainc, gammaincc
 
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.session_model.data import Floats, Integers
+from rodhours.evidence.stints import session_codes
 
 FAR = 0.5
 """A standardised difference above this is far apart."""
@@ -54,15 +55,9 @@ class Coded:
 
 def coded(stints: pd.DataFrame) -> Coded:
     """Sessions (by angler and session), variants, hours and fish of a checked frame."""
-    session, _ = codes(stints, "session")
-    if "angler" in stints.columns:
-        angler, anglers = codes(stints, "angler")
-        if len(anglers):
-            pairs = session * (len(anglers) + 1) + angler + 1
-            session = np.unique(pairs, return_inverse=True)[1]
     variant, variants = codes(stints, "variant")
     return Coded(
-        session,
+        session_codes(stints),
         variant,
         tuple(str(one) for one in variants),
         stints["hours"].to_numpy(dtype=np.float64),

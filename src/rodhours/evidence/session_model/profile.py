@@ -256,7 +256,8 @@ def _highest_at(data: SessionData, bare: Fit, held: int, theta: float) -> Point:
 
     Where a coefficient of the bare fit runs off, from the overall rate: it may not run off here.
     """
-    known = bool(bare.determined.all())
+    # Columns that are nothing on its stints are no part of the bare fit.
+    known = bool(bare.determined[bare.data.design.any(axis=0)].all())
     found = [
         climb(
             data,
