@@ -67,12 +67,6 @@ def test_months_are_named_without_their_year():
     )
 
 
-def test_water_temperature():
-    """Warmer or colder, both means, and what would help."""
-    said = trip_says(missing("water_temp_c", mean=9.04, reference_mean=14.0), PLAN)
-    assert said.startswith("mix was fished in colder water than plain (9.0 °C against 14.0 °C")
-
-
 def test_a_plan_shows_its_answer():
     """In a line, and in a notebook with what limits it; the words of the terminal."""
     plan = plan_hours(ratio=1.5, rods=2, trip_hours=24, quick=True)

@@ -129,13 +129,17 @@ def unlogged_blanks(note: Note) -> Parts:
 
 
 def confounded(*notes: Note) -> Parts:
+<<<<<<< HEAD
     """Rod-hours went to other months, waters, rods or water temperatures than the reference’s."""
+=======
+    """Rod-hours went to other months, waters, rods or water than the reference’s."""
+>>>>>>> wt-back
     worst = _worst(notes)
     variant, numbers = worst.variant, worst.numbers
     by, found = numbers["by"], f"{_shares(notes)}."
     do = "Fish {} side by side on the same trips."
     do = do.format("the two" if len(notes) == 1 else "them and the reference")
-    if numbers["difference"] is None and len(notes) == 1:
+    if numbers["difference"] is None and len(notes) == 1 and by in _KINDS:
         found += f" The two have no {_KINDS[by]} in common."
     unshared = numbers["unshared"]
     if unshared > MOST_UNSHARED:
@@ -457,30 +461,28 @@ def gaps_in_the_log(note: Note) -> Parts:
     """Session numbers or months are missing."""
     numbers = note.numbers
     labels, months = numbers["missing_numbers"], numbers["missing_months"]
-    sessions = numbers["sessions"]
-    found, moved = [], []
+    have, were = ("is", "it was a blank") if len(labels) == 1 else ("are", "they were blanks")
+    found = []
+    moved = (
+        "If trips were left out there, the log does not speak for that time; which way an answer "
+        "moves by it cannot be said."
+    )
     if labels:
-        have = "is" if len(labels) == 1 else "are"
         found.append(
             f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
             f"{count(sessions, 'trip')} in the log."
         )
-        moved.append(
-            f"If {'it was a blank' if len(labels) == 1 else 'they were blanks'}, all catch rates "
-            f"are {times(numbers['rate_factor'])} what they should be; a comparison is moved only "
-            "where one bait was out more on the missing trips."
+        moved = (
+            f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; "
+            "a comparison is moved only where one bait was out more on the missing trips."
         )
     if months:
-        said = listed(_month(month) for month in months)
+        # With several anglers a month has its angler: `2025-07 (Ann)`.
+        said = listed(month_name(month[:7]) + month[7:] for month in months)
         found.append(f"There is no trip in {said}, though there are trips before and after.")
-        if not labels:
-            moved.append(
-                "If trips were left out there, the log does not speak for that time; which way an "
-                "answer moves by it cannot be said."
-            )
     return Parts(
         " ".join(found),
-        " ".join(moved),
+        moved,
         "Add what was fished and not written down, the blanks above all. If nothing was, all is "
         "well.",
     )
@@ -499,8 +501,3 @@ def doubles(note: Note) -> Parts:
         "See rodhours history, and take the second import back with rodhours undo NUMBER; leave "
         "a single trip out with rodhours leave-out.",
     )
-
-
-def _month(text: str) -> str:
-    """`2025-07` or, with several anglers, `2025-07 (name)`."""
-    return month_name(text[:7]) + text[7:]

@@ -42,7 +42,7 @@ MOST_UNSHARED = 0.2
 
 
 @dataclass(frozen=True)
-class _Apart:
+class _Found:
     """Rod-hours that lie far apart: how often chance would do that, where, and the levels.
 
     `level` (rows,) is an index into the two `shares`: of two levels, cold and warm, for a number.
@@ -94,13 +94,13 @@ def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]
         weights = part.weight(mine[0]), part.weight(mine[1])
         either = np.unique(part.session[mine[0] | mine[1]])
         if by == TEMPERATURE:
-            apart = _by_temperature(part, level, weights, either)
+            found = _by_temperature(part, level, weights, either)
         else:
             day = days[known] if by == "month" else None
-            apart = _by_category(part, level, names, weights, either, day)
+            found = _by_category(part, level, names, weights, either, day)
         allowed = FAMILY_CHANCE / (len(looked_at) * max(len(rows.variants) - 1, 1))
-        if apart is not None and apart.chance < allowed:
-            notes.append(_note(variant, by, apart, part))
+        if found is not None and found.chance < allowed:
+            notes.append(_note(variant, by, found, part))
     notes.sort(key=lambda note: -abs(note.numbers["difference"] or np.inf))
     return list(order_notes(notes))
 
@@ -133,7 +133,7 @@ def _by_category(
     weights: tuple[Floats, Floats],
     either: Integers,
     days: np.ndarray | None,
-) -> _Apart | None:
+) -> _Found | None:
     """How far apart by level; `either` are the sessions of the two, `days` those of the rows where
     levels are months."""
     apart = far_apart(level, weights, len(names))
@@ -156,15 +156,13 @@ def _by_category(
         "level": plain(names[apart.level]),
         "share": apart.share,
         "reference_share": apart.reference_share,
-        "mean": None,
-        "reference_mean": None,
     }
-    return _Apart(chance, apart.difference, told_by, constant, level, apart.shares)
+    return _Found(chance, apart.difference, told_by, constant, level, apart.shares)
 
 
 def _by_temperature(
     rows: Coded, values: Floats, weights: tuple[Floats, Floats], either: Integers
-) -> _Apart | None:
+) -> _Found | None:
     """How far apart the temperatures are; `either` are the sessions of the two."""
     difference = standardised_mean_difference(values, *weights)
     if difference is not None and abs(difference) <= FAR:
@@ -173,42 +171,37 @@ def _by_temperature(
     mean = sums(session, values) / np.maximum(np.bincount(session), 1)
     contrast = sums(session, weights[0] - weights[1])
     warm = (values > np.median(mean[either])).astype(np.int64)
-    told_by = {
-        "level": None,
-        "share": None,
-        "reference_share": None,
-        "mean": float(values @ weights[0]),
-        "reference_mean": float(values @ weights[1]),
-    }
-    return _Apart(
+    means = {"mean": float(values @ weights[0]), "reference_mean": float(values @ weights[1])}
+    return _Found(
         chance_of_slope(contrast[either], mean[either, None]),
         difference,
-        told_by,
+        means,
         bool(np.allclose(values, mean[session])),
         warm,
         (sums(warm, weights[0], 2), sums(warm, weights[1], 2)),
     )
 
 
-def _note(variant: str, by: str, apart: _Apart, rows: Coded) -> Note:
+def _note(variant: str, by: str, found: _Found, rows: Coded) -> Note:
     """The note, with what the variant's levels would do by themselves."""
-    one, (share, reference_share) = rows.code(variant), apart.shares
-    others = sums(apart.level, rows.variant != one, len(share))
+    one, (share, reference_share) = rows.code(variant), found.shares
+    others = sums(found.level, rows.variant != one, len(share))
     unshared = float(share[others == 0].sum())
     nothing = unshared > MOST_UNSHARED
-    mix = None if nothing else mix_ratio(rows, one, apart.level, share, reference_share)
+    mix = None if nothing else mix_ratio(rows, one, found.level, share, reference_share)
     ratio, low, high = mix or (None, None, None)
     numbers = {
         "by": by,
-        "difference": apart.difference,
-        **apart.told_by,
-        "constant_within_trips": apart.constant,
+        "difference": found.difference,
+        **dict.fromkeys(("level", "share", "reference_share", "mean", "reference_mean")),
+        **found.told_by,
+        "constant_within_trips": found.constant,
         "unshared": unshared,
         "mix_ratio": ratio,
         "mix_low": low,
         "mix_high": high,
     }
-    severity = SERIOUS if nothing or apart.difference is None else CAUTION
+    severity = SERIOUS if nothing or found.difference is None else CAUTION
     return Note("confounded", variant, severity, numbers)
 
 
