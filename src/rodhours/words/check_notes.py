@@ -129,11 +129,7 @@ def unlogged_blanks(note: Note) -> Parts:
 
 
 def confounded(*notes: Note) -> Parts:
-<<<<<<< HEAD
     """Rod-hours went to other months, waters, rods or water temperatures than the reference’s."""
-=======
-    """Rod-hours went to other months, waters, rods or water than the reference’s."""
->>>>>>> wt-back
     worst = _worst(notes)
     variant, numbers = worst.variant, worst.numbers
     by, found = numbers["by"], f"{_shares(notes)}."
@@ -470,7 +466,7 @@ def gaps_in_the_log(note: Note) -> Parts:
     if labels:
         found.append(
             f"Trip {some(labels, MOST_NAMED)} {have} missing between the numbers of the "
-            f"{count(sessions, 'trip')} in the log."
+            f"{count(numbers['sessions'], 'trip')} in the log."
         )
         moved = (
             f"If {were}, all catch rates are {times(numbers['rate_factor'])} what they should be; "
