@@ -12,6 +12,7 @@ import pytest
 
 import rodhours
 from report.drawings import sound
+from rodhours.evidence.response.result import Bend
 from rodhours.evidence.result import Note
 from rodhours.report.pictures.response import response_picture
 from rodhours.report.pictures.variant_style import variant_styles
@@ -199,3 +200,15 @@ def test_the_heading_of_an_ingredient(example, verdict, basis, along, said):
     notes = tuple(Note("moves_together", None, "serious", {"other": other}) for other in along)
     one = replace(example, verdict=verdict, basis=basis, notes=notes)
     assert words.heading(one) == said
+
+
+def test_a_bend_names_its_turn(example):
+    """Where the line turns, and that one ratio is an average; no turn without one in the range."""
+    bends = replace(
+        example, verdict="bends", conf_low=0.8, conf_high=1.4, bent=Bend(0.012, "peak", 13.79)
+    )
+    said = words.opening(bends)
+    assert said.startswith("Bends: ")
+    assert "highest near 13.8 % pellet (p = 0.012 for the bend)" in said
+    straight_on = replace(bends, bent=Bend(0.012, None, None))
+    assert "the line bends (p = 0.012 for the bend); go by the curve" in words.opening(straight_on)
