@@ -247,7 +247,9 @@ def test_batches_reach_the_answer(command, tmp_path):
     for code, pellet in (("B-1", "20"), ("B-2", "25")):
         given = ("--date", "2025-04-01", "--dry-g", "100", "--pellet-g", pellet, "--code", code)
         assert command("batch", "add", FAVOURITE, *given).code == 0
-    for asked in (("compare", FAVOURITE, REFERENCE), ("check", "--reference", REFERENCE)):
+    compared = ("compare", FAVOURITE, REFERENCE)
+    assert "but it hangs on one batch, B-2" in command(*compared).out
+    for asked in ((*compared, "--all-notes"), ("check", "--reference", REFERENCE)):
         said = " ".join(command(*asked).out.split())
         assert "counts stints with a batch off its recipe: B-2." in said, asked
     # One bait alone has batches, so there is nothing to allow for beside the age.
