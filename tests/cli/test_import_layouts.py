@@ -26,7 +26,7 @@ def test_without_a_terminal_the_layout_is_the_answer(command, tmp_path):
     used = command("import", "trips.csv", "--layout", "my.toml")
     assert used.code == 0
     assert "3 rows imported (2 sessions)" in used.out
-    assert "36:30 is read as 36.5 hours" in used.err
+    assert "36:30 is read as 36.5 h" in used.err
     again = command("import", "trips.csv")
     assert again.code == 0
     assert "read as laid out in my.toml on " in again.err
@@ -77,7 +77,7 @@ def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(by_questions, tmp_path):
     assert done.code == 0
     for part in (
         "12/04/2025 is read as 2025-04-12",
-        "36:30 is read as 36.5 hours",
+        "36:30 is read as 36.5 h",
         "that makes 2 sessions",
         "rodhours import 'my trips.csv' --layout 'my trips.csv.layout-2.toml'",
         "3 rows imported (2 sessions)",

@@ -726,10 +726,10 @@ def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_pat
     assert done.code == 3
     assert "1 row imported (1 session)" in done.out.replace("  ", "")
     for part in (
-        "120 fish in 12 hours",
+        "120 fish in 12 h",
         "lies in the future",
         "20 days",
-        "30 hours of a trip of 12",
+        "30 h of a trip of 12",
     ):
         assert part in done.out
     assert done.out.count("--sure") == 4

@@ -98,7 +98,7 @@ def test_each_reading_of_hours_is_shown(tmp_path: Path) -> None:
     result = import_paths([write_text(tmp_path / "log.csv", text)], tmp_path / "logbook.sqlite")
     assert result.complete
     (hint,) = result.hints
-    assert "36h as 36 hours, 1d 12h as 36 hours" in hint
+    assert "36h as 36 h, 1d 12h as 36 h" in hint
     assert "5.5" not in hint
 
 

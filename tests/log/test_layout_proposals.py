@@ -119,8 +119,8 @@ HEAD = "Trip,Date,Bait,Hours,Fish\n"
             "Trip;Bait;Hrs;Fish\n1;plain;36:30;1\n2;plain;1d 12h;0\n3;plain;8,5;0\n"
             "4;plain;90 min;0\n5;plain;7,25;0\n6;plain;12:15;0\n7;plain;ages;0\n",
             [
-                *("36:30 is read as 36.5 hours", "1d 12h is read as 36 hours"),
-                *("8,5 is read as 8.5 hours", "90 min is read as 1.5 hours", "ages cannot be read"),
+                *("36:30 is read as 36.5 h", "1d 12h is read as 36 h"),
+                *("8,5 is read as 8.5 h", "90 min is read as 1.5 h", "ages cannot be read"),
                 'decimal = ","',
             ],
         ),

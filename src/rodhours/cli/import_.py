@@ -80,7 +80,7 @@ def import_files(
     sure: Annotated[
         bool,
         typer.Option(
-            "--sure", help="Take trips beyond sense (120 fish in 12 hours): all is right."
+            "--sure", help="Take trips beyond sense (120 fish in 12 h): all is right."
         ),
     ] = False,
     propose: Annotated[

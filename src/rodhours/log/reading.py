@@ -233,7 +233,7 @@ def _hours_read(raw: FileTable) -> Iterator[str]:
     read = {text: float(value) for text in texts if (value := in_words(text)) is not None}
     if read:
         items = list(read.items())[:READINGS_SHOWN]
-        shown = ", ".join(f"{text} as {value:.4g} hours" for text, value in items)
+        shown = ", ".join(f"{text} as {value:.4g} h" for text, value in items)
         more = len(read) - len(items)
         rest = f", and {more:,} more in the same manner" if more else ""
         yield f"{raw.place_of_table}, column hours: read {shown}{rest}."

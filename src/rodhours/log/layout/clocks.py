@@ -135,7 +135,7 @@ def clock_said(dates: Dates) -> str:
         )
     return (
         f"Times of day are of the day in {dates.clock_on}, and an end before its start is of the "
-        "next day: a stint of more than 24 hours can be told only by a day of the week beside its "
+        "next day: a stint of more than 24 h can be told only by a day of the week beside its "
         "end, or by a column of hours."
     )
 

@@ -58,7 +58,7 @@ _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
-_UNITS = {"hours": " hours", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
+_UNITS = {"hours": " h", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
 
 
 @dataclass(frozen=True)

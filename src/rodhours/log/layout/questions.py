@@ -374,7 +374,7 @@ def _stays(found: Found) -> Iterator[Question]:
 
         if of_unit:
             asks = f"How many hours was each rod in on a {unit}? (or type the hours, 3 to 48)"
-            answers = {f"{hours} hours": entries(hours) for hours in likely}
+            answers = {f"{hours} h": entries(hours) for hours in likely}
             typed = range(3, 49), entries
             yield Question(f"hours of a {unit}", asks, _shown(of_unit), answers, typed)
 

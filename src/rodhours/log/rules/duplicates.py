@@ -120,7 +120,7 @@ def doubt_what_is_beyond_sense(checked: Checked, today: date) -> None:
     rows = enumerate(zip(numbers, stints["hours"], stints["fish"], strict=True)) if many else ()
     for position, (number, hours, fish) in rows:
         if number >= 0 and hours and fish and fish >= MANY_FISH and fish > FISH_PER_HOUR * hours:
-            doubt(position, "fish", f"{fish} fish in {hours:.4g} hours")
+            doubt(position, "fish", f"{fish} fish in {hours:.4g} h")
     first = first_rows(numbers)
     days = checked.records["date"]
     if max(days.values(), default="") > today.isoformat():
@@ -149,7 +149,7 @@ def _lengths(checked: Checked, first: dict[int, int], doubt: Doubt) -> None:
             began, ended = (datetime.fromisoformat(one[number][:19]) for one in (starts, ends))
             trip = (ended - began).total_seconds() / 3600
             if hours > trip + A_WHILE > A_WHILE:
-                doubt(position, "hours", f"a rod in for {hours:.4g} hours of a trip of {trip:.4g}")
+                doubt(position, "hours", f"a rod in for {hours:.4g} h of a trip of {trip:.4g}")
             hours = max(hours, trip)
         if hours > LONGEST_TRIP:
             doubt(position, "hours", f"a trip of {hours / 24:.3g} days")
