@@ -79,9 +79,7 @@ def import_files(
     ] = None,
     sure: Annotated[
         bool,
-        typer.Option(
-            "--sure", help="Take trips beyond sense (120 fish in 12 h): all is right."
-        ),
+        typer.Option("--sure", help="Take trips beyond sense (120 fish in 12 h): all is right."),
     ] = False,
     propose: Annotated[
         bool, typer.Option("--propose", help="Print a layout for the files; import nothing.")

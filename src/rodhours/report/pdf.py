@@ -27,7 +27,7 @@ _JOINED = re.compile(
 """Words with letters from Hebrew to Khmer: they join, stack or run from right to left."""
 WIDEST_CM, TALLEST_CM = 9.6, 18.0
 """How large a picture is on paper, as the page's own style says."""
-SMALLER = "<style>html { font-size: 9pt }</style>"
+SMALLER_PT = (9, 8.5)
 """Letters of the text; those of pictures stay."""
 
 
@@ -54,9 +54,14 @@ def page_as_pdf(page: str) -> bytes:
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
     drawn = _COLOUR.sub(r"\1", page)
     html = _PICTURE.sub(_placed, drawn)
-    usual, smaller = _laid_out(html), _laid_out(html.replace("</head>", SMALLER + "</head>", 1))
+    document = _laid_out(html)
     # A last page with next to nothing on it goes where a little smaller letters spare it.
-    document = smaller if len(smaller.pages) < len(usual.pages) else usual
+    for size in SMALLER_PT:
+        style = f"<style>html {{ font-size: {size}pt }}</style></head>"
+        smaller = _laid_out(html.replace("</head>", style, 1))
+        if len(smaller.pages) == len(document.pages):
+            break
+        document = smaller
     printed: bytes = document.write_pdf(pdf_tags=True)
     return printed
 
