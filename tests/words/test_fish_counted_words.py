@@ -2,7 +2,8 @@
 
 import pytest
 
-from rodhours.words.fish_counted import counted_here, wanted_fish
+from rodhours.evidence.result import Note
+from rodhours.words.fish_counted import counted_here, too_many_unknown, wanted_fish
 from rodhours.words.report import filter_words
 
 # 20 lb in kilograms by the definition of the pound.
@@ -39,3 +40,15 @@ def test_rows_and_fish_are_told_apart_in_the_sources():
     assert filter_words(chosen) == "venue Alder Mere; counted: fish of 20 lb and over"
     assert filter_words({"outcome": "lost"}).startswith("all rows of the logbook; counted")
     assert filter_words({}) == "all rows of the logbook"
+
+
+@pytest.mark.parametrize(
+    ("outcome", "least", "lost"),
+    [("lost", 2.0, True), ("hooked", 2.0, True), ("landed", 2.0, False), ("lost", None, False)],
+)
+def test_lost_fish_are_blamed_only_where_weights_of_lost_fish_are_asked_for(outcome, least, lost):
+    """Of a species, or of landed fish, the advice would mend nothing."""
+    chosen = {"species": "tench", "min_weight_kg": least, "outcome": outcome}
+    numbers = {"unknown": 3, "concerned": 9, "most": 0.05, "by_variant": {"plain": 3}}
+    said = too_many_unknown(Note("x", None, "serious", {**chosen, **numbers}))
+    assert ("ask for --outcome landed" in " ".join(said)) == lost
