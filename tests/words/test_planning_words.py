@@ -7,8 +7,10 @@ from dataclasses import replace
 import pytest
 
 from rodhours.planning.next_season import MissingTrips, NextSeason
+from rodhours.planning.rotation import plan_rotation
 from rodhours.simulate.grounds import Grounds
 from rodhours.simulate.hours import plan_hours
+from rodhours.words import rotation as rotation_words
 from rodhours.words.planning_hours import chances, plain_rate
 from rodhours.words.planning_next import gain, gain_limits_short, trip_says
 
@@ -73,3 +75,19 @@ def test_a_plan_shows_its_answer():
     assert repr(plan).startswith("<HoursPlan: To settle, with 80 chances in 100, that a bait")
     assert "too hopeful" in plan._repr_html_()
     assert repr(PLAN).startswith("<NextSeason: Next: make a second bait")
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"rods": 2}, None),
+        ({"rods": 2, "reference": "a", "even": True}, rotation_words.REFERENCE_EVEN),
+        ({"rods": 3, "reference": "a"}, rotation_words.REFERENCE_THERE),
+        ({"rods": 1, "reference": "a", "even": True}, None),
+    ],
+)
+def test_what_is_said_of_the_reference_of_a_plan(asked, said):
+    """On every trip, as often as the others, or nothing where there is none to speak of."""
+    plan = plan_rotation(("a", "b", "c"), asked.pop("rods"), 6, starts=1, **asked)
+    sentences = {rotation_words.REFERENCE_EVEN, rotation_words.REFERENCE_THERE}
+    assert sentences & set(rotation_words.on_plan(plan)) == ({said} if said else set())
