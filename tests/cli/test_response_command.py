@@ -212,3 +212,11 @@ def test_a_bend_names_its_turn(example):
     assert "highest near 13.8 % pellet (p = 0.012 for the bend)" in said
     straight_on = replace(bends, bent=Bend(0.012, None, None))
     assert "the line bends (p = 0.012 for the bend); go by the curve" in words.opening(straight_on)
+
+
+def test_the_picture_in_words_is_against_the_reference(example):
+    """It alone is what the others are against; they have ratios of their own, or none."""
+    shown = replace(example, curve=())
+    told = [part for part in words.alt(shown).split("; ") if "what they are against" in part]
+    assert len(told) == 1
+    assert f"{example.reference_variant} at " in told[0]
