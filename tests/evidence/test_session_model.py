@@ -228,12 +228,14 @@ def test_no_limit_where_the_profile_levels_off() -> None:
     assert profile.limit(-1, 40.0) is None
 
 
-@pytest.mark.parametrize("rate", [-800.0, 800.0, 5000.0])
-def test_no_maximum_is_likelier_than_certain(rate):
-    """From rates far beyond any, rounding makes likelihoods above 1: none of them is a maximum."""
+@pytest.mark.parametrize(("rate", "clumps"), [(-800.0, 0.5), (800.0, 0.5), (4e13, 12.0)])
+def test_no_maximum_is_likelier_than_certain(rate, clumps):
+    """From rates far beyond any, rounding makes likelihoods above 1: none of them is a maximum, and
+    from where the likelihood is one no search goes there."""
     each, ones = np.arange(8), np.ones(8)
     fish = np.array([1.0, 0, 2, 0, 0, 1, 0, 3])
     data = lay_out(each // 2, each, 12.0 * ones, fish, np.column_stack((ones, each % 2)))
-    points = [climb(data, np.array([rate, 0.0]), 0.5, 0.5, branch) for branch in BRANCHES]
+    points = [climb(data, np.array([rate, 0.0]), 0.5, clumps, branch) for branch in BRANCHES]
     assert best_of(points).value == max(point.value for point in points)
     assert not any(point.converged and point.value > 0 for point in points)
+    assert abs(rate) > 1000 or all(point.value <= 0 for point in points)

@@ -178,7 +178,6 @@ def climb(
             # The sums over nodes are no more exact than this where effects are very wide.
             converged = concave and gain < _ROUGH_UNTIL
             break
-    converged = converged and bool(np.isfinite(at.value) and at.value < _CERTAIN)
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)
