@@ -24,7 +24,7 @@ from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.tables import rates_table
-from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
+from rodhours.report.text_tables import aligned, columns, notes_list, side_by_side, wrapped
 from rodhours.words import notes as note_words
 from rodhours.words import report as words
 from rodhours.words import response as response_words
@@ -151,7 +151,10 @@ def _looks(comparison: RunningComparison, margin: float, width: int | None, most
     since = [look for look in comparison.looks if look.trip >= comparison.first_trip]
     shown = [since[i - 1] for i in looks_at(len(since), most)]
     rows = [running_words.table_row(look, margin) for look in shown]
-    lines = aligned([running_words.TABLE_HEADING, *rows], width)
+    table = [running_words.TABLE_HEADING, *rows]
+    if all(look.date is None for look in shown):
+        table = [(row[0], *row[2:]) for row in table]
+    lines = aligned(table, width)
     if len(shown) < len(since):
         lines.append(wrapped(running_words.thinned(len(shown), len(since)), width))
     return ["\n".join(lines)]
@@ -213,7 +216,7 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
     return "\n\n".join(
         [
             *_said([size_words.opening(one, result) for one in result.comparisons], width),
-            "\n".join(aligned([[*heading, "typical weight ratio"], *rows], width)),
+            side_by_side([[*heading, "typical weight ratio"], *rows], width),
             *_said([" ".join(filter(None, foot))], width),
             *_limited(words.limits_title(len(result.comparisons)), result.notes, width),
         ]
@@ -293,7 +296,7 @@ def _comparison_table(result: ComparisonResult, width: int | None, whole: bool) 
         titles.setdefault(len(rows), result.reference)
         rows.append([f"  {basis}", *[""] * len(estimates), *figures])
     return "\n".join(
-        f"{titles[i]}\n{line}" if i in titles else line
+        f"{wrapped(titles[i], width)}\n{line}" if i in titles else line
         for i, line in enumerate(aligned(rows, width))
     )
 
