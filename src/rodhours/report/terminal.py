@@ -7,6 +7,7 @@ on one line. How tables and sentences are set is in text_tables.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.result import SERIOUS, SEVERITIES, Note
@@ -38,10 +39,10 @@ from rodhours.words.numbers import (
     hours,
     hours_a_fish,
     limits_short,
-    listed,
     month_name,
     p_value,
     ratio,
+    some,
 )
 from rodhours.words.planning_next import settles
 from rodhours.words.summary import METHODS, uneven_rate
@@ -246,12 +247,16 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
     """Catch rates by group as an aligned table, the total last."""
-    rows = [*summary.rows, summary.total]
+    groups = list(summary.rows)
+    if summary.by == "month":
+        # A group without a date has no month to be named.
+        groups = [
+            replace(one, group=month_name(one.group)) if one.group[:4].isdigit() else one
+            for one in groups
+        ]
+    rows = [*groups, summary.total]
     shown = rates_table(rows).drop(columns=["In words", "Method"])
-    groups = [row.group for row in summary.rows]
-    # A group without a date has no month to be named.
-    named = [month_name(one) if one[:4].isdigit() else one for one in groups]
-    shown["Variant"] = [*(named if summary.by == "month" else groups), "all"]
+    shown["Variant"] = [*(one.group for one in groups), "all"]
     each = [hours_a_fish(row.per_100_rod_hours) for row in rows]
     shown["a fish every"] = [every if every == MISSING else f"{every} h" for every in each]
     heading = [name.lower() for name in shown]
@@ -262,7 +267,7 @@ def summary_text(summary: RateSummary, width: int | None = None) -> str:
     lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
     remarks = [remark for row in rows if (remark := uneven_rate(row)) is not None]
     remarks += [
-        f"{listed(row.group for row in rows if row.method == method)}: {METHODS[method]}."
+        f"{some(row.group for row in rows if row.method == method)}: {METHODS[method]}."
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
