@@ -25,7 +25,7 @@ _JOINED = re.compile(
     r'x="([\d.]+)" y="([\d.]+)">([^<]*[\u0590-\u1cff][^<]*)</text>'
 )
 """Words with letters from Hebrew to Khmer: they join, stack or run from right to left."""
-WIDEST_CM, TALLEST_CM = 9.6, 18.0
+WIDEST_CM, TALLEST_CM = 9.6, 24.5
 """How large a picture is on paper, as the page's own style says."""
 
 
