@@ -14,6 +14,7 @@ import numpy as np
 from rodhours.evidence.session_model.data import SessionData
 from rodhours.evidence.session_model.fit import (
     BRANCHES,
+    CLOSE_ENOUGH,
     START,
     Fit,
     Point,
@@ -131,7 +132,7 @@ class Profile:
 
     def _highest(self, theta: float) -> Point:
         centre = Centre(np.zeros(len(self.data.weight)))
-        point = _step_to(self.data, self.anchor, self.held, theta, centre, _NEXT_LOOKS)
+        point = _step_to(self.data, self.anchor, self.held, theta, centre, CLOSE_ENOUGH)
         other = _other_branches(self.data, point, self.held, self.known, point.value)
         return point if other is None else other
 
