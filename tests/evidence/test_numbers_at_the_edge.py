@@ -283,13 +283,3 @@ def test_what_runs_off_is_told_where_columns_are_nothing_on_every_stint_with_fis
     each, fish = np.arange(6), np.array([2.0, 1, 0, 0, 0, 0])
     left = settled(lay_out(each, each, np.full(6, 12.0), fish, design))
     assert list(left.hours) == [12.0, 12.0, 12.0, 12.0, 0.0, 0.0]
-
-
-def test_blanks_that_one_direction_moves_opposite_ways_stay():
-    """Beside fish on shares of 1/3 a blank on 1/7 falls where one on 3/8 rises, and the other way
-    round, 4.6 times as far: they stay. The last blank alone has the third column, and falls."""
-    share = np.array([1 / 3, 1 / 3, 1 / 7, 3 / 8, 1 / 3])
-    design = np.column_stack((np.ones(5), share, np.arange(5) == 4))
-    each, fish = np.arange(5), np.array([1.0, 2, 0, 0, 0])
-    left = settled(lay_out(each, each, np.full(5, 12.0), fish, design.astype(float)))
-    assert list(left.hours) == [12.0, 12.0, 12.0, 12.0, 0.0]
