@@ -91,7 +91,7 @@ def season_errors(task: tuple[str, int, int, int]) -> tuple[bool, bool]:
                 continue
             profile, cutoff = found
             statistic = profile.statistic(truth)
-            side = 1 if truth > profile.anchor.b[profile.held] else -1
+            side = 1 if truth > profile.estimate else -1
             fish, others = (int(view.basis.fish[one]) for one in (code, view.basis.reference))
             running |= statistic > cutoff
             fixed |= statistic > Cutoff(view.basis.df, fish, others).at(alpha, side)

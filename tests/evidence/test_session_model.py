@@ -20,7 +20,7 @@ from rodhours.evidence.session_model.fit import (
     fit,
 )
 from rodhours.evidence.session_model.likelihood import evaluate
-from rodhours.evidence.session_model.profile import Profile, limit_without_fish
+from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.session_model.quadrature import Centre, nodes_for
 
 Rows = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
@@ -142,7 +142,7 @@ def test_poisson_profile_limits_equal_those_of_the_glm() -> None:
     rows = season(7)
     data = lay_out(*rows)
     point = climb(data, np.array([-3.0, 0.0, 0.0]), 0.0, 0.0, POISSON)
-    profile = Profile.of_one_branch(Fit(data, point, (point,)), 1)
+    profile = Profile.of(Fit(data, point, (point,)), 1)
     full = glm(rows)
     cutoff = 3.841458820694124  # chi-square, 1 degree of freedom, 95 %
     for side in (-1, 1):
@@ -212,9 +212,9 @@ def test_limit_of_a_variant_without_fish_equals_the_plain_second_model() -> None
     top, _ = Brute(*bare_rows).fit()
     bare = fit(lay_out(*bare_rows))
     data: SessionData = lay_out(session, cell, hours, fish, design)
-    found = limit_without_fish(data, bare, 1, 5.0)
-    assert found.limit is not None
-    held, _ = Brute(session, cell, hours, fish, design).fit(1, found.limit)
+    found = Profile.of_one_that_runs_off(data, 1, bare, np.append(bare.best.b, -3.0)).limit(1, 5.0)
+    assert found is not None
+    held, _ = Brute(session, cell, hours, fish, design).fit(1, found)
     assert 2 * (top - held) == pytest.approx(5.0, abs=2e-3)
 
 

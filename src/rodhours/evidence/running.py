@@ -167,14 +167,14 @@ class View:
         profile, cutoff = found
         fish = (int(self.basis.fish[one]) for one in (variant, self.basis.reference))
         fixed = Cutoff(self.basis.df, *fish)
-        low, high = (profile.limit_of_ratio(side, fixed.at(alpha, side)) for side in (-1, 1))
+        low, high = (profile.limit(side, fixed.at(alpha, side)) for side in (-1, 1))
         if low is None or high is None:
             # A profile that levels off has its estimate anywhere along it.
             return {"missing": NO_FIT}
-        running = (profile.limit_of_ratio(side, cutoff) for side in (-1, 1))
+        running = (profile.limit(side, cutoff) for side in (-1, 1))
         conf_low, conf_high = (None if one is None else exp(one) for one in running)
         return {
-            "rate_ratio": exp(float(profile.anchor.b[profile.held])),
+            "rate_ratio": exp(profile.estimate),
             "conf_low": conf_low,
             "conf_high": conf_high,
             "fixed_low": exp(low),

@@ -268,4 +268,4 @@ def _gamma_upper(stints: Stints, session: np.ndarray, cut: float) -> float | Non
     point = climb(data, poisson_start(data), 0.0, 0.7, NO_SESSIONS)
     if not point.converged:
         return None
-    return Profile.of_one_branch(Fit(data, point, (point,)), 0).limit(1, cut)
+    return Profile.of(Fit(data, point, (point,)), 0).limit(1, cut)
