@@ -367,9 +367,11 @@ class Basis:
             nothing = np.zeros((int(self.fitted_rows.sum()), further.shape[1]))
             bare = _with_nothing(bare, self._data(self.fitted_rows, order[:-1], nothing))
         profile = _profile_without_fish(data, bare, column)
+        if profile is None:
+            return Answer()
         levels = family_alpha, alpha
-        high, alone = (profile and profile.limit(1, cutoff.at(one, 1)) for one in levels)
-        if profile is None or high is None or alone is None:
+        high, alone = (profile.limit(1, cutoff.at(one, 1)) for one in levels)
+        if high is None or alone is None:
             return Answer()
         p = cutoff.p_value(profile.at_equal_rates, 1)
         if empty == variant:

@@ -197,7 +197,8 @@ class Profile:
             new = theta + side * float(np.clip(step, -widest, widest))
             close = point.converged and abs(new - theta) < _CLOSE_STEP * unit
             if close or abs(outside - inside) < 1e-7:
-                return float(np.clip(new, *sorted((inside, outside)))), point
+                lowest, highest = sorted((inside, outside))
+                return min(max(new, lowest), highest), point
             new = kept(new)
             theta = furthest if side * (new - furthest) > 0.0 else new
         return (outside, point) if np.isfinite(outside) else None
