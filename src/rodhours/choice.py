@@ -141,7 +141,7 @@ def choose(
         notes += found.notes
     # A machine's own zone has no name that others know.
     zone = None if log.zone is None or " " in log.zone else ZoneInfo(log.zone)
-    stints = with_night(stints, zone, None if at is None else _place(at))
+    stints = with_night(stints, zone, None if at is None else place_of(at))
     if at is not None:
         filters["at"] = at
     if trips_are == STAYS:
@@ -236,7 +236,7 @@ def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
             raise UsageError(unknown_name(column, name, known))
 
 
-def _place(text: str) -> tuple[float, float]:
+def place_of(text: str) -> tuple[float, float]:
     """Latitude and longitude of `52.5,-1.5`."""
     try:
         latitude, longitude = (float(one) for one in text.split(","))

@@ -358,9 +358,9 @@ class Basis:
         cutoff = self._cutoff(df, 0, int(self.fish[other]))
         bare = self.fitted
         if other != self.base:
-            # Re-base: the same fit, its coefficients against the other variant.
-            start = _rebased(bare.best.b, self._compared, self.base, other, order[:-1])
-            bare = self._fit(self._data(self.fitted_rows, order[:-1]), start)
+            # The same fit, its coefficients against the other variant.
+            rows_with_fish = self._data(self.fitted_rows, order[:-1])
+            bare = self._fit(rows_with_fish, poisson_start(rows_with_fish))
             if not bare.converged:
                 return Answer()
         if further.shape[1]:
@@ -395,14 +395,6 @@ def _with_nothing(fitted: Fit, data: SessionData) -> Fit:
         replace(point, b=np.append(point.b, more)) for point in (fitted.best, *fitted.branches)
     )
     return Fit(settled(data), best, tuple(branches))
-
-
-def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Integers) -> Floats:
-    """Coefficients against another base: differences of the old ones."""
-    old = {int(base): 0.0, **{int(one): float(b[1 + k]) for k, one in enumerate(compared)}}
-    shift = old[int(other)]
-    moved = [old[int(one)] - shift for one in order]
-    return np.concatenate(([b[0] + shift], moved, b[1 + len(compared) :]))
 
 
 def _profile_without_fish(data: SessionData, bare: Fit, column: int) -> Profile | None:
