@@ -11,10 +11,11 @@ import hashlib
 import json
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from functools import cache, wraps
+from itertools import repeat
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Concatenate, ParamSpec, TypeVar
@@ -30,6 +31,7 @@ from rodhours.log.logbook_file import (
     is_missing,
     keep_digests,
     plain_words,
+    rows_sha256,
     unsound,
 )
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
@@ -472,6 +474,13 @@ class Logbook:
     def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
         """Write one import, inside a `transaction`; its number in the history."""
         run = self._connection
+        again = {"session_id": sorted(new.same_sessions)}
+        sessions = {"sessions": new.sessions, "stints": new.stints, "catches": new.catches}
+        details = {
+            "replace": new.replace,
+            "as_new": list(new.as_new),
+            "waiting": len(new.waiting),
+        }
         number = history.record(
             run,
             history.IMPORT,
@@ -479,38 +488,24 @@ class Logbook:
             files=files,
             rows=new.rows,
             sessions=new.brought,
-            details={
-                name: value
-                for name, value in (
-                    ("replace", new.replace),
-                    ("as_new", list(new.as_new)),
-                    ("waiting", len(new.waiting)),
-                )
-                if value
-            },
+            details={name: value for name, value in details.items() if value},
+            rows_sha256=rows_sha256({**sessions, "said_again": again}),
         )
-        variants = {**new.variants, "change_id": [number] * len(new.variants["variant"])}
-        for table, columns in (
-            ("sessions", new.sessions),
-            ("stints", new.stints),
-            ("catches", new.catches),
-            ("variants", variants),
-        ):
-            self._insert(table, columns)
-        run.executemany(
-            "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
-            ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
-        )
+        for table, columns in {**sessions, "variants": new.variants}.items():
+            self._insert(table, columns, number)
+        self._insert("said_again", again, number)
         refused.keep(run, number, new.waiting, new.waiting_done)
         return number
 
-    def _insert(self, table: str, columns: Columns) -> None:
+    def _insert(self, table: str, columns: Columns, change: int) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
-        used = {
+        used: dict[str, Iterable[Any]] = {
             name: column for name, column in columns.items() if column.count(None) < len(column)
         }
         if not used:
             return
+        if table not in ("stints", "catches"):
+            used["change_id"] = repeat(change, len(next(iter(columns.values()))))
         marks = ", ".join("?" * len(used))
         self._connection.executemany(
             f"INSERT INTO {table} ({quoted(used)}) VALUES ({marks})",
@@ -572,6 +567,8 @@ def open_logbook(
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
+            # KiB: an import of many seasons need not go to the disk page by page.
+            connection.execute("PRAGMA cache_size = -65536")
             check_file(path, connection, create)
             if not unsound and connection.execute(IS_SET_UP).fetchone():
                 check_content(path, connection)

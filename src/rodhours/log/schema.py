@@ -11,7 +11,7 @@ from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, VARIANTS, Ta
 
 APPLICATION_ID = 0x526F6448
 """`RodH`, in the header of every logbook."""
-VERSION = 7
+VERSION = 8
 """The layout of the logbook; a file of another one is refused, not guessed at.
 
 A further column in `tables` is no new layout: a file begun before it is read without it, and
@@ -53,18 +53,20 @@ SCHEMA = (
     "CREATE TABLE settings (name TEXT PRIMARY KEY, value TEXT NOT NULL)",
     "CREATE TABLE changes (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, made_at TEXT NOT NULL, "
     "undone_at TEXT, zone TEXT, files TEXT NOT NULL, rows INTEGER NOT NULL, "
-    "sessions INTEGER NOT NULL, details TEXT NOT NULL)",
-    # Of what each change brought: see `soundness`.
+    "sessions INTEGER NOT NULL, details TEXT NOT NULL, rows_sha256 TEXT)",
+    # Of all that each change brought: see `logbook_file`.
     "CREATE TABLE digests (change_id INTEGER PRIMARY KEY, sha256 TEXT NOT NULL)",
     # A version of a session with its stints and catches, as a file had it: never changed.
-    "CREATE TABLE sessions (id INTEGER PRIMARY KEY, session TEXT NOT NULL, angler TEXT, "
-    f"{_fields('sessions')}, extra TEXT)",
+    "CREATE TABLE sessions (id INTEGER PRIMARY KEY, change_id INTEGER NOT NULL, "
+    f"session TEXT NOT NULL, angler TEXT, {_fields('sessions')}, extra TEXT)",
     f"CREATE TABLE stints (id INTEGER PRIMARY KEY, session_id INTEGER NOT NULL, "
     f"{_fields('stints')}, extra TEXT)",
-    "CREATE TABLE catches (id INTEGER PRIMARY KEY, session_id INTEGER NOT NULL, "
+    "CREATE TABLE catches (session_id INTEGER NOT NULL, "
     f"stint_id INTEGER, {_fields('catches')}, extra TEXT)",
-    "CREATE TABLE session_says (session_id INTEGER NOT NULL, change_id INTEGER NOT NULL, "
-    "PRIMARY KEY (session_id, change_id)) WITHOUT ROWID",
+    "CREATE TABLE said_again (session_id INTEGER NOT NULL, change_id INTEGER NOT NULL, "
+    "PRIMARY KEY (change_id, session_id)) WITHOUT ROWID",
+    "CREATE VIEW session_says AS SELECT id AS session_id, change_id FROM sessions "
+    "UNION ALL SELECT session_id, change_id FROM said_again",
     # What an import says of a recipe: the whole row, or the cells that a flat file carries.
     "CREATE TABLE variants (id INTEGER PRIMARY KEY, change_id INTEGER NOT NULL, "
     f"whole INTEGER NOT NULL, variant TEXT NOT NULL, {_fields('variants')}, extra TEXT)",
