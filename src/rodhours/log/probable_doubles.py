@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from operator import mul
+from itertools import compress
+from operator import mul, xor
 from typing import Any
 
 from rodhours.counts import listed
@@ -82,15 +83,18 @@ def _perhaps_alike(checked: Checked) -> set[int]:
     if len(set(days.values())) == len(days) == len(checked.keys):
         return set()
     tenths = {hours: round((hours or 0) * 10) for hours in set(stints["hours"])}
-    baits = {bait: hash((bait or "").casefold()) for bait in set(stints["variant"])}
+    # Prime steps, so that sums of other baits and hours are seldom the same.
+    folded = {bait: (bait or "").casefold() for bait in set(stints["variant"])}
+    steps = {bait: 1 + 7919 * at for at, bait in enumerate(set(folded.values()))}
+    baits = {bait: steps[plain] for bait, plain in folded.items()}
     said = map(mul, map(baits.get, stints["variant"]), map(tenths.get, stints["hours"]))
     sums = [0] * (len(checked.keys) + 1)  # the last is session number -1
     for number, content in zip(checked.session_of["stints"], said, strict=True):
         sums[number] += content
-    of_day = list(zip(days.values(), map(sums.__getitem__, days), strict=True))
-    many = Counter(of_day)
-    alone = {number for number, key in zip(days, of_day, strict=True) if many[key] == 1}
-    return {*range(len(checked.keys))} - alone
+    keys = list(map(xor, map(hash, days.values()), map(sums.__getitem__, days)))
+    many = Counter(keys)
+    alone = compress(days, [many[key] == 1 for key in keys])
+    return set(range(len(checked.keys))).difference(alone)
 
 
 STATED = ("date", "start", "venue")

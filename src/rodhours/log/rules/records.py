@@ -58,11 +58,9 @@ def _agreed(
     keys: Sequence[_Key], values: Sequence[Any], known: Mapping[_Key, Any]
 ) -> dict[_Key, Any] | None:
     """What rows say of their session or variant; None where it is not one thing of each."""
-    pairs = {
-        (key, value)
-        for key, value in zip(keys, values, strict=True)
-        if key is not None and value is not None
-    }
+    pairs = set(zip(keys, values, strict=True))
+    if None in keys or None in values:
+        pairs = {(key, value) for key, value in pairs if key is not None and value is not None}
     of = dict(pairs)
     return of if len(pairs | set(known.items())) == len({*known, *of}) else None
 
