@@ -24,7 +24,6 @@ from rodhours.errors import UnusableLogbook
 from rodhours.log import aliases, history
 from rodhours.log import batches as ledger
 from rodhours.log import waiting as refused
-from rodhours.log.history import FileRead
 from rodhours.log.logbook_file import (
     check_content,
     check_file,
@@ -69,31 +68,6 @@ class Counts:
     variants: int
     first_date: str | None
     last_date: str | None
-
-
-@dataclass(frozen=True)
-class NewRows:
-    """What one import says, column by column under the names of the schema, as its files have it.
-
-    sessions: id, session, angler, SESSION_DATA, extra; stints: id, session_id, STINT_DATA,
-    extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: whole, variant,
-    VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
-    `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
-    take the place of what differs. `as_new` names the sessions taken although another says the
-    same; `waiting` are refused rows, `waiting_done` the numbers of those that wait no longer.
-    """
-
-    sessions: Columns
-    stints: Columns
-    catches: Columns
-    variants: Columns
-    same_sessions: Sequence[int]
-    rows: int
-    brought: int
-    replace: bool = False
-    as_new: Sequence[tuple[str, str | None]] = ()
-    waiting: Sequence[WaitingRow] = ()
-    waiting_done: Sequence[int] = ()
 
 
 def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
@@ -373,18 +347,10 @@ class Logbook:
     waiting = _asks(refused.waiting_trips)
     left_out = _asks(refused.left_out)
 
-    def has_read(self, files: Sequence[FileRead]) -> bool:
-        """Whether one import still standing had all these files, byte for byte."""
-        digests = {file.sha256 for file in files}
-        return any(
-            digests <= {file.sha256 for file in change.files} - {None}
-            for change in self.standing(history.IMPORT)
-        )
-
     def files_read(self) -> set[str]:
         """SHA-256 of every file of the imports that stand."""
-        read = (file.sha256 for change in self.standing(history.IMPORT) for file in change.files)
-        return {digest for digest in read if digest is not None}
+        files = (one for change in self.standing(history.IMPORT) for one in change.files)
+        return {one.sha256 for one in files if one.sha256 is not None}
 
     def unread_cells(self) -> list[tuple[str, str, str]]:
         """Trip (or bait), column and text of each cell that could not be read, kept as it was."""
@@ -422,12 +388,6 @@ class Logbook:
         """Label and angler of the trips that were taken although another says the same."""
         taken = (change.details.get("as_new", ()) for change in self.standing(history.IMPORT))
         return frozenset((label, angler) for trips in taken for label, angler in trips)
-
-    def last_id(self, table: str) -> int:
-        """The highest row id in use in `sessions` or `stints`."""
-        assert table in ("sessions", "stints")
-        (last,) = self._all(f"SELECT ifnull(max(id), 0) AS id FROM {table}")
-        return int(last["id"])
 
     def content_sha256(self) -> str:
         """A digest of the current log: the same rows give the same digest.
@@ -471,31 +431,29 @@ class Logbook:
 
     # Changes
 
-    def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
-        """Write one import, inside a `transaction`; its number in the history."""
-        run = self._connection
-        again = {"session_id": sorted(new.same_sessions)}
-        sessions = {"sessions": new.sessions, "stints": new.stints, "catches": new.catches}
-        details = {
-            "replace": new.replace,
-            "as_new": list(new.as_new),
-            "waiting": len(new.waiting),
-        }
-        number = history.record(
-            run,
-            history.IMPORT,
-            zone=zone,
-            files=files,
-            rows=new.rows,
-            sessions=new.brought,
-            details={name: value for name, value in details.items() if value},
-            rows_sha256=rows_sha256({**sessions, "said_again": again}),
-        )
-        for table, columns in {**sessions, "variants": new.variants}.items():
+    def next_id(self, table: str) -> int:
+        """The next free row id of `sessions` or `stints`."""
+        return int(self._all(f"SELECT ifnull(max(id), 0) + 1 AS id FROM {table}")[0]["id"])
+
+    def add(
+        self,
+        tables: Mapping[str, Columns],
+        again: Sequence[int],
+        waiting: tuple[Sequence[WaitingRow], Sequence[int]],
+        **entry: Any,
+    ) -> None:
+        """Write one import, inside a `transaction`, as its files have it.
+
+        `tables` are the rows of sessions, stints, catches and variants under the names of the
+        schema, `again` the ids of held versions that the files say again, `waiting` the refused
+        rows and the numbers of those that wait no longer, `entry` what the history says.
+        """
+        of_sessions = {**tables, "said_again": {"session_id": sorted(again)}}
+        digest = rows_sha256(of_sessions)
+        number = history.record(self._connection, history.IMPORT, rows_sha256=digest, **entry)
+        for table, columns in of_sessions.items():
             self._insert(table, columns, number)
-        self._insert("said_again", again, number)
-        refused.keep(run, number, new.waiting, new.waiting_done)
-        return number
+        refused.keep(self._connection, number, *waiting)
 
     def _insert(self, table: str, columns: Columns, change: int) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
