@@ -163,7 +163,8 @@ def import_paths(
         return checked, relabelled
 
     def merged(book: Logbook | None) -> Merge:
-        merge = Merge(*checked, None if book is None or book.is_empty() else book, replace, as_new)
+        held = None if book is None or book.is_empty() else book
+        merge = Merge(checked[0], checked[1], held, replace, as_new)
         if book is not None:
             _refuse_rereading(merge, book, files)
         return merge

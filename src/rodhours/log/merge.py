@@ -233,20 +233,20 @@ class Merge:
                 self._compare_recipe(name, recipe, held, ("variants", position))
         for name, bait in self.relabelled.twins.items():
             self.variant_fates[name] = self.variant_fates.get(bait, HELD_BACK)
-        if not self.checked.carried_variants:
+        if not self.checked.carried:
             return
         labels = self.log.tables["stints"].columns["variant"]
         fates = zip(labels, self.row_fates("stints"), strict=True)
         accepted = {name for name, fate in fates if fate not in REFUSED}
-        for name, record in self.checked.carried_variants.items():
-            if name in accepted:
+        for name, record in self.checked.carried.items():
+            if name in accepted and name not in self.checked.variant_rows:
                 # What a flat file does not carry of a variant it does not contradict.
                 recipe = {column: held.get(name, {}).get(column) for column in CELLS} | record
-                self._compare_recipe(name, recipe, held, ("stints", self.checked.carried_at[name]))
+                self._compare_recipe(name, recipe, held, ("stints", labels.index(name)))
 
     def _recipe(self, name: str, columns: Columns, position: int) -> Recipe:
         """A row of `variants`, its empty cells filled with what stints carry of them."""
-        fills = self.checked.variant_fills.get(name, {})
+        fills = self.checked.carried.get(name, {})
         recipe = {column: columns[column][position] for column in CELLS}
         return {one: fills.get(one) if cell is None else cell for one, cell in recipe.items()}
 
@@ -284,8 +284,9 @@ class Merge:
         stints = self.log.tables["stints"]
         now = stints.columns["variant"]
         written = self.relabelled.written.get("stints", {}).get("variant")
-        for name, record in self.checked.carried_variants.items():
-            if self.variant_fates.get(name, HELD_BACK) in REFUSED:
+        for name, record in self.checked.carried.items():
+            refused = self.variant_fates.get(name, HELD_BACK) in REFUSED
+            if refused or name in self.checked.variant_rows:
                 continue
             carried: dict[str, Recipe] = {} if written else {name: dict(record)}
             for column in record if written else ():
