@@ -15,7 +15,7 @@ from rodhours.errors import UnusableLogbook
 from rodhours.log import logbook as store
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
-from rodhours.log.schema import VERSION
+from rodhours.log.tables import VERSION
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """The SQLite logbook: opened, changed whole or not at all, and read as its history says.
 
-Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history`
+Its files stand side by side: `logbook_file` (which files are logbooks), `history`
 (changes), `aliases` (labels), `recipe_rows`, `waiting`, `batches`. Only they open or
 ask SQLite.
 """
@@ -34,17 +34,17 @@ from rodhours.log.logbook_file import (
     unsound,
 )
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
-from rodhours.log.schema import (
+from rodhours.log.tables import (
     CATCH_DATA,
     DECLARED,
     IS_SET_UP,
     SCHEMA,
     SESSION_DATA,
     STINT_DATA,
+    UNREAD,
     field,
     quoted,
 )
-from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow
 

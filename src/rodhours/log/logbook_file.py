@@ -17,7 +17,7 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableLogbook
-from rodhours.log.schema import APPLICATION_ID, VERSION
+from rodhours.log.tables import APPLICATION_ID, VERSION
 
 Columns = Mapping[str, Sequence[Any]]
 """Rows by the names of their columns."""

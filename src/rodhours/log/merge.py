@@ -28,7 +28,7 @@ from rodhours.log.rules import (
     first_rows,
     hints_on_look_alikes,
 )
-from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA
+from rodhours.log.tables import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.waiting import HELD_BACK, WaitingRow, news
 
 REPLACE_REMEDY = "To take the file's version instead, import with --replace"
