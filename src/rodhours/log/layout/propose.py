@@ -32,14 +32,15 @@ from rodhours.log.layout.questions import (
     of_whole_trips,
     plain_values,
 )
-from rodhours.log.layout.reshape import (
-    OF_A_STINT,
-    counts_apart,
-    in_years,
-    with_sheets,
-    without_titles,
+from rodhours.log.layout.reshape import OF_A_STINT, counts_apart, in_years, with_sheets
+from rodhours.log.layout.titles import (
+    TITLE,
+    TITLE_DATE,
+    TITLE_WATER,
+    titles_are,
+    with_titles,
+    without_remarks,
 )
-from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
 from rodhours.log.layout.toml import Entries, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables
@@ -211,7 +212,7 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     guesses = guess_columns(contents, raw.table, stated, grouped or None)
     stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
     day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
-    raw, aside = without_titles(raw, stint_columns & {*raw.names}, day)
+    raw, aside = without_remarks(raw, stint_columns & {*raw.names}, day)
     lists = find_lists(raw)
     whole, raw = raw, lists_apart(groups_apart(raw, apart) if groups else raw, lists)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
@@ -280,7 +281,7 @@ def _found(
     given: Set[str],
     titles: Sequence[str],
 ) -> Found:
-    (raw,) = in_years([raw], layout)
+    (raw,) = in_years([(raw, layout)])
     cells = cells_to_read(raw, layout)
     values = apply_layout(raw, layout).values
     given = frozenset(given)

@@ -114,10 +114,10 @@ class Found:
     given: frozenset[str]
     titles: tuple[str, ...] = ()
 
-    def theirs(self, ours: str) -> str | None:
-        """Their column of one of ours, where this table has it."""
+    def theirs(self, ours: str) -> str:
+        """Their column of one of ours, where this table has it; else empty."""
         named = self.layout.theirs(ours)
-        return named if named in self.contents else None
+        return named if named in self.contents else ""
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -211,7 +211,7 @@ def _baits(found: Found) -> Iterator[Question]:
 
 def _sheets_water(found: Found) -> Iterator[Question]:
     """Whether the name of a sheet is the water, where nothing else says it."""
-    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
+    if not found.layout.theirs("venue") and found.layout.columns.get(SHEET) == KEEP:
         held = found.contents[SHEET]
         if not any(_DIGIT.search(text) or _A_MONTH.match(text) for text in held.distinct):
             asks = "Does the name of a sheet say where you fished?"
@@ -235,8 +235,8 @@ def _trips(found: Found) -> Iterator[Question]:
     if not together:
         # A label over several days or waters is no trip, or a trip of several days.
         date, venue = layout.theirs("date"), layout.theirs("venue")
-        names = [name for name in (date, venue) if name is not None]
-        if date is None or _same_within(found, label, names):
+        names = [name for name in (date, venue) if name]
+        if not date or _same_within(found, label, names):
             return
         together = names
     if named is not None and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
@@ -275,7 +275,7 @@ def _same_within(found: Found, key: str, names: Sequence[str]) -> bool:
 
 def _year(found: Found) -> Iterator[Question]:
     name, raw = found.theirs("date"), found.raw
-    if found.layout.dates.year is not None or name is None:
+    if found.layout.dates.year is not None or not name:
         return
     contents = found.contents[name]
     if not contents.yearless:
@@ -334,7 +334,7 @@ def _as_above(found: Found) -> Iterator[Question]:
         if 0 < held.empty < rows
     }
     gaps = {name: empty[name] for name in needed if name in empty and name not in layout.groups}
-    day, *timed = (found.theirs(one) or "" for one in ("date", "hours", "cast_in", "cast_out"))
+    day, *timed = (found.theirs(one) for one in ("date", "hours", "cast_in", "cast_out"))
     for name in timed:
         # What only the first row of a trip has, as its day or its name.
         same = [one for one in (*gaps, day) if empty.get(one) == empty.get(name)]
@@ -386,7 +386,7 @@ def _rods(found: Found) -> Iterator[Question]:
     hours = found.layout.theirs("hours")
     if rod is None or found.layout.groups or not found.contents[rod].counts:
         return
-    if found.layout.theirs("rod") not in (None, rod):
+    if found.layout.theirs("rod") not in ("", rod):
         return
     what = {
         "each rod": "of each rod: they count for every rod",
@@ -395,7 +395,7 @@ def _rods(found: Found) -> Iterator[Question]:
     answers: dict[str, Entries] = {
         says: {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}}
         for one, says in what.items()
-        if hours is not None or one == "each rod"
+        if hours or one == "each rod"
     }
     answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
     asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
@@ -452,19 +452,19 @@ def _blanks(found: Found) -> Iterator[Question]:
 def _fish_rows(found: Found) -> Iterator[Question]:
     """Rows without a weight where no column counts fish, and rows that differ in the fish alone."""
     layout, weight, raw = found.layout, found.layout.theirs("weight"), found.raw
-    if layout.groups or "catches" in found.given or weight not in (*found.contents, None):
+    if layout.groups or "catches" in found.given or weight not in (*found.contents, ""):
         return
-    held = found.contents[weight] if weight is not None else Contents(())
+    held = found.contents[weight] if weight else Contents(())
     known = layout.values.get("weight", {})
     words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
     not_weighed = "each a fish that was not weighed"
-    if words and layout.theirs("fish") is None:
+    if words and not layout.theirs("fish"):
         answers: dict[str, Entries] = {
             "no fish: 0": {"values.weight": dict.fromkeys(words, "")},
             not_weighed: {"rows": {"words": "a fish"}},
         }
         yield Question("words", f"What are such cells of {weight}?", _shown(words), answers)
-    if held.empty and layout.theirs("fish") is None:
+    if held.empty and not layout.theirs("fish"):
         answers = {
             "blanks: 0 fish": {"rows": {"without_weight": "a blank"}},
             not_weighed: {"rows": {"without_weight": "a fish"}},
@@ -486,7 +486,7 @@ def _fish_rows(found: Found) -> Iterator[Question]:
 
 def _weights(found: Found) -> Iterator[Question]:
     name, units = found.theirs("weight"), found.layout.units
-    if name is None or units.weight is not None:
+    if not name or units.weight is not None:
         return
     cells = found.contents[name].distinct
     texts = [one for text in cells for one in weights_in(text, units.decimal)]
@@ -531,7 +531,7 @@ def _alike(found: Found) -> Iterator[Question]:
 
 def _remarks(found: Found) -> Iterator[Question]:
     """Whether a remark that stands on some of a trip's rows is of the trip or of the rod."""
-    name = found.layout.theirs("notes") or ""
+    name = found.layout.theirs("notes")
     sessions = found.values.get("session", ())
     if name not in found.contents or name == "notes" or found.layout.groups:
         return
