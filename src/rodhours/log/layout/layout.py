@@ -205,15 +205,11 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
         "[dates] clock_on": [layout.dates.clock_on],
         "[dates] clock_end_on": [layout.dates.clock_end_on],
     }
-    for entry, name in ((entry, name) for entry, names in entries.items() for name in names):
+    for entry, name in ((entry, one or SHEET) for entry, of in entries.items() for one in of):
         patterns = {name} & layout.groups.keys()
-        if (
-            not name
-            or name == SHEET
-            or any(
-                find_column(name, raw.names) or side_by_side(patterns, raw.names, layout.baits)
-                for raw in raws
-            )
+        if name == SHEET or any(
+            find_column(name, raw.names) or side_by_side(patterns, raw.names, layout.baits)
+            for raw in raws
         ):
             continue
         near = [repr(one) for one in near_names(name, everything) if "{" not in name]

@@ -14,6 +14,8 @@ from rodhours.log.layout.names import plain_name
 from rodhours.log.table import FileTable
 
 TITLE, TITLE_DATE, TITLE_WATER = "Title", "Title date", "Title water"
+OF_TITLES = {TITLE: "session", TITLE_DATE: "date", TITLE_WATER: "venue"}
+"""Columns that titles become, and what they are for us."""
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sept?|oct|nov|dec)[a-z]{0,6}\.?"
 _DAY = r"\d{1,2}(?:st|nd|rd|th)?"
 _TO = rf"(?:\s?(?:-|–|/|to|&|and)\s?{_DAY})?"

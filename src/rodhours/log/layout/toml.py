@@ -306,7 +306,7 @@ def _content(layout: Layout) -> dict[str, Mapping[str, Any]]:
         {key: value for key, value in vars(one).items() if value != usual[key]}
         for one in (layout.units, layout.dates)
     )
-    lists = {
+    lists: dict[str, dict[str, Any]] = {
         "file": {"sheets": layout.sheets, "table": layout.table},
         "baits": {"names": layout.baits},
         "session": {"from": layout.session_from},
@@ -319,7 +319,7 @@ def _content(layout: Layout) -> dict[str, Mapping[str, Any]]:
         **told,
         "lists": layout.lists,
         "rows": layout.rows,
-        "units": units | layout.units.measures,
+        "units": {**units, **layout.units.measures},
         "dates": dates,
         **{f"values.{ours}": texts for ours, texts in layout.values.items()},
     }
