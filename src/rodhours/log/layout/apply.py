@@ -12,7 +12,6 @@ from typing import Any
 from rodhours.errors import UnusableFile
 from rodhours.log.cells.cell import (
     CellFaults,
-    CellForm,
     cell_reader,
     kept_column,
     no_value,
@@ -64,8 +63,7 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
         elif days is not None and COLUMNS[ours].kind is Kind.MOMENT:
             values[ours], clocks[ours] = [], cells[name]
         else:
-            form = column_form(ours, layout, name, raw)
-            values[ours], faults[ours] = read_column(cells[name], form)
+            values[ours], faults[ours] = _read(cells[name], ours, layout, name, raw)
     if days is not None and clocks:
         hours = values.get("hours", [None] * len(raw.rows))
         end_days = _days(cells, layout, layout.dates.clock_end_on)
@@ -85,8 +83,10 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
     return LaidOut(values, found, rows, [names] * len(rows))
 
 
-def column_form(ours: str, layout: Layout, theirs: str, raw: FileTable) -> CellForm:
-    """How the cells of one of our columns are read; `theirs` is its name in the file.
+def _read(
+    cells: Sequence[str], ours: str, layout: Layout, theirs: str, raw: FileTable
+) -> tuple[list[Any], CellFaults]:
+    """The cells of one of our columns; `theirs` is its name in the file.
 
     A text that the layout gives a value stands for that, in the format's own form.
     """
@@ -94,7 +94,8 @@ def column_form(ours: str, layout: Layout, theirs: str, raw: FileTable) -> CellF
     column = of_table.get(ours, COLUMNS[ours])
     own = cell_reader(column)
     needed = column.needed and layout.columns
-    return CellForm(
+    return read_column(
+        cells,
         cell_reader(column, workbook=raw.workbook, units=layout.units, dates=layout.dates),
         nothing_above(column.holds, theirs) if needed else no_value(column),
         {text: own(one) if one else None for text, one in layout.values.get(ours, {}).items()},
@@ -141,7 +142,7 @@ def _sessions(
             read = values[ours]
         elif ours in COLUMNS:
             # A column that this table has not (the date of a fish) still makes the session.
-            read, of_column = read_column(cells[source], column_form(ours, layout, source, raw))
+            read, of_column = _read(cells[source], ours, layout, source, raw)
             broken = of_column | broken
         else:
             read = [label(cell) or None for cell in cells[source]]

@@ -7,7 +7,6 @@ where the row has its hours as well, it lies as many whole days later as these s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -16,13 +15,12 @@ from typing import Any
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import CellFaults, Dates, cell_reader
-from rodhours.log.cells.dates import iso_date, last_day, read_date, read_weekday_time
+from rodhours.log.cells.dates import ISO, iso_date, last_day, read_date, read_weekday_time
 from rodhours.log.cells.times import DAY_SECONDS, at_time, span
 from rodhours.log.layout.layout import COLUMNS, Layout
 
 TOLERANCE = 1.05
 """Hours: the clock change, and hours that were written to a tenth."""
-_DATED = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,7 @@ class Clocks:
         no_time = None
         if not text:
             return None
-        if not _DATED.match(text):
+        if not ISO.match(text):
             try:
                 return read_weekday_time(text)
             except CellFault as fault:
@@ -113,7 +111,7 @@ class Clocks:
                     raise CellFault("") from None
                 raise
         with suppress(CellFault):
-            last = None if _DATED.match(day) else last_day(day, self.layout.dates.form)
+            last = None if ISO.match(day) else last_day(day, self.layout.dates.form)
             if last is not None:
                 return at_time(nearest(last, weekday), ends)
         if isinstance(start, CellFault):
@@ -167,7 +165,7 @@ def clock_said(dates: Dates) -> str:
 
 def as_iso(day: str, form: str) -> str:
     """A day in ISO 8601 or in a form of dates, as ISO 8601."""
-    return iso_date(day) if _DATED.match(day) else read_date(day, form)
+    return iso_date(day) if ISO.match(day) else read_date(day, form)
 
 
 def nearest(day: str, weekday: int | None) -> str:

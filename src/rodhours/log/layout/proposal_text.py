@@ -14,7 +14,6 @@ from rodhours.log.layout.fish_rows import REFUSED
 from rodhours.log.layout.layout import BAIT, COLUMNS, ROD
 from rodhours.log.layout.propose import Proposal
 from rodhours.log.layout.toml import entry_line, layout_text
-from rodhours.log.tables import Kind
 
 SHOWN_FORMS = 6
 """How many forms of a column are shown with their reading."""
@@ -64,12 +63,11 @@ def column_lines(proposal: Proposal, name: str) -> list[str]:
     if ours not in COLUMNS:
         decimals = any(map(_BARE_DECIMAL.fullmatch, samples))
         return [*lines, KEPT_POUNDS] if decimals and may_be_pounds(name) else lines
-    if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT):
-        readings = read_forms(ours, contents, proposal.layout, proposal.raw.workbook)
-        faults = [one for one in readings if one.fault is not None]
-        read = [one for one in readings if one.fault is None]
-        shown = [] if all(one.plain for one in read) else read[:SHOWN_FORMS]
-        lines += [one.said(ours) for one in [*shown, *faults[:SHOWN_FORMS]]]
+    readings = read_forms(ours, contents, proposal.layout, proposal.raw.workbook)
+    faults = [one for one in readings if one.fault]
+    read = [one for one in readings if not one.fault]
+    shown = [] if all(one.plain for one in read) else read[:SHOWN_FORMS]
+    lines += [one.said for one in [*shown, *faults[:SHOWN_FORMS]]]
     return [one_line(line, 300) for line in lines]
 
 

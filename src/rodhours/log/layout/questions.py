@@ -10,12 +10,12 @@ from datetime import date
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells import LOG_YEARS, CellFault
-from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, read_date, with_years
+from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, ambiguous, read_date, with_years
 from rodhours.log.cells.hours import read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, one_line, weights_in
+from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
 from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
@@ -311,7 +311,7 @@ def _fits_year(found: Found, year: int) -> bool:
 
 def _day_or_month(found: Found) -> Iterator[Question]:
     name = found.theirs("date")
-    twice = both_ways(found.contents[name].distinct) if name else ()
+    twice = ambiguous(found.contents[name].distinct) if name else ()
     # With full stops the day comes first everywhere.
     if any("." not in text for text in twice):
         answers: dict[str, Entries] = {

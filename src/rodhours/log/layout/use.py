@@ -19,9 +19,10 @@ from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
+from rodhours.log.cells.dates import ambiguous
 from rodhours.log.layout.apply import cells_to_read
 from rodhours.log.layout.clocks import clock_said, other_day
-from rodhours.log.layout.contents import Contents, both_ways, read_forms
+from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
     SHEET,
@@ -203,10 +204,10 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
         contents, kind = Contents(raw.named_columns[theirs]), COLUMNS[ours].kind
         if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
             readings = read_forms(ours, contents, layout, raw.workbook)
-            shown = [one.said(ours) for one in readings if one.fault is None and not one.plain]
+            shown = [one.said for one in readings if not one.fault and not one.plain]
             if shown:
                 hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
-        if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
+        if kind is Kind.DATE and (twice := ambiguous(contents.distinct)):
             order = "month first" if layout.dates.form.startswith("month") else "day first"
             hints.append(
                 f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "
