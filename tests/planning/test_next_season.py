@@ -203,7 +203,7 @@ def test_what_the_rods_can_do(log):
     assert (alone.grounds.rods, len(alone.sharing)) == (1, 2)
     assert "--trip-hours 50h --swap-every 25h" in alone.to_dict()["rotation_command"]
     assert "swapped half-way" in alone.to_dict()["next_step"]
-    assert "all three comparisons" in next_season_text(plan)
+    assert "for all three together" in next_season_text(plan)
     assert "--family 3" in next_season_text(plan)
 
 

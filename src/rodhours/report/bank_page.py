@@ -24,7 +24,7 @@ FREE_RODS = 3
 
 def bank_page(plan: Rotation | None = None, baits: Sequence[str] = ()) -> str:
     """The page as HTML: it knows the trips of a plan, or is for free ones with these baits."""
-    title = words.title(plan) if plan else words.notes_title()
+    title = words.title(plan) if plan else words.NOTES_TITLE
     given = {
         "name": plan.name if plan else "free",
         "title": title,

@@ -36,9 +36,9 @@ def free_notes(baits: Sequence[str], year: int) -> str:
     rods = [f"{rod} , {_ROD}" for rod in range(1, FREE_RODS + 1)]
     how = [
         *words.HOW_TO_NOTE,
-        *([words.known_baits([quoted(one) for one in baits])] if baits else []),
+        *([words.KNOWN_BAITS.format(", ".join(map(quoted, baits)))] if baits else []),
     ]
-    return _notes(words.notes_title(), how, [[f"trip {_TRIP}", *rods]], year)
+    return _notes(words.NOTES_TITLE, how, [[f"trip {_TRIP}", *rods]], year)
 
 
 def _notes(title: str, how: Sequence[str], trips: Sequence[Sequence[str]], year: int) -> str:

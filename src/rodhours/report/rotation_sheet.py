@@ -85,8 +85,8 @@ def _names(variants: Sequence[str], room: float) -> tuple[float, dict[str, str],
     legend = []
     for number, one in enumerate(variants, 1):
         if least * _ems(one) > room:
-            shown[one] = words.numbered_bait(number)
-            legend.append(words.bait_legend(number, one))
+            shown[one] = words.NUMBERED_BAIT.format(number)
+            legend.append(words.BAIT_LEGEND.format(number, one))
     widest = max(map(_ems, shown.values()))
     return min(room / widest, most), shown, legend
 

@@ -14,6 +14,7 @@ from rodhours.report.text_tables import aligned, columns, wrapped
 from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import blind as blind_words
 from rodhours.words import rotation as words
+from rodhours.words.numbers import count
 
 CSV_COLUMNS = (
     "session", "date", "venue", "swim", "rod", "variant", "planned", "cast_in", "cast_out",
@@ -98,10 +99,10 @@ def packing_list(plan: Rotation, variant_of: dict[str, str]) -> str:
     lines = [
         warning,
         *[""] * 12,
-        blind_words.packing_title(plan.name),
+        blind_words.PACKING_TITLE.format(plan.name),
         "",
         *(
-            blind_words.packing_line(code, variant_of[code], turns[code])
+            blind_words.PACKING_LINE.format(code, variant_of[code], count(turns[code], "turn"))
             for code in sorted(variant_of)
         ),
         "",
@@ -121,21 +122,22 @@ def opened_key_text(
     width: int | None = None,
 ) -> str:
     """An opened key: what was in each bag, when it was opened, and what that means."""
+    planned = count(trips_planned, "planned trip")
     when = f"{opened_at[:10]} at {opened_at[11:16]} UTC"
     missing = trips_planned - trips_in
     notes = [
-        blind_words.opened_now(trips_in, trips_planned)
+        blind_words.OPENED_NOW.format(trips_in, planned)
         if first
-        else blind_words.opened_before(when, trips_in, trips_planned)
+        else blind_words.OPENED_BEFORE.format(when, trips_in, planned)
     ]
     if missing > 0:
-        told = blind_words.opened_early if first else blind_words.opened_early_then
-        notes.append(told(missing))
-    notes.append(blind_words.names_from_now([code for code, _ in key.codes]))
+        told = blind_words.OPENED_EARLY if first else blind_words.OPENED_EARLY_THEN
+        notes.append(told.format(count(missing, "planned trip")))
+    notes.append(blind_words.NAMES_FROM_NOW.format(", ".join(code for code, _ in key.codes)))
     table = aligned([["bag", "variant"], *([code, variant] for code, variant in key.codes)])
     return "\n\n".join(
         [
-            blind_words.key_title(key),
+            blind_words.KEY_TITLE.format(key.plan, key.fingerprint),
             "\n".join(table),
             *(wrapped(text, width) for text in notes),
         ]

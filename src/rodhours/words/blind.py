@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rodhours.planning.blind import BagKey
-from rodhours.words.numbers import count
 
 SEAL_NOT_LOCK = (
     "It is a seal, not a lock: anyone set on it can open the file. It keeps you from knowing by "
@@ -41,6 +40,30 @@ PACKING_STEPS = (
     "Give the fisher the bags and the sheet. Keep this list, or destroy it: the sealed key has it.",
 )
 
+PACKING_TITLE = "Packing list for rotation {}"
+PACKING_LINE = "bag {}: {} ({} planned)"
+REFERENCE_SHOWS = (
+    "The reference is on all {} trips, so its bag can be told from the sheet. With --even it takes "
+    "no more turns than the others, and no bag stands out."
+)
+KEY_TITLE = "Rotation {}: what was in the bags (key {})"
+OPENED_NOW = "Opened now, with {} of {} in the logbook; that is noted there."
+OPENED_BEFORE = "First opened {}, with {} of {} in the logbook. That stays noted."
+OPENED_EARLY = (
+    "That was early: {} not yet in the logbook. Trips fished from now on are not blind: whoever "
+    "knows the bag may give it the better spot, recast it sooner, or stop while it is ahead. For "
+    "the rest of the season plan and pack anew, with new codes. (Trips fished before, but not yet "
+    "imported, were blind all the same: the note in the logbook cannot know them, so import first "
+    "next time.)"
+)
+OPENED_EARLY_THEN = (
+    "That was early: {} not yet in the logbook then. Trips fished after it were not blind."
+)
+NAMES_FROM_NOW = (
+    "From now on every answer shows the recipes' names; the codes ({}) are still understood, in "
+    "files to import and on the command line."
+)
+
 
 def seal_heading(plan: str, file: str) -> list[str]:
     """The lines on top of a sealed file, which knows its own name."""
@@ -56,76 +79,10 @@ def seal_heading(plan: str, file: str) -> list[str]:
     ]
 
 
-def packing_title(plan: str) -> str:
-    """The heading of a packing list."""
-    return f"Packing list for rotation {plan}"
-
-
-def packing_line(code: str, variant: str, turns: int) -> str:
-    """One bag of a packing list."""
-    return f"bag {code}: {variant} ({count(turns, 'turn')} planned)"
-
-
-def reference_shows(trips: int) -> str:
-    """Why a reference on every trip is hardly blind."""
-    return (
-        f"The reference is on all {trips} trips, so its bag can be told from the sheet. With "
-        "--even it takes no more turns than the others, and no bag stands out."
-    )
-
-
-def key_title(key: BagKey) -> str:
-    """The heading over an opened key."""
-    return f"Rotation {key.plan}: what was in the bags (key {key.fingerprint})"
-
-
 def not_this_key(file: str, key: BagKey, told: Sequence[str]) -> str:
     """The trips of a plan name another key."""
     return (
         f"{file} is key {key.fingerprint}, but the trips of rotation {key.plan} in the logbook "
         f"belong to key {' or '.join(told)}: nothing was opened. Find the sealed file that was "
         "written together with the sheet."
-    )
-
-
-def opened_now(trips_in: int, planned: int) -> str:
-    """When it was opened: what the logbook noted."""
-    return (
-        f"Opened now, with {trips_in} of {count(planned, 'planned trip')} in the logbook; "
-        "that is noted there."
-    )
-
-
-def opened_before(when: str, trips_in: int, planned: int) -> str:
-    """It was opened before: when, and how many trips were in by then."""
-    return (
-        f"First opened {when}, with {trips_in} of {count(planned, 'planned trip')} in the logbook. "
-        "That stays noted."
-    )
-
-
-def opened_early(missing: int) -> str:
-    """What an early look costs."""
-    return (
-        f"That was early: {count(missing, 'planned trip')} not yet in the logbook. Trips fished "
-        "from now on are not blind: whoever knows the bag may give it the better spot, recast it "
-        "sooner, or stop while it is ahead. For the rest of the season plan and pack anew, with "
-        "new codes. (Trips fished before, but not yet imported, were blind all the same: the note "
-        "in the logbook cannot know them, so import first next time.)"
-    )
-
-
-def opened_early_then(missing: int) -> str:
-    """That a look was early, to whoever comes back to the key."""
-    return (
-        f"That was early: {count(missing, 'planned trip')} not yet in the logbook then. Trips "
-        "fished after it were not blind."
-    )
-
-
-def names_from_now(codes: Sequence[str]) -> str:
-    """What changes in the answers."""
-    return (
-        "From now on every answer shows the recipes' names; the codes "
-        f"({', '.join(codes)}) are still understood, in files to import and on the command line."
     )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from rodhours.planning.balance import ALL, OTHERS, REFERENCE, Measure
 from rodhours.planning.rotation import Rotation
 from rodhours.words import blind as blind_words
@@ -108,6 +106,11 @@ REACHED_ALL = (
     "Each of these is as even as counting allows for so many turns: no plan of the same turns "
     "has a smaller difference in any of them."
 )
+NOTES_TITLE = "Trip notes"
+"""The heading of notes for trips without a plan."""
+KNOWN_BAITS = "Baits so far: {}. Write them the same way each time."
+NUMBERED_BAIT, BAIT_LEGEND = "bait {}", "Bait {} is {}."
+"""What stands in a box for a name that is too long for it, and which bait that is."""
 
 
 def title(plan: Rotation) -> str:
@@ -118,11 +121,6 @@ def title(plan: Rotation) -> str:
     )
 
 
-def notes_title() -> str:
-    """The heading of notes for trips without a plan."""
-    return "Trip notes"
-
-
 def written_for_the_phone(file: str, page: bool) -> str:
     """What was written for the bank, and what comes of it."""
     if page:
@@ -131,11 +129,6 @@ def written_for_the_phone(file: str, page: bool) -> str:
             "saves or shares is notes as text: rodhours import FILE"
         )
     return f"Notes to fill in on a phone are written to {file}; then: rodhours import {file}"
-
-
-def known_baits(names: Sequence[str]) -> str:
-    """The baits of the logbook, to be written the same again."""
-    return f"Baits so far: {', '.join(names)}. Write them the same way each time."
 
 
 def sentences(plan: Rotation) -> list[str]:
@@ -158,7 +151,7 @@ def on_plan(plan: Rotation) -> list[str]:
     if plan.reference_on_every_trip and plan.reference_precision is not None:
         notes.append(reference_on_every_trip(plan.told_reference, plan.reference_precision))
         if plan.blind:
-            notes.append(blind_words.reference_shows(plan.trips))
+            notes.append(blind_words.REFERENCE_SHOWS.format(plan.trips))
     elif plan.reference is not None and plan.turns_a_trip >= len(plan.variants):
         notes.append(REFERENCE_THERE)
     elif plan.reference is not None and plan.turns_a_trip > 1:
@@ -245,16 +238,6 @@ def reference_on_every_trip(reference: str | None, gain: float) -> str:
         "With so few turns a trip that makes differences from it no more exact than equal turns "
         "would, and those between the others less; --even plans equal turns."
     )
-
-
-def numbered_bait(number: int) -> str:
-    """What stands in a box for a name that is too long for it."""
-    return f"bait {number}"
-
-
-def bait_legend(number: int, variant: str) -> str:
-    """Which bait that is."""
-    return f"Bait {number} is {variant}."
 
 
 def key_said(plan: Rotation | None) -> list[str]:
