@@ -183,19 +183,12 @@ def _along(at: Evaluation, free: np.ndarray, held: int, p: int) -> tuple[float, 
     path = np.zeros(p + 2)
     slope = float(at.gradient[held])
     if len(free):
-        path[free] = _follow(at.hessian[np.ix_(free, free)], at.hessian[free, held])
+        _, follow, failed = dposv(-at.hessian[np.ix_(free, free)], at.hessian[free, held])
+        if not failed:
+            path[free] = follow
         slope += float(at.gradient[free] @ path[free])
     path[held] = 1.0
     return slope, path
-
-
-def _follow(hessian: Floats, cross: Floats) -> Floats:
-    """How the free parameters move with a held one: −H⁻¹ times the mixed derivatives."""
-    _, moved, failed = dposv(-hessian, cross)
-    if failed:
-        values, vectors = np.linalg.eigh(hessian)
-        moved = vectors @ ((vectors.T @ cross) / np.maximum(np.abs(values), _FLAT))
-    return np.asarray(moved)
 
 
 def with_path(fit: Fit, held: int) -> Point:
