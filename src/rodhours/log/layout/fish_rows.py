@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from rodhours.counts import tallied
@@ -29,41 +28,32 @@ OF_ONE_STINT = (
 def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
     """The weights of each row's fish, one for each; those that were not weighed are empty."""
     cells = cells_to_read(raw, layout)
-    weight, fish = (_named(raw, layout, ours) for ours in ("weight", "fish"))
-    known = layout.values.get("fish", {})
-    found: list[list[str]] = []
-    weights: list[str]
-    for at in range(len(raw.rows)):
-        text = cells[weight][at].strip() if weight is not None else ""
-        said = cells[fish][at].strip() if fish is not None else ""
+    empty = [""] * len(raw.rows)
+    named = {layout.ours(name): cells[name] for name in reversed(raw.names)}
+    nothing = {text for text, value in layout.values.get("weight", {}).items() if not value}
+    known, counted = layout.values.get("fish", {}), "fish" in named
+    found = []
+    for cell, count_cell in zip(named.get("weight", empty), named.get("fish", empty), strict=True):
+        text, said = cell.strip(), count_cell.strip()
         said = known.get(said, said)
         count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
-        worded = text and not any(map(str.isdigit, text))
-        if COUNT_WORDS.get(text.lower()) == 0 or layout.values.get("weight", {}).get(text) == "":
+        worded = bool(text) and not any(map(str.isdigit, text))
+        weights = weights_in(text, layout.units.decimal)
+        if text in nothing or COUNT_WORDS.get(text.lower()) == 0:
             weights = []
-        elif worded and (fish is not None or layout.rows.get("words") == "a fish"):
-            weights, count = [], count if fish is not None else 1
-        else:
-            weights = weights_in(text, layout.units.decimal)
-        if fish is None and not text and layout.rows.get("without_weight") == "a fish":
+        elif worded and (counted or layout.rows.get("words") == "a fish"):
+            weights, count = [], count if counted else 1
+        if not text and not counted and layout.rows.get("without_weight") == "a fish":
             count = 1
         found.append(weights + [""] * (count - len(weights)))
     return found
 
 
-def _named(raw: FileTable, layout: Layout, ours: str) -> str | None:
-    names = [name for name in raw.names if layout.columns.get(name, name) == ours]
-    return names[0] if names else None
-
-
 def alike(raw: FileTable, layout: Layout) -> list[list[int]]:
     """Rows that each had fish and agree in all that tells one stint from another."""
     cells = cells_to_read(raw, layout)
-    keys = [
-        name
-        for name in raw.names
-        if layout.columns.get(name, name) in OF_ONE_STINT or name in layout.session_from
-    ]
+    of_stint = {*OF_ONE_STINT, *layout.session_from}
+    keys = [name for name in raw.names if {name, layout.ours(name)} & of_stint]
     groups = defaultdict(list)
     for at, fish in enumerate(fish_in_rows(raw, layout)):
         if fish:
@@ -73,69 +63,55 @@ def alike(raw: FileTable, layout: Layout) -> list[list[int]]:
 
 def surely_alike(layout: Layout) -> bool:
     """Whether such rows can be of one stint alone: one rod is in once at a time."""
-    return None not in map(layout.theirs, ("rod", "cast_in", "cast_out"))
+    return all(map(layout.theirs, ("rod", "cast_in", "cast_out")))
 
 
 def one_stint_each(raw: FileTable, layout: Layout) -> tuple[FileTable, list[str]]:
     """The table with alike rows as one, their counts added up and their remarks joined."""
-    groups = alike(raw, layout)
-    if not groups or layout.rows.get("alike", "one stint") != "one stint":
+    said = layout.rows.get("alike", "one stint" if surely_alike(layout) else "")
+    groups = alike(raw, layout) if said == "one stint" else []
+    if not groups:
         return raw, []
-    if "alike" not in layout.rows and not surely_alike(layout):
-        return raw, []
-    gone = {at for _, *others in groups for at in others}
-    columns = []
-    for name, column in zip(raw.header, raw.columns, strict=True):
-        cells = list(column)
-        counted = layout.columns.get(name, name) in ("fish", "lost")
+    columns = {}
+    for name, column in raw.named_columns.items():
+        columns[name] = cells = list(column)
+        counted = layout.ours(name) in ("fish", "lost")
         for group in groups:
-            texts = [cells[at].strip() for at in group]
-            if counted and all(map(is_whole, filter(None, texts))):
-                cells[group[0]] = str(sum(int(float(text)) for text in texts if text))
+            texts = [text for at in group if (text := cells[at].strip())]
+            if counted and all(map(is_whole, texts)):
+                cells[group[0]] = str(sum(int(float(text)) for text in texts))
             else:
-                cells[group[0]] = "; ".join(dict.fromkeys(filter(None, texts)))
-        columns.append(cells)
-    said = f"{raw.place_of_table}: {tallied(len(gone), 'row')} with a further fish of the stint of "
-    said += "another row: counted with it."
-    table = replace(raw, columns=tuple(columns))
-    return table.only([at for at in range(len(raw.rows)) if at not in gone]), [said]
+                cells[group[0]] = "; ".join(dict.fromkeys(texts))
+    gone = {at for _, *others in groups for at in others}
+    kept = [at for at in range(len(raw.rows)) if at not in gone]
+    rows = tallied(len(gone), "row")
+    hint = f"{raw.place_of_table}: {rows} with a further fish of the stint of another row"
+    return raw.with_columns(columns).only(kept), [f"{hint}: counted with it."]
 
 
-def times_rods(raw: FileTable, hours: str | None, rods: str, layout: Layout) -> FileTable:
+def times_rods(raw: FileTable, hours: str, layout: Layout) -> tuple[FileTable, Layout]:
     """The table with rod-hours: the hours of each row times its rods, where both can be read.
 
-    Without a column of hours they are those from the start to the end.
+    Without a column of hours (an empty name) they are those from the start to the end.
     """
-    units, name = layout.units, hours or "Hours of the rods"
+    name = hours or "Hours of the rods"
     values = apply_layout(raw, layout).values
     each = values["hours"] if hours else _hours_apart(values, layout)
-    texts = raw.named_columns[hours] if hours else [""] * len(raw.rows)
+    texts = raw.named_columns.get(name, [""] * len(raw.rows))
+    counts = map(str.strip, raw.named_columns[layout.rows["rods"]])
     cells = [
-        f"{value * int(float(count)):.10g}h".replace(".", units.decimal)
+        f"{value * int(float(count)):.10g}h".replace(".", layout.units.decimal)
         if value and is_whole(count)
         else cell
-        for cell, value, count in zip(
-            texts, each, map(str.strip, raw.named_columns[rods]), strict=True
-        )
+        for cell, value, count in zip(texts, each, counts, strict=True)
     ]
-    plain = {one: KEEP for one in raw.names if layout.columns.get(one) in ("cast_in", "cast_out")}
-    layout = replace(
-        layout,
-        columns={**layout.columns, **({} if hours else plain), name: "hours"},
-    )
-    columns = [
-        cells if one == hours else own for one, own in zip(raw.header, raw.columns, strict=True)
-    ]
-    header = raw.header if hours else (*raw.header, name)
-    return replace(
-        raw,
-        header=header,
-        columns=tuple(columns if hours else [*columns, cells]),
-        layout=layout,
-    )
+    times = [one for one in raw.names if layout.ours(one) in ("cast_in", "cast_out")]
+    aside = {} if hours else dict.fromkeys(times, KEEP)
+    columns = {**layout.columns, **aside, name: "hours"}
+    return raw.with_columns({name: cells}), replace(layout, columns=columns)
 
 
-def _hours_apart(values: Mapping[str, Sequence[Any]], layout: Layout) -> list[float | None]:
+def _hours_apart(values: Mapping[str, Sequence[str]], layout: Layout) -> list[float | None]:
     """The hours from each start to its end."""
     zone = ZoneInfo(layout.dates.zone) if layout.dates.zone else None
     found: list[float | None] = []
@@ -153,29 +129,20 @@ def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
 
     Which stint had it is told by the row's trip, rod and bait.
     """
-    needed = [
-        name
-        for name in raw.names
-        if layout.columns.get(name, name) in ("session", "angler", "rod", "variant", "species")
-        or name in layout.session_from
-    ]
-    cells = cells_to_read(raw, layout)
     fish = fish_in_rows(raw, layout)
     rows = [at for at, weights in enumerate(fish) for _ in weights]
-    weights = [one for of_row in fish for one in of_row]
-    header = [*needed, weight]
-    columns = [[cells[name][at] for at in rows] for name in needed] + [weights]
-    if not any(layout.columns.get(name, name) == "rod" for name in needed):
-        header.append("rod")
-        columns.append([NO_ROD_NOTED] * len(rows))
+    told = ("session", "angler", "rod", "variant", "species")
+    own = {weight, *layout.session_from}
+    aside = [one for one in raw.header if one not in own and layout.ours(one) not in told]
+    columns: dict[str, Sequence[str]] = {weight: [one for of_row in fish for one in of_row]}
+    if "rod" not in map(layout.ours, raw.names):
+        columns["rod"] = [NO_ROD_NOTED] * len(rows)
+    filled = replace(raw.with_columns(cells_to_read(raw, layout), without=aside), misfits={})
+    bad = {position for position, *_ in raw.faults}
     return replace(
-        raw,
+        filled.only(rows).with_columns(columns),
+        faults=tuple((new, None, "", None) for new, at in enumerate(rows) if at in bad),
         table="catches",
-        header=tuple(header),
-        columns=tuple(columns),
-        rows=[raw.rows[at] for at in rows],
-        misfits={},
-        own=tuple(raw.own[at] for at in rows) if raw.own else (),
         layout=replace(layout, lists={}, fill_down=()),
     )
 

@@ -75,7 +75,8 @@ def guess_columns(
     _take(guesses, candidates)
     of = {ours: theirs for theirs, ours in guesses.found.items()}
     arrived = left.get(of.get("start", ""))
-    if "date" not in of and arrived is not None and arrived.days:
+    days = arrived is not None and arrived.dates and not arrived.mostly(lambda text: ":" in text)
+    if "date" not in of and days:
         guesses.found[of["start"]] = "date"
     _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
