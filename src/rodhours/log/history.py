@@ -94,6 +94,7 @@ def record(
     rows: int = 0,
     sessions: int = 0,
     details: Mapping[str, Any] | None = None,
+    rows_sha256: str | None = None,
 ) -> int:
     """Enter a change into the history; its number."""
     values = {
@@ -104,6 +105,7 @@ def record(
         "rows": rows,
         "sessions": sessions,
         "details": json.dumps(dict(details or {}), ensure_ascii=False),
+        "rows_sha256": rows_sha256,
     }
     marks = ", ".join(f":{name}" for name in values)
     done = run.execute(f"INSERT INTO changes ({', '.join(values)}) VALUES ({marks})", values)
@@ -114,13 +116,12 @@ def changes(run: sqlite3.Connection, *kinds: str) -> list[Change]:
     """Every change, or those of these kinds, the oldest first."""
     wanted = f" WHERE kind IN ({', '.join('?' * len(kinds))})" if kinds else ""
     rows = run.execute(f"SELECT * FROM changes{wanted} ORDER BY id", kinds)
+    own = [name for name in Change.__dataclass_fields__ if name not in ("files", "details")]
     return [
         Change(
-            **{
-                **dict(row),
-                "files": tuple(FileRead(**file) for file in json.loads(row["files"])),
-                "details": json.loads(row["details"]),
-            }
+            **{name: row[name] for name in own},
+            files=tuple(FileRead(**file) for file in json.loads(row["files"])),
+            details=json.loads(row["details"]),
         )
         for row in rows
     ]

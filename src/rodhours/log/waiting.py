@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -112,7 +112,7 @@ def _fish(rows: Iterable[WaitingRow]) -> int:
 def news(
     held: Mapping[int, WaitingRow],
     refused: Sequence[WaitingRow],
-    here: Mapping[Key, bool],
+    here: Set[Key],
     taken: Mapping[tuple[str, str | None, str, int], Sequence[Sequence[str]]],
 ) -> tuple[list[WaitingRow], list[int]]:
     """The rows that wait from now on, and the numbers of those that wait no longer.

@@ -15,8 +15,8 @@ from scipy.linalg.lapack import dposv
 
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import Evaluation
-from rodhours.evidence.session_model.likelihood import NODES, evaluate
-from rodhours.evidence.session_model.quadrature import Centre
+from rodhours.evidence.session_model.likelihood import evaluate
+from rodhours.evidence.session_model.quadrature import NODES, Centre, nodes_for
 from rodhours.evidence.session_model.runaway import determined, settled
 
 FULL, NO_CLUMPS, NO_SESSIONS, POISSON = (True, True), (True, False), (False, True), (False, False)
@@ -30,9 +30,7 @@ START = 0.7
 
 _ROUGH_NODES = 7
 _ROUGH_UNTIL = 1e-2
-_WIDE = 1.2
-_NODES_WHEN_WIDE = 31
-_CLOSE_ENOUGH = 1e-7
+CLOSE_ENOUGH = 1e-7
 """Newton decrement after which one more step, taken blind, leaves an error far below 1e-6."""
 _CERTAIN = 1e-6
 """The log of a probability is below 0: what is above is rounding, at rates far beyond any."""
@@ -44,7 +42,6 @@ _LARGEST_SPREAD_STEP = 0.7
 _NO_FISH = 1e-8
 _MOST = 50.0
 _HALVINGS = 12
-_NO_RISE = 1e-7
 _SAME_HEIGHT = 1e-6
 _FLAT_ENOUGH = 1e-6
 _OFF_A_SADDLE = 0.3
@@ -102,7 +99,7 @@ def _direction(gradient: Floats, hessian: Floats) -> tuple[Floats, float, bool]:
     gain = float(gradient @ step)
     if values[-1] < _FLAT_ENOUGH:
         return step, gain, True
-    if gain < _CLOSE_ENOUGH:
+    if gain < CLOSE_ENOUGH:
         up = vectors[:, -1]
         # s and t come last, and are looked for above 0.
         step = _OFF_A_SADDLE * (up if up[-2:].sum() >= 0 else -up)
@@ -119,7 +116,7 @@ def climb(
     held: int | None = None,
     centre: Centre | None = None,
     rough: bool = False,
-    close: float = _CLOSE_ENOUGH,
+    close: float = CLOSE_ENOUGH,
 ) -> Point:
     """Climb to the nearest maximum on a branch, from the parameters given.
 
@@ -131,14 +128,14 @@ def climb(
     free = free_parameters(data, branch, held)
     centre = centre or Centre(np.zeros(len(data.weight)))
     grid = np.ix_(free, free)
-    nodes = _ROUGH_NODES if rough else NODES if s < _WIDE else _NODES_WHEN_WIDE
+    nodes = _ROUGH_NODES if rough else nodes_for(s)
     now = np.append(b, (s, t))
     at = evaluate(data, now[:p], float(now[p]), float(now[p + 1]), centre, nodes)
     converged = False
     for taken in range(_MOST_STEPS):
         step, gain, concave = _direction(at.gradient[free], at.hessian[grid])
         # Wide session effects need more nodes for the same accuracy; never fewer again.
-        enough = NODES if now[p] < _WIDE else _NODES_WHEN_WIDE
+        enough = nodes_for(float(now[p]))
         if nodes < enough and (gain < _ROUGH_UNTIL or nodes >= NODES):
             nodes = enough
             at = evaluate(data, now[:p], float(now[p]), float(now[p + 1]), centre, nodes)
@@ -172,12 +169,7 @@ def climb(
             # No way up along an ascent direction: at the accuracy of the numbers.
             converged = gain < 1e-5
             break
-        rise = new.value - at.value
         now, at = trial, new
-        if scale < 1.0 and rise < _NO_RISE:
-            # The sums over nodes are no more exact than this where effects are very wide.
-            converged = concave and gain < _ROUGH_UNTIL
-            break
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)

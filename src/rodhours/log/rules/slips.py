@@ -179,16 +179,18 @@ def point_out(checked: Checked) -> None:
 
 def _one_trip_in_parts(checked: Checked) -> list[str]:
     """Sessions of one angler on one day and water that have no rod in common: rods of one trip?"""
+    dates, venues = checked.records["date"], checked.records["venue"]
+    anglers = [checked.keys[number][0] for number in dates]
+    places = list(zip(anglers, dates.values(), map(venues.get, dates), strict=True))
+    many = Counter(places)
+    if len(many) == len(places):
+        return []
     stints = checked.log.tables["stints"]
     together: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    dates, venues = checked.records["date"], checked.records["venue"]
-    if len(set(dates.values())) == len(dates):
-        return []
-    for number, day in dates.items():
-        together[checked.keys[number][0], day, venues.get(number)].append(number)
-    shared = {number for numbers in together.values() if len(numbers) > 1 for number in numbers}
-    if not shared:
-        return []
+    for number, place in zip(dates, places, strict=True):
+        if many[place] > 1:
+            together[place].append(number)
+    shared = {number for numbers in together.values() for number in numbers}
     rods: dict[int, set[Any]] = defaultdict(set)
     for number, rod in zip(checked.session_of["stints"], stints.columns["rod"], strict=True):
         if number in shared:
