@@ -116,9 +116,10 @@ def rank(theirs: str, ours: str) -> int:
         asked = _OF_A_TRIP.sub("", asked)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
-    by_synonym = SYNONYMS[ours].rank(name) or SYNONYMS[ours].rank(asked) if ours in SYNONYMS else 0
-    if by_synonym:
-        return STRONG if by_synonym == 2 else WEAK
+    for one in filter(None, (name, asked)):
+        for fit, names in zip((STRONG, WEAK), SYNONYMS.get(ours, ()), strict=False):
+            if one in names.split(", "):
+                return fit
     if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE):
         return WEAK
     if asked == name or ours not in _BY_A_WORD:
