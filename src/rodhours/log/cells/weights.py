@@ -10,6 +10,7 @@ import re
 from contextlib import suppress
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.numbers import as_plain
@@ -96,6 +97,7 @@ def plain_weight(text: str, form: str | None = None, decimal: str = ".") -> str:
     return f"{ounces // OZ_PER_LB}lb {_decimals(ounces % OZ_PER_LB)}oz"
 
 
+@lru_cache(maxsize=10_000)
 def weight_readings(text: str, decimal: str = ".") -> tuple[tuple[str | None, float], ...]:
     """Every form under which the text is a weight, with its kilograms.
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
@@ -107,6 +108,7 @@ def says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
+@lru_cache(maxsize=10_000)
 def rank(theirs: str, ours: str) -> int:
     """How well a name fits one of our columns: EXACT, STRONG, WEAK, BY_A_WORD or 0."""
     if len(theirs) > LONGEST_NAME:
