@@ -21,13 +21,8 @@ from rodhours.log.logbook import Columns, Logbook, by_column
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled
-from rodhours.log.rules import (
-    CHOOSE_SESSION_COLUMNS,
-    Checked,
-    Key,
-    first_rows,
-    hints_on_look_alikes,
-)
+from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key, first_rows
+from rodhours.log.rules.slips import hints_on_look_alikes
 from rodhours.log.tables import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.waiting import HELD_BACK, WaitingRow, news
 

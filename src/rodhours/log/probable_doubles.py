@@ -15,7 +15,7 @@ from rodhours.counts import listed
 from rodhours.likeness import Trip, contents, twins, twins_of_log
 from rodhours.log.change_texts import of_angler
 from rodhours.log.logbook import Logbook, by_column
-from rodhours.log.rules import Checked, first_rows
+from rodhours.log.rules.checked import Checked, first_rows
 
 
 def find_doubles(
