@@ -17,7 +17,8 @@ from typing import Any
 from rodhours.log.batches import batch_hints
 from rodhours.log.differences import Difference, only_adds, record_differences, row_differences
 from rodhours.log.history import FileRead
-from rodhours.log.logbook import Columns, Logbook, by_column
+from rodhours.log.logbook import Logbook, by_column
+from rodhours.log.logbook_file import Columns
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled

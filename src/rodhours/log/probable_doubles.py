@@ -75,9 +75,11 @@ def find_doubles(
 
 
 def _perhaps_alike(checked: Checked) -> set[int]:
-    """The sessions that share day, baits and hours with another one, or have no day."""
+    """The sessions that share day, baits and hours with another one; all where some have no day."""
     stints, days = checked.log.tables["stints"].columns, checked.records["date"]
-    if len(set(days.values())) == len(days) == len(checked.keys):
+    if len(days) < len(checked.keys):
+        return set(range(len(checked.keys)))
+    if len(set(days.values())) == len(days):
         return set()
     tenths = {hours: round((hours or 0) * 10) for hours in set(stints["hours"])}
     baits = {bait: 1 + hash((bait or "").casefold()) % 65_521 for bait in set(stints["variant"])}
@@ -87,8 +89,7 @@ def _perhaps_alike(checked: Checked) -> set[int]:
         sums[number] += content
     keys = list(map(xor, map(hash, days.values()), map(sums.__getitem__, days)))
     many = Counter(keys)
-    alone = compress(days, [many[key] == 1 for key in keys])
-    return set(range(len(checked.keys))).difference(alone)
+    return set(compress(days, [many[key] > 1 for key in keys]))
 
 
 OF_STINT = ("variant", "hours", "fish", "cast_in")
