@@ -137,6 +137,20 @@ def test_one_import_holds_back_what_it_says_twice(tmp_path: Path) -> None:
     assert trips(tmp_path / "logbook.sqlite") == 3
 
 
+def test_the_casts_tell_the_day_of_a_trip_without_a_date(tmp_path: Path) -> None:
+    """Five hours from ten in the morning on the day that another trip has as its date."""
+    log = write(
+        tmp_path,
+        "log.csv",
+        "session,date,variant,hours,fish,cast_in,cast_out",
+        "a,2025-04-12,plain,5,1,,",
+        "b,,plain,,1,2025-04-12T10:00,2025-04-12T15:00",
+        "c,,plain,,1,2025-04-13T10:00,2025-04-13T15:00",
+    )
+    result = import_paths([log], tmp_path / "logbook.sqlite", zone="UTC")
+    assert [problem.row for problem in result.problems] == [3]
+
+
 def test_two_undated_files_with_one_label_are_not_merged(tmp_path: Path) -> None:
     """Trip 1 of two files is two people's or one person's: nobody says, so neither goes in."""
     files = [

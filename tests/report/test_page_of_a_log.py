@@ -79,11 +79,12 @@ def test_every_finding_of_the_checks_limits_the_answer(command, imported, page):
 
 
 def test_stints_alone_make_a_page_with_the_rehearsal_that_was_asked_for(imported, page):
-    """No recipes, no ingredients; the rehearsal is a part of its own."""
+    """No recipes, no ingredients, one angler; the rehearsal is a part of its own."""
     imported(("stints",), until="T10")
     made = page("--rehearse", "1")
     assert "Rehearsed: 1 season on your own schedule" in plain_text(made)
     assert "ingredient-1" not in made
+    assert "Who contributed what" not in made
 
 
 def test_no_seasons_cannot_be_rehearsed(command, imported, tmp_path):

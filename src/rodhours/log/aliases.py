@@ -165,15 +165,10 @@ def labels_of(run: sqlite3.Connection) -> Labels:
     )
 
 
-def labels_known(run: sqlite3.Connection, labels: Labels) -> set[str]:
-    """The labels now of all baits that were fished or have a recipe."""
-    return {labels.of(label) for label in _written(run)}
-
-
 def meant(run: sqlite3.Connection, name: str) -> str:
     """The bait that a name typed by a user stands for, in the logbook as it is."""
     labels = labels_of(run)
-    return labels.meant(name, labels_known(run, labels) if labels.steps else ())
+    return labels.meant(name, set(map(labels.of, _written(run))) if labels.steps else ())
 
 
 def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
@@ -183,7 +178,7 @@ def rename_variant(run: sqlite3.Connection, old: str, new: str) -> Renamed:
     where the two have recipes that differ.
     """
     labels = labels_of(run)
-    known = labels_known(run, labels)
+    known = set(map(labels.of, _written(run)))
     old, new = meant(run, old), labels.codes.get(new.upper(), new)
     if old not in known:
         near, all_known = meant_perhaps(old, known), some(sorted(known), 12)

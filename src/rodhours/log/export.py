@@ -11,7 +11,7 @@ import sys
 import tempfile
 import traceback
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,21 +65,23 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     cannot be written to or a workbook cannot hold a text; UnusableLogbook for a logbook without
     stints.
     """
+    ending = target.suffix.lower()
     with book.snapshot():
         tables = open_tables(book)
-        done = Exported(
-            files=(),
-            rows={table.name: len(table.rows) for table in tables},
-            content_sha256=book.content_sha256(),
-            zones=_zones(book) if {"cast_in", "cast_out"} & {*tables[0].columns} else (),
-            left_out=tuple(mark.session for mark in book.left_out()),
-            batches=len(book.batches()),
-            no_place=tuple(has_no_place(tables)) if target.suffix.lower() == NOTES else (),
-        )
+        timed = {"cast_in", "cast_out"} & {*tables[0].columns}
+        # The zones of the standing imports, the latest last.
+        zones = [change.zone for change in book.standing() if change.zone and timed]
+        said: dict[str, Any] = {
+            "rows": {table.name: len(table.rows) for table in tables},
+            "content_sha256": book.content_sha256(),
+            "zones": tuple(dict.fromkeys(reversed(zones)))[::-1],
+            "left_out": tuple(mark.session for mark in book.left_out()),
+            "batches": len(book.batches()),
+            "no_place": tuple(has_no_place(tables)) if ending == NOTES else (),
+        }
         inputs = book.files_read()
     if not tables[0].rows:
         raise UnusableLogbook("The logbook holds no stints, so there is nothing to export.")
-    ending = target.suffix.lower()
     if ending in (WORKBOOK, NOTES):
         content = workbook_file(tables) if ending == WORKBOOK else notes_text(tables).encode()
         folder, files = target.parent, {target.name: content}
@@ -95,7 +97,7 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
     paths = [folder / name for name in files]
     require_free(paths, force, inputs)
     write_files(files, folder, called=target)
-    return replace(done, files=tuple(map(str, paths)))
+    return Exported(files=tuple(map(str, paths)), **said)
 
 
 def write_files(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
@@ -176,9 +178,3 @@ def _throw_away(error: BaseException) -> None:
         gc.collect()
     finally:
         sys.unraisablehook = before
-
-
-def _zones(book: Logbook) -> tuple[str, ...]:
-    """The zones of the standing imports, the latest last."""
-    named = [change.zone for change in book.standing() if change.zone]
-    return tuple(dict.fromkeys(reversed(named)))[::-1]

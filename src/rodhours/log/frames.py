@@ -13,7 +13,8 @@ from typing import Any
 import pandas as pd
 
 from rodhours.log.batches import batch_key
-from rodhours.log.logbook import Columns, Logbook, Row, by_column
+from rodhours.log.logbook import Logbook, Row, by_column
+from rodhours.log.logbook_file import Columns
 from rodhours.log.tables import (
     BATCH_DATA,
     BATCHES,

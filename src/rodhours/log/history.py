@@ -187,17 +187,20 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
     """
     imports = standing(run, IMPORT)
     anglers = anglers_of_imports(run)
-    meant = imports if file is None else [one for one in imports if _is_of(one, Path(file))]
-    if angler is not None:
-        meant = [one for one in meant if (angler or None) in anglers[one.id]]
-        for one in meant:
-            others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
-            if others:
-                raise UsageError(
-                    f"Change {one.id} brought trips of {listed(others)} beside those of "
-                    f"{angler or 'nobody'}: rodhours undo {one.id} takes back all of them. "
-                    "Nothing was taken back."
-                )
+    meant = [
+        one
+        for one in imports
+        if (file is None or _is_of(one, Path(file)))
+        and (angler is None or (angler or None) in anglers[one.id])
+    ]
+    for one in meant if angler is not None else ():
+        others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
+        if others:
+            raise UsageError(
+                f"Change {one.id} brought trips of {listed(others)} beside those of "
+                f"{angler or 'nobody'}: rodhours undo {one.id} takes back all of them. "
+                "Nothing was taken back."
+            )
     if not meant:
         files = {Path(one.file).name for change in imports for one in change.files}
         if angler is None and any(file in anglers[one.id] for one in imports):

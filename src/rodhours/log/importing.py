@@ -31,7 +31,8 @@ from rodhours.log.merge import CONFLICT, DOUBLE, NEW, REFUSED, SAME, TAKEN, Merg
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
-from rodhours.log.rules import Checked, check_log
+from rodhours.log.rules import check_log
+from rodhours.log.rules.checked import Checked
 from rodhours.log.weight_unit import remember_weight_unit
 
 SURE = "sure"

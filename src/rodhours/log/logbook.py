@@ -25,6 +25,7 @@ from rodhours.log import aliases, history
 from rodhours.log import batches as ledger
 from rodhours.log import waiting as refused
 from rodhours.log.logbook_file import (
+    Columns,
     check_content,
     check_file,
     is_missing,
@@ -55,7 +56,6 @@ Found = TypeVar("Found")
 OfFile = Callable[Concatenate[sqlite3.Connection, Given], Found]
 OfBook = Callable[Concatenate["Logbook", Given], Found]
 Row = sqlite3.Row
-Columns = Mapping[str, Sequence[Any]]
 
 
 @dataclass(frozen=True)

@@ -68,7 +68,7 @@ def check_file(path: Path, connection: sqlite3.Connection, create: bool) -> None
             f"knows {VERSION}); it was left alone. Import your files again into a new logbook."
         )
     if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
-        raise UnusableLogbook(_damaged(path))
+        raise UnusableLogbook(_DAMAGED.format(path))
 
 
 def check_content(path: Path, connection: sqlite3.Connection) -> None:
@@ -104,6 +104,24 @@ def not_as_written(wrong: Set[int]) -> str:
     return f"damaged, or changed by another program: {what} not what was written."
 
 
+_DAMAGED = (
+    "{} is damaged and was left alone. Move it aside and import your files again into a new "
+    "logbook."
+)
+_SAYS = {
+    (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED): "{} is busy: something else has been writing to "
+    "it for {} seconds. Nothing was changed; try again when that is done.",
+    (sqlite3.SQLITE_NOTADB,): "{} is not a logbook (no SQLite file); it was left alone.",
+    (sqlite3.SQLITE_FULL,): "{}: the disk is full. Nothing was changed.",
+    (sqlite3.SQLITE_IOERR,): "{}: the disk cannot be read or written (full, too large a file, or "
+    "gone). Nothing was changed.",
+    (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM): "{} cannot be opened "
+    "for writing; check its permissions and its folder.",
+    (sqlite3.SQLITE_CORRUPT,): _DAMAGED,
+}
+"""What SQLite's codes say of the file: its path, and how long was waited for another writer."""
+
+
 @contextmanager
 def plain_words(path: Path, busy_seconds: float) -> Iterator[None]:
     """What SQLite says of the file or its place as UnusableLogbook.
@@ -114,41 +132,13 @@ def plain_words(path: Path, busy_seconds: float) -> Iterator[None]:
         yield
     except UnicodeDecodeError as error:
         # SQLite names what is damaged, in bytes that are no text.
-        raise UnusableLogbook(_damaged(path)) from error
+        raise UnusableLogbook(_DAMAGED.format(path)) from error
     except sqlite3.DatabaseError as error:
-        says = _in_words(path, error, busy_seconds)
+        code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+        says = next((text for codes, text in _SAYS.items() if code in codes), None)
         if says is None:
             raise
-        raise UnusableLogbook(says) from error
-
-
-def _damaged(path: Path) -> str:
-    return (
-        f"{path} is damaged and was left alone. Move it aside and import your files again "
-        "into a new logbook."
-    )
-
-
-def _in_words(path: Path, error: sqlite3.DatabaseError, busy_seconds: float) -> str | None:
-    """One line for the reader; `busy_seconds` is how long was waited for another writer."""
-    code = (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
-    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return (
-            f"{path} is busy: something else has been writing to it for {busy_seconds} seconds. "
-            "Nothing was changed; try again when that is done."
-        )
-    if code == sqlite3.SQLITE_NOTADB:
-        return f"{path} is not a logbook (no SQLite file); it was left alone."
-    if code == sqlite3.SQLITE_FULL:
-        return f"{path}: the disk is full. Nothing was changed."
-    if code == sqlite3.SQLITE_IOERR:
-        return (
-            f"{path}: the disk cannot be read or written (full, too large a file, or gone). "
-            "Nothing was changed."
-        )
-    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
-        return f"{path} cannot be opened for writing; check its permissions and its folder."
-    return _damaged(path) if code == sqlite3.SQLITE_CORRUPT else None
+        raise UnusableLogbook(says.format(path, busy_seconds)) from error
 
 
 SETTINGS = 0

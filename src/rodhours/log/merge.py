@@ -17,17 +17,13 @@ from typing import Any
 from rodhours.log.batches import batch_hints
 from rodhours.log.differences import Difference, only_adds, record_differences, row_differences
 from rodhours.log.history import FileRead
-from rodhours.log.logbook import Columns, Logbook, by_column
+from rodhours.log.logbook import Logbook, by_column
+from rodhours.log.logbook_file import Columns
 from rodhours.log.probable_doubles import find_doubles
 from rodhours.log.recipe_rows import CELLS, Recipe, as_json, joined
 from rodhours.log.relabelling import Relabelled
-from rodhours.log.rules import (
-    CHOOSE_SESSION_COLUMNS,
-    Checked,
-    Key,
-    first_rows,
-    hints_on_look_alikes,
-)
+from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key, first_rows
+from rodhours.log.rules.slips import hints_on_look_alikes
 from rodhours.log.tables import CATCH_DATA, SESSION_DATA, STINT_DATA
 from rodhours.log.waiting import HELD_BACK, WaitingRow, news
 

@@ -12,10 +12,10 @@ from operator import mul, xor
 from typing import Any
 
 from rodhours.counts import listed
-from rodhours.likeness import Content, Trip, contents, twins, twins_of_log
+from rodhours.likeness import Trip, contents, twins, twins_of_log
 from rodhours.log.change_texts import of_angler
 from rodhours.log.logbook import Logbook, by_column
-from rodhours.log.rules import Checked, first_rows
+from rodhours.log.rules.checked import Checked, first_rows
 
 
 def find_doubles(
@@ -75,82 +75,72 @@ def find_doubles(
 
 
 def _perhaps_alike(checked: Checked) -> set[int]:
-    """The sessions that share day, baits and hours with another one, or have no day."""
+    """The sessions that share day, baits and hours with another one; all where some have no day."""
     stints, days = checked.log.tables["stints"].columns, checked.records["date"]
-    if len(set(days.values())) == len(days) == len(checked.keys):
+    if len(days) < len(checked.keys):
+        return set(range(len(checked.keys)))
+    if len(set(days.values())) == len(days):
         return set()
     tenths = {hours: round((hours or 0) * 10) for hours in set(stints["hours"])}
-    # Prime steps, so that sums of other baits and hours are seldom the same.
-    folded = {bait: (bait or "").casefold() for bait in set(stints["variant"])}
-    steps = {bait: 1 + 7919 * at for at, bait in enumerate(set(folded.values()))}
-    baits = {bait: steps[plain] for bait, plain in folded.items()}
+    baits = {bait: 1 + hash((bait or "").casefold()) % 65_521 for bait in set(stints["variant"])}
     said = map(mul, map(baits.get, stints["variant"]), map(tenths.get, stints["hours"]))
     sums = [0] * (len(checked.keys) + 1)  # the last is session number -1
     for number, content in zip(checked.session_of["stints"], said, strict=True):
         sums[number] += content
     keys = list(map(xor, map(hash, days.values()), map(sums.__getitem__, days)))
     many = Counter(keys)
-    alone = compress(days, [many[key] == 1 for key in keys])
-    return set(range(len(checked.keys))).difference(alone)
+    return set(compress(days, [many[key] > 1 for key in keys]))
 
 
+OF_STINT = ("variant", "hours", "fish", "cast_in")
 STATED = ("date", "start", "venue")
 
 
 def _trips_of_files(checked: Checked, wanted: Collection[int]) -> dict[int, Trip]:
     stints = checked.log.tables["stints"].columns
     outcomes = checked.log.tables["catches"].columns["outcome"]
-    fish = _counted(
-        range(len(stints["fish"])),
-        stints["fish"],
-        zip(checked.stint_of_catch, outcomes, strict=False),
-    )
-    columns = (stints["variant"], stints["hours"], fish, stints["cast_in"])
-    rows = zip(checked.session_of["stints"], *columns, strict=True)
+    numbers = checked.session_of["stints"]
+    own = (stints[name] for name in OF_STINT)
     stated = {
         number: (*checked.keys[number][::-1], *(checked.records[n].get(number) for n in STATED))
         for number in wanted
     }
-    return _trips((row for row in rows if row[0] in wanted), stated)
+    rows = zip(range(len(numbers)), numbers, *own, strict=True)
+    return _trips(rows, zip(checked.stint_of_catch, outcomes, strict=False), stated)
 
 
 def _held_trips(book: Logbook) -> dict[Trip, str]:
     """Each trip of the logbook with the files of its import, in the order of those files."""
-    stints = by_column(book.stints(), ("id", "session_id", "variant", "hours", "fish", "cast_in"))
+    stints = by_column(book.stints(), ("id", "session_id", *OF_STINT))
     caught = ((row["stint_id"], row["outcome"]) for row in book.catches())
-    stints["fish"] = _counted(stints.pop("id"), stints["fish"], caught)
     stated = {
         row["id"]: tuple(row[name] for name in ("session", "angler", *STATED))
         for row in sorted(book.sessions(), key=lambda row: row["id"])
     }
     files = book.files_of_sessions()
-    trips = _trips(zip(*stints.values(), strict=True), stated)
+    trips = _trips(zip(*stints.values(), strict=True), caught, stated)
     return {trip: files[number] for number, trip in trips.items()}
 
 
-def _counted(
-    stints: Iterable[int], fish: Iterable[int | None], caught: Iterable[tuple[int | None, Any]]
-) -> list[int]:
-    """The fish of each stint: its own count, or those that catches lists as landed."""
-    listed_fish = Counter(stint for stint, outcome in caught if outcome != "lost")
-    return [
-        listed_fish[stint] if own is None else own for stint, own in zip(stints, fish, strict=True)
-    ]
-
-
 def _trips(
-    rows: Iterable[tuple[Any, ...]], stated: Mapping[int, tuple[Any, ...]]
+    stints: Iterable[tuple[Any, ...]],
+    caught: Iterable[tuple[int | None, Any]],
+    stated: Mapping[int, tuple[Any, ...]],
 ) -> dict[int, Trip]:
-    """Trips by number, from number, bait, hours, fish and first cast of their stints.
+    """Trips by number, from key, number and OF_STINT of their stints.
 
-    `stated` has label, angler, date, start and water of each.
+    `caught` are stint and outcome of listed fish, which count where the stint has no number of its
+    own; `stated` has label, angler, date, start and water of each trip.
     """
-    rows = list(rows)
-    content: dict[int, Content] = contents(row[:4] for row in rows if None not in row[:4])
+    landed = Counter(stint for stint, outcome in caught if outcome != "lost")
     first: dict[int, str] = {}
-    for number, *_, cast in rows:
+    rows = []
+    for stint, number, bait, hours, fish, cast in stints:
+        if number in stated and None not in (bait, hours):
+            rows.append((number, bait, hours, landed[stint] if fish is None else fish))
         if cast is not None:
             first[number] = min(cast, first.get(number, cast))
+    content = contents(rows)
     trips = {}
     for number, (label, angler, date, start, venue) in stated.items():
         began = start or first.get(number)

@@ -10,27 +10,17 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from rodhours.log.catches import match_catches, not_listed
-from rodhours.log.rules.checked import CHOOSE_SESSION_COLUMNS, Checked, Key, first_rows
+from rodhours.log.rules.checked import Checked
 from rodhours.log.rules.records import gather_records, gather_variants
 from rodhours.log.rules.sessions import find_sessions, hold_back_above
 from rodhours.log.rules.slips import (
     doubt_what_is_beyond_sense,
     find_duplicates,
-    hints_on_look_alikes,
     point_out,
     refuse_collisions,
 )
 from rodhours.log.rules.times import check_rods, check_session_times, fill_hours
 from rodhours.log.table import Log
-
-__all__ = [
-    "CHOOSE_SESSION_COLUMNS",
-    "Checked",
-    "Key",
-    "check_log",
-    "first_rows",
-    "hints_on_look_alikes",
-]
 
 
 def check_log(

@@ -119,7 +119,8 @@ def _settled(
         place = own_rows[key] if key in known else ("stints", by_value[right][0])
         for value, positions in by_value.items():
             for position in positions if value != right else ():
-                says = f"{right}, as {log.place(*place)} says of the same {what}"
+                shown = f"{right:g}" if isinstance(right, float) else right
+                says = f"{shown}, as {log.place(*place)} says of the same {what}"
                 log.problem("stints", position, column, says)
     return settled
 

@@ -48,35 +48,30 @@ def find_duplicates(checked: Checked) -> None:
 def refuse_collisions(checked: Checked) -> None:
     """A session label in two files, of which one says no day: two trips may bear it."""
     log = checked.log
-    stints = log.tables["stints"]
+    stints, sessions = log.tables["stints"], log.tables["sessions"].columns
     if len({raw.file for raw in log.raws if raw.table == "stints"}) < 2:
         return
-    days = [stints.columns["cast_in"], *(stints.moved.get(name) for name in ("date", "start"))]
-    of_stint = [
-        any(day is not None for day in row) for row in zip(*filter(None, days), strict=True)
-    ]
-    sessions = log.tables["sessions"].columns
-    dated = {
-        number
-        for number, *own in zip(
-            checked.session_of["sessions"], sessions["date"], sessions["start"], strict=True
-        )
-        if any(own)
-    }
-    files: dict[int, dict[str, tuple[int, bool]]] = {}
+    told = (stints.columns["cast_in"], stints.moved.get("date"), stints.moved.get("start"))
+    days = [column for column in told if column is not None]
+    of_sessions = zip(
+        checked.session_of["sessions"], sessions["date"], sessions["start"], strict=True
+    )
+    dated = {number for number, *own in of_sessions if any(own)}
+    first: dict[int, dict[str, int]] = defaultdict(dict)
+    said: set[tuple[int, str]] = set()
     for position, number in enumerate(checked.session_of["stints"]):
-        of_session = files.setdefault(number, {})
-        name = log.raws[stints.source[position]].file
-        first, said = of_session.get(name, (position, number in dated))
-        of_session[name] = first, said or of_stint[position]
+        file = log.raws[stints.source[position]].file
+        first[number].setdefault(file, position)
+        if number in dated or any(column[position] is not None for column in days):
+            said.add((number, file))
     at_fault = refused(log, "stints")
-    for number, of_session in files.items():
-        if number < 0 or len(of_session) < 2 or all(said for _, said in of_session.values()):
+    for number, positions in first.items():
+        if number < 0 or all((number, file) in said for file in positions):
             continue
-        (first, _), *others = of_session.values()
-        for position in {position for position, _ in others} - at_fault:
+        place, *others = positions.values()
+        for position in set(others) - at_fault:
             says = (
-                f"a trip that is not in {log.place('stints', first)} too: nothing says whether the "
+                f"a trip that is not in {log.place('stints', place)} too: nothing says whether the "
                 "two are one. Give both a date; or import the files one by one, another person's "
                 "with --angler NAME"
             )
