@@ -156,9 +156,6 @@ def _quoted(texts: Iterable[str]) -> list[str]:
     return [f'"{one_line(text)}"' if text else "empty" for text in texts]
 
 
-# Which column is which
-
-
 def candidates(found: Found, ours: str) -> list[str]:
     """Their columns that may be one of ours by what they hold: those tied first."""
     free = [name for name in found.contents if found.layout.columns.get(name) == KEEP]
@@ -224,9 +221,6 @@ def _sheets_water(found: Found) -> Iterator[Question]:
         asks = "Does the name of a sheet say where you fished?"
         yes: Entries = {"columns": {SHEET: "venue"}}
         yield Question("sheets", asks, _shown(held.samples), {"yes, its water": yes, "no": {}})
-
-
-# Trips and days
 
 
 def _trips(found: Found) -> Iterator[Question]:
@@ -350,9 +344,6 @@ def _as_above(found: Found) -> Iterator[Question]:
         yield Question("as above", asks, (), answers)
 
 
-# Hours and rods
-
-
 def _stays(found: Found) -> Iterator[Question]:
     """How many hours a night is, or a day."""
     name, known = found.theirs("hours"), found.layout.values.get("hours", {})
@@ -399,9 +390,6 @@ def _rods(found: Found) -> Iterator[Question]:
     answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
     asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
     yield Question("rods", asks, _shown(found.contents[rod].samples), answers)
-
-
-# Fish and blanks
 
 
 def _empty_baits(found: Found) -> Iterator[Question]:
@@ -495,9 +483,6 @@ def _weights(found: Found) -> Iterator[Question]:
         answers["leave the weights aside"] = {"columns": {name: KEEP}}
         asks = f"Weights in {name} have no unit. What are they?"
         yield Question("weights", asks, _shown(bare), answers)
-
-
-# Labels and remarks
 
 
 def _alike(found: Found) -> Iterator[Question]:
