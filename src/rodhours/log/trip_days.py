@@ -164,7 +164,8 @@ def with_days(raw: FileTable) -> FileTable:
     Only where the columns `session` and `date` are there; what cannot be read stays as it is.
     """
     cells = raw.named_columns
-    timed = {name: list(cells[name]) for name in ("cast_in", "cast_out") if name in cells}
+    named = [name for name in cells if name in ("cast_in", "cast_out")]
+    timed = {name: list(cells[name]) for name in named}
     texts = {text.strip() for column in timed.values() for text in column}
     if not {"session", "date"} <= cells.keys() or all(map(_DATED.match, texts - {""})):
         return raw
@@ -188,4 +189,4 @@ def with_days(raw: FileTable) -> FileTable:
         except CellFault as fault:
             if began is not None:
                 faults.append((position, "cast_out", str(fault), said["cast_out"]))
-    return replace(raw.with_columns({**timed}), faults=(*raw.faults, *faults))
+    return replace(raw.with_columns(timed), faults=(*raw.faults, *faults))
