@@ -81,14 +81,16 @@ CASES = {
         [(3, "Hours"), (4, "Fish"), (5, "Bait")],
     ),
     # 18:30 to 06:30 is the next morning. In the night of 29 March 2025 the clocks in Berlin go
-    # forward, so that it is 11 h.
+    # forward, so that it is 11 h. From Friday evening to Friday morning is a week less 12 h.
     "clock times past midnight": Case(
-        "Date,Bait,In,Out,Fish\n28/03/2025,plain,18:30,06:30,0\n29/03/2025,plain,6.30pm,0630,1\n",
+        "Date,Bait,In,Out,Fish\n28/03/2025,plain,18:30,06:30,0\n29/03/2025,plain,6.30pm,0630,1\n"
+        "11/04/2025,plain,18:30,06:30 Fri,0\n",
         toml(CLOCKS, made_from("Date"), dates(ON_DATE, 'zone = "Europe/Berlin"')),
         "cast_in cast_out hours fish",
         [
             ("2025-03-28T18:30", "2025-03-29T06:30", 12.0, 0),
             ("2025-03-29T18:30", "2025-03-30T06:30", 11.0, 1),
+            ("2025-04-11T18:30", "2025-04-18T06:30", 156.0, 0),
         ],
     ),
     # From 18:00 to 06:00 with 36 hours beside it ends not the next morning but the one after.
@@ -133,6 +135,15 @@ CASES = {
             ("2", "2025-04-19", "Alder Mere", "1", "pellet", 12.0, 0),
         ],
         [(4, "Rod 2 bait"), (5, "Rod 1 bait"), (6, "Day"), (6, "Hours")],
+    ),
+    # A weighed fish of a rod without a bait waits with its rod, and that is said once.
+    "a fish of a rod without its bait": Case(
+        "Trip,rod 1 bait,rod 1 lb,rod 2 bait,rod 2 lb,Hours\n"
+        "1,plain,9lb,pellet,,12\n2,plain,8lb,,7lb,12\n",
+        toml(f"Trip=session, Hours=hours, {WIDE.split(',')[0]}, rod {{rod}} lb=weight"),
+        "session variant hours fish",
+        [("1", "pellet", 12.0, 0), ("1", "plain", 12.0, 1)],
+        [(3, "rod 2 bait")],
     ),
     # Hours of each rod; a sheet's own sums give 0 for a rod that was not fished. A row without
     # its date leaves the others alone, since each row is a trip of its own.
