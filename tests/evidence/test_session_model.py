@@ -11,7 +11,8 @@ from scipy.stats import t as student
 from brute_force import Brute
 from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
 from rodhours.evidence.session_model.fit import (
-    BRANCHES,
+    FULL,
+    NO_CLUMPS,
     NO_SESSIONS,
     POISSON,
     Fit,
@@ -171,9 +172,16 @@ def test_without_session_effect_it_is_the_negative_binomial() -> None:
     assert point.value == pytest.approx(expected.llf, abs=1e-7)
 
 
+LARGER = [(11, 8, 0.8, 0.6), (13, 9, 1.2, 0.0), (14, 12, 0.0, 0.0)]
+
+
 @pytest.mark.parametrize(
     ("seed", "sessions", "s", "a"),
-    [(11, 8, 0.8, 0.6), (12, 6, 0.0, 1.5), (13, 9, 1.2, 0.0), (14, 12, 0.0, 0.0)],
+    [
+        (12, 6, 0.0, 1.5),
+        (13, 7, 1.2, 0.0),
+        *(pytest.param(*one, marks=pytest.mark.full) for one in LARGER),
+    ],
 )
 def test_estimate_and_limits_equal_a_plain_second_model(
     seed: int, sessions: int, s: float, a: float
@@ -236,7 +244,10 @@ def test_no_maximum_is_likelier_than_certain(rate, clumps):
     each, ones = np.arange(8), np.ones(8)
     fish = np.array([1.0, 0, 2, 0, 0, 1, 0, 3])
     data = lay_out(each // 2, each, 12.0 * ones, fish, np.column_stack((ones, each % 2)))
-    points = [climb(data, np.array([rate, 0.0]), 0.5, clumps, branch) for branch in BRANCHES]
+    points = [
+        climb(data, np.array([rate, 0.0]), 0.5, clumps, branch)
+        for branch in (FULL, NO_CLUMPS, NO_SESSIONS, POISSON)
+    ]
     assert best_of(points).value == max(point.value for point in points)
     assert not any(point.converged and point.value > 0 for point in points)
     assert abs(rate) > 1000 or all(point.value <= 0 for point in points)
