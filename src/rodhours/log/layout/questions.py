@@ -17,15 +17,7 @@ from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
-from rodhours.log.layout.layout import (
-    BAIT,
-    COLUMNS,
-    KEEP,
-    LEAVE_OUT,
-    SHEET,
-    Layout,
-    side_by_side,
-)
+from rodhours.log.layout.layout import BAIT, COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import plain_name
 from rodhours.log.layout.reshape import alike, surely_alike
 from rodhours.log.layout.toml import Entries, entry_line

@@ -22,14 +22,7 @@ from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.cells.dates import ambiguous
 from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
 from rodhours.log.layout.contents import Contents, read_forms
-from rodhours.log.layout.layout import (
-    COLUMNS,
-    SHEET,
-    Layout,
-    check_columns,
-    plain,
-    targets,
-)
+from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
 from rodhours.log.layout.toml import layout_text, parse_layout
