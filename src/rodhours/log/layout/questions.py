@@ -19,7 +19,7 @@ from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import BAIT, COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import plain_name
-from rodhours.log.layout.reshape import alike, surely_alike
+from rodhours.log.layout.reshape import A_YEAR, alike, surely_alike
 from rodhours.log.layout.toml import Entries, entry_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, VARIANTS, Kind
@@ -42,7 +42,6 @@ SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
 _A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
-_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _A_TRIP = re.compile(r"trip|session|outing|visit", re.I)
 _DIGIT = re.compile(r"\d")
 _PLAINLY = {
@@ -270,7 +269,7 @@ def _year(found: Found) -> Iterator[Question]:
         return
     samples, this = found.contents[name].samples, date.today().year
     texts = (*found.titles, *raw.above, name, raw.sheet or "", raw.file)
-    said = [int(year) for text in texts for year in _A_YEAR.findall(text)]
+    said = [int(year) for text in texts for year in A_YEAR.findall(text)]
     back = range(this, this - FURTHEST_BACK, -1)
     likely = said[0] if said else next((year for year in back if _fits_year(found, year)), this)
 

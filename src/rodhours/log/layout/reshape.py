@@ -25,7 +25,7 @@ from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
-_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 NO_ROD_NOTED = "not noted"
 """The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
 OF_ONE_STINT = (
@@ -48,7 +48,7 @@ def in_years(raws: Sequence[tuple[FileTable, Layout]]) -> list[FileTable]:
     done: list[FileTable] = []
     before: dict[str | None, list[str]] = {}
     for raw, layout in raws:
-        dates, told_year = layout.dates, _A_YEAR.search(raw.sheet or "")
+        dates, told_year = layout.dates, A_YEAR.search(raw.sheet or "")
         if told_year or SHEET in layout.columns:
             before = {}
         year = int(told_year[0]) if told_year else dates.year
