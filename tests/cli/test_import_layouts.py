@@ -58,17 +58,6 @@ def test_propose_imports_nothing(command, tmp_path):
     assert [one["table"] for one in machine["layouts"]] == ["stints"]
 
 
-def test_a_log_of_fish_is_refused_with_the_reason(command, tmp_path):
-    """Not a layout is missing there but the hours without fish, and how to add them is said."""
-    rows = "".join(f"{day}/04/2025;Alder Mere;plain;{day}lb 4oz\n" for day in range(10, 16))
-    (tmp_path / "fish.csv").write_text(f"Date;Lake;Bait;Weight\n{rows}")
-    done = command("import", "fish.csv")
-    assert done.code == 4
-    assert "hours that caught nothing" in done.err
-    assert "0 fish for a blank" in done.err
-    assert "catches" in done.err
-
-
 def test_at_a_terminal_a_tidy_sheet_is_asked_nothing(by_questions, tmp_path):
     """Its columns are shown, the layout is written beside it, and no file is overwritten."""
     (tmp_path / "my trips.csv").write_text(TRIPS)

@@ -106,6 +106,11 @@ def test_a_column_that_can_be_read_both_ways_is_named(days: list[date], american
     assert ambiguous(texts) == (tuple(differing[:2]) if both else ())
 
 
+def test_dates_in_iso_8601_say_nothing_of_the_order() -> None:
+    """A sheet's own dates beside typed ones leave those as undecided as before."""
+    assert ambiguous(["2025-04-12", "05/04/2025"]) == ("05/04/2025",)
+
+
 def test_a_weekday_settles_the_order_of_day_and_month() -> None:
     """12 April 2025 was a Saturday and 4 December 2025 a Thursday (any calendar)."""
     assert date_forms(["Sat 12/04/2025"]) == ("day-month-year",)

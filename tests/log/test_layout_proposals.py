@@ -10,7 +10,7 @@ import pytest
 
 from rodhours.errors import RodhoursError
 from rodhours.log.importing import import_paths
-from rodhours.log.layout.names import SYNONYMS, plain_name, unit_in_name
+from rodhours.log.layout.names import STRONG_NAMES, plain_name, unit_in_name
 from rodhours.log.layout.proposal_text import proposal_text
 from rodhours.log.layout.propose import Proposal, proposals_for
 from rodhours.log.layout.toml import parse_layout, with_entries
@@ -192,7 +192,7 @@ def test_labels_that_look_alike_are_never_merged_unasked(tmp_path: Path) -> None
 
 def test_the_names_of_the_trade() -> None:
     """Each strong name means one column; units stand in brackets or as the last word."""
-    strong = [name for names in SYNONYMS.values() for name in names.strong.split(", ")]
+    strong = [name for names in STRONG_NAMES.values() for name in names]
     assert sorted({name for name in strong if strong.count(name) > 1}) == []
     assert all(plain_name(name) == name for name in strong)
     for name, unit in {

@@ -81,14 +81,16 @@ CASES = {
         [(3, "Hours"), (4, "Fish"), (5, "Bait")],
     ),
     # 18:30 to 06:30 is the next morning. In the night of 29 March 2025 the clocks in Berlin go
-    # forward, so that it is 11 h.
+    # forward, so that it is 11 h. From Friday evening to Friday morning is a week less 12 h.
     "clock times past midnight": Case(
-        "Date,Bait,In,Out,Fish\n28/03/2025,plain,18:30,06:30,0\n29/03/2025,plain,6.30pm,0630,1\n",
+        "Date,Bait,In,Out,Fish\n28/03/2025,plain,18:30,06:30,0\n29/03/2025,plain,6.30pm,0630,1\n"
+        "11/04/2025,plain,18:30,06:30 Fri,0\n",
         toml(CLOCKS, made_from("Date"), dates(ON_DATE, 'zone = "Europe/Berlin"')),
         "cast_in cast_out hours fish",
         [
             ("2025-03-28T18:30", "2025-03-29T06:30", 12.0, 0),
             ("2025-03-29T18:30", "2025-03-30T06:30", 11.0, 1),
+            ("2025-04-11T18:30", "2025-04-18T06:30", 156.0, 0),
         ],
     ),
     # From 18:00 to 06:00 with 36 hours beside it ends not the next morning but the one after.
@@ -133,6 +135,14 @@ CASES = {
             ("2", "2025-04-19", "Alder Mere", "1", "pellet", 12.0, 0),
         ],
         [(4, "Rod 2 bait"), (5, "Rod 1 bait"), (6, "Day"), (6, "Hours")],
+    ),
+    # A weighed fish beside baits of which none was out waits with its row, and that is said once.
+    "a fish of no bait": Case(
+        "Trip,Plain fish,Pellet fish,Weight,Hours\n1,1,0,9lb,12\n2,,,7lb,12\n",
+        toml("Trip=session, Hours=hours, {bait} fish=fish, Weight=weight"),
+        "session variant hours fish",
+        [("1", "Pellet", 12.0, 0), ("1", "Plain", 12.0, 1)],
+        [(3, "Plain fish")],
     ),
     # Hours of each rod; a sheet's own sums give 0 for a rod that was not fished. A row without
     # its date leaves the others alone, since each row is a trip of its own.

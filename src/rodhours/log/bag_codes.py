@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import Any
 
 from rodhours.log.history import Change
@@ -48,14 +47,12 @@ def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[
                     counts = {name: int(said[name]) for name in ("trips_in", "trips_planned")}
                     key = keys.setdefault(said["plan"], {**said, **counts, "codes": {}})
                     key["codes"][said["code"]] = bait.strip()
-            at = raw.header.index(BAG_CODES)
-            header = raw.header[:at] + raw.header[at + 1 :]
-            columns = raw.columns[:at] + raw.columns[at + 1 :]
+            raw = raw.with_columns({}, without=[BAG_CODES])
             rows = [
                 position
-                for position, row in enumerate(zip(*columns, strict=True))
+                for position, row in enumerate(zip(*raw.columns, strict=True))
                 if sum(map(bool, row)) != 1 or not cells[BAG_CODES][position]
             ]
-            raw = replace(raw, header=header, columns=columns).only(rows)
+            raw = raw.only(rows)
         kept.append(raw)
     return kept, list(keys.values())

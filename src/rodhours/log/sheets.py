@@ -24,8 +24,8 @@ from rodhours.log.files.open import (
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.log.files.workbook import (
     BINARY,
+    DAMAGED,
     Sheet,
-    damaged,
     read_sheets,
     require_saved,
 )
@@ -75,7 +75,7 @@ def _tables_of(file: Path, sheets: Sequence[str] | None, hints: list[str]) -> li
         if suffix in TEXT_FILES:
             return _read_text(file, content, hints)
         if b"\0" in content:
-            raise damaged(file)
+            raise UnusableFile(f"{file}: {DAMAGED}")
         looks = "a web page" if content.lstrip()[:1] == b"<" else "text"
         raise UnusableFile(f"{file}: this is {looks}, not a workbook. Save it as .xlsx or .csv.")
     tables = _read_workbook(file, content, sheets, hints)

@@ -105,9 +105,9 @@ class FileTable:
     def only(self, positions: Sequence[int]) -> FileTable:
         """The same table with these rows alone, in this order.
 
-        A row may come several times; a fault of the table is then that of the first.
+        A row may come several times; a fault of the table is then that of the last.
         """
-        first = {old: new for new, old in reversed([*enumerate(positions)])}
+        last = {old: new for new, old in enumerate(positions)}
         return replace(
             self,
             columns=tuple([column[old] for old in positions] for column in self.columns),
@@ -115,9 +115,7 @@ class FileTable:
             misfits={
                 new: self.misfits[old] for new, old in enumerate(positions) if old in self.misfits
             },
-            faults=tuple(
-                (first[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in first
-            ),
+            faults=tuple((last[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in last),
             own=tuple(self.own[old] for old in positions) if self.own else (),
         )
 

@@ -7,7 +7,6 @@ earlier is a slip, which the check of overlapping rods names, and no next day.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -81,18 +80,15 @@ class TripDays:
     def begun(self, text: str) -> str:
         """When the trip began, on its day."""
         moment = self._placed(text, self._midnight())
-        self.start = datetime.fromisoformat(moment).replace(tzinfo=None)
+        self.start = _local(moment)
         return moment
 
     def cast_in(self, rod: str, text: str) -> str:
         """When a rod went in: after it came out last, else after the trip began."""
-        midnight = self._midnight()
-        earliest = midnight
-        after = self.last.get(rod, self.start)
-        if after is not None:
-            earliest = after - EARLY if midnight is None else max(after - EARLY, midnight)
-        moment = self._placed(text, earliest)
-        self.last[rod] = datetime.fromisoformat(moment).replace(tzinfo=None)
+        midnight, after = self._midnight(), self.last.get(rod, self.start)
+        bounds = [midnight, after - EARLY if after is not None else None]
+        moment = self._placed(text, max((one for one in bounds if one is not None), default=None))
+        self.last[rod] = _local(moment)
         self.start = self.start or self.last[rod]
         return moment
 
@@ -102,7 +98,7 @@ class TripDays:
         if cast_in is not None and not between(cast_in, moment):
             says = "two different times: the same time may be no hours at all or a whole day"
             raise CellFault(says)
-        self.last[rod] = datetime.fromisoformat(moment).replace(tzinfo=None)
+        self.last[rod] = _local(moment)
         return moment
 
     def caught(self, text: str, cast_in: str | None, cast_out: str | None) -> str:
@@ -150,6 +146,10 @@ class TripDays:
         return read_day(text, midnight.year + 1) if early else told
 
 
+def _local(moment: str) -> datetime:
+    return datetime.fromisoformat(moment).replace(tzinfo=None)
+
+
 def between(began: str, ended: str) -> timedelta:
     """From one local moment to another: by their offsets where both have one, else by the clock."""
     first, last = datetime.fromisoformat(began), datetime.fromisoformat(ended)
@@ -163,34 +163,30 @@ def with_days(raw: FileTable) -> FileTable:
 
     Only where the columns `session` and `date` are there; what cannot be read stays as it is.
     """
-    cells = {name: list(column) for name, column in raw.named_columns.items()}
-    timed = [name for name in ("cast_in", "cast_out") if name in cells]
-    texts = {text.strip() for name in timed for text in cells[name]}
+    cells = raw.named_columns
+    named = [name for name in cells if name in ("cast_in", "cast_out")]
+    timed = {name: list(cells[name]) for name in named}
+    texts = {text.strip() for column in timed.values() for text in column}
     if not {"session", "date"} <= cells.keys() or all(map(_DATED.match, texts - {""})):
         return raw
-    empty = [""] * len(raw.rows)
     trips: dict[str, TripDays] = {}
     for label, day in zip(cells["session"], cells["date"], strict=True):
         with suppress(CellFault):
             trips.setdefault(label.strip(), TripDays(iso_date(day.strip())))
     faults: list[Fault] = []
-    rods = cells.get("rod", empty)
+    rods = cells.get("rod", [""] * len(raw.rows))
     for position, (label, rod) in enumerate(zip(cells["session"], rods, strict=True)):
         trip = trips.get(label.strip())
-        said = {name: text for name in timed if (text := cells[name][position].strip())}
+        said = {name: text for name in timed if (text := timed[name][position].strip())}
         if trip is None:
             continue
         began = None
         try:
             if "cast_in" in said:
-                began = cells["cast_in"][position] = trip.cast_in(rod, said["cast_in"])
+                began = timed["cast_in"][position] = trip.cast_in(rod, said["cast_in"])
             if "cast_out" in said:
-                cells["cast_out"][position] = trip.cast_out(rod, said["cast_out"], began)
+                timed["cast_out"][position] = trip.cast_out(rod, said["cast_out"], began)
         except CellFault as fault:
             if began is not None:
                 faults.append((position, "cast_out", str(fault), said["cast_out"]))
-    columns: list[Sequence[str]] = [
-        cells[name] if name else column
-        for name, column in zip(raw.header, raw.columns, strict=True)
-    ]
-    return replace(raw, columns=tuple(columns), faults=(*raw.faults, *faults))
+    return replace(raw.with_columns(timed), faults=(*raw.faults, *faults))

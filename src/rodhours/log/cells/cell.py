@@ -11,13 +11,7 @@ from functools import partial
 from typing import Any
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.dates import (
-    YEAR_FIRST,
-    iso_date,
-    moment,
-    read_date,
-    read_date_and_time,
-)
+from rodhours.log.cells.dates import YEAR_FIRST, iso_date, moment, read_date, read_date_and_time
 from rodhours.log.cells.hours import hours
 from rodhours.log.cells.numbers import read_exactly, read_number, read_whole
 from rodhours.log.cells.texts import compass, extra, label, may_be_pounds, outcome, rod

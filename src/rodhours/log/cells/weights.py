@@ -31,12 +31,7 @@ With `decimal lb` the digits behind the point of pounds are decimals, with `lb.o
 
 _POUND_FORMS = ("lb", "decimal lb", "lb.oz")
 _POUND = Fraction("0.45359237")
-_KG_PER_UNIT = {
-    "kg": Fraction(1),
-    "g": Fraction(1, 1000),
-    "lb": _POUND,
-    "oz": _POUND / OZ_PER_LB,
-}
+_KG_PER_UNIT = {"kg": Fraction(1), "g": Fraction(1, 1000), "lb": _POUND, "oz": _POUND / OZ_PER_LB}
 _NAMES = {
     "kg": r"kgs?|kilos?|kilograms?",
     "g": r"g|gr|grams?",

@@ -16,7 +16,7 @@ import sys
 from pathlib import Path
 
 from rodhours.errors import UnusableFile
-from rodhours.log.files.workbook import Sheet, as_text, bounded, damaged, protected
+from rodhours.log.files.workbook import DAMAGED, PROTECTED, Sheet, as_text, bounded
 
 PATIENCE_S = 120
 MEMORY = 4 * 2**30
@@ -31,7 +31,7 @@ def read_old_sheets(file: Path, content: bytes, hints: list[str]) -> list[Sheet]
     `hints` takes that this is so. Raises UnusableFile as `read_sheets` does.
     """
     if _ENCRYPTED in content or _LOCKED.search(content):
-        raise protected(file)
+        raise UnusableFile(f"{file}: {PROTECTED}")
     if not any(name.encode("utf-16-le") in content for name in ("Workbook\0", "Book\0")):
         raise UnusableFile(f"{file}: this file is no workbook; save the table as .xlsx or CSV.")
     try:
@@ -48,14 +48,16 @@ def read_old_sheets(file: Path, content: bytes, hints: list[str]) -> list[Sheet]
             "as .xlsx or CSV."
         ) from None
     if done.returncode:
-        raise damaged(file)
+        raise UnusableFile(f"{file}: {DAMAGED}")
     hints.append(
         f"{file}: an .xls workbook gives its values alone: a formula that shows an error, or was "
         "saved without its value, reads as an empty cell, and 20 % as 0.2. Save it as .xlsx where "
         "it has any."
     )
-    sheets = {name: [(row, 1) for row in rows] for name, rows in json.loads(done.stdout)}
-    return [Sheet(name, list(bounded(file, name, rows))) for name, rows in sheets.items()]
+    return [
+        Sheet(name, list(bounded(file, name, ((row, 1) for row in rows))))
+        for name, rows in json.loads(done.stdout)
+    ]
 
 
 def _main() -> int:

@@ -23,6 +23,8 @@ MAX_CELLS = 5_000_000
 """Cells in the rectangle from A1 to the last filled one: a hundred thousand rows of fifty."""
 MAX_TEXT = 400 * 2**20
 """Characters in all cells, where one text may stand for many cells."""
+DAMAGED = "this workbook is damaged or unfinished and cannot be read."
+PROTECTED = "this workbook is protected by a password; save a copy without one."
 BINARY = "a binary workbook (.xlsb) is not read; save it as .xlsx."
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
@@ -61,7 +63,7 @@ def read_sheets(file: Path, content: bytes) -> list[Sheet]:
     except (UnusableFile, MemoryError):
         raise
     except Exception:  # whatever a library makes of a workbook that it cannot read
-        raise damaged(file) from None
+        raise UnusableFile(f"{file}: {DAMAGED}") from None
 
 
 def require_saved(file: Path, sheet: Sheet) -> None:
@@ -75,17 +77,6 @@ def require_saved(file: Path, sheet: Sheet) -> None:
         f"{file}, sheet {sheet.name}: the {what} no saved value. Open the "
         "workbook in your spreadsheet program, save it there and import it again."
     )
-
-
-def damaged(file: Path) -> UnusableFile:
-    """The workbook cannot be read."""
-    return UnusableFile(f"{file}: this workbook is damaged or unfinished and cannot be read.")
-
-
-def protected(file: Path) -> UnusableFile:
-    """The workbook is encrypted."""
-    says = "this workbook is protected by a password; save a copy without one"
-    return UnusableFile(f"{file}: {says}.")
 
 
 def _too_large(file: Path) -> UnusableFile:
@@ -103,9 +94,9 @@ def _checked_parts(file: Path, packed: zipfile.ZipFile) -> dict[str, bytes]:
     entries = packed.infolist()
     names = {entry.filename for entry in entries}
     if len(names) < len(entries):
-        raise damaged(file)
+        raise UnusableFile(f"{file}: {DAMAGED}")
     if any(entry.flag_bits & 1 for entry in entries) or "encrypted-package" in names:
-        raise protected(file)
+        raise UnusableFile(f"{file}: {PROTECTED}")
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
         raise _too_large(file)
     if "xl/workbook.bin" in names:
@@ -114,10 +105,10 @@ def _checked_parts(file: Path, packed: zipfile.ZipFile) -> dict[str, bytes]:
         raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
     parts = {name: packed.read(name) for name in names if name.endswith((".xml", ".rels"))}
     if b"encryption-data" in parts.get("META-INF/manifest.xml", b""):
-        raise protected(file)
+        raise UnusableFile(f"{file}: {PROTECTED}")
     # Without a document type there is no entity to grow; a NUL would be an encoding that hides it.
     if any(b"<!DOCTYPE" in part or b"\0" in part for part in parts.values()):
-        raise damaged(file)
+        raise UnusableFile(f"{file}: {DAMAGED}")
     return parts
 
 
@@ -169,7 +160,7 @@ def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
         values = book(True)
         formulas = book(False) if any(b"<f" in part or b":f" in part for part in sheets) else None
         if len(values.sheetnames) != len(_SHEET.findall(parts["xl/workbook.xml"])):
-            raise damaged(file)
+            raise UnusableFile(f"{file}: {DAMAGED}")
         found = []
         for sheet in values.worksheets:
             unsaved: list[str] = []

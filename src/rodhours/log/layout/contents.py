@@ -113,7 +113,9 @@ class Contents:
     @cached_property
     def yearless(self) -> bool:
         """Whether some of these are dates without their year, and most are dates."""
-        return any(map(_is_yearless, self.distinct)) and self.mostly(is_a_date)
+        forms = (DAY_FIRST, MONTH_FIRST)
+        some = any(day_of_year(one, form) is not None for one in self.distinct for form in forms)
+        return some and self.mostly(is_a_date)
 
     @cached_property
     def clock_times(self) -> bool:
@@ -321,7 +323,3 @@ def is_a_day(text: str) -> bool:
 
 def _is_date(text: str, form: str) -> bool:
     return day_of_year(text, form) is not None or is_dated(text, form)
-
-
-def _is_yearless(text: str) -> bool:
-    return any(day_of_year(text, form) is not None for form in (DAY_FIRST, MONTH_FIRST))

@@ -12,7 +12,13 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
-from rodhours.log.layout.names import EVERY_NAME, SYNONYMS, plain_name, words_in_name
+from rodhours.log.layout.names import (
+    EVERY_NAME,
+    STRONG_NAMES,
+    WEAK_NAMES,
+    plain_name,
+    words_in_name,
+)
 from rodhours.log.table import known_columns
 from rodhours.log.tables import SESSIONS
 from rodhours.near import near_names
@@ -118,9 +124,9 @@ def rank(theirs: str, ours: str) -> int:
         asked = _OF_A_TRIP.sub("", asked)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
-    for one in filter(None, (name, asked)):
-        for fit, names in zip((STRONG, WEAK), SYNONYMS.get(ours, ()), strict=False):
-            if one in names.split(", "):
+    for one in (name, asked):
+        for fit, known in ((STRONG, STRONG_NAMES), (WEAK, WEAK_NAMES)):
+            if one in known.get(ours, ()):
                 return fit
     if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE):
         return WEAK

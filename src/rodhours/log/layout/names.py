@@ -1,114 +1,105 @@
 """What anglers call their columns: common practice, no source; the units that names state.
 
-Names are written plainly, as `plain_name` makes them. Under `strong` a name means this column
-and hardly another; under `weak` it often does, and what the cells hold must agree.
+Names are written plainly, as `plain_name` makes them. A strong name means this column and hardly
+another; a weak one, behind a question mark, often does, and what the cells hold must agree.
 """
 
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+_NAMES = """
+session: session, session no, session number, session id, trip, trip no, trip number, trip id
+session?: outing, visit, no, number, id
+angler: angler, fished by, fisher, angler name
+angler?: who, name, person
+variant: variant, bait, hookbait, hook bait, recipe, bait used, bait recipe, hookbait recipe
+variant: bait variant, bait on rod, hookbait used, bait on, baits used
+variant?: mix, baits, hookbaits, bait type, pop up, popup, boilie, wafter, bait mix, on the hair
+hours: hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, hours per rod
+hours: hrs per rod, fishing hours, hours in water, hours in, fishing time, fished hours, hrs in
+hours: hours on bank, hours on the bank, time on bank, time on the bank, length of session
+hours: length of trip, session hours
+hours?: nights, nights fished, no of nights, number of nights, days fished, h, time in, duration
+hours?: time, length, total hours, total hrs, session length, in water, time in water, how long
+cast_in: cast in, bait in, lines in, rods in, rod in, in at
+cast_in?: in, time in, start, started, on, start time, time on, time start, from, cast
+cast_out: cast out, bait out, lines out, rods out, rod out, out at
+cast_out?: out, time out, end, ended, off, end time, time off, time end, finish, finished
+cast_out?: finish time, to, till, until, reeled in
+fish: fish, fish caught, fish landed, landed, caught, banked, no of fish, number of fish
+fish: number caught, number landed, no caught, total fish, fish banked
+fish?: takes, catch, catches, captures, result, results, count, total, runs, bites, carp, tench
+fish?: bream, barbel
+lost: lost, fish lost, lost fish, dropped, dropped fish, fish dropped, losses, hook pulls, no lost
+lost: number lost
+lost?: hook pull, bumped off, bumped, dropped off, pulled
+rod: rod, rod no, rod number, rod position, rod nr, which rod
+rod?: rods, no, position
+batch: batch, batch no, batch number, batch code, bait batch
+batch?: lot
+rig: rig, rig type, rig used
+rig?: setup, set up, presentation
+hook_size: hook size, hook, size of hook
+spot: spot, spot fished, fished spot
+spot?: area, mark, feature, where cast, cast to
+depth_m: depth, water depth, depth fished
+range_m: range, casting distance, distance, distance cast
+date: date, date fished, session date, trip date, fishing date, date of trip
+date?: day, when, dates, date in, date from, from date, start date, date started, date arrived
+start: session start, arrived, arrival
+start?: start
+end: session end, left, departed, departure, packed up, went home
+end?: end
+venue: venue, water, lake, fishery, lake name, water name, name of water, pond, waters
+venue?: river, location, place, where, pool, pit, canal, site
+swim: swim, peg, pitch, swim no, peg no, swim number, peg number, swim name
+water_temp_c: water temp, water temperature, lake temp, temp water, temperature water, water t
+water_temp_c?: temp, temperature
+air_temp_c: air temp, air temperature, temp air, temperature air, air t
+pressure_hpa: pressure, air pressure, barometer, barometric pressure, baro, atmospheric pressure
+pressure_hpa?: mb, mbar, hpa
+wind_dir: wind direction, wind dir, wind from
+wind_dir?: wind
+wind_force: wind force, wind strength, beaufort, wind speed bft
+wind_force?: wind
+latitude: latitude, lat
+longitude: longitude, long, lon, lng
+notes: notes, note, comments, comment, remarks, remark
+notes?: other, memo
+time: time caught, time of capture, capture time, caught at, bite time, time of bite
+time?: time
+species: species, fish species, type of fish
+species?: fish, fish type, kind
+weight: weight, wt, fish weight, weight of fish, weights, fish weights, weights of fish, lb oz
+weight: lbs oz
+weight?: size, lb, lbs, kg
+outcome: outcome, result
+outcome?: landed or lost
+base_mix: base mix, base
+pellet_pct: pellet pct, pellet percent, pellet share
+pellet_pct?: pellet
+attractor_ml_per_egg: attractor ml per egg, attractor per egg
+albumen_g_per_kg: albumen g per kg, egg white g per kg
+cork_mm: cork mm, cork size, cork ball, cork diameter
+cork_mm?: cork
+size_mm: bait size, size mm, bait diameter, diameter
+boil_s: boil s, boiling time, boil time, boil seconds
+"""
 
 
-class Names(NamedTuple):
-    """The names of one of our columns, separated by commas."""
+def _read(weak: bool) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for line in _NAMES.strip().splitlines():
+        ours, _, names = line.partition(": ")
+        if weak == ours.endswith("?"):
+            found.setdefault(ours.rstrip("?"), set()).update(names.split(", "))
+    return found
 
-    strong: str
-    weak: str = ""
 
-
-SYNONYMS: dict[str, Names] = {
-    "session": Names(
-        "session, session no, session number, session id, trip, trip no, trip number, trip id",
-        "outing, visit, no, number, id",
-    ),
-    "angler": Names("angler, fished by, fisher, angler name", "who, name, person"),
-    "variant": Names(
-        "variant, bait, hookbait, hook bait, recipe, bait used, bait recipe, hookbait recipe, "
-        "bait variant, bait on rod, hookbait used, bait on, baits used",
-        "mix, baits, hookbaits, bait type, pop up, popup, boilie, wafter, bait mix, on the hair",
-    ),
-    "hours": Names(
-        "hours, hrs, hour, rod hours, rod hrs, hours fished, hrs fished, time fished, "
-        "hours per rod, hrs per rod, fishing hours, hours in water, hours in, fishing time, "
-        "fished hours, hrs in, "
-        "hours on bank, hours on the bank, time on bank, time on the bank, length of session, "
-        "length of trip, session hours",
-        "nights, nights fished, no of nights, number of nights, days fished, "
-        "h, time in, duration, time, length, total hours, total hrs, session length, in water, "
-        "time in water, how long",
-    ),
-    "cast_in": Names(
-        "cast in, bait in, lines in, rods in, rod in, in at",
-        "in, time in, start, started, on, start time, time on, time start, from, cast",
-    ),
-    "cast_out": Names(
-        "cast out, bait out, lines out, rods out, rod out, out at",
-        "out, time out, end, ended, "
-        "off, end time, time off, time end, finish, finished, finish time, to, till, until, "
-        "reeled in",
-    ),
-    "fish": Names(
-        "fish, fish caught, fish landed, landed, caught, banked, no of fish, number of fish, "
-        "number caught, number landed, no caught, total fish, fish banked",
-        "takes, catch, catches, captures, result, results, count, total, runs, bites, carp, "
-        "tench, bream, barbel",
-    ),
-    "lost": Names(
-        "lost, fish lost, lost fish, dropped, dropped fish, fish dropped, losses, hook pulls, "
-        "no lost, number lost",
-        "hook pull, bumped off, bumped, dropped off, pulled",
-    ),
-    "rod": Names("rod, rod no, rod number, rod position, rod nr, which rod", "rods, no, position"),
-    "batch": Names("batch, batch no, batch number, batch code, bait batch", "lot"),
-    "rig": Names("rig, rig type, rig used", "setup, set up, presentation"),
-    "hook_size": Names("hook size, hook, size of hook"),
-    "spot": Names("spot, spot fished, fished spot", "area, mark, feature, where cast, cast to"),
-    "depth_m": Names("depth, water depth, depth fished"),
-    "range_m": Names("range, casting distance, distance, distance cast"),
-    "date": Names(
-        "date, date fished, session date, trip date, fishing date, date of trip",
-        "day, when, dates, date in, date from, from date, start date, date started, date arrived",
-    ),
-    "start": Names("session start, arrived, arrival", "start"),
-    "end": Names("session end, left, departed, departure, packed up, went home", "end"),
-    "venue": Names(
-        "venue, water, lake, fishery, lake name, water name, name of water, pond, waters",
-        "river, location, place, where, pool, pit, canal, site",
-    ),
-    "swim": Names("swim, peg, pitch, swim no, peg no, swim number, peg number, swim name"),
-    "water_temp_c": Names(
-        "water temp, water temperature, lake temp, temp water, temperature water, water t",
-        "temp, temperature",
-    ),
-    "air_temp_c": Names("air temp, air temperature, temp air, temperature air, air t"),
-    "pressure_hpa": Names(
-        "pressure, air pressure, barometer, barometric pressure, baro, atmospheric pressure",
-        "mb, mbar, hpa",
-    ),
-    "wind_dir": Names("wind direction, wind dir, wind from", "wind"),
-    "wind_force": Names("wind force, wind strength, beaufort, wind speed bft", "wind"),
-    "latitude": Names("latitude, lat"),
-    "longitude": Names("longitude, long, lon, lng"),
-    "notes": Names("notes, note, comments, comment, remarks, remark", "other, memo"),
-    "time": Names(
-        "time caught, time of capture, capture time, caught at, bite time, time of bite", "time"
-    ),
-    "species": Names("species, fish species, type of fish", "fish, fish type, kind"),
-    "weight": Names(
-        "weight, wt, fish weight, weight of fish, weights, fish weights, weights of fish, lb oz, "
-        "lbs oz",
-        "size, lb, lbs, kg",
-    ),
-    "outcome": Names("outcome, result", "landed or lost"),
-    "base_mix": Names("base mix, base"),
-    "pellet_pct": Names("pellet pct, pellet percent, pellet share", "pellet"),
-    "attractor_ml_per_egg": Names("attractor ml per egg, attractor per egg"),
-    "albumen_g_per_kg": Names("albumen g per kg, egg white g per kg"),
-    "cork_mm": Names("cork mm, cork size, cork ball, cork diameter", "cork"),
-    "size_mm": Names("bait size, size mm, bait diameter, diameter"),
-    "boil_s": Names("boil s, boiling time, boil time, boil seconds"),
-}
+STRONG_NAMES, WEAK_NAMES = _read(weak=False), _read(weak=True)
+"""What our columns are called by others: our column to names."""
+EVERY_NAME = set[str]().union(*STRONG_NAMES.values(), *WEAK_NAMES.values())
 
 END_DATES = (
     *("date out", "date to", "to date", "end date", "date ended"),
@@ -170,8 +161,3 @@ def unit_in_name(name: str) -> str | None:
         if part in UNITS_IN_NAMES:
             return UNITS_IN_NAMES[part]
     return None
-
-
-EVERY_NAME = {
-    name for names in SYNONYMS.values() for name in f"{names.strong}, {names.weak}".split(", ")
-}

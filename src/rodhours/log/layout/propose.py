@@ -173,24 +173,18 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     differing = dict.fromkeys(of_whole_trips(found), KEEP)
     if differing:
         found = _read(found, with_entries(layout, {"columns": differing}))
-    days = [name for name in raw.names if is_a_day(name)]
-    if found.missing and len(days) > 2:
-        raise UnusableFile(
-            f"{raw.place_of_header}: the columns {listed(days)} are days. Give each day on which "
-            "a rod was out a row of its own, with its date, bait, hours and fish."
-        )
+    _refuse_days(found)
     questions = find_questions(found, answered.keys())
     if questions:
         # What is asked once these are answered, most likely so, is listed with them.
         likely = {one.about: one.likely for one in questions}
         questions += propose(first, given, {**answered, **likely}).questions
+    weighed = [held.cells for held in contents.values() if held.named_weights]
     layout = found.layout
     own = {name: ours for name, ours in layout.columns.items() if name not in added}
     own |= dict.fromkeys(summed, "fish")
     if own.get(SHEET) == KEEP:
         del own[SHEET]
-    fish_like = [held.cells for held in contents.values() if held.named_weights]
-    fish_only = is_fish_only(found.values, lambda: fish_like) if raw.table == "stints" else False
     return Proposal(
         raw,
         replace(layout, columns=own, name="the proposed layout"),
@@ -199,7 +193,9 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
         questions=questions,
         sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
         rods=tuple(of_groups),
-        fish_only=fish_only and not groups,
+        fish_only=raw.table == "stints"
+        and not groups
+        and is_fish_only(found.values, lambda: weighed),
         aside=tuple(aside),
     )
 
@@ -209,6 +205,15 @@ def _read(found: Found, layout: Layout) -> Found:
     (raw,) = in_years([(found.raw, layout)])
     cells, values = cells_to_read(raw, layout), apply_layout(raw, layout).values
     return replace(found, raw=raw, layout=layout, cells=cells, values=values)
+
+
+def _refuse_days(found: Found) -> None:
+    days = [name for name in found.raw.names if is_a_day(name)]
+    if found.missing and len(days) > 2:
+        raise UnusableFile(
+            f"{found.raw.place_of_header}: the columns {listed(days)} are days. Give each day on "
+            "which a rod was out a row of its own, with its date, bait, hours and fish."
+        )
 
 
 def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shared: bool) -> Layout:

@@ -17,17 +17,9 @@ from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
-from rodhours.log.layout.layout import (
-    BAIT,
-    COLUMNS,
-    KEEP,
-    LEAVE_OUT,
-    SHEET,
-    Layout,
-    side_by_side,
-)
+from rodhours.log.layout.layout import BAIT, COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import plain_name
-from rodhours.log.layout.reshape import alike, surely_alike
+from rodhours.log.layout.reshape import A_YEAR, alike, surely_alike
 from rodhours.log.layout.toml import Entries, entry_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, VARIANTS, Kind
@@ -50,7 +42,6 @@ SPECIES = {*("carp", "tench", "bream", "barbel", "roach", "rudd", "perch", "pike
 DASHES = ("-", "–", "—", "x", "X")
 """What stands in a cell for nothing, or for no fish."""
 _A_MONTH = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec|season|sheet", re.I)
-_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _A_TRIP = re.compile(r"trip|session|outing|visit", re.I)
 _DIGIT = re.compile(r"\d")
 _PLAINLY = {
@@ -156,9 +147,6 @@ def _quoted(texts: Iterable[str]) -> list[str]:
     return [f'"{one_line(text)}"' if text else "empty" for text in texts]
 
 
-# Which column is which
-
-
 def candidates(found: Found, ours: str) -> list[str]:
     """Their columns that may be one of ours by what they hold: those tied first."""
     free = [name for name in found.contents if found.layout.columns.get(name) == KEEP]
@@ -226,9 +214,6 @@ def _sheets_water(found: Found) -> Iterator[Question]:
         yield Question("sheets", asks, _shown(held.samples), {"yes, its water": yes, "no": {}})
 
 
-# Trips and days
-
-
 def _trips(found: Found) -> Iterator[Question]:
     """Which columns make a trip, where another column is called as one and says otherwise."""
     layout, named = found.layout, found.guesses.row_numbers
@@ -284,7 +269,7 @@ def _year(found: Found) -> Iterator[Question]:
         return
     samples, this = found.contents[name].samples, date.today().year
     texts = (*found.titles, *raw.above, name, raw.sheet or "", raw.file)
-    said = [int(year) for text in texts for year in _A_YEAR.findall(text)]
+    said = [int(year) for text in texts for year in A_YEAR.findall(text)]
     back = range(this, this - FURTHEST_BACK, -1)
     likely = said[0] if said else next((year for year in back if _fits_year(found, year)), this)
 
@@ -350,9 +335,6 @@ def _as_above(found: Found) -> Iterator[Question]:
         yield Question("as above", asks, (), answers)
 
 
-# Hours and rods
-
-
 def _stays(found: Found) -> Iterator[Question]:
     """How many hours a night is, or a day."""
     name, known = found.theirs("hours"), found.layout.values.get("hours", {})
@@ -399,9 +381,6 @@ def _rods(found: Found) -> Iterator[Question]:
     answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
     asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
     yield Question("rods", asks, _shown(found.contents[rod].samples), answers)
-
-
-# Fish and blanks
 
 
 def _empty_baits(found: Found) -> Iterator[Question]:
@@ -495,9 +474,6 @@ def _weights(found: Found) -> Iterator[Question]:
         answers["leave the weights aside"] = {"columns": {name: KEEP}}
         asks = f"Weights in {name} have no unit. What are they?"
         yield Question("weights", asks, _shown(bare), answers)
-
-
-# Labels and remarks
 
 
 def _alike(found: Found) -> Iterator[Question]:

@@ -25,7 +25,7 @@ from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
-_A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 NO_ROD_NOTED = "not noted"
 """The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
 OF_ONE_STINT = (
@@ -48,7 +48,7 @@ def in_years(raws: Sequence[tuple[FileTable, Layout]]) -> list[FileTable]:
     done: list[FileTable] = []
     before: dict[str | None, list[str]] = {}
     for raw, layout in raws:
-        dates, told_year = layout.dates, _A_YEAR.search(raw.sheet or "")
+        dates, told_year = layout.dates, A_YEAR.search(raw.sheet or "")
         if told_year or SHEET in layout.columns:
             before = {}
         year = int(told_year[0]) if told_year else dates.year
@@ -302,44 +302,32 @@ def is_fish_only(
     It is one where no row has other than one fish, and the hours are missing, or are repeated
     with each fish: rows of the same session, rod and bait have the same hours.
     """
-    rows = max((len(cells) for cells in columns.values()), default=0)
-    if rows < FEWEST_ROWS:
-        return False
-    fish = columns.get("fish")
-    if fish is not None and any(_text(cell) not in ("1", "1.0", "") for cell in fish):
-        return False
-    told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
-    if any(COUNT_WORDS.get(_text(cell).lower()) == 0 for cells in told for cell in cells):
-        return False
-    marked = any(_filled(cells) >= MOST * rows for cells in told)
-    ones = fish is not None and _filled(fish) == rows
-    if not marked and not ones:
-        return False
-    timed = [columns[name] for name in ("hours", "cast_in") if name in columns]
-    if not any(_filled(cells) for cells in timed):
-        # Stints without any hours are another matter, unless the rows are plainly fish.
-        return marked
-    if not marked and rows < 3 * FEWEST_ROWS:
-        return False
-    if all(_filled(cells) <= OFTEN_MISSING * rows for cells in timed):
-        return marked
-    return _repeated(columns, rows, timed[0])
 
+    def texts(cells: Sequence[object]) -> list[str]:
+        return ["" if cell is None else str(cell).strip() for cell in cells]
 
-def _repeated(columns: Mapping[str, Sequence[object]], rows: int, hours: Sequence[object]) -> bool:
-    """Whether fish of one stint repeat its hours: never twice the same stint with other hours."""
+    def filled(cells: Sequence[str]) -> int:
+        return sum(map(bool, cells))
+
+    rows, fish = max(map(len, columns.values()), default=0), texts(columns.get("fish", ()))
+    if rows < FEWEST_ROWS or {*fish} - {"1", "1.0", ""}:
+        return False
+    told = [texts(columns[name]) for name in OF_A_FISH if name in columns]
+    told += map(texts, fish_like())
+    if any(COUNT_WORDS.get(text.lower()) == 0 for cells in told for text in {*cells}):
+        return False
+    marked = any(filled(cells) >= MOST * rows for cells in told)
+    timed = [texts(columns[name]) for name in ("hours", "cast_in") if name in columns]
+    hours = max(map(filled, timed), default=0)
+    # Stints without any hours are another matter, unless the rows are plainly fish.
+    if not marked and (filled(fish) < rows or not hours or rows < 3 * FEWEST_ROWS):
+        return False
+    if hours <= OFTEN_MISSING * rows:
+        return marked
     keys = [columns[name] for name in ("angler", "session", "rod", "variant") if name in columns]
     if not keys or ("rod" not in columns and rows < 2 * FEWEST_ROWS):
         return False
-    held: dict[tuple[object, ...], set[str]] = {}
-    for key, cell in zip(zip(*keys, strict=True), hours, strict=True):
-        held.setdefault(key, set()).add(_text(cell))
-    return len(held) < rows and all(len(texts) == 1 for texts in held.values())
-
-
-def _filled(cells: Sequence[object]) -> int:
-    return sum(1 for cell in cells if _text(cell))
-
-
-def _text(cell: object) -> str:
-    return "" if cell is None else str(cell).strip()
+    # Fish of one stint repeat its hours: never twice the same stint with other hours.
+    pairs = {*zip(zip(*keys, strict=True), timed[0], strict=True)}
+    stints = {key for key, _ in pairs}
+    return len(pairs) == len(stints) < rows

@@ -151,7 +151,12 @@ def without_remarks(
             (len(filled) > 1 and filled == [one for one in raw.header if one in filled])
             or (not of_stint and (not dated or len(filled) == 1))
             or (not dated and _is_sums(filled))
-            or (at == last > 1 and days is not None and not days[at].strip() and _sums_up(raw))
+            or (
+                at == last > 1
+                and days is not None
+                and not days[at].strip()
+                and is_totals(cells, [raw.cells(one) for one in range(at)], wordless=True)
+            )
         ):
             aside[at] = " ".join(" ".join(filled).split())
     if not aside:
@@ -167,9 +172,3 @@ def _is_sums(filled: list[str]) -> bool:
     """Whether a row holds numbers alone but for a text that calls them totals."""
     texts = [cell for cell in filled if not re.fullmatch(r"[\d.,: h]+", cell)]
     return len(texts) == 1 < len(filled) and _SUMS.search(texts[0]) is not None
-
-
-def _sums_up(raw: FileTable) -> bool:
-    """Whether the last row is the sums of those above, without a word."""
-    *above, last = map(raw.cells, range(len(raw.rows)))
-    return is_totals(last, above, wordless=True)

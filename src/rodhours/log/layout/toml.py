@@ -55,10 +55,7 @@ def _are_names(value: object) -> bool:
 
 _Rule = tuple[str, ...] | tuple[Callable[[Any], bool], str]
 """The values that an entry may have; or a test of them, and what would be right."""
-_COLUMNS: _Rule = (
-    _are_names,
-    'names of columns in the file, each once, such as ["Date", "Water"]',
-)
+_COLUMNS: _Rule = (_are_names, 'names of columns in the file, each once, such as ["Date", "Water"]')
 _TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
 _ANY = ""
 """In place of the key of a section, whose entries are the angler's own names."""

@@ -22,14 +22,7 @@ from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.cells.dates import ambiguous
 from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
 from rodhours.log.layout.contents import Contents, read_forms
-from rodhours.log.layout.layout import (
-    COLUMNS,
-    SHEET,
-    Layout,
-    check_columns,
-    plain,
-    targets,
-)
+from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
 from rodhours.log.layout.toml import layout_text, parse_layout
@@ -74,7 +67,10 @@ def read_laid_out(
     done = LaidOut([], hints)
     laid: list[FileTable] = []
     for raw in raws:
-        best = _best(layouts, raw)
+        best = max(layouts, key=lambda layout: layout.fits(raw), default=None)
+        if best is None or not best.fits(raw):
+            # One that states forms alone, and names no column, is for every table.
+            best = next((one for one in layouts if not one.columns), None)
         if best is not None:
             done.used[header_key(raw)] = best
             raw = _as_table(raw, best)
@@ -162,15 +158,6 @@ def sheet_by_sheet(error: LayoutNeeded) -> list[FileTable]:
         with suppress(UnusableFile):
             raws += read_tables([Path(error.table[0])], [sheet])[0]
     return raws
-
-
-def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
-    """The layout that names the most columns of a table; None where none names any."""
-    best = max(layouts, key=lambda layout: layout.fits(raw), default=None)
-    if best is None or not best.fits(raw):
-        # One that states forms alone, and names no column, is for every table.
-        return next((one for one in layouts if not one.columns), None)
-    return best
 
 
 def _as_table(raw: FileTable, layout: Layout) -> FileTable:
