@@ -84,9 +84,9 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     to import with is returned. Without a terminal the proposed layout is printed with the same
     questions, and the error is raised.
     """
-    from rodhours.log.layout.fish_rows import REFUSED
     from rodhours.log.layout.proposal_text import how_to_go_on, proposal_text
     from rodhours.log.layout.propose import proposals_for
+    from rodhours.log.layout.reshape import REFUSED
 
     proposal = next(iter(proposals_for(files, error.table)), None)
     if proposal is None or not proposal.matched:

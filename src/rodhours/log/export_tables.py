@@ -72,7 +72,8 @@ def _table(table: Table, placed: Iterable[tuple[int, Cells]]) -> OpenTable:
     for place, row in placed:
         cells = {name: row[name] for name in row if name in known}
         for name in weights:
-            cells[name] = None if cells[name] is None else f"{text_of(cells[name])} kg"
+            if cells.get(name) is not None:
+                cells[name] = f"{text_of(cells[name])} kg"
         for name, text in json.loads(row.get("extra") or "{}").items():
             cells[name.removeprefix(UNREAD)] = text
         rows.append((place, cells))

@@ -204,15 +204,15 @@ class Merge:
 
     def _hold_back_doubles(self, book: Logbook | None, as_new: bool) -> None:
         new = [number for number, fate in enumerate(self.fates) if fate is NEW]
-        found = find_doubles(self.checked, new, book)
-        self.hints.extend(found.remarks)
-        first = first_rows(self.checked.session_of["stints"]) if found.held_back else {}
+        held_back, remarks = find_doubles(self.checked, new, book)
+        self.hints.extend(remarks)
+        first = first_rows(self.checked.session_of["stints"]) if held_back else {}
         asked = {
             (row.trip, Path(row.file).name)
-            for row in (book.waiting_rows().values() if book and found.held_back else ())
+            for row in (book.waiting_rows().values() if book and held_back else ())
             if row.kind == DOUBLE and row.angler is None
         }
-        for number, (whose, says) in found.held_back.items():
+        for number, (whose, says) in held_back.items():
             name, label = self.checked.keys[number]
             where = "stints", first[number]
             file = Path(self.log.raw(*where)[0].file).name

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import compress
 from operator import mul, xor
 from typing import Any
@@ -19,23 +18,21 @@ from rodhours.log.logbook import Logbook, by_column
 from rodhours.log.rules import Checked, first_rows
 
 
-@dataclass
-class Doubles:
-    """By its number, whose trip each session doubles, in words too; and what is a remark only."""
+def find_doubles(
+    checked: Checked, new: Sequence[int], book: Logbook | None
+) -> tuple[dict[int, tuple[str | None, str]], list[str]]:
+    """The probable doubles among the sessions that are new, against the logbook and each other.
 
-    held_back: dict[int, tuple[str | None, str]] = field(default_factory=dict)
-    remarks: list[str] = field(default_factory=list)
-
-
-def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> Doubles:
-    """The probable doubles among the sessions that are new, against the logbook and each other."""
-    found = Doubles()
+    By its number, whose trip each doubles, in words too; and what is a remark only.
+    """
+    held_back: dict[int, tuple[str | None, str]] = {}
+    remarks: list[str] = []
     files_of_stints = {raw.file for raw in checked.log.raws if raw.table == "stints"}
     if book is None and len(files_of_stints) == 1:
         perhaps = _perhaps_alike(checked)
         new = [number for number in new if number in perhaps]
     if not new:
-        return found
+        return held_back, remarks
     first = first_rows(checked.session_of["stints"])
     source = checked.log.tables["stints"].source
     file = {n: checked.log.raws[source[first[n]]].file for n in new if n in first}
@@ -54,7 +51,7 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             both = " and ".join(
                 of_angler(one.label, one.angler) for one in (trips[number], twin[0])
             )
-            found.remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
+            remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
         elif twin is not None:
             twin_of[number] = twin[0]
     known = set(checked.keys)
@@ -73,8 +70,8 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             f"{of_angler(trip.label, trip.angler)} in {files[trip]}: "
             f"{listed([*same, 'hours', 'baits', 'fish'])} are alike"
         )
-        found.held_back[number] = trip.angler, says
-    return found
+        held_back[number] = trip.angler, says
+    return held_back, remarks
 
 
 def _perhaps_alike(checked: Checked) -> set[int]:

@@ -17,8 +17,8 @@ from rodhours.log.cells.cell import Units, is_error_cell
 from rodhours.log.cells.hours import in_words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
-from rodhours.log.layout.fish_rows import REFUSED, is_fish_only
 from rodhours.log.layout.layout import COLUMNS, Layout, targets
+from rodhours.log.layout.reshape import REFUSED, is_fish_only
 from rodhours.log.problems import Findings
 from rodhours.log.table import (
     FileTable,

@@ -23,8 +23,8 @@ from rodhours.log.files.open import (
 )
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.log.files.workbook import (
+    BINARY,
     Sheet,
-    binary,
     damaged,
     read_sheets,
     require_saved,
@@ -62,7 +62,7 @@ def _tables_of(file: Path, sheets: Sequence[str] | None, hints: list[str]) -> li
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix == ".xlsb":
-        raise binary(file)
+        raise UnusableFile(f"{file}: {BINARY}")
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(
             f"{file}: only tables can be read ({', '.join(TEXT_FILES + WORKBOOKS)}); save it as "

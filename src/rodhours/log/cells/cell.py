@@ -8,7 +8,6 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
-from types import MappingProxyType
 from typing import Any
 
 from rodhours.log.cells import CellFault
@@ -48,15 +47,12 @@ _PER_UNIT = {
 
 @dataclass(frozen=True)
 class Units:
-    """How quantities are written: what a bare number of hours or a bare weight means, and so on.
-
-    `decimal` is the mark of decimals, `measures` our column to its unit.
-    """
+    """What bare hours and weights mean, the mark of decimals; `measures` has the unit of ours."""
 
     hours: str = "hours"
     weight: str | None = None
     decimal: str = "."
-    measures: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    measures: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

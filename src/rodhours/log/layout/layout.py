@@ -64,10 +64,6 @@ COLUMNS: Mapping[str, Column] = MappingProxyType(
 """Every column of the trip log by its name; where tables share one, as in stints."""
 
 
-def _none() -> Mapping[str, str]:
-    return MappingProxyType({})
-
-
 @dataclass(frozen=True)
 class Layout:
     """One layout. Their names are keys and ours are values, but for `values`.
@@ -82,15 +78,15 @@ class Layout:
     `name` is where the layout stands.
     """
 
-    columns: Mapping[str, str] = field(default_factory=_none)
-    values: Mapping[str, Mapping[str, str]] = field(default_factory=lambda: MappingProxyType({}))
+    columns: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     units: Units = field(default_factory=Units)
     dates: Dates = field(default_factory=Dates)
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
-    lists: Mapping[str, str] = field(default_factory=_none)
+    lists: Mapping[str, str] = field(default_factory=dict)
     baits: tuple[str, ...] = ()
-    rows: Mapping[str, str] = field(default_factory=_none)
+    rows: Mapping[str, str] = field(default_factory=dict)
     sheets: tuple[str, ...] = ()
     table: str | None = None
     name: str = "layout"

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells.texts import may_be_pounds
-from rodhours.log.layout.clocks import clock_said
+from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, one_line, read_forms
-from rodhours.log.layout.fish_rows import REFUSED
 from rodhours.log.layout.layout import BAIT, COLUMNS, ROD
 from rodhours.log.layout.propose import Proposal
+from rodhours.log.layout.reshape import REFUSED
 from rodhours.log.layout.toml import entry_line, layout_text
 
 SHOWN_FORMS = 6

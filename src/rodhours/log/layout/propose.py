@@ -14,7 +14,6 @@ from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import Contents, find_dates, find_units, is_a_day
-from rodhours.log.layout.fish_rows import is_fish_only
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import END_DATES, plain_name
@@ -25,7 +24,13 @@ from rodhours.log.layout.questions import (
     of_whole_trips,
     plain_values,
 )
-from rodhours.log.layout.reshape import OF_A_STINT, counts_apart, in_years, with_sheets
+from rodhours.log.layout.reshape import (
+    OF_A_STINT,
+    counts_apart,
+    in_years,
+    is_fish_only,
+    with_sheets,
+)
 from rodhours.log.layout.titles import OF_TITLES, titles_are, with_titles, without_remarks
 from rodhours.log.layout.toml import Entries, merged, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet

@@ -16,7 +16,6 @@ from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
 from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
-from rodhours.log.layout.fish_rows import alike, surely_alike
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
     BAIT,
@@ -28,6 +27,7 @@ from rodhours.log.layout.layout import (
     side_by_side,
 )
 from rodhours.log.layout.names import plain_name
+from rodhours.log.layout.reshape import alike, surely_alike
 from rodhours.log.layout.toml import Entries, entry_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, VARIANTS, Kind

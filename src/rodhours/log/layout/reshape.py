@@ -1,24 +1,38 @@
-"""Rows as a diary has them to rows of stints: rods and lists apart, fish and periods told."""
+"""Rows as a diary has them to rows of stints: rods and lists apart, rows that are fish, fish told.
+
+Logs of fish alone are recognised.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
+from rodhours.counts import tallied
+from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import read_period, with_years
 from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
+from rodhours.log.cells.times import elapsed_hours, instant
 from rodhours.log.layout.apart import groups_apart, lists_apart, weights_with_their_rod
-from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more
-from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
+from rodhours.log.layout.apply import apply_layout, cells_to_read
+from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more, weights_in
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
 from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+NO_ROD_NOTED = "not noted"
+"""The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
+OF_ONE_STINT = (
+    *("session", "angler", "date", "venue", "rod", "variant", "hours", "cast_in", "cast_out"),
+    *("start", "end", "batch"),
+)
+"""Rows that agree in these may be of one stint."""
 
 
 def with_sheets(raw: FileTable) -> FileTable:
@@ -135,3 +149,197 @@ def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]
     worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
     columns = {**layout.columns, weight: KEEP if worded else LEAVE_OUT}
     return [replace(raw, layout=replace(layout, columns=columns)), catches], [*hints, *said]
+
+
+def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
+    """The weights of each row's fish, one for each; those that were not weighed are empty."""
+    cells = cells_to_read(raw, layout)
+    empty = [""] * len(raw.rows)
+    named = {layout.ours(name): cells[name] for name in reversed(raw.names)}
+    nothing = {text for text, value in layout.values.get("weight", {}).items() if not value}
+    known, counted = layout.values.get("fish", {}), "fish" in named
+    found = []
+    for cell, count_cell in zip(named.get("weight", empty), named.get("fish", empty), strict=True):
+        text, said = cell.strip(), count_cell.strip()
+        said = known.get(said, said)
+        count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
+        worded = bool(text) and not any(map(str.isdigit, text))
+        weights = weights_in(text, layout.units.decimal)
+        if text in nothing or COUNT_WORDS.get(text.lower()) == 0:
+            weights = []
+        elif worded and (counted or layout.rows.get("words") == "a fish"):
+            weights, count = [], count if counted else 1
+        if not text and not counted and layout.rows.get("without_weight") == "a fish":
+            count = 1
+        found.append(weights + [""] * (count - len(weights)))
+    return found
+
+
+def alike(raw: FileTable, layout: Layout) -> list[list[int]]:
+    """Rows that each had fish and agree in all that tells one stint from another."""
+    cells = cells_to_read(raw, layout)
+    of_stint = {*OF_ONE_STINT, *layout.session_from}
+    keys = [name for name in raw.names if {name, layout.ours(name)} & of_stint]
+    groups = defaultdict(list)
+    for at, fish in enumerate(fish_in_rows(raw, layout)):
+        if fish:
+            groups[tuple(cells[name][at].strip() for name in keys)].append(at)
+    return [group for group in groups.values() if len(group) > 1]
+
+
+def surely_alike(layout: Layout) -> bool:
+    """Whether such rows can be of one stint alone: one rod is in once at a time."""
+    return all(map(layout.theirs, ("rod", "cast_in", "cast_out")))
+
+
+def one_stint_each(raw: FileTable, layout: Layout) -> tuple[FileTable, list[str]]:
+    """The table with alike rows as one, their counts added up and their remarks joined."""
+    said = layout.rows.get("alike", "one stint" if surely_alike(layout) else "")
+    groups = alike(raw, layout) if said == "one stint" else []
+    if not groups:
+        return raw, []
+    columns = {}
+    for name, column in raw.named_columns.items():
+        columns[name] = cells = list(column)
+        counted = layout.ours(name) in ("fish", "lost")
+        for group in groups:
+            texts = [text for at in group if (text := cells[at].strip())]
+            if counted and all(map(is_whole, texts)):
+                cells[group[0]] = str(sum(int(float(text)) for text in texts))
+            else:
+                cells[group[0]] = "; ".join(dict.fromkeys(texts))
+    gone = {at for _, *others in groups for at in others}
+    kept = [at for at in range(len(raw.rows)) if at not in gone]
+    rows = tallied(len(gone), "row")
+    hint = f"{raw.place_of_table}: {rows} with a further fish of the stint of another row"
+    return raw.with_columns(columns).only(kept), [f"{hint}: counted with it."]
+
+
+def times_rods(raw: FileTable, hours: str, layout: Layout) -> tuple[FileTable, Layout]:
+    """The table with rod-hours: the hours of each row times its rods, where both can be read.
+
+    Without a column of hours (an empty name) they are those from the start to the end.
+    """
+    name = hours or "Hours of the rods"
+    values = apply_layout(raw, layout).values
+    each = values["hours"] if hours else _hours_apart(values, layout)
+    texts = raw.named_columns.get(name, [""] * len(raw.rows))
+    counts = map(str.strip, raw.named_columns[layout.rows["rods"]])
+    cells = [
+        f"{value * int(float(count)):.10g}h".replace(".", layout.units.decimal)
+        if value and is_whole(count)
+        else cell
+        for cell, value, count in zip(texts, each, counts, strict=True)
+    ]
+    times = [one for one in raw.names if layout.ours(one) in ("cast_in", "cast_out")]
+    aside = {} if hours else dict.fromkeys(times, KEEP)
+    columns = {**layout.columns, **aside, name: "hours"}
+    return raw.with_columns({name: cells}), replace(layout, columns=columns)
+
+
+def _hours_apart(values: Mapping[str, Sequence[str]], layout: Layout) -> list[float | None]:
+    """The hours from each start to its end."""
+    zone = ZoneInfo(layout.dates.zone) if layout.dates.zone else None
+    found: list[float | None] = []
+    for began, ended in zip(values["cast_in"], values["cast_out"], strict=True):
+        try:
+            hours = elapsed_hours(instant(began, zone), instant(ended, zone))
+        except (CellFault, TypeError):
+            hours = 0.0
+        found.append(hours if hours > 0 else None)
+    return found
+
+
+def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
+    """The fish of each row as catches: those weighed, and without a weight the rest of the count.
+
+    Which stint had it is told by the row's trip, rod and bait.
+    """
+    fish = fish_in_rows(raw, layout)
+    rows = [at for at, weights in enumerate(fish) for _ in weights]
+    told = ("session", "angler", "rod", "variant", "species")
+    own = {weight, *layout.session_from}
+    aside = [one for one in raw.header if one not in own and layout.ours(one) not in told]
+    columns: dict[str, Sequence[str]] = {weight: [one for of_row in fish for one in of_row]}
+    if "rod" not in map(layout.ours, raw.names):
+        columns["rod"] = [NO_ROD_NOTED] * len(rows)
+    filled = replace(raw.with_columns(cells_to_read(raw, layout), without=aside), misfits={})
+    bad = {position for position, *_ in raw.faults}
+    return replace(
+        filled.only(rows).with_columns(columns),
+        faults=tuple((new, None, "", None) for new, at in enumerate(rows) if at in bad),
+        table="catches",
+        layout=replace(layout, lists={}, fill_down=()),
+    )
+
+
+FEWEST_ROWS = 4
+"""With fewer rows nothing is said: any few stints may have had one fish each."""
+MOST = 0.8
+OFTEN_MISSING = 0.75
+"""Where fewer rows than this share have hours, they stand with the first fish of a trip alone."""
+REFUSED = (
+    "{}: the rows are fish, one each, and no row stands for the hours without fish. A catch rate "
+    "is fish divided by all the hours the bait was in the water, so hours that caught nothing "
+    "count as much as the others; without them every bait would look alike. Add them as one row "
+    "for each rod and trip, with the columns session, rod, variant, hours and fish, 0 fish for a "
+    "blank (a sheet or file named stints). The rows of fish can stay as they are, as a sheet or "
+    "file named catches: rodhours import stints.csv catches.csv."
+)
+OF_A_FISH = ("weight", "species", "time", "outcome")
+
+
+def is_fish_only(
+    columns: Mapping[str, Sequence[object]], fish_like: Callable[[], Sequence[Sequence[object]]]
+) -> bool:
+    """Whether these rows are fish and not stints.
+
+    `columns` has the cells or values of our columns (session, rod, variant, hours, cast_in, fish,
+    weight, species, time), those that are there; `fish_like` gives further columns that belong to a
+    fish (asked for only where that is in doubt: it looks at every cell).
+    A row with 0 fish is a blank, and a log that has one is no log of fish alone.
+
+    It is one where no row has other than one fish, and the hours are missing, or are repeated
+    with each fish: rows of the same session, rod and bait have the same hours.
+    """
+    rows = max((len(cells) for cells in columns.values()), default=0)
+    if rows < FEWEST_ROWS:
+        return False
+    fish = columns.get("fish")
+    if fish is not None and any(_text(cell) not in ("1", "1.0", "") for cell in fish):
+        return False
+    told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
+    if any(COUNT_WORDS.get(_text(cell).lower()) == 0 for cells in told for cell in cells):
+        return False
+    marked = any(_filled(cells) >= MOST * rows for cells in told)
+    ones = fish is not None and _filled(fish) == rows
+    if not marked and not ones:
+        return False
+    timed = [columns[name] for name in ("hours", "cast_in") if name in columns]
+    if not any(_filled(cells) for cells in timed):
+        # Stints without any hours are another matter, unless the rows are plainly fish.
+        return marked
+    if not marked and rows < 3 * FEWEST_ROWS:
+        return False
+    if all(_filled(cells) <= OFTEN_MISSING * rows for cells in timed):
+        return marked
+    return _repeated(columns, rows, timed[0])
+
+
+def _repeated(columns: Mapping[str, Sequence[object]], rows: int, hours: Sequence[object]) -> bool:
+    """Whether fish of one stint repeat its hours: never twice the same stint with other hours."""
+    keys = [columns[name] for name in ("angler", "session", "rod", "variant") if name in columns]
+    if not keys or ("rod" not in columns and rows < 2 * FEWEST_ROWS):
+        return False
+    held: dict[tuple[object, ...], set[str]] = {}
+    for key, cell in zip(zip(*keys, strict=True), hours, strict=True):
+        held.setdefault(key, set()).add(_text(cell))
+    return len(held) < rows and all(len(texts) == 1 for texts in held.values())
+
+
+def _filled(cells: Sequence[object]) -> int:
+    return sum(1 for cell in cells if _text(cell))
+
+
+def _text(cell: object) -> str:
+    return "" if cell is None else str(cell).strip()

@@ -13,12 +13,12 @@ import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
-from zoneinfo import ZoneInfo
 
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.cell import Dates, Units, cell_reader
 from rodhours.log.cells.dates import DATE_FORMS
+from rodhours.log.cells.times import is_zone
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.layout.layout import (
     BAIT,
@@ -45,13 +45,6 @@ Entries = Mapping[str, Mapping[str, object]]
 """Keys and values by the section that they stand in."""
 Notes = Mapping[tuple[str, str], Sequence[str]]
 """Lines of comment over an entry, by section and key; over a section where the key is empty."""
-
-
-def _is_zone(value: object) -> bool:
-    try:
-        return isinstance(value, str) and bool(ZoneInfo(value))
-    except (LookupError, ValueError, OSError):
-        return False
 
 
 def _are_names(value: object) -> bool:
@@ -88,7 +81,10 @@ _SECTIONS: Mapping[str, Mapping[str, _Rule]] = {
     },
     "dates": {
         "form": DATE_FORMS,
-        "zone": (_is_zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'),
+        "zone": (
+            lambda value: isinstance(value, str) and is_zone(value),
+            'a time zone by its name, such as "Europe/Berlin" or "UTC"',
+        ),
         "clock_on": _TEXT,
         "clock_end_on": _TEXT,
         "year": (

@@ -20,8 +20,7 @@ from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.cells.dates import ambiguous
-from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.clocks import clock_said, other_day
+from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
 from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
