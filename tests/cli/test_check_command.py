@@ -14,16 +14,6 @@ import simulated_seasons as seasons
 from rodhours.log.importing import import_paths
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
-CODES = {
-    "clumping",
-    "confounded",
-    "gaps_in_the_log",
-    "one_batch_each",
-    "red_letter_trip",
-    "rods_not_rotated",
-    "unlogged_blanks",
-}
-
 
 @pytest.fixture(scope="module")
 def faulty() -> pd.DataFrame:
@@ -88,15 +78,3 @@ def test_the_machine_form_is_that_of_python(command, logbook, faulty):
     assert command("check").out.startswith("Against pellet-20:")
     unknown = command("check", "--reference", "plane")
     assert (unknown.code, "Did you mean 'plain'" in unknown.err) == (2, True)
-
-
-def test_a_log_without_a_fault_is_not_called_clean(command, tmp_path):
-    """None of the checks of a log speaks on a clean one, and that is no all-clear."""
-    rng = np.random.default_rng(1)
-    season = Season(trips=40, rods=2, rate=0.1, session_sd=0.0)
-    log = seasons.logged(rng, seasons.both_on_every_trip(rng, season=season))
-    log.to_csv(tmp_path / "log.csv", index=False, date_format="%Y-%m-%d")
-    import_paths([tmp_path / "log.csv"], tmp_path / "logbook.sqlite")
-    said = json.loads(command("check", "--reference", REFERENCE, "--json").out)
-    assert {one["code"] for one in said["findings"]} & CODES == set()
-    assert "No note is not an all-clear" in command("check").out

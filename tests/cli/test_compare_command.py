@@ -95,15 +95,6 @@ def test_the_reference_is_remembered_once_given(command, book):
     assert said(command("compare", "--json"))["reference"] == "variant-2"
 
 
-def test_without_a_reference_the_most_shared_variant_is_taken(command, book):
-    """most rod-hours in sessions with another variant, by pandas; the words say so."""
-    kinds = book.groupby("session")["variant"].transform("nunique")
-    shared = book[kinds > 1].groupby("variant")["hours"].sum().idxmax()
-    done = command("compare")
-    assert said(command("compare", "--json"))["reference"] == shared
-    assert "No reference was given" in done.out
-
-
 def test_the_ratio_never_turns_upside_down(command, tmp_path):
     """Four looks at a growing log whose baits lead in rod-hours in turn: the first bait taken
     stays the reference, said once; naming one for once does not move it, undoing the choice does.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -53,34 +52,6 @@ def test_the_answer_in_words(asked):
         assert part in done.out
     assert "ignifican" not in done.out
     assert "e-" not in re.sub(r"[a-z]e-[a-z]", "", done.out)
-
-
-def test_json_is_the_promised_form(asked):
-    """The keys of schema 1, and the numbers of the Python answer on the same rows."""
-    done = asked("pellet_pct", "--per", "5", "--json", "--confidence", "0.9")
-    found = json.loads(done.out)
-    assert found["schema"] == 1
-    assert {
-        "column", "unit", "per", "basis", "rate_ratio", "conf_low", "conf_high", "p_value",
-        "verdict", "all_trips", "bent", "lack_of_fit", "curve", "points", "notes",
-    } <= set(found)  # fmt: skip
-    assert (found["per"], found["unit"], found["confidence"]) == (5, "points", 0.9)
-    assert set(found["curve"][0]) == {"value", "ratio", "conf_low", "conf_high"}
-    assert set(found["lack_of_fit"]) == {"line", "statistic", "df", "p_value"}
-    assert [one["value"] for one in found["points"]] == [0, 10, 20, 20]
-    for note in found["notes"]:
-        assert note["says"]
-    assert len(found["logbook_sha256"]) == 64
-
-
-def test_choices_of_rows_are_kept(asked):
-    """Dates and waters choose rows and are named in the machine form."""
-    done = asked("pellet_pct", "--since", "2025-06-01", "--json", "--adjust", "rod")
-    found = json.loads(done.out)
-    assert found["filters"] == {"since": "2025-06-01"}
-    assert found["adjusted_for"] == ["rod"]
-    everything = json.loads(asked("pellet_pct", "--json").out)
-    assert found["all_trips"]["fish"] < everything["all_trips"]["fish"]
 
 
 @pytest.mark.parametrize(

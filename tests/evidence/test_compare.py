@@ -672,20 +672,6 @@ def test_reference_is_the_variant_with_most_shared_rod_hours():
     assert not {"reference_chosen"} & {note.code for note in compare(log, "good").notes}
 
 
-def test_names_that_are_not_there_get_a_suggestion():
-    """Point 7: a misspelt variant gets a suggestion; so does a column. Usage errors, exit 2."""
-    log = three_variants()
-    for call, says in (
-        (lambda: compare(log, "plian"), "'plain'"),
-        (lambda: compare(log, REFERENCE, "Pellet 20"), f"'{FAVOURITE}'"),
-        (lambda: compare(log, REFERENCE, adjust=["rodd"]), "'rod'"),
-    ):
-        with pytest.raises(UsageError, match="Did you mean") as refused:
-            call()
-        assert says in str(refused.value)
-        assert refused.value.exit_code == 2
-
-
 @pytest.mark.parametrize(
     "options",
     [

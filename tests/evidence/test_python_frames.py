@@ -68,7 +68,7 @@ def test_every_result_has_a_frame_without_the_total(log):
     assert list(rodhours.summarise(log).frame["group"]) == ["pellet-20", "plain"]
     for made in (
         rodhours.next_season(log, "plain"),
-        rodhours.plan_hours(log, "plain", ratio=2.0, quick=True),
+        rodhours.plan_hours(log, "plain", ratio=4.0, quick=True),
         rodhours.check(log, "plain"),
     ):
         assert isinstance(made.frame, pd.DataFrame)

@@ -88,7 +88,7 @@ def agree(found, ratio, expected, rel=3e-4):
     [
         (3, {"trips": 8}),
         (8, {"trips": 9, "session_sd": 0.7, "stint_clumping": 1.0}),
-        (5, {"trips": 8, "values": 4, "rate": 0.02}),
+        pytest.param(5, {"trips": 8, "values": 4, "rate": 0.02}, marks=pytest.mark.full),
     ],
 )
 def test_both_bases_equal_the_slow_likelihood(seed, season):
@@ -200,16 +200,16 @@ def test_trend_and_lack_of_fit_equal_statsmodels_where_nothing_clumps():
             assert result.lack_of_fit.statistic == pytest.approx(expected, abs=1e-5)
             close(result.lack_of_fit.p_value, stats.chi2.sf(expected, 1), 1e-4)
             seen += 1
-        if seen == 3:
+        if seen == 2:
             break
-    assert seen == 3
+    assert seen == 2
 
 
 def test_a_variant_without_fish_counts_in_the_lack_of_fit():
     """Its rate of its own is 0: the deviance of the GLM without its stints, K − 2 all the same."""
     log = pd.DataFrame(
         {
-            "session": [str(i) for i in range(10)],
+            "session": [str(i) for i in range(24)],
             "variant": ["plain", "variant-2", "pellet-20"] * 8,
             "hours": 24.0,
             "fish": [1, 0, 1, 2, 0, 1, 1, 0, 2, 1, 0, 1] * 2,
@@ -546,17 +546,17 @@ def by_mood(seed, per_ten=1.0):
 
 
 def test_by_mood_all_trips_flatter_the_pellet_and_the_same_trips_do_not():
-    """No effect of pellet, fished by mood: 6 seasons; the note tells of it more often than not."""
-    results = [respond(by_mood(seed), RECIPES, "pellet_pct") for seed in range(6)]
+    """No effect of pellet, fished by mood: 8 seasons; the note tells of it more often than not."""
+    results = [respond(by_mood(seed), RECIPES, "pellet_pct") for seed in range(8)]
     same = [math.log(one.rate_ratio) for one in results]
     everything = [math.log(one.all_trips.rate_ratio) for one in results]
-    error = 1.25 * np.std(same) / math.sqrt(6)
+    error = 1.25 * np.std(same) / math.sqrt(8)
     assert abs(np.median(same)) < 4 * error
     assert math.exp(np.median(everything)) > 1.3
-    held = sum(one.conf_low <= 1 <= one.conf_high for one in results) / 6
-    assert held >= 0.95 - 3 * math.sqrt(0.95 * 0.05 / 6)
-    assert sum(one.all_trips.conf_low > 1 for one in results) > 3
-    assert sum("favourite_conditions" in codes(one) for one in results) > 3
+    held = sum(one.conf_low <= 1 <= one.conf_high for one in results) / 8
+    assert held >= 0.95 - 3 * math.sqrt(0.95 * 0.05 / 8)
+    assert sum(one.all_trips.conf_low > 1 for one in results) > 4
+    assert sum("favourite_conditions" in codes(one) for one in results) > 4
 
 
 def one_season(task):

@@ -237,6 +237,16 @@ def test_no_limit_where_the_profile_levels_off() -> None:
     assert profile.limit(-1, 40.0) is None
 
 
+def test_a_limit_lies_on_the_side_of_one_that_the_statistic_there_says() -> None:
+    """Two hills may tell two things of a ratio of 1: p is taken from L(0), and so is the side."""
+    profile = Profile.of(fit(lay_out(*season(3, slopes=False))), 1)
+    side = -int(np.sign(profile.estimate))
+    cutoff = 1.5 * profile.at_equal_rates
+    assert side * profile.limit(side, cutoff) > 0.0
+    vars(profile)["at_equal_rates"] = 2.0 * cutoff
+    assert side * profile.limit(side, cutoff) <= 0.0
+
+
 @pytest.mark.parametrize(("rate", "clumps"), [(-800.0, 0.5), (800.0, 0.5), (4e13, 12.0)])
 def test_no_maximum_is_likelier_than_certain(rate, clumps):
     """From rates far beyond any, rounding makes likelihoods above 1: none of them is a maximum, and

@@ -289,12 +289,6 @@ def test_limits_follow_the_unit_of_hours_and_row_order_does_not_matter(season):
         assert (split.stints, split.blanks) == (2 * row.stints, row.blanks)
 
 
-def test_two_anglers_with_the_same_labels_are_two_sessions(season):
-    """A session is known by angler and session together."""
-    both = pd.concat([season.assign(angler="Ann"), season.assign(angler="Ben")])
-    assert summarise(both).total.sessions == 36
-
-
 def test_stints_without_the_group_are_a_group_of_their_own(season):
     """What was not recorded is said, never dropped: the groups add up to the total."""
     log = season.copy()

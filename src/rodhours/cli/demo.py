@@ -8,11 +8,11 @@ from typing import Annotated
 
 import typer
 
+from rodhours.cli.answers import summary
 from rodhours.cli.compare import compare
 from rodhours.cli.import_ import import_files
 from rodhours.cli.output import answer
 from rodhours.cli.report import report
-from rodhours.cli.summary import summary
 from rodhours.errors import RodhoursError, UsageError
 from rodhours.whole_files import write_whole
 
