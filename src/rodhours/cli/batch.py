@@ -48,9 +48,9 @@ class Made:
     paste_g: Annotated[float | None, typer.Option(help="The paste it gave, g.")] = None
     boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None
     drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None
-    weight_of_20: Annotated[
-        float | None, typer.Option("--weight-of-20", help="What 20 finished baits weigh, g.")
-    ] = None
+    weight_of_20: Annotated[float | None, typer.Option(help="What 20 finished baits weigh, g.")] = (
+        None
+    )
     lift_g: Annotated[
         float | None, typer.Option(help="What a bait lifts in a glass of water, g.")
     ] = None
