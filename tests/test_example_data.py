@@ -37,7 +37,7 @@ def test_the_own_spreadsheet_is_the_same_season(tmp_path):
     """Read by its layout, it has the stints of the season, blanks included."""
     from rodhours.log.importing import import_paths
     from rodhours.log.logbook import open_logbook
-    from rodhours.log.schema import STINT_DATA
+    from rodhours.log.tables import STINT_DATA
 
     kept = EXAMPLE / "own_spreadsheet.csv"
     layout = EXAMPLE / "own_spreadsheet.layout.toml"

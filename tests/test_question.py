@@ -198,7 +198,6 @@ def test_a_code_of_an_opened_key_is_its_bait(command, tmp_path):
     for answer in (
         lambda bait, plain: asked.compare(bait, plain),
         lambda _, plain: asked.sizes(plain),
-        lambda bait, plain: asked.rehearse(bait, plain, seasons=1),
     ):
         assert answer(bait, plain).to_dict() == answer("pellet-20", "plain").to_dict()
 

@@ -6,7 +6,7 @@ import re
 from calendar import monthrange
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -104,42 +104,6 @@ class LogContent:
         return None if name is None else self.labels.meant(name, known)
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Chosen:
-    """The stints and fish chosen of a logbook.
-
-    `filters` is the choice as every answer's machine form has it, `notes` are what it left out
-    of the evidence, `remarks` what it passed over.
-    """
-
-    log: LogContent
-    stints: pd.DataFrame
-    filters: Mapping[str, Any]
-    notes: tuple[Note, ...] = ()
-    remarks: tuple[str, ...] = ()
-
-    def __repr__(self) -> str:
-        chosen = ", ".join(f"{name} {value}" for name, value in self.filters.items())
-        kind = type(self).__name__
-        return f"<{kind}: {len(self.stints)} stints of {self.log.path}; {chosen or 'all rows'}>"
-
-    def catches_of(self, species: str | None) -> pd.DataFrame:
-        """The fish of the sessions chosen, of one species where it is named.
-
-        UsageError for a species that no fish of the logbook has.
-        """
-        import pandas as pd
-
-        catches, trip = self.log.catches, ["session", "angler"]
-        stints = self.log.stints.loc[self.stints.index, trip]
-        sessions = pd.MultiIndex.from_frame(stints.fillna("").drop_duplicates())
-        kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
-        if species is not None:
-            check_names("species", [species], catches)
-            kept &= (catches["species"] == species).to_numpy(dtype=bool)
-        return catches[kept]
-
-
 def choose(
     log: LogContent,
     dates: Mapping[str, str | date | None],
@@ -147,12 +111,12 @@ def choose(
     fish: tuple[str | None, str | None, str],
     trips_are: str,
     at: str | None,
-) -> Chosen:
-    """The stints and fish chosen; UsageError for what is not there, and where nothing is left.
+) -> tuple[pd.DataFrame, dict[str, Any], tuple[Note, ...], tuple[str, ...]]:
+    """The stints chosen, the choice, what it left out of the evidence, and what it passed over.
 
     `dates` are since and until, `names` those of waters, anglers and batches, `fish` the species,
     the least weight and the outcome. Stints have their share of darkness, and stays for trips
-    where that is asked for.
+    where that is asked for. UsageError for what is not there, and where nothing is left.
     """
     from rodhours.evidence.checks.as_logged import as_stays
     from rodhours.evidence.darkness import with_night
@@ -160,8 +124,8 @@ def choose(
 
     if trips_are not in (LOGGED, STAYS):
         raise UsageError(f"--trips-are is {LOGGED} or {STAYS}, not '{trips_are}'.")
-    rows = _chosen_rows(log, dates, names)
-    filters, notes, stints = dict(rows.filters), list(log.warnings), rows.stints
+    stints, filters, remarks = _rows(log.stints, dates, names)
+    notes = list(log.warnings)
     if log.left_out:
         filters[LEFT_OUT] = aside = list(log.left_out)
         notes.insert(0, Note(LEFT_OUT, None, CAUTION, {"sessions": aside}))
@@ -175,31 +139,50 @@ def choose(
             raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
         filters |= found.choice
         notes += found.notes
-    stints = with_night(stints, _zone(log.zone), None if at is None else _place(at))
+    # A machine's own zone has no name that others know.
+    zone = None if log.zone is None or " " in log.zone else ZoneInfo(log.zone)
+    stints = with_night(stints, zone, None if at is None else place_of(at))
     if at is not None:
         filters["at"] = at
     if trips_are == STAYS:
         stints, filters["trips_are"] = as_stays(stints), STAYS
-    return replace(rows, stints=stints, filters=filters, notes=tuple(notes))
+    return stints, filters, tuple(notes), remarks
 
 
-def _zone(name: str | None) -> ZoneInfo | None:
-    """The zone of a name; None (this machine's) for one that this machine called its own."""
-    return None if name is None or " " in name else ZoneInfo(name)
-
-
-def _place(text: str) -> tuple[float, float]:
-    """Latitude and longitude of `52.5,-1.5`."""
-    try:
-        latitude, longitude = (float(one) for one in text.split(","))
-    except ValueError:
-        latitude, longitude = 100.0, 0.0
-    if not (abs(latitude) <= 90 and abs(longitude) <= 180):
-        raise UsageError(
-            f"--at takes latitude and longitude in degrees, north and east, such as 52.5,-1.5, "
-            f"not '{text}'."
+def _rows(
+    stints: pd.DataFrame,
+    dates: Mapping[str, str | date | None],
+    names: Mapping[str, str | Sequence[str]],
+) -> tuple[pd.DataFrame, dict[str, Any], tuple[str, ...]]:
+    """The stints between two dates, at these venues, by these anglers; of a bait of which batches
+    are named, those of these batches."""
+    filters: dict[str, Any] = {}
+    remarks: tuple[str, ...] = ()
+    kept = stints["session"].notna()
+    day = stints["date"].dt.normalize()
+    for name, given in dates.items():
+        if given is not None:
+            filters[name] = bound = _date(f"--{name}", given).isoformat()
+            kept &= (day >= bound) if name == "since" else (day <= bound)
+    if filters and (undated := int(day.isna().sum())):
+        remarks = (f"{undated} stints have no date and are left out.",)
+    for column, some in names.items():
+        if not some:
+            continue
+        filters[column] = chosen = [some] if isinstance(some, str) else list(some)
+        check_names(column, chosen, stints)
+        one_of_them = stints[column].isin(chosen)
+        if column == "batch":
+            one_of_them |= ~stints["variant"].isin(stints["variant"][one_of_them])
+        kept &= one_of_them
+    if not kept.any():
+        nothing = (
+            "No stint is left by that choice of dates, waters, anglers and batches."
+            if filters
+            else "The logbook holds no stints yet. Start with: rodhours import FILE"
         )
-    return latitude, longitude
+        raise UsageError("\n".join((*remarks, nothing)))
+    return stints[kept], filters, remarks
 
 
 def read_log(logbook: str | Path | Logbook) -> LogContent:
@@ -243,43 +226,6 @@ def read_log(logbook: str | Path | Logbook) -> LogContent:
         )
 
 
-def _chosen_rows(
-    log: LogContent,
-    dates: Mapping[str, str | date | None],
-    names: Mapping[str, str | Sequence[str]],
-) -> Chosen:
-    """The stints between two dates, at these venues, by these anglers; of a bait of which batches
-    are named, those of these batches."""
-    stints, remarks = log.stints, tuple[str, ...]()
-    filters: dict[str, Any] = {}
-    kept = stints["session"].notna()
-    day = stints["date"].dt.normalize()
-    for name, given in dates.items():
-        if given is not None:
-            filters[name] = bound = _date(f"--{name}", given).isoformat()
-            kept &= (day >= bound) if name == "since" else (day <= bound)
-    if filters and (undated := int(day.isna().sum())):
-        remarks = (f"{undated} stints have no date and are left out.",)
-    for column, some in names.items():
-        chosen = [some] if isinstance(some, str) else list(some)
-        if not chosen:
-            continue
-        filters[column] = chosen
-        check_names(column, chosen, stints)
-        one_of_them = stints[column].isin(chosen)
-        if column == "batch":
-            one_of_them |= ~stints["variant"].isin(stints["variant"][one_of_them])
-        kept &= one_of_them
-    if not kept.any():
-        nothing = (
-            "No stint is left by that choice of dates, waters, anglers and batches."
-            if filters
-            else "The logbook holds no stints yet. Start with: rodhours import FILE"
-        )
-        raise UsageError("\n".join((*remarks, nothing)))
-    return Chosen(log, stints[kept], filters, remarks=remarks)
-
-
 def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
     """UsageError for a name that a column does not have."""
     from rodhours.near import unknown_name
@@ -288,6 +234,20 @@ def check_names(column: str, names: Sequence[str], frame: pd.DataFrame) -> None:
     for name in names:
         if name not in known:
             raise UsageError(unknown_name(column, name, known))
+
+
+def place_of(text: str) -> tuple[float, float]:
+    """Latitude and longitude of `52.5,-1.5`."""
+    try:
+        latitude, longitude = (float(one) for one in text.split(","))
+        if abs(latitude) <= 90 and abs(longitude) <= 180:
+            return latitude, longitude
+    except ValueError:
+        pass
+    raise UsageError(
+        f"--at takes latitude and longitude in degrees, north and east, such as 52.5,-1.5, "
+        f"not '{text}'."
+    )
 
 
 def _date(option: str, given: str | date) -> date:

@@ -5,13 +5,13 @@ Here and in `choice` the log and the evidence meet. Nothing is printed; `remembe
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rodhours.choice import LEFT_OUT, Chosen, check_names, choose, read_log
+from rodhours.choice import LEFT_OUT, LogContent, check_names, choose, read_log
 from rodhours.errors import UnusableLogbook, UsageError
 
 if TYPE_CHECKING:
@@ -35,17 +35,40 @@ Answer = TypeVar("Answer", bound="Result")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Question(Chosen):
+class Question:
     """The stints and fish chosen, and the answers to be had of them; `question` makes one.
 
-    A reference that is not given is the one that the logbook remembers, else the one that the
-    answer takes by itself.
+    `filters` is the choice as every answer's machine form has it, `notes` are what it left out
+    of the evidence, `remarks` what it passed over. A reference that is not given is the one that
+    the logbook remembers, else the one that the answer takes by itself.
     """
+
+    log: LogContent
+    stints: pd.DataFrame
+    filters: Mapping[str, Any]
+    notes: tuple[Note, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    def __repr__(self) -> str:
+        chosen = ", ".join(f"{name} {value}" for name, value in self.filters.items())
+        return f"<Question: {len(self.stints)} stints of {self.log.path}; {chosen or 'all rows'}>"
 
     @property
     def catches(self) -> pd.DataFrame:
         """The fish of the sessions chosen, of one species where one is chosen."""
-        return self.catches_of(self.filters.get("species"))
+        return self._catches_of(self.filters.get("species"))
+
+    def _catches_of(self, species: str | None) -> pd.DataFrame:
+        import pandas as pd
+
+        catches, trip = self.log.catches, ["session", "angler"]
+        stints = self.log.stints.loc[self.stints.index, trip]
+        sessions = pd.MultiIndex.from_frame(stints.fillna("").drop_duplicates())
+        kept = pd.MultiIndex.from_frame(catches[trip].fillna("")).isin(sessions)
+        if species is not None:
+            check_names("species", [species], catches)
+            kept &= (catches["species"] == species).to_numpy(dtype=bool)
+        return catches[kept]
 
     @property
     def passed_over(self) -> str | None:
@@ -125,9 +148,8 @@ class Question(Chosen):
         of = (self.log.recipes, [one.variant for one in result.comparisons], result.reference)
         paste = paste_densities(self.log.batches, self.log.recipes)
         further = (*self._off_recipe(result, again), *self._blind_alone(again))
-        return self._known(result).with_notes(
-            (*further, *recipe_notes(*of), *lift_notes(*of, paste))
-        )
+        further += (*recipe_notes(*of), *lift_notes(*of, paste))
+        return self._known(result).with_notes(further)
 
     def _compared(
         self, reference: str | None, variant: str | list[str] | None, **options: Any
@@ -179,21 +201,17 @@ class Question(Chosen):
         """The same answers without the trips that came after a key was opened early."""
         from rodhours.evidence.result import INFORMATION, Note
 
-        after = {trip for key in self.log.opened_early for trip in key.after}
-        is_after = self._pairs("session", "angler").isin(list(after))
+        after = [trip for key in self.log.opened_early for trip in key.after]
+        is_after = self._pairs("session", "angler").isin(after)
         if not is_after.any():
             return ()
+        names = ("rate_ratio", "conf_low", "conf_high")
         return tuple(
             Note(
                 "blind_alone",
                 one.variant,
                 INFORMATION,
-                {
-                    "trips": one.sessions,
-                    "rate_ratio": one.rate_ratio,
-                    "conf_low": one.conf_low,
-                    "conf_high": one.conf_high,
-                },
+                {"trips": one.sessions} | {name: getattr(one, name) for name in names},
             )
             for one in again(~is_after).comparisons
             if one.rate_ratio is not None
@@ -346,7 +364,7 @@ class Question(Chosen):
         from rodhours.evidence.sizes import sizes
 
         species = species or self.filters.get("species")
-        catches, variant = self.catches_of(species), self._meant(variant)
+        catches, variant = self._catches_of(species), self._meant(variant)
         landed = set(catches["variant"][catches["outcome"] != "lost"])
         reference = self._meant(reference)
         if reference is None and self.log.reference in landed:
@@ -475,9 +493,10 @@ def question(
     dates = {"since": since, "until": until}
     names = {"venue": venue, "angler": angler, "batch": batch}
     fish = (species, min_weight, str(outcome))
-    asked = Question(**vars(choose(log, dates, names, fish, str(trips_are), at)))
-    told = {name: one for name, one in asked.filters.items() if not (shared and name == "at")}
-    return replace(asked, filters=told)
+    stints, filters, notes, remarks = choose(log, dates, names, fish, str(trips_are), at)
+    if shared:
+        filters.pop("at", None)
+    return Question(log, stints, filters, notes, remarks)
 
 
 def holds_stints(logbook: Path) -> bool:

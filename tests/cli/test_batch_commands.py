@@ -195,7 +195,7 @@ def test_recipes_that_differ_in_one_thing(command, log):
     done = command("recipes", FAVOURITE, REFERENCE)
     assert done.code == 0, done.err
     (line,) = [one for one in done.out.splitlines() if one.startswith("pellet_pct")]
-    assert line.split() == ["pellet_pct", "20", "0", "differs"]
+    assert line.split() == ["pellet_pct", "differs", "20", "0"]
     assert "differ in pellet_pct (20 against 0) alone" in done.out
     assert len(machine(command("recipes", "--json"))["pairs"]) == 1
     assert command("recipes", "unheard-of", REFERENCE).code == 2

@@ -332,7 +332,10 @@ NAMES_ON_PAPER = """
 
 
 @pytest.mark.skipif(find_browser() is None, reason="no Chromium here")
-@pytest.mark.parametrize(("rods", "sides"), [("3", (210, 297)), ("6", (297, 210))])
+@pytest.mark.parametrize(
+    ("rods", "sides"),
+    [("3", (210, 297)), pytest.param("6", (297, 210), marks=pytest.mark.full)],
+)
 def test_the_sheet_on_paper_and_on_a_phone(command, tmp_path, rods, sides):
     """Two A4 pages for 24 trips of three rods; names at 8 pt or more, on one line, in their box;
     boxes for all that is asked; at 390 px nothing is wider than the window; no request."""

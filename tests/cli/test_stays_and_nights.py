@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 import unseen_seasons as unseen
+from rodhours.choice import place_of
+from rodhours.errors import UsageError
 
 
 @pytest.fixture
@@ -51,11 +53,9 @@ def test_night_is_from_the_sun_where_the_place_is_known(command, kept):
     assert "night_and_day" in {note["code"] for note in done["notes"]}
 
 
-@pytest.mark.parametrize("place", ["91,3", "52.5", "here,there"])
-def test_a_place_that_is_none_is_refused(command, kept, place):
-    """One line, exit code 2."""
-    kept(unseen.stays_as_trips(np.random.default_rng(3)))
-    done = command("summary", "--at", place)
-    assert done.code == 2
-    assert done.err.strip().startswith("--at takes latitude and longitude")
-    assert len(done.err.strip().splitlines()) == 1
+@pytest.mark.parametrize("place", ["90.1,3", "-91,3", "3,180.1", "52.5", "here,there"])
+def test_a_place_that_is_none_is_refused(place):
+    """Poles and the antimeridian are places, what lies beyond is none."""
+    with pytest.raises(UsageError, match=f"^--at takes latitude and longitude .*not '{place}'"):
+        place_of(place)
+    assert [place_of(one) for one in ("90,-180", "-90,180")] == [(90, -180), (-90, 180)]

@@ -115,6 +115,7 @@ def test_by_any_column(command, tmp_path):
         rows = json.loads(command("summary", "--json", "--by", *options).out)["rows"]
         assert {row["group"]: (row["stints"], row["fish"]) for row in rows} == groups, options
         assert [row["group"] for row in rows] == list(groups)
+    assert command("summary", "--by", "season").out.splitlines()[1].startswith("2025 ")
     done = command("summary", "--by", "dept_m")
     assert (done.code, "Did you mean 'depth_m'?" in done.err) == (2, True)
 

@@ -275,6 +275,7 @@ def test_no_fish_on_either_says_nothing():
     assert one.verdict == "too little to say"
     assert (one.fish, one.reference_fish, one.sessions) == (0, 0, 9)
     assert all(model.log_likelihood is None for model in result.models)
+    assert "too_few_trips" not in {note.code for note in result.notes}
 
 
 def test_an_empty_variant_leaves_the_estimates_of_the_others_alone():

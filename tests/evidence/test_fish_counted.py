@@ -71,6 +71,13 @@ def test_counts_by_hand(choice, expected):
     assert LOG["fish"].tolist() == [2, 1, 0, 1]
 
 
+def test_a_fish_goes_to_the_stint_that_its_key_names():
+    """Two stints of one bait on one rod of a trip: the carp of the second is counted there."""
+    twice = stints_of(("A", None, "1", "plain", 5.0, 0, 0), ("A", None, "1", "plain", 5.0, 1, 0))
+    caught = catches_of((99, "A", None, "1", "plain", "carp", 9.0, "landed"))
+    assert wanted_fish(twice, caught, species="carp")[0]["fish"].tolist() == [0, 1]
+
+
 def a_season(rng: np.random.Generator, unweighed: float = 0.0) -> tuple[Any, Any]:
     """Random stints and a row for each of their fish; some of them without a weight."""
     rows, fish = [], []

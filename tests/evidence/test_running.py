@@ -178,10 +178,10 @@ def test_the_family_is_that_of_the_season_at_every_look():
     log = seasons.several_variants(
         np.random.default_rng(3), (1.0, 2.0), Season(trips=10, rate=0.1, session_sd=0.5)
     )
-    all_asked = running_looks(log, REFERENCE)
+    all_asked = running_looks(log, REFERENCE, most=3)
     assert all_asked.family == 2
-    alone = running_looks(log, REFERENCE, "variant-2")
-    together = running_looks(log, REFERENCE, "variant-2", confidence=0.975)
+    alone = running_looks(log, REFERENCE, "variant-2", most=3)
+    together = running_looks(log, REFERENCE, "variant-2", confidence=0.975, most=3)
     one = all_asked.comparisons[1]
     assert one.variant == "variant-2"
     for look, wide, narrow in zip(

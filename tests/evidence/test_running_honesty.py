@@ -21,7 +21,13 @@ import pytest
 import simulated_seasons as seasons
 from rodhours.evidence.compare import compare
 from rodhours.evidence.cutoffs import Cutoff
-from rodhours.evidence.running import looking, running_looks, trips_in_order
+from rodhours.evidence.running import (
+    bases_after,
+    missing_of,
+    profile_of,
+    running_looks,
+    trips_in_order,
+)
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
@@ -80,21 +86,19 @@ def season_errors(task: tuple[str, int, int, int]) -> tuple[bool, bool]:
     ]
     running = fixed = False
     after = np.arange(every, trips + 1, every)
-    bases = {basis for _, basis, _ in asked}
-    for _, seen in looking(stints, order, stints.code_of(REFERENCE), after, bases):
+    of = (stints, order, stints.code_of(REFERENCE), after)
+    seen = {name: bases_after(*of, name) for name in {basis for _, basis, _ in asked}}
+    for number in range(len(after)):
         for code, name, truth in asked:
-            view, is_new = seen[name]
-            if not is_new or view.missing(code) is not None or view.basis is None:
+            basis, before = seen[name][number], seen[name][number - 1] if number else None
+            if basis is before or missing_of(basis, code) is not None:
                 continue
-            found = view.profile(code, alpha)
-            if found is None:
-                continue
-            profile, cutoff = found
+            profile, cutoff = profile_of(basis, code, alpha)
             statistic = profile.statistic(truth)
-            side = 1 if truth > profile.anchor.b[profile.held] else -1
-            fish, others = (int(view.basis.fish[one]) for one in (code, view.basis.reference))
+            side = 1 if truth > profile.estimate else -1
+            fish, others = (int(basis.fish[one]) for one in (code, basis.reference))
             running |= statistic > cutoff
-            fixed |= statistic > Cutoff(view.basis.df, fish, others).at(alpha, side)
+            fixed |= statistic > Cutoff(basis.df, fish, others).at(alpha, side)
         if running and fixed:
             break
     return running, fixed

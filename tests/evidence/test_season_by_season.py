@@ -13,6 +13,7 @@ from rodhours.errors import UsageError
 from rodhours.evidence.compare import compare
 from rodhours.evidence.dates import season_names
 from rodhours.evidence.season_by_season import (
+    Change,
     ratio_of_ratios_limits,
     season_by_season,
 )
@@ -32,6 +33,24 @@ def two_years(ratios: tuple[float, float], seed: int = 1, trips: int = 30) -> pd
         frame["date"] = day + pd.to_timedelta(trip * 3, unit="D")
         frames.append(frame)
     return pd.concat(frames, ignore_index=True)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "changed"),
+    [
+        (1.2, 3.0, True),
+        (0.2, 0.9, True),
+        (0.5, 2.0, False),
+        (1.1, None, True),
+        (None, 0.9, True),
+        (None, 2.0, False),
+        (0.5, None, False),
+        (None, None, False),
+    ],
+)
+def test_changed_is_both_limits_on_one_side_of_1(low, high, changed):
+    """By the definition; a limit that does not exist lies on no side."""
+    assert Change("plain", 2.0, 1.0, "all", 2.0, low, high).changed is changed
 
 
 def test_a_season_is_a_year_or_starts_where_it_is_said():

@@ -13,7 +13,13 @@ import pytest
 from evidence.test_running_honesty import KINDS
 from reference.published import POCOCK, REPEATED_LOOKS
 from rodhours.evidence.compare import compare
-from rodhours.evidence.running import looking, looks_of, trips_in_order
+from rodhours.evidence.running import (
+    bases_after,
+    looks_of,
+    missing_of,
+    profile_of,
+    trips_in_order,
+)
 from rodhours.evidence.stated_end import FIRST_LOOK, boundary, chance_of_crossing
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season, both_on_every_trip
@@ -82,11 +88,12 @@ def ever_wrong(task: tuple[str, int, int]) -> bool:
     stints = prepare(frame)
     code, after = stints.code_of(FAVOURITE), np.arange(FIRST_LOOK, END + 1, every)
     order = trips_in_order(frame, stints)
-    for _, seen in looking(stints, order, stints.code_of(REFERENCE), after, {basis}):
-        view, is_new = seen[basis]
-        found = None if view.missing(code) or not is_new else view.profile(code, 0.05, END)
-        if found is not None and found[0].statistic(log(ratio)) > found[1]:
-            return True
+    of = (stints, order, stints.code_of(REFERENCE), after, basis)
+    for seen in bases_after(*of):
+        if seen is not None and missing_of(seen, code) is None:
+            profile, cutoff = profile_of(seen, code, 0.05, END)
+            if profile.statistic(log(ratio)) > cutoff:
+                return True
     return False
 
 

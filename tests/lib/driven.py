@@ -55,7 +55,16 @@ class Driven:
         self._rest, self._number, self._session = b"", 0, None
         self.said: list[str] = []
         self.loaded = True
-        target = self.ask("Target.createTarget", url="about:blank")["targetId"]
+        self._open_page()
+
+    def fresh(self) -> None:
+        """A page in a context of its own: nothing of the pages before it is kept."""
+        self.said, self._session = [], None
+        context = self.ask("Target.createBrowserContext")["browserContextId"]
+        self._open_page(browserContextId=context)
+
+    def _open_page(self, **where: str) -> None:
+        target = self.ask("Target.createTarget", url="about:blank", **where)["targetId"]
         attached = self.ask("Target.attachToTarget", targetId=target, flatten=True)
         self._session = attached["sessionId"]
         for domain in ("Page", "Runtime"):

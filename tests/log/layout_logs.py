@@ -28,11 +28,9 @@ def dates(*entries: str, form: str = "day-month-year") -> str:
     return "\n".join(["[dates]", f'form = "{form}"', *entries])
 
 
-def read(
-    folder: Path, log: str, layout: str, name: str = "trips.csv", encoding: str = "utf-8"
-) -> ImportResult:
+def read(folder: Path, log: str, layout: str, name: str = "trips.csv") -> ImportResult:
     """Import a log by a layout, both as written in the test; its rows add up."""
-    (folder / name).write_text(log, encoding=encoding)
+    (folder / name).write_text(log, encoding="utf-8")
     (folder / "trips.toml").write_text(layout, encoding="utf-8")
     result = import_paths(
         [folder / name], folder / "logbook.sqlite", layouts=[folder / "trips.toml"], sure=True

@@ -4,43 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from trip_logs import write_text
 
-from rodhours.errors import UsageError
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
 from rodhours.log.weight_unit import WEIGHT_UNIT, unit_to_show
-
-STINTS = "session,variant,rod,hours\n1,plain,1,5\n"
-
-
-def test_two_anglers_trips_of_one_name_stay_two(tmp_path: Path) -> None:
-    """Each file stamped with its angler: trip 1 is there twice, with its own fish."""
-    book = tmp_path / "logbook.sqlite"
-    for name, fish in (("Ann", 2), ("Bob", 3)):
-        stints = write_text(tmp_path / "stints.csv", STINTS)
-        rows = "1,1\n" * fish
-        catches = write_text(tmp_path / "catches.csv", "session,rod\n" + rows)
-        assert import_paths([stints, catches], book, angler=name).complete
-    with open_logbook(book) as held:
-        assert {row[1:3] for row in held.sessions()} == {("1", "Ann"), ("1", "Bob")}
-        assert held.counts().fish == 5
-
-
-def test_another_angler_in_a_stamped_file_is_named_by_row(tmp_path: Path) -> None:
-    """Rows with that name or none are taken; another name refuses its session alone."""
-    log = write_text(
-        tmp_path / "log.csv",
-        "session,angler,variant,hours,fish\n1,,plain,5,0\n2,Ann,plain,5,0\n3,Bob,plain,5,0\n",
-    )
-    result = import_paths([log], tmp_path / "logbook.sqlite", angler=" Ann ")
-    (problem,) = result.problems
-    assert (problem.row, problem.column, problem.found) == (4, "angler", "Bob")
-    with open_logbook(tmp_path / "logbook.sqlite") as held:
-        assert {row[1:3] for row in held.sessions()} == {("1", "Ann"), ("2", "Ann")}
-    with pytest.raises(UsageError):
-        import_paths([log], tmp_path / "logbook.sqlite", angler=" ")
 
 
 def weights(folder: Path, session: str, *cells: str) -> list[Path]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from trip_logs import refused, season, write_flat, write_log, write_text
+from trip_logs import season, write_flat, write_log, write_text
 
 from rodhours.errors import UnusableFile
 from rodhours.log.frames import stint_frame
@@ -156,29 +156,6 @@ def test_what_must_agree_between_rows(
     assert [one.row for one in advice] == ([3] if (5, "session") in problems else [])
 
 
-def test_a_bad_row_holds_back_its_whole_session_and_no_other(tmp_path: Path) -> None:
-    """Half a session would bias its hours: all its rows wait, each with the reason."""
-    log = season(3)
-    log["stints"][4]["fish"] = "some"
-    result = import_paths(write_log(tmp_path, log), tmp_path / "logbook.sqlite")
-    of_trip = sum(
-        row["session"] == "trip 2" for name in log for row in log[name] if "session" in row
-    )
-    assert result.rows_rejected == of_trip
-    assert held_sessions(tmp_path) == {(None, "trip 1"), (None, "trip 3")}
-    reasons = [row.reason for row in refused(tmp_path / "logbook.sqlite")]
-    assert sum("held back with row 6 of" in reason for reason in reasons) == of_trip - 1
-
-
-def test_a_fault_in_variants_refuses_that_row_alone(tmp_path: Path) -> None:
-    """The sessions that fish the variant are taken."""
-    log = season(2)
-    log["variants"][1]["variant"] = ""
-    result = import_paths(write_log(tmp_path, log), tmp_path / "logbook.sqlite")
-    assert result.rows_rejected == 1
-    assert held_sessions(tmp_path) == {(None, "trip 1"), (None, "trip 2")}
-
-
 def test_a_flat_file_moves_columns_to_their_tables(tmp_path: Path) -> None:
     """A flat file and the same log as tables give the same logbook, and are already there."""
     log = season(5)
@@ -194,23 +171,16 @@ def test_a_flat_file_moves_columns_to_their_tables(tmp_path: Path) -> None:
     assert again.rows_already_there == again.rows_read == 15 + 5 + 3
 
 
-@pytest.mark.parametrize(
-    ("column", "value"),
-    [
-        ("date", "2025-09-30"),
-        ("venue", "Third Water"),
-    ],
-)
-def test_a_session_must_agree_wherever_it_repeats(tmp_path: Path, column: str, value: str) -> None:
-    """The same key with another date or water is refused, with the advice that helps."""
+def test_a_session_must_agree_wherever_it_repeats(tmp_path: Path) -> None:
+    """The same key with another water is refused, with the advice that helps."""
     log = season(2)
     log["catches"] = []
     flat = [row | log["sessions"][0 if row["session"] == "trip 1" else 1] for row in log["stints"]]
-    flat[1] = flat[1] | {column: value}
+    flat[1] = flat[1] | {"venue": "Third Water"}
     log["stints"], log["sessions"] = flat, []
     result = import_paths(write_log(tmp_path, log), tmp_path / "logbook.sqlite")
     (problem,) = result.problems
-    assert (problem.row, problem.column, problem.found) == (3, column, value)
+    assert (problem.row, problem.column, problem.found) == (3, "venue", "Third Water")
     assert "choose which columns make a session" in problem.says
     assert held_sessions(tmp_path) == {(None, "trip 2")}
 

@@ -140,7 +140,7 @@ def test_other_readers_find_the_numbers_and_no_formula(tmp_path: Path) -> None:
     assert sorted(found) == logged
 
 
-@given(st.text(alphabet="'=+-@\t\r\nab1 ", max_size=6) | st.text(max_size=6))
+@given(st.text(alphabet="'=+-@\t\r\nab1 é.", max_size=6))
 def test_guarding_a_text_can_be_taken_back(text: str) -> None:
     """Any text comes back; what is written begins like no formula unless it is a number."""
     cell = guarded(text)

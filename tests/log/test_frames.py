@@ -190,17 +190,3 @@ def test_an_empty_cell_of_a_trip_says_nothing(tmp_path: Path) -> None:
         "B,1,plain,5,0,reeds\nB,2,other,5,0,point\nB,3,other,5,0,",
     )
     assert frame["swim"].fillna("").tolist() == ["reeds", "reeds", "reeds", "point", ""]
-
-
-def test_the_key_changes_no_answer(tmp_path: Path) -> None:
-    """The comparison of a keyed frame is that of the same rows numbered from 0."""
-    import rodhours
-
-    import_paths(write_log(tmp_path, season(8)), tmp_path / "logbook.sqlite")
-    with open_logbook(tmp_path / "logbook.sqlite") as book:
-        frame = stint_frame(book)
-    plain = frame.reset_index(drop=True)
-    keyed = rodhours.compare(frame, "plain")
-    assert keyed.to_dict() == rodhours.compare(plain, "plain").to_dict()
-    with pytest.raises(rodhours.errors.UsageError, match="no column 'stint'"):
-        rodhours.compare(frame, "plain", adjust=("stint",))

@@ -15,22 +15,29 @@ from trip_logs import Log, season, write_log
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
 
-FURTHER = """
-import json, sys
-from dataclasses import replace
+FURTHER = r'''
+import json, sys, types
 from pathlib import Path
 
-from rodhours.log import tables
+import rodhours.log
 
 place, tasks = sys.argv[1], json.loads(sys.argv[2])
+# The file that declares the tables, as if it had a line more for each kind.
+MORE = """
+from dataclasses import replace
 for name in ("STINTS", "SESSIONS", "CATCHES", "VARIANTS", "BATCHES"):
-    table = getattr(tables, name)
-    further = [tables.Column(f"{table.name}_{kind.name}", kind, "more") for kind in tables.Kind]
+    table = globals()[name]
+    further = [Column(f"{table.name}_{kind.name}", kind, "more") for kind in Kind]
     own = list(table.columns)
-    columns = own + further if place == "last" else [own[0], *further, *own[1:]]
-    setattr(tables, name, replace(table, columns=tuple(columns)))
-    if table.name in tables.TABLES:
-        tables.TABLES[table.name] = getattr(tables, name)
+    columns = own + further if PLACE == "last" else [own[0], *further, *own[1:]]
+    globals()[name] = replace(table, columns=tuple(columns))
+"""
+source = (Path(rodhours.log.__file__).parent / "tables.py").read_text()
+assert source.count("\nESSENTIAL = ") == 1
+tables = types.ModuleType("rodhours.log.tables")
+tables.PLACE = place
+sys.modules[tables.__name__] = rodhours.log.tables = tables
+exec(source.replace("\nESSENTIAL = ", MORE + "\nESSENTIAL = "), tables.__dict__)
 
 from rodhours.log.export import export_logbook
 from rodhours.log.frames import batches_frame, catches_frame, stint_frame, variants_frame
@@ -63,7 +70,7 @@ def said(number, book, files):
 
 
 print(json.dumps([said(number, *task) for number, task in enumerate(tasks)]))
-"""
+'''
 VALUES = {
     "TEXT": "windy",
     "ROD": "2",

@@ -6,15 +6,13 @@ import hashlib
 import random
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 import pytest
 from trip_logs import season, write_flat, write_log
 
 from rodhours.errors import UsageError
-from rodhours.log.frames import variants_frame
 from rodhours.log.importing import import_paths
-from rodhours.log.logbook import Logbook, open_logbook
+from rodhours.log.logbook import open_logbook
 
 
 def state(path: Path) -> tuple[str, list[tuple[str, str]]]:
@@ -89,45 +87,6 @@ def test_a_file_that_brings_nothing_says_its_sessions_too(tmp_path: Path) -> Non
         assert undone.sessions_removed == 2
         assert {row["session"] for row in book.sessions()} == {"trip 1", "trip 2"}
         assert len(book.variants()) == 3
-
-
-def test_a_friends_import_goes_after_a_rename(tmp_path: Path) -> None:
-    """Their sessions go, mine stay under the new label; the rename goes later, alone."""
-    path, other = tmp_path / "logbook.sqlite", tmp_path / "other.sqlite"
-    mine, theirs = part(tmp_path, "a.csv", range(3)), part(tmp_path, "b.csv", range(3, 6))
-    for file in (mine, theirs):
-        import_paths([file], path)
-    import_paths([mine], other)
-    before = state(other)
-    with open_logbook(path) as book, open_logbook(other) as never:
-        book.rename_variant("plain", "Plain")
-        never.rename_variant("plain", "Plain")
-        assert book.undo(2) is not None
-        assert book.content_sha256() == never.content_sha256()
-        assert book.undo(3) is not None
-    assert state(path) == before
-
-
-def test_each_cell_of_a_recipe_is_that_of_the_last_who_says_it(tmp_path: Path) -> None:
-    """A flat file speaks of the cells it carries; without it the others' cells hold."""
-    log = season(2)
-    path = tmp_path / "logbook.sqlite"
-    cells = ({"pellet_pct": "5", "boil_s": "90"}, {"size_mm": "16"}, {"pellet_pct": "7"})
-    for number, recipe in enumerate(cells):
-        rows = [{"session": f"T{number}", "variant": "plain", "hours": "5", "fish": "0"} | recipe]
-        file = write_log(tmp_path / str(number), {**log, "stints": rows, "variants": []})[0]
-        assert import_paths([file], path, replace=True).complete
-
-    def recipe_now(book: Logbook) -> list[Any]:
-        (row,) = variants_frame(book).to_dict("records")
-        return [row[name] for name in ("pellet_pct", "boil_s", "size_mm")]
-
-    with open_logbook(path) as book:
-        assert recipe_now(book) == [7, 90, 16]
-        book.undo(2)
-        assert recipe_now(book)[:2] == [7, 90]
-        book.undo(3)
-        assert recipe_now(book)[:2] == [5, 90]
 
 
 def test_a_dry_run_changes_nothing(tmp_path: Path) -> None:

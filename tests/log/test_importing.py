@@ -10,9 +10,9 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from trip_logs import Log, refused, season, write_csv, write_flat, write_log, write_text
+from trip_logs import Log, refused, season, write_csv, write_log, write_text
 
-from rodhours.errors import UnusableFile, UnusableLogbook, UsageError
+from rodhours.errors import UnusableFile
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
 
@@ -20,14 +20,6 @@ from rodhours.log.logbook import open_logbook
 def digest(logbook: Path) -> str:
     with open_logbook(logbook) as book:
         return book.content_sha256()
-
-
-def test_every_row_is_counted_once(tmp_path: Path) -> None:
-    """Rows read are the data rows of all tables, and all are imported from a clean log."""
-    log = season(6)
-    result = import_paths(write_log(tmp_path / "log", log), tmp_path / "logbook.sqlite")
-    assert result.rows_read == result.rows_imported == sum(map(len, log.values()))
-    assert result.complete
 
 
 def test_the_same_file_again_changes_nothing(tmp_path: Path) -> None:
@@ -63,19 +55,6 @@ def test_row_order_and_file_form_do_not_matter(tmp_path: Path) -> None:
         import_paths(paths, fresh)
         assert digest(fresh) == before
         fresh.unlink()
-
-
-def test_new_sessions_are_added_to_held_ones(tmp_path: Path) -> None:
-    """A file that grows brings its new sessions; the held ones are already there."""
-    logbook = tmp_path / "logbook.sqlite"
-    import_paths(write_log(tmp_path / "june", season(4)), logbook)
-    log = season(7)
-    result = import_paths(write_log(tmp_path / "july", log), logbook)
-    known = sum(map(len, season(4).values()))
-    assert result.rows_already_there == known
-    assert result.rows_imported == sum(map(len, log.values())) - known
-    with open_logbook(logbook) as book:
-        assert book.counts().stints == 21
 
 
 def changed_season() -> Log:
@@ -243,17 +222,6 @@ def test_refused_rows_wait_as_they_were(tmp_path: Path) -> None:
     assert (row.file, row.sheet, row.of_table, row.row) == (str(path), None, "stints", 2)
     assert "5.5" in row.reason
     assert json.loads(row.cells) == list(cells.values())
-
-
-def test_unknown_zone_unit_and_folder(tmp_path: Path) -> None:
-    """Options that do not exist are usage errors; a logbook in no folder is unusable."""
-    path = write_flat(tmp_path / "log.csv", season(1))
-    with pytest.raises(UsageError):
-        import_paths([path], tmp_path / "logbook.sqlite", zone="Middle/Earth")
-    with pytest.raises(UsageError):
-        import_paths([path], tmp_path / "logbook.sqlite", weight_unit="stone")
-    with pytest.raises(UnusableLogbook):
-        import_paths([path], tmp_path / "nowhere" / "logbook.sqlite")
 
 
 JUNK = ("", " ", "0", "-1", "x", "1e9", "trip 1", "plain", "2025-13-01", '"', ",", "\n", "é", "\0")

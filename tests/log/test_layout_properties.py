@@ -92,7 +92,7 @@ def check_proposal(table: list[list[str]]) -> bool:
         return True
 
 
-@settings(max_examples=8)
+@settings(max_examples=5)
 @given(tables())
 def test_a_proposal_for_any_table(table: list[list[str]]) -> None:
     """No traceback, a file that says what the proposal says, and rows that add up."""
@@ -262,7 +262,7 @@ def check_round_trip(how: dict, seed: int, trips: int) -> None:
         assert digest(folder / "kept.sqlite") == digest(folder / "plain.sqlite")
 
 
-@settings(max_examples=6)
+@settings(max_examples=4)
 @given(anglers(), st.integers(0, 200), st.integers(1, 5))
 def test_any_anglers_columns_and_forms_are_the_plain_log_again(
     how: dict, seed: int, trips: int

@@ -42,7 +42,6 @@ class Case:
     columns: str
     stints: list[tuple[object, ...]]
     problems: list[tuple[int, str]] = field(default_factory=list)
-    encoding: str = "utf-8"
 
 
 CASES = {
@@ -117,23 +116,6 @@ CASES = {
         "session hours fish",
         [("1", 5.0, 0), ("2", 6.0, 0), ("3", 7.0, 2)],
     ),
-    "empty counts that are none": Case(
-        "Trip,Bait,Hours,Fish\n1,plain,5,\n2,plain,6,-\n3,plain,7,2\n",
-        toml(PLAIN),
-        "session hours fish",
-        [("3", 7.0, 2)],
-        [(2, "Fish"), (3, "Fish")],
-    ),
-    "Windows-1252 and tabs": Case(
-        "Fahrt\tKöder\tStunden\tFische\nA\tplain\t12,5\t3\n",
-        toml(
-            "Fahrt=session, Köder=variant, Stunden=hours, Fische=fish",
-            '[units]\ndecimal = ","',
-        ),
-        "session hours",
-        [("A", 12.5)],
-        encoding="windows-1252",
-    ),
     # A rod without a bait was not fished, unless it has fish: then it is refused, and so is a row
     # without any rod. What is wrong with a cell that the rods share is said once.
     "one row a trip with columns for each rod": Case(
@@ -172,11 +154,9 @@ CASES = {
 @pytest.mark.parametrize("case", CASES.values(), ids=CASES.keys())
 def test_a_log_is_read_to_the_stints_that_it_means(tmp_path: Path, case: Case) -> None:
     """Each row by its layout; what is refused is named by the file's own row and column."""
-    result = read(tmp_path, case.log, case.layout, encoding=case.encoding)
+    result = read(tmp_path, case.log, case.layout)
     assert stints(tmp_path, case.columns) == case.stints
     assert [(one.row, one.column) for one in result.problems] == case.problems
-    again = read(tmp_path, case.log, case.layout, encoding=case.encoding)
-    assert (again.rows_imported, again.rows_already_there) == (0, result.rows_imported)
 
 
 def test_what_is_said_of_a_refused_cell_and_row(tmp_path: Path) -> None:

@@ -98,7 +98,7 @@ def test_a_sheet_among_others(tmp_path: Path) -> None:
     with pytest.raises(LayoutNeeded, match="Tackle, My trips"):
         import_paths(files, logbook)
     (proposal,) = proposals_for(files)
-    assert proposal.sheet == "My trips"
+    assert proposal.raw.sheet == "My trips"
     layout = tmp_path / "book.toml"
     layout.write_text(proposal_text(proposal))
     for layouts, imported in (([layout], 1), ([], 0)):

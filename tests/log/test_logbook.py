@@ -15,7 +15,7 @@ from rodhours.errors import UnusableLogbook
 from rodhours.log import logbook as store
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
-from rodhours.log.schema import VERSION
+from rodhours.log.tables import VERSION
 
 
 @pytest.fixture
@@ -144,13 +144,13 @@ from rodhours.log.importing import import_paths
 log, path, moment = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
 plain = store.Logbook._insert
 
-def insert(self, table, columns):
+def insert(self, table, columns, change):
     global moment
     # SQLite's own memory is made small, so that pages are on disk long before the commit.
     self._connection.execute("PRAGMA cache_size = 5")
     for start in range(0, len(next(iter(columns.values()))), 20):
         part = {name: column[start : start + 20] for name, column in columns.items()}
-        plain(self, table, part)
+        plain(self, table, part, change)
         moment -= len(next(iter(part.values())))
         if moment < 0:
             os.kill(os.getpid(), signal.SIGKILL)

@@ -130,19 +130,19 @@ def test_a_near_miss_of_another_column_is_kept_and_pointed_out(tmp_path: Path) -
     assert not any("moon" in hint for hint in result.hints)
 
 
-def test_tables_without_stints_are_unusable(tmp_path: Path) -> None:
-    """Sessions alone are no log; nothing is written."""
-    path = write_text(tmp_path / "sessions.csv", "session,date\nA,2025-04-12")
-    with pytest.raises(UnusableFile, match="stints"):
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("sessions.csv", "session,date\nA,2025-04-12", "no table of stints"),
+        ("log.csv", "session,variant,hours,fish", "no stint"),
+    ],
+)
+def test_a_file_without_stints_is_unusable(tmp_path: Path, name: str, text: str, says: str) -> None:
+    """Sessions alone, or names of columns alone, are no log; nothing is written."""
+    path = write_text(tmp_path / name, text)
+    with pytest.raises(UnusableFile, match=says):
         import_paths([path], tmp_path / "logbook.sqlite")
     assert list(tmp_path.iterdir()) == [path]
-
-
-def test_a_header_without_rows_is_unusable(tmp_path: Path) -> None:
-    """Names of columns alone are no log."""
-    path = write_text(tmp_path / "log.csv", "session,variant,hours,fish")
-    with pytest.raises(UnusableFile, match="no stint"):
-        import_paths([path], tmp_path / "logbook.sqlite")
 
 
 def test_a_row_with_a_missing_comma_is_refused_not_shifted(tmp_path: Path) -> None:

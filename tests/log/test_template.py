@@ -40,12 +40,24 @@ FILLED = {
 ROWS = sum(map(len, FILLED.values()))
 
 
-@pytest.fixture
-def workbook(tmp_path):
-    """The path of a fresh template."""
-    target = tmp_path / "log.xlsx"
+@pytest.fixture(scope="module")
+def blank(tmp_path_factory):
+    """The path of a template that no test changes."""
+    target = tmp_path_factory.mktemp("blank") / "log.xlsx"
     write_template_workbook(target)
     return target
+
+
+@pytest.fixture(scope="module")
+def sheets(blank):
+    """Its sheets, by openpyxl."""
+    return openpyxl.load_workbook(blank)
+
+
+@pytest.fixture
+def workbook(blank, tmp_path):
+    """A copy to fill in."""
+    return Path(shutil.copy(blank, tmp_path / "log.xlsx"))
 
 
 def column_of(sheet, name: str) -> int:
@@ -76,12 +88,11 @@ def check_on(sheet, column: str):
     return found[0] if found else None
 
 
-def test_a_sheet_for_each_table_with_every_column(workbook):
+def test_a_sheet_for_each_table_with_every_column(sheets):
     """The four tables of the format, heads in its order, frozen, each with a note."""
-    book = openpyxl.load_workbook(workbook)
-    assert book.sheetnames == ["stints", "sessions", "catches", "variants"]
+    assert sheets.sheetnames == ["stints", "sessions", "catches", "variants"]
     for name, table in TABLES.items():
-        sheet = book[name]
+        sheet = sheets[name]
         assert [cell.value for cell in sheet[1]] == list(table.names)
         assert sheet.freeze_panes == "A2"
         assert all(cell.comment.text.strip() for cell in sheet[1])
@@ -91,10 +102,9 @@ def test_a_sheet_for_each_table_with_every_column(workbook):
         assert sheet.print_title_rows == "$1:$1"
 
 
-def test_units_and_need_stand_in_the_notes(workbook):
+def test_units_and_need_stand_in_the_notes(sheets):
     """A head's note says what the column holds with its unit, and that a blank is written 0."""
-    book = openpyxl.load_workbook(workbook)
-    notes = {(sheet.title, cell.value): cell.comment.text for sheet in book for cell in sheet[1]}
+    notes = {(sheet.title, cell.value): cell.comment.text for sheet in sheets for cell in sheet[1]}
     assert "°C" in notes["sessions", "water_temp_c"]
     assert "mm" in notes["variants", "size_mm"]
     assert "metres" in notes["stints", "range_m"]
@@ -104,29 +114,27 @@ def test_units_and_need_stand_in_the_notes(workbook):
     assert "Needed" not in notes["stints", "rig"]
 
 
-def test_lists_to_choose_from(workbook):
+def test_lists_to_choose_from(sheets):
     """Variants come from the sheet variants below its example, outcomes and rods from lists."""
-    book = openpyxl.load_workbook(workbook)
     for name in ("stints", "catches"):
-        check = check_on(book[name], "variant")
+        check = check_on(sheets[name], "variant")
         assert check.type == "list"
         assert check.formula1.startswith("variants!$A$3:")
-        assert check_on(book[name], "rod").type == "list"
-    assert check_on(book["catches"], "outcome").formula1 == '"landed,lost"'
-    assert check_on(book["sessions"], "wind_dir").formula1.count(",") == 15
+        assert check_on(sheets[name], "rod").type == "list"
+    assert check_on(sheets["catches"], "outcome").formula1 == '"landed,lost"'
+    assert check_on(sheets["sessions"], "wind_dir").formula1.count(",") == 15
 
 
-def test_checks_stop_what_an_import_would_refuse(workbook):
+def test_checks_stop_what_an_import_would_refuse(sheets):
     """Counts are whole and not below 0, hours above 0, bounded columns bounded, dates dates."""
-    book = openpyxl.load_workbook(workbook)
-    fish = check_on(book["stints"], "fish")
+    fish = check_on(sheets["stints"], "fish")
     assert (fish.type, fish.operator, fish.formula2) == ("whole", "between", "1000")
-    hours = check_on(book["stints"], "hours")
+    hours = check_on(sheets["stints"], "hours")
     assert (hours.type, hours.operator, hours.formula1) == ("decimal", "greaterThan", "0")
-    pellet = check_on(book["variants"], "pellet_pct")
+    pellet = check_on(sheets["variants"], "pellet_pct")
     assert (pellet.operator, pellet.formula1, pellet.formula2) == ("between", "0", "100")
-    assert check_on(book["sessions"], "date").type == "date"
-    for sheet in book:
+    assert check_on(sheets["sessions"], "date").type == "date"
+    for sheet in sheets:
         for check in sheet.data_validations.dataValidation:
             assert check.errorStyle in (None, "stop") or check.type == "list"
             assert check.error
@@ -135,13 +143,12 @@ def test_checks_stop_what_an_import_would_refuse(workbook):
             assert check.showErrorMessage
 
 
-def test_weights_and_labels_are_text_columns(workbook):
+def test_weights_and_labels_are_text_columns(sheets):
     """A spreadsheet makes no date of 22-4 or 4/0 where the cell is said to be text (`@`)."""
-    book = openpyxl.load_workbook(workbook)
     for name, table in TABLES.items():
         for number, column in enumerate(table.columns, start=1):
             if column.kind in (Kind.TEXT, Kind.ROD, Kind.WEIGHT):
-                assert book[name].cell(3, number).number_format == "@"
+                assert sheets[name].cell(3, number).number_format == "@"
 
 
 def test_filled_in_it_imports_without_a_layout(workbook, tmp_path):

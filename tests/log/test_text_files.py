@@ -21,8 +21,9 @@ def read(path: Path, content: str | bytes) -> FileTable:
     return table
 
 
-@pytest.mark.parametrize("separator", [",", ";", "\t"])
-@pytest.mark.parametrize("name", ["log.csv", "log.txt", "log.tsv"])
+@pytest.mark.parametrize(
+    ("separator", "name"), [(",", "log.tsv"), (";", "log.csv"), ("\t", "log.txt")]
+)
 def test_the_separator_is_found(tmp_path: Path, separator: str, name: str) -> None:
     """Comma, semicolon and tab are told from the header and the rows, whatever the file's name."""
     table = read(tmp_path / name, "\n".join(ROWS).replace("|", separator))

@@ -32,6 +32,11 @@ def sound(picture: Picture) -> None:
         wide = width(unescape(text), size)
         start = float(x) - wide * (0.5 if "middle" in style else "anchor: end" in style)
         assert -6 < start <= start + wide < WIDTH + 14, text
+    # A shade too faint for 3:1 on paper has edges that are not.
+    for shade in re.findall(r'<path d="([^"]*)"[^>]*fill: var\(--band', svg):
+        for x in {x for x, _ in re.findall(r"[ML] (\S+) (\S+)", shade)}:
+            edge = rf'<path d="M {x} \S+ L {x} [^"]*"[^>]*stroke: var\(--soft'
+            assert re.search(edge, svg), shade
     asked = re.findall(r'(?:href|src)="([^"]*)"', svg) + re.findall(r"url\(([^)]*)\)", svg)
     assert all(place.startswith("#") for place in asked)
     assert not re.search(r"<(script|style|image|foreignObject|metadata)", svg)

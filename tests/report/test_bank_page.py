@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import time
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -77,26 +78,31 @@ class Bank:
         return str(self.driven.run(found))
 
 
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory):
+    """One browser for all pages."""
+    with Driven(find_browser(), tmp_path_factory.mktemp("browser")) as driven:
+        yield driven
+
+
 @pytest.fixture
-def bank(tmp_path):
-    """A function that opens the page of a plan in a browser of its own."""
-    opened = []
+def bank(browser, tmp_path):
+    """A function that opens the page of a plan, with nothing kept of others."""
 
     def start(plan: Rotation | None, now: datetime, baits=(), before: str = "") -> Bank:
-        page = tmp_path / "log.html"
-        page.write_text(bank_page(plan, baits), encoding="utf-8")
-        driven = Driven(find_browser(), tmp_path / f"profile{len(opened)}")
-        opened.append(driven)
-        driven.__enter__()
+        browser.fresh()
         if before:
-            driven.ask("Page.addScriptToEvaluateOnNewDocument", source=before)
-        return Bank(driven, page, now)
+            browser.ask("Page.addScriptToEvaluateOnNewDocument", source=before)
+        return Bank(browser, written(plan, baits, tmp_path), now)
 
     yield start
-    for driven in opened:
-        said = driven.said
-        driven.__exit__(None, None, None)
-        assert said == []
+    assert browser.said == []
+
+
+def written(plan: Rotation | None, baits: Sequence[str], folder: Path) -> Path:
+    page = folder / "log.html"
+    page.write_text(bank_page(plan, baits), encoding="utf-8")
+    return page
 
 
 def imported(text: str, folder: Path, zone: str = "Europe/London"):
@@ -301,14 +307,16 @@ def test_the_page_asks_for_nothing(tmp_path):
 
 
 @pytest.mark.full
-def test_a_browser_that_is_killed_loses_nothing_that_was_on_the_disk(bank, tmp_path):
+def test_a_browser_that_is_killed_loses_nothing_that_was_on_the_disk(tmp_path):
     """Six seconds after a tap (Chromium writes its storage down within five) it is there again."""
-    at = bank(None, datetime(2026, 6, 1, 20, tzinfo=LONDON), ["plain"])
-    at.tap("start", "rod0in", "rod0fish")
-    text = at.text
-    time.sleep(6)
-    at.driven.kill()
-    with Driven(find_browser(), tmp_path / "profile0") as driven:
+    page, now = written(None, ["plain"], tmp_path), datetime(2026, 6, 1, 20, tzinfo=LONDON)
+    with Driven(find_browser(), tmp_path / "profile") as driven:
+        at = Bank(driven, page, now)
+        at.tap("start", "rod0in", "rod0fish")
+        text = at.text
+        time.sleep(6)
+        driven.kill()
+    with Driven(find_browser(), tmp_path / "profile") as driven:
         assert Bank(driven, at.page, at.now).text == text
 
 

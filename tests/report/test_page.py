@@ -452,7 +452,7 @@ def test_a_note_is_told_once_on_the_page(several):
 
 def test_a_rehearsal_has_its_part(several):
     """Heading, honesty and picture of the rehearsal, behind the answer."""
-    rehearsal = rehearse(a_season(), "plain", "pellet-20", seasons=1)
+    rehearsal = rehearse(a_season(trips=12), "plain", "pellet-20", seasons=1)
     page = joined(full_page(several, rehearsal=rehearsal))
     text = section(page, "rehearsal")
     assert "the interval held the truth in" in text

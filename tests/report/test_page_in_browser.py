@@ -113,6 +113,7 @@ def look(browser: str, pages: dict[str, Path], folder: Path) -> None:
         assert one["past"] == [], one
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_odd_seasons_stay_readable(browser, pages, tmp_path):
     """At 390, 820 and 1440 px nothing is wider than the window, letters in pictures stay within
     them and are at least 10.5 px tall; no line on the console, no request. A script tag as the

@@ -80,7 +80,7 @@ def test_every_finding_of_the_checks_limits_the_answer(command, imported, page):
 
 def test_stints_alone_make_a_page_with_the_rehearsal_that_was_asked_for(imported, page):
     """No recipes, no ingredients; the rehearsal is a part of its own."""
-    imported(("stints",), until="T14")
+    imported(("stints",), until="T10")
     made = page("--rehearse", "1")
     assert "Rehearsed: 1 season on your own schedule" in plain_text(made)
     assert "ingredient-1" not in made

@@ -5,6 +5,7 @@ import math
 import re
 import xml.etree.ElementTree as ElementTree
 from functools import cache
+from pathlib import Path
 
 import pytest
 from drawings import sound
@@ -22,13 +23,17 @@ from seasons import (
     contrast,
 )
 
+from rodhours import report
 from rodhours.report import pictures as drawn_by
+from rodhours.report.pdf import TALLEST_CM, WIDEST_CM
 from rodhours.report.pictures import calendar as calendar_picture
 from rodhours.report.pictures import growth
 from rodhours.report.pictures.rows import interval, ratio_steps
 from rodhours.report.pictures.style import BAND, HUES, INK, PAPER, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import VariantStyle, variant_styles
 from rodhours.report.tallies import calendar, variant_order
+
+PAGE = Path(report.__file__).parent / "page.html.j2"
 
 
 def pictures(stints, result):
@@ -79,6 +84,18 @@ def test_each_picture_has_its_numbers_as_a_table(drawn):
     compared = [one.variant for one in result.comparisons]
     assert list(made["answer"].table["Variant"]) == compared
     assert set(made["ratios"].table["Variant"]) == set(compared)
+
+
+def test_letters_on_paper_can_be_read():
+    """At least 7.5 pt in what is open on the printed page: many baits, or many waters."""
+    assert f"max-width: {WIDEST_CM}cm; max-height: {TALLEST_CM}cm" in PAGE.read_text("utf-8")
+    waters = a_season(trips=200, days_between=2, venues=[f"water {i}" for i in range(12)])
+    calendar = drawn_by.season_calendar(waters, variant_styles(VARIANTS, "plain"))
+    many = pictures_of("twelve variants, 150 trips")
+    for picture in (many["answer"], many["hours"], calendar):
+        wide, tall = map(float, re.search(r'viewBox="0 0 (\S+) (\S+)"', picture.svg).groups())
+        points = min(WIDEST_CM / wide, TALLEST_CM / tall) / 2.54 * 72
+        assert min(map(float, re.findall(r"font-size: ([\d.]+)px", picture.svg))) * points >= 7.5
 
 
 def test_ids_of_different_pictures_never_meet(drawn):

@@ -18,6 +18,7 @@ from rodhours.evidence.result import Note
 from rodhours.report.page import season_page
 from rodhours.report.pdf import page_as_pdf
 from rodhours.report.season import Season
+from rodhours.words import report as words
 
 NAME = "*bait* `two` | _x_ # <b>"
 
@@ -83,17 +84,16 @@ def test_the_paper_is_the_page(page):
         assert sentence in "".join(sheets) or "Save" in sentence, sentence
 
 
-def test_no_last_page_holds_next_to_nothing() -> None:
-    """An A4 page of 200 mm holds 100 paragraphs of 2 mm: 103 are one page all the same, since a
-    little smaller letters spare the second, and 120 are two. By hand: 9 pt for 9.4 are 4 %."""
-    page = (
-        "<html><head><style>@page {{ size: 210mm 200mm; margin: 0 }} html {{ font-size: 9.4pt }}"
-        " p {{ margin: 0; height: {rem}rem }}</style></head><body style='margin: 0'>{text}"
-    )
-    rem = 2 / 25.4 * 72 / 9.4
-    for paragraphs, pages in ((100, 1), (103, 1), (120, 2)):
-        made = page_as_pdf(page.format(rem=rem, text="<p></p>" * paragraphs))
-        assert len(pypdf.PdfReader(io.BytesIO(made)).pages) == pages
+def test_no_last_page_holds_next_to_nothing(page):
+    """Where the foot alone would not fit any more, the last sheet holds the whole glossary too."""
+    end = page[page.index('<div class="end">') :]
+    filled = f'{page.partition("<main>")[0]}<main><div style="height: 215mm"></div>{end}'
+    sheets = pypdf.PdfReader(io.BytesIO(page_as_pdf(filled))).pages
+    last = "".join(sheets[-1].extract_text().split())
+    assert len(sheets) == 2
+    assert shown(words.CAUTIONS) in last
+    for said in pieces(end, "dt|dd"):
+        assert said in last
 
 
 @pytest.mark.parametrize("raised", ["ImportError", "OSError"])

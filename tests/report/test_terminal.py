@@ -8,6 +8,7 @@ from seasons import a_comparison, a_result, a_season, a_summary
 
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.report.terminal import comparison_text, summary_text
+from rodhours.report.text_tables import columns, side_by_side
 
 
 def test_the_answer_opens_with_its_sentence():
@@ -57,12 +58,23 @@ def test_several_comparisons_say_that_limits_hold_together():
 
 @pytest.mark.parametrize("width", [None, 20, 60, 100])
 def test_nothing_is_cut(width):
-    """A narrow terminal wraps sentences and leaves tables and names whole."""
+    """A narrow terminal folds sentences, tables and names, and loses nothing of them."""
     name = "pellet-20 of the second batch, rolled thin over 14 mm cork, boiled for ninety seconds"
     text = comparison_text(a_result([a_comparison(name)]), width)
-    assert name in text.splitlines()
     assert "…" not in text
     assert " ".join(text.split()).count(name) >= 2
+    if width and width > 50:
+        assert max(map(len, text.splitlines())) <= width
+
+
+@pytest.mark.parametrize("width", [None, 48, 80])
+def test_columns_without_room_stand_beneath(width):
+    """Each row has its name again, the letters of other scripts take their room, and no line is
+    wider than the terminal."""
+    rows = [["", "first column", "second", "third column"], ["小麦粉" * 7, "1" * 20, "2", "3" * 20]]
+    text = side_by_side(rows, width)
+    assert [text.count(cell) for cell in rows[1]] == [1 if width != 48 else 2, 1, 1, 1]
+    assert width is None or max(map(columns, text.splitlines())) <= width
 
 
 def test_columns_stand_in_line_in_other_scripts_too():

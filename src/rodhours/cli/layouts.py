@@ -5,6 +5,7 @@ Without a terminal nothing is asked and nothing is guessed: the proposal is the 
 
 from __future__ import annotations
 
+import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -54,18 +55,6 @@ def choice(asks: str, answers: Sequence[str], typed: range | None = None) -> int
         talk(f"Type a number from 1 to {len(answers)}, then Enter; Ctrl-C imports nothing.")
 
 
-def asked(question: Question) -> Entries | None:
-    """The entries of the answer to a question; None where the input ends."""
-    cells = f"\n  {' | '.join(question.cells)}" if question.cells else ""
-    says = list(question.answers)
-    given = choice(question.asks + cells, says, question.typed[0] if question.typed else None)
-    if given is None:
-        return None
-    if given < 0 and question.typed is not None:
-        return question.typed[1](-given)
-    return question.answers[says[given]]
-
-
 def confirmed(doubted: Sequence[str]) -> bool:
     """Whether what is beyond sense is right; nobody confirms it where nobody can be asked."""
     if not can_ask():
@@ -95,84 +84,81 @@ def after_unknown_columns(error: LayoutNeeded, files: Sequence[Path], as_json: b
     to import with is returned. Without a terminal the proposed layout is printed with the same
     questions, and the error is raised.
     """
-    from rodhours.log.layout.propose import proposals_for
-
-    for proposal in proposals_for(files, error.table):
-        if all(match.ours is None for match in proposal.matches):
-            break  # no trip log at all
-        if not as_json and can_ask():
-            return _ask(error, files, proposal)
-        _print_instead(error, proposal, as_json)
-        raise typer.Exit(error.exit_code)
-    raise error
-
-
-def _print_instead(error: LayoutNeeded, proposal: Proposal, as_json: bool) -> None:
-    from rodhours.log.layout.fish_rows import REFUSED
     from rodhours.log.layout.proposal_text import how_to_go_on, proposal_text
+    from rodhours.log.layout.propose import proposals_for
+    from rodhours.log.layout.reshape import REFUSED
 
-    says = REFUSED.format(proposal.place) if proposal.fish_only else str(error)
+    proposal = next(iter(proposals_for(files, error.table)), None)
+    if proposal is None or not proposal.matched:
+        raise error  # no trip log at all
+    if not as_json and can_ask():
+        return _ask(error, files, proposal)
+    raw, says = proposal.raw, str(error)
+    if proposal.fish_only:
+        says = REFUSED.format(raw.place_of_table)
     if as_json:
         answer_json({"schema": 1, "error": says, **_machine_form(proposal)})
     else:
         answer(proposal_text(proposal).rstrip())
     talk(says)
     if not proposal.fish_only and not as_json:
-        talk(how_to_go_on(proposal.file, len(proposal.questions)))
+        talk(how_to_go_on(raw.file, len(proposal.questions)))
+    raise typer.Exit(error.exit_code)
 
 
 def _ask(error: LayoutNeeded, files: Sequence[Path], proposal: Proposal) -> Path:
     """Ask until nothing is undecided: each answer may settle others, or raise new ones."""
-    from rodhours.log.layout.proposal_text import layout_written
-    from rodhours.log.layout.propose import Answered, proposals_for
+    from rodhours.log.layout.proposal_text import proposal_text
+    from rodhours.log.layout.propose import proposals_for
     from rodhours.log.layout.questions import MOST_ASKED, entry_lines, taken_unasked
     from rodhours.report.layout_text import layout_text
 
-    answered, count = Answered(), 0
+    answered: dict[str, Entries] = {}
+    count = 0
     while proposal.questions and not proposal.fish_only and not proposal.unanswerable:
         question = taken_unasked(proposal.questions, MOST_ASKED - count)
         if question is not None:
-            entries: Entries | None = question.likely
             lines = "; ".join(entry_lines(question.likely))
             talk(f"Not asked: {question.asks} Taken: {next(iter(question.answers))} ({lines}).")
+            answered[question.about] = question.likely
         else:
             question, count = proposal.questions[0], count + 1
-            entries = asked(question)
-        if entries is None:
-            raise typer.Exit(error.exit_code)
-        answered = answered.with_answer(question, entries)
+            entries = _asked(question)
+            if entries is None:
+                raise typer.Exit(error.exit_code)
+            answered[question.about] = entries
         (proposal,) = proposals_for(files, error.table, answered)[:1]
     talk("")
     answer(layout_text(proposal, width_of_answers()))
     if not proposal.complete:
         talk(str(error))
         raise typer.Exit(error.exit_code)
-    target = _free_name(Path(f"{proposal.file}.layout.toml"))
-    _write(target, proposal)
-    talk(f"{layout_written(proposal.file, str(target))}\n")
+    file = proposal.raw.file
+    target, number = Path(f"{file}.layout.toml"), 2
+    while target.exists() or target.is_symlink():
+        target, number = Path(f"{file}.layout-{number}.toml"), number + 1
+    try:
+        write_together({target.name: proposal_text(proposal)}, target.parent)
+    except OSError as failed:
+        raise UnusableFile(
+            f"{target}: the layout cannot be written ({failed.strerror or failed}). "
+            "Nothing was imported."
+        ) from None
+    again = shlex.join(["rodhours", "import", file, "--layout", str(target)])
+    talk(f"This is in {target}. If it is wrong: rodhours undo, correct it there, then\n  {again}\n")
     return target
 
 
-def _write(target: Path, proposal: Proposal) -> None:
-    from rodhours.log.layout.proposal_text import proposal_text
-
-    try:
-        write_together({target.name: proposal_text(proposal)}, target.parent)
-    except OSError as error:
-        raise UnusableFile(
-            f"{target}: the layout cannot be written ({error.strerror or error}). "
-            "Nothing was imported."
-        ) from None
-
-
-def _free_name(target: Path) -> Path:
-    """The file, or the first of its name with a number that is not there yet."""
-    number = 2
-    free = target
-    while free.exists() or free.is_symlink():
-        free = target.with_name(target.name.replace(".layout.toml", f".layout-{number}.toml"))
-        number += 1
-    return free
+def _asked(question: Question) -> Entries | None:
+    """The entries of the answer that is given; None where the input ends."""
+    cells = f"\n  {' | '.join(question.cells)}" if question.cells else ""
+    says = list(question.answers)
+    given = choice(question.asks + cells, says, question.typed[0] if question.typed else None)
+    if given is None:
+        return None
+    if given < 0 and question.typed is not None:
+        return question.typed[1](-given)
+    return question.answers[says[given]]
 
 
 def _machine_form(proposal: Proposal) -> dict[str, Any]:
@@ -180,9 +166,9 @@ def _machine_form(proposal: Proposal) -> dict[str, Any]:
     from rodhours.log.layout.questions import entry_lines
 
     return {
-        "file": proposal.file,
-        "sheet": proposal.sheet,
-        "table": proposal.table,
+        "file": proposal.raw.file,
+        "sheet": proposal.raw.sheet,
+        "table": proposal.raw.table,
         "layout": proposal_text(proposal),
         "missing": list(proposal.missing),
         "questions": [

@@ -23,7 +23,7 @@ from rodhours.evidence.session_model.fit import (
     fit,
     poisson_start,
 )
-from rodhours.evidence.session_model.profile import TOUCHES, Profile, limit_without_fish
+from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.session_model.runaway import determined, settled
 from rodhours.evidence.stints import Stints
 from rodhours.evidence.trips import independent_columns, share_columns
@@ -278,7 +278,7 @@ class Basis:
 
     def profile(self, variant: int) -> Profile:
         """The profile of the log ratio of a variant that has fish, as the reference has."""
-        return _profile(self.fitted, self.column_of(variant))
+        return Profile.of(self.fitted, self.column_of(variant), FURTHEST)
 
     def share_statistic(self, variant: int) -> float | None:
         """The likelihood ratio of a variant's same-trip column; None where it has none."""
@@ -288,7 +288,7 @@ class Basis:
         if not shares[place]:
             return None
         column = 1 + len(self._compared) + int(covariates.sum()) + int(shares[:place].sum())
-        return _profile(self.fitted, column).statistic(0.0)
+        return Profile.of(self.fitted, column).statistic(0.0)
 
     def both_caught(self, variant: int) -> bool:
         """Whether a variant and the reference have fish."""
@@ -358,27 +358,22 @@ class Basis:
         cutoff = self._cutoff(df, 0, int(self.fish[other]))
         bare = self.fitted
         if other != self.base:
-            # Re-base: the same fit, its coefficients against the other variant.
-            start = _rebased(bare.best.b, self._compared, self.base, other, order[:-1])
-            bare = self._fit(self._data(self.fitted_rows, order[:-1]), start)
+            # The same fit, its coefficients against the other variant.
+            rows_with_fish = self._data(self.fitted_rows, order[:-1])
+            bare = self._fit(rows_with_fish, poisson_start(rows_with_fish))
             if not bare.converged:
                 return Answer()
         if further.shape[1]:
             nothing = np.zeros((int(self.fitted_rows.sum()), further.shape[1]))
             bare = _with_nothing(bare, self._data(self.fitted_rows, order[:-1], nothing))
-        limits = []
-        for level in dict.fromkeys((family_alpha, alpha)):
-            cut = cutoff.at(level, 1)
-            limits.append(limit_without_fish(data, bare, column, cut, FURTHEST))
-        statistic = limits[0].statistic_at(0.0)
-        high, alone = limits[0].limit, limits[-1].limit
+        profile = _profile_without_fish(data, bare, column)
+        if profile is None:
+            return Answer()
+        levels = family_alpha, alpha
+        high, alone = (profile.limit(1, cutoff.at(one, 1)) for one in levels)
         if high is None or alone is None:
             return Answer()
-        outside = statistic >= cutoff.at(family_alpha, 1)
-        if (high < 0.0) != outside and abs(high) > TOUCHES:
-            # On a profile that is all but flat two searches may end on two hills.
-            return Answer()
-        p = cutoff.p_value(statistic, 1)
+        p = cutoff.p_value(profile.at_equal_rates, 1)
         if empty == variant:
             return Answer(0.0, 0.0, _exp(high), p, 0.0, _exp(alone))
         return Answer(None, _exp(-high), None, p, _exp(-alone), None)
@@ -402,23 +397,25 @@ def _with_nothing(fitted: Fit, data: SessionData) -> Fit:
     return Fit(settled(data), best, tuple(branches))
 
 
-def _rebased(b: Floats, compared: Integers, base: int, other: int, order: Integers) -> Floats:
-    """Coefficients against another base: differences of the old ones."""
-    old = {int(base): 0.0, **{int(one): float(b[1 + k]) for k, one in enumerate(compared)}}
-    shift = old[int(other)]
-    moved = [old[int(one)] - shift for one in order]
-    return np.concatenate(([b[0] + shift], moved, b[1 + len(compared) :]))
+def _profile_without_fish(data: SessionData, bare: Fit, column: int) -> Profile | None:
+    """The profile of a variant without fish; None where another coefficient empties its stints.
 
-
-def _profile(fitted: Fit, column: int) -> Profile:
-    one = len(fitted.branches) == 1
-    profile = Profile.of_one_branch(fitted, column) if one else Profile.of(fitted, column)
-    return replace(profile, reach=FURTHEST)
+    `bare` is the fit without its stints, `data` has them, with its indicator in that column.
+    """
+    added = float(data.row_weight @ (data.hours * (data.design[:, column] > 0)))
+    if not added:
+        return None
+    # A coefficient that runs off in the bare fit may not run off here.
+    known = bool(bare.determined[bare.data.design.any(axis=0)].all())
+    b = bare.best.b if known else poisson_start(bare.data)
+    # L is twice its expected fish, or less.
+    b = np.insert(b, column, np.log(0.5 / added) - b[0])
+    return Profile.of_one_that_runs_off(data, column, bare, b, FURTHEST)
 
 
 def _limits(profile: Profile, cutoff: Cutoff, alpha: float) -> tuple[float | None, float | None]:
     """Lower and upper limit of the rate ratio at confidence 1 − alpha."""
-    low, high = (profile.limit_of_ratio(side, cutoff.at(alpha, side)) for side in (-1, 1))
+    low, high = (profile.limit(side, cutoff.at(alpha, side)) for side in (-1, 1))
     return _exp(low), _exp(high)
 
 

@@ -12,7 +12,7 @@ normal score it is a theorem; under the session model its honesty is measured on
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import exp, inf, isfinite, log
 from typing import Any
@@ -94,29 +94,25 @@ def looks_of(
     reference = prepared.code_of(season.reference)
     family = max(1, len(season.comparisons))
     alpha = (1.0 - season.confidence) / family
-    asked = [(prepared.code_of(one.variant), one.basis) for one in season.comparisons]
     barred = {note.variant for note in season.notes if note.code == "no_same_trips"}
-    looks: list[list[Look]] = [[] for _ in asked]
-    so_far = looking(prepared, trips, reference, after, {basis for _, basis in asked})
-    for done, (trip, bases) in enumerate(so_far, 1):
+    seen = {
+        name: bases_after(prepared, trips, reference, after, name)
+        for name in {one.basis for one in season.comparisons}
+    }
+    looks: list[list[Look]] = [[] for _ in season.comparisons]
+    for number, trip in enumerate(after):
         of = trips[trip - 1]
-        when: dict[str, Any] = {
-            "trip": trip,
-            "session": of.session,
-            "angler": of.angler,
-            "date": of.date,
-        }
-        for own, (code, name), one in zip(looks, asked, season.comparisons, strict=True):
-            view, is_new = bases[name]
-            if own and not is_new:
+        when = {"trip": int(trip), "session": of.session, "angler": of.angler, "date": of.date}
+        for own, one in zip(looks, season.comparisons, strict=True):
+            basis = seen[one.basis][number]
+            if own and basis is seen[one.basis][number - 1]:
                 own.append(replace(own[-1], **when))
-            elif name == SAME_TRIPS and one.variant in barred:
-                own.append(Look(**when, **view.rests_on(code), missing=NO_SAME_TRIPS))
-            else:
-                found = view.answer(code, alpha, until_trip)
-                own.append(Look(**when, **view.rests_on(code), **found))
+                continue
+            is_barred = one.basis == SAME_TRIPS and one.variant in barred
+            found = _look(basis, prepared.code_of(one.variant), is_barred, alpha, until_trip)
+            own.append(Look(**when, **found))
         if progress is not None:
-            progress(done, len(after))
+            progress(number + 1, len(after))
     return RunningResult(
         reference=season.reference,
         confidence=season.confidence,
@@ -136,113 +132,94 @@ def looks_of(
     )
 
 
-@dataclass(frozen=True)
-class View:
-    """The log as far as one look sees it, on one basis; None where the basis has no stint yet."""
-
-    basis: Basis | None
-
-    def rests_on(self, variant: int) -> dict[str, Any]:
-        """Sessions, fish and rod-hours of a look, by the names of its fields."""
-        basis = self.basis
-        if basis is None:
-            counts = ("fish", "reference_fish", "sessions")
-            return dict.fromkeys(counts, 0) | dict.fromkeys(
-                ("rod_hours", "reference_rod_hours"), 0.0
-            )
-        return {
-            "sessions": basis.sessions,
-            "fish": int(basis.fish[variant]),
-            "rod_hours": float(basis.rod_hours[variant]),
-            "reference_fish": int(basis.fish[basis.reference]),
-            "reference_rod_hours": float(basis.rod_hours[basis.reference]),
-        }
-
-    def answer(self, variant: int, alpha: float, until_trip: int | None) -> dict[str, Any]:
-        """The estimate of a look, its running and its fixed limits, or why there are none."""
-        missing = self.missing(variant)
-        found = None if missing else self.profile(variant, alpha, until_trip)
-        if found is None or self.basis is None:
-            return {"missing": missing or NO_FIT}
-        profile, cutoff = found
-        fish = (int(self.basis.fish[one]) for one in (variant, self.basis.reference))
-        fixed = Cutoff(self.basis.df, *fish)
-        low, high = (profile.limit_of_ratio(side, fixed.at(alpha, side)) for side in (-1, 1))
-        if low is None or high is None:
-            # A profile that levels off has its estimate anywhere along it.
-            return {"missing": NO_FIT}
-        running = (profile.limit_of_ratio(side, cutoff) for side in (-1, 1))
-        conf_low, conf_high = (None if one is None else exp(one) for one in running)
-        return {
-            "rate_ratio": exp(float(profile.anchor.b[profile.held])),
-            "conf_low": conf_low,
-            "conf_high": conf_high,
-            "fixed_low": exp(low),
-            "fixed_high": exp(high),
-            "spread": profile.spread,
-            "df": self.basis.df,
-            "cutoff": cutoff,
-        }
-
-    def missing(self, variant: int) -> str | None:
-        """Why there is no interval for a variant, of the reasons in `results`; None where is."""
-        basis = self.basis
-        if basis is None:
-            return FEW_FISH
-        fish, reference_fish = basis.fish[variant], basis.fish[basis.reference]
-        if min(fish, reference_fish) == 0 or fish + reference_fish < FEWEST_FISH:
-            return FEW_FISH
-        if basis.df < FEWEST_DF:
-            return FEW_TRIPS
-        fitted = basis.fitted
-        return None if fitted.converged and fitted.determined[basis.column_of(variant)] else NO_FIT
-
-    def profile(
-        self, variant: int, alpha: float, until_trip: int | None = None
-    ) -> tuple[Profile, float] | None:
-        """The profile of a variant's log rate ratio and the running cutoff R of its L.
-
-        None where the curvature gives no standard error. For a variant with nothing `missing`.
-        """
-        assert self.basis is not None
-        profile = self.basis.profile(variant)
-        if not (isfinite(profile.spread) and profile.spread > 0):
-            return None
-        if until_trip is not None:
-            return profile, stated_cutoff(alpha, self.basis.df, until_trip)
-        return profile, running_cutoff(alpha, self.basis.df, profile.spread)
+def _look(
+    basis: Basis | None, variant: int, is_barred: bool, alpha: float, until_trip: int | None
+) -> dict[str, Any]:
+    """What a look rests on; its estimate, running and fixed limits, or why there are none."""
+    if basis is None:
+        return {"missing": NO_SAME_TRIPS if is_barred else FEW_FISH}
+    fish, reference_fish = int(basis.fish[variant]), int(basis.fish[basis.reference])
+    look: dict[str, Any] = {
+        "sessions": basis.sessions,
+        "fish": fish,
+        "rod_hours": float(basis.rod_hours[variant]),
+        "reference_fish": reference_fish,
+        "reference_rod_hours": float(basis.rod_hours[basis.reference]),
+    }
+    missing = NO_SAME_TRIPS if is_barred else missing_of(basis, variant)
+    if missing is not None:
+        return look | {"missing": missing}
+    profile, cutoff = profile_of(basis, variant, alpha, until_trip)
+    fixed = Cutoff(basis.df, fish, reference_fish)
+    low, high = (profile.limit(side, fixed.at(alpha, side)) for side in (-1, 1))
+    if low is None or high is None or not isfinite(cutoff):
+        # A profile that levels off has its estimate anywhere along it.
+        return look | {"missing": NO_FIT}
+    running = (profile.limit(side, cutoff) for side in (-1, 1))
+    conf_low, conf_high = (None if one is None else exp(one) for one in running)
+    return look | {
+        "rate_ratio": exp(profile.estimate),
+        "conf_low": conf_low,
+        "conf_high": conf_high,
+        "fixed_low": exp(low),
+        "fixed_high": exp(high),
+        "spread": profile.spread,
+        "df": basis.df,
+        "cutoff": cutoff,
+    }
 
 
-def looking(
-    stints: Stints, trips: Sequence[Trip], reference: int, after: Integers, bases: set[str]
-) -> Iterator[tuple[int, dict[str, tuple[View, bool]]]]:
-    """After each of the trips named, what can be seen on each basis, and whether that is new.
+def missing_of(basis: Basis, variant: int) -> str | None:
+    """Why a look has no interval for a variant, of the reasons in `running_result`; None where
+    it has."""
+    fish, reference_fish = basis.fish[variant], basis.fish[basis.reference]
+    if min(fish, reference_fish) == 0 or fish + reference_fish < FEWEST_FISH:
+        return FEW_FISH
+    if basis.df < FEWEST_DF:
+        return FEW_TRIPS
+    fitted = basis.fitted
+    return None if fitted.converged and fitted.determined[basis.column_of(variant)] else NO_FIT
 
-    `after` counts the trips from 1. A trip without stints of a basis leaves its view as it was,
-    and nothing is fitted again.
+
+def profile_of(
+    basis: Basis, variant: int, alpha: float, until_trip: int | None = None
+) -> tuple[Profile, float]:
+    """The profile of a variant's log rate ratio and the running cutoff R of its L.
+
+    For a variant with nothing `missing`; R is infinite where the curvature gives no standard
+    error.
     """
-    place = np.full(int(stints.session.max()) + 1, len(trips) + 1)
+    profile = basis.profile(variant)
+    if not (isfinite(profile.spread) and profile.spread > 0):
+        return profile, inf
+    if until_trip is not None:
+        return profile, stated_cutoff(alpha, basis.df, until_trip)
+    return profile, running_cutoff(alpha, basis.df, profile.spread)
+
+
+def bases_after(
+    stints: Stints, trips: Sequence[Trip], reference: int, after: Integers, name: str
+) -> list[Basis | None]:
+    """What is seen after each of the trips named, on one basis; None where it has no stint yet.
+
+    `after` counts the trips from 1. After a trip without stints of the basis it is the one before,
+    which is not fitted again.
+    """
+    place = np.empty(int(stints.session.max()) + 1)
     place[[trip.code for trip in trips]] = np.arange(1, len(trips) + 1)
-    place_of_stint = place[stints.session]
-    before: dict[str, tuple[np.ndarray, View]] = {}
+    found: list[Basis | None] = []
+    before = np.empty(0, dtype=np.int64)
     for trip in after:
-        seen: dict[str, tuple[View, bool]] = {}
-        for name in bases:
-            rows = np.flatnonzero(place_of_stint <= trip)
-            if name == SAME_TRIPS:
-                rows = rows[same_trips(stints.take(rows), reference)]
-            old = before.get(name)
-            if old is not None and np.array_equal(old[0], rows):
-                seen[name] = (old[1], False)
-                continue
-            view = View(
-                Basis.of(stints.take(rows), reference, same_trips=name == SAME_TRIPS)
-                if len(rows)
-                else None
-            )
-            before[name] = (rows, view)
-            seen[name] = (view, True)
-        yield int(trip), seen
+        rows = np.flatnonzero(place[stints.session] <= trip)
+        if name == SAME_TRIPS:
+            rows = rows[same_trips(stints.take(rows), reference)]
+        if found and np.array_equal(before, rows):
+            found.append(found[-1])
+            continue
+        before = rows
+        of = {"same_trips": name == SAME_TRIPS}
+        found.append(Basis.of(stints.take(rows), reference, **of) if len(rows) else None)
+    return found
 
 
 @dataclass(frozen=True)

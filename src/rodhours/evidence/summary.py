@@ -26,7 +26,7 @@ from rodhours.evidence.session_model.evaluation import Evaluation
 from rodhours.evidence.session_model.fit import NO_SESSIONS, Fit, climb, fit, poisson_start
 from rodhours.evidence.session_model.likelihood import evaluate
 from rodhours.evidence.session_model.profile import Profile
-from rodhours.evidence.session_model.quadrature import Centre
+from rodhours.evidence.session_model.quadrature import Centre, nodes_for
 from rodhours.evidence.stints import Stints, prepare, require_confidence, require_frame
 from rodhours.near import unknown_name
 
@@ -60,7 +60,6 @@ FEWEST_SESSIONS = 3
 _NOT_RECORDED = "not recorded"
 _REACH = 12.0
 """A limit further than this from the plain log rate is none."""
-_NODES = 31
 
 
 @dataclass(frozen=True)
@@ -99,7 +98,7 @@ class Unevenness:
         centre = Centre(np.zeros(len(data.weight)))
 
         def at(theta: float) -> Evaluation:
-            return evaluate(data, np.array([theta]), self.s, self.t, centre, _NODES)
+            return evaluate(data, np.array([theta]), self.s, self.t, centre, nodes_for(self.s))
 
         fish = float(group.fish.sum())
         plain = float(np.log(max(fish, 0.5) / group.hours.sum()))
@@ -269,4 +268,4 @@ def _gamma_upper(stints: Stints, session: np.ndarray, cut: float) -> float | Non
     point = climb(data, poisson_start(data), 0.0, 0.7, NO_SESSIONS)
     if not point.converged:
         return None
-    return Profile.of_one_branch(Fit(data, point, (point,)), 0).limit(1, cut)
+    return Profile.of(Fit(data, point, (point,)), 0).limit(1, cut)

@@ -14,7 +14,7 @@ from typing import Any
 
 from rodhours.errors import UsageError
 from rodhours.log.history import BATCH_ADDED, BATCH_REMOVED, record, standing
-from rodhours.log.schema import BATCH_DATA, quoted
+from rodhours.log.tables import BATCH_DATA, quoted
 
 LETTERS = frozenset("ACDEFHJKMNPRTWXY")
 """Letters used in a code. Left out: B (8), G (6), I and L (1), O and Q (0), S (5), Z (2), U and

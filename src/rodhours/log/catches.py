@@ -140,21 +140,14 @@ def _compare_counts(
         if lost_recorded[position] is not None and lost[position] > lost_recorded[position]:
             says = f"{lost[position]} or more: catches lists that many lost fish for this stint"
             log.problem("stints", position, "lost", says)
-        if recorded is None or not compared[position]:
-            continue
-        group = group_of.get(position)
-        if group is None:
-            if recorded != landed[position]:
-                says = f"{landed[position]}, as catches lists for this stint, or all its fish there"
-                log.problem("stints", position, "fish", says)
-            continue
-        if group in done:
+        group = group_of.get(position, (position,))
+        if recorded is None or not compared[position] or group in done:
             continue
         done.add(group)
         listed = pooled[group] + sum(landed[stint] for stint in group)
-        told = [fish[stint] for stint in group if fish[stint] is not None]
-        if sum(told) != listed or any(
-            fish[stint] is not None and landed[stint] > fish[stint] for stint in group
-        ):
-            says = f"{listed} together, as catches lists for this rod and variant"
+        told = {stint: fish[stint] for stint in group if fish[stint] is not None}
+        if sum(told.values()) != listed or any(landed[one] > told[one] for one in told):
+            says = f"{listed}, as catches lists for this stint, or all its fish there"
+            if len(group) > 1:
+                says = f"{listed} together, as catches lists for this rod and variant"
             log.problem("stints", position, "fish", says)

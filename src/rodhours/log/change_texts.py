@@ -104,7 +104,8 @@ def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:
     lines = [f"{change.id:>4}  {moment(change.made_at)}  {what}"]
     if change.zone:
         lines.append(f"      local times: {change.zone}")
-    lines += [f"      {one.file}  SHA-256 {one.sha256 or 'not kept'}" for one in change.files]
+    for one in change.files:
+        lines += [f"      {one.file}", f"      SHA-256 {one.sha256 or 'not kept'}"]
     if change.kind in ("leave-out", "drop-waiting"):
         lines.append(f"      because: {change.details['because']}")
     if change.undone_at is not None:
@@ -115,8 +116,8 @@ def change_lines(change: Change, anglers: Sequence[str]) -> list[str]:
 EMPTY_HISTORY = "The history is empty: nothing was ever imported. Start with: rodhours import FILE"
 HISTORY_HEAD = "Changes of {}, the newest first:"
 HISTORY_FOOT = (
-    "Take one back with: rodhours undo NUMBER; all imports of a file or of a person with: "
-    "rodhours undo FILE, rodhours undo --angler NAME"
+    "Take one back with: rodhours undo NUMBER\n"
+    "All imports of a file or a person: rodhours undo FILE, or --angler NAME"
 )
 
 

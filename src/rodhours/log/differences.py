@@ -54,7 +54,7 @@ def row_differences(
     """Compare rows of one session as multisets.
 
     `names` are the columns of the rows, `in_file` pairs of position and row, `alike` the columns
-    by which rows that differ are paired, the most telling first.
+    by which rows that differ are paired, the most telling first; none where there is one row.
     """
     gone = list(held)
     new: list[tuple[int, Row]] = []
@@ -63,7 +63,7 @@ def row_differences(
             gone.remove(row)
         else:
             new.append((position, row))
-    for use in range(len(alike), 0, -1):
+    for use in range(len(alike), min(len(alike), 1) - 1, -1):
         at = [names.index(name) for name in alike[:use]]
         for position, row in list(new):
             twin = next((old for old in gone if all(old[i] == row[i] for i in at)), None)

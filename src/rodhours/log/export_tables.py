@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -16,11 +16,11 @@ from typing import Any
 from rodhours.log.bag_codes import BAG_CODES, told
 from rodhours.log.catches import FISH_LISTED
 from rodhours.log.history import OPENED_KEY
-from rodhours.log.logbook import Logbook, Row
-from rodhours.log.schema import CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA
+from rodhours.log.logbook import Logbook
 from rodhours.log.tables import CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Kind, Table
 
 Cell = str | float | int | None
+Cells = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -34,118 +34,65 @@ class OpenTable:
 
 def open_tables(book: Logbook) -> tuple[OpenTable, ...]:
     """Stints, sessions, catches and variants, all four of them, be it without rows."""
-    sessions, catches = book.sessions(), book.catches()
-    stints: list[tuple[Any, ...]] = list(map(tuple, book.stints()))
-    keys = {row["id"]: (row["session"], row["angler"]) for row in sessions}
     by_date = ("date", "start", "session", "angler")
-    placed = sorted(sessions, key=lambda row: [row[name] or "" for name in by_date])
-    order = {row["id"]: place for place, row in enumerate(placed)}
+    sessions = sorted(
+        map(dict, book.sessions()), key=lambda row: [row[name] or "" for name in by_date]
+    )
+    trips = {row["id"]: {name: row[name] for name in ("session", "angler")} for row in sessions}
+    stints: list[Cells] = [{**trips[row["session_id"]], **dict(row)} for row in book.stints()]
+    catches = [{**trips[row["session_id"]], **dict(row)} for row in book.catches()]
     listed = Counter(row["stint_id"] for row in catches if row["outcome"] != "lost")
-    fish = 2 + STINT_DATA.index("fish")
-    if any(row[fish] is not None for row in stints):
+    if any(row["fish"] is not None for row in stints):
         # One table has one column: where some counts come from catches, they are written out.
-        stints = [
-            row if row[fish] is not None else (*row[:fish], listed[row[0]], *row[fish + 1 :])
-            for row in stints
-        ]
-    unlisted = _unlisted(stints, catches, fish)
-    codes = {book.labels().of(bait): text for bait, text in told(book.standing(OPENED_KEY)).items()}
-    recipes = _table(
-        VARIANTS,
-        ("variant", *VARIANT_DATA),
-        [(0, tuple(row.values())) for row in book.variants()],
-    )
-    return (
-        _table(
-            STINTS,
-            ("session", "angler", *STINT_DATA),
-            [(order[row[1]], (*keys[row[1]], *row[2:])) for row in stints],
-        ),
-        _table(
-            SESSIONS,
-            ("session", "angler", *SESSION_DATA),
-            [(order[row[0]], row[1:]) for row in sessions],
-            {order[number] for number in unlisted},
-        ),
-        _table(
-            CATCHES,
-            ("session", "angler", *CATCH_DATA),
-            [(order[row[0]], (*keys[row[0]], *row[2:])) for row in catches],
-        ),
-        _with_codes(recipes, codes) if codes else recipes,
-    )
-
-
-def _with_codes(recipes: OpenTable, codes: Mapping[str, str]) -> OpenTable:
-    """The table with the codes of its baits, and a row for each that has no recipe."""
-    rows = [(*row, codes.get(str(row[0]))) for row in recipes.rows]
-    empty = [None] * (len(recipes.columns) - 1)
-    rows += [(bait, *empty, codes[bait]) for bait in codes.keys() - {row[0] for row in rows}]
-    columns = (*recipes.columns, BAG_CODES)
-    return OpenTable(recipes.name, columns, tuple(sorted(rows, key=lambda row: str(row[0]))))
-
-
-def _unlisted(stints: Sequence[tuple[Any, ...]], catches: Sequence[Row], fish: int) -> set[int]:
-    """The sessions whose fish are counted only, in a log that lists the fish of others."""
+        for row in stints:
+            row["fish"] = listed[row["id"]] if row["fish"] is None else row["fish"]
     with_list = {row["session_id"] for row in catches}
-    if not with_list:
-        return set()
-    return {row[1] for row in stints if row[fish] and row[1] not in with_list}
+    # In a log that lists the fish of others, some sessions may only count them.
+    counted = {row["session_id"] for row in stints if with_list and row["fish"]} - with_list
+    for row in sessions:
+        row[FISH_LISTED] = "no" if row["id"] in counted else None
+    codes = {book.labels().of(bait): text for bait, text in told(book.standing(OPENED_KEY)).items()}
+    recipes = {str(row["variant"]): row for row in book.variants()}
+    for bait, text in codes.items():
+        recipes[bait] = {**recipes.get(bait, {"variant": bait}), BAG_CODES: text}
+    places = {number: place for place, number in enumerate(trips)}
+    return (
+        _table(STINTS, ((places[row["session_id"]], row) for row in stints)),
+        _table(SESSIONS, enumerate(sessions)),
+        _table(CATCHES, ((places[row["session_id"]], row) for row in catches)),
+        _table(VARIANTS, ((0, row) for row in recipes.values())),
+    )
 
 
-def _table(
-    table: Table,
-    names: tuple[str, ...],
-    placed: Iterable[tuple[int, tuple[Any, ...]]],
-    unlisted: set[int] | None = None,
-) -> OpenTable:
+def _table(table: Table, placed: Iterable[tuple[int, Cells]]) -> OpenTable:
     """The rows, each with its place among the sessions and its unknown columns in one JSON text."""
-    kinds = {column.name: column.kind for column in table.columns}
-    rows = [
-        (place, row[:-1], json.loads(row[-1]) if row[-1] is not None else {})
-        for place, row in placed
-    ]
-    unread = {name for _, _, extra in rows for name in extra if name.startswith(UNREAD)}
-    own = sorted(name.removeprefix(UNREAD) for name in unread)
-    further = sorted({name for _, _, extra in rows for name in extra} - unread)
-    # Cells of columns that belong to another table stand here, beside what differs by row.
-    further = sorted({*further, *(set(own) - {*names})})
-    marks = [FISH_LISTED] if unlisted else []
-    needed = {column.name for column in table.columns if column.needed}
-    declared = [name for name in table.names if name in names]
-    at = {name: names.index(name) for name in declared}
-    filled = [
-        name
-        for name in declared
-        if name in needed or name in own or any(row[at[name]] is not None for _, row, _ in rows)
-    ]
-    cells = [
-        (
-            place,
-            (
-                *(extra.get(UNREAD + name, _cell(row[at[name]], kinds[name])) for name in filled),
-                *("no" if place in (unlisted or ()) else None for _ in marks),
-                *(extra.get(UNREAD + name, extra.get(name)) for name in further),
-            ),
-        )
-        for place, row, extra in rows
-    ]
-    rod = filled.index("rod") if "rod" in filled else None
-    cells.sort(key=lambda one: _place(one[0], one[1], rod))
-    return OpenTable(table.name, (*filled, *marks, *further), tuple(row for _, row in cells))
+    known = {*table.names, FISH_LISTED, BAG_CODES}
+    weights = [column.name for column in table.columns if column.kind is Kind.WEIGHT]
+    rows: list[tuple[int, Cells]] = []
+    for place, row in placed:
+        cells = {name: row[name] for name in row if name in known}
+        for name in weights:
+            if cells.get(name) is not None:
+                cells[name] = f"{text_of(cells[name])} kg"
+        for name, text in json.loads(row.get("extra") or "{}").items():
+            cells[name.removeprefix(UNREAD)] = text
+        rows.append((place, cells))
+    filled = {name for _, row in rows for name, cell in row.items() if cell is not None}
+    own = filled.difference(table.names)
+    columns = (
+        *(column.name for column in table.columns if column.needed or column.name in filled),
+        *sorted(own, key=lambda name: (name == BAG_CODES, name != FISH_LISTED, name)),
+    )
 
+    def key(one: tuple[int, Cells]) -> tuple[Any, ...]:
+        """By session, by rod (2 before 10), then by all its cells as text."""
+        rod = str(one[1].get("rod") or "")
+        return one[0], len(rod), rod, [text_of(one[1].get(name)) for name in columns]
 
-def _place(session: int, row: tuple[Cell, ...], rod: int | None) -> tuple[Any, ...]:
-    """Where a row stands: by session, by rod (2 before 10), then by all its cells as text."""
-    position = "" if rod is None else str(row[rod] or "")
-    return (session, len(position), position, tuple(map(text_of, row)))
-
-
-def _cell(value: Any, kind: Kind) -> Cell:
-    if value is not None and kind is Kind.WEIGHT:
-        return f"{text_of(value)} kg"
-    result: Cell = value
-    return result
+    in_order = sorted(rows, key=key)
+    return OpenTable(
+        table.name, columns, tuple(tuple(map(row.get, columns)) for _, row in in_order)
+    )
 
 
 def text_of(cell: Cell) -> str:

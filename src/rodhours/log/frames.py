@@ -14,8 +14,20 @@ import pandas as pd
 
 from rodhours.log.batches import batch_key
 from rodhours.log.logbook import Columns, Logbook, Row, by_column
-from rodhours.log.schema import BATCH_DATA, CATCH_DATA, SESSION_DATA, STINT_DATA, VARIANT_DATA
-from rodhours.log.tables import BATCHES, CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Table
+from rodhours.log.tables import (
+    BATCH_DATA,
+    BATCHES,
+    CATCH_DATA,
+    CATCHES,
+    SESSION_DATA,
+    SESSIONS,
+    STINT_DATA,
+    STINTS,
+    UNREAD,
+    VARIANT_DATA,
+    VARIANTS,
+    Table,
+)
 
 CORE = ("session", "angler", "date", "venue", "rod", "variant", "batch", "hours", "fish", "lost")
 """The columns every stint frame has, filled or not."""

@@ -12,6 +12,7 @@ import shlex
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -69,15 +70,13 @@ class Change:
 
 def files_read(files: Iterable[str]) -> tuple[FileRead, ...]:
     """Each file once, in order, with the digest of its bytes; None where it is gone by now."""
-    return tuple(FileRead(file, _sha256(Path(file))) for file in dict.fromkeys(files))
-
-
-def _sha256(file: Path) -> str | None:
-    try:
-        with file.open("rb") as content:
-            return hashlib.file_digest(content, "sha256").hexdigest()
-    except OSError:
-        return None
+    found = []
+    for file in dict.fromkeys(files):
+        digest = None
+        with suppress(OSError), Path(file).open("rb") as content:
+            digest = hashlib.file_digest(content, "sha256").hexdigest()
+        found.append(FileRead(file, digest))
+    return tuple(found)
 
 
 def now() -> str:
@@ -94,6 +93,7 @@ def record(
     rows: int = 0,
     sessions: int = 0,
     details: Mapping[str, Any] | None = None,
+    rows_sha256: str | None = None,
 ) -> int:
     """Enter a change into the history; its number."""
     values = {
@@ -104,6 +104,7 @@ def record(
         "rows": rows,
         "sessions": sessions,
         "details": json.dumps(dict(details or {}), ensure_ascii=False),
+        "rows_sha256": rows_sha256,
     }
     marks = ", ".join(f":{name}" for name in values)
     done = run.execute(f"INSERT INTO changes ({', '.join(values)}) VALUES ({marks})", values)
@@ -114,13 +115,12 @@ def changes(run: sqlite3.Connection, *kinds: str) -> list[Change]:
     """Every change, or those of these kinds, the oldest first."""
     wanted = f" WHERE kind IN ({', '.join('?' * len(kinds))})" if kinds else ""
     rows = run.execute(f"SELECT * FROM changes{wanted} ORDER BY id", kinds)
+    own = [name for name in Change.__dataclass_fields__ if name not in ("files", "details")]
     return [
         Change(
-            **{
-                **dict(row),
-                "files": tuple(FileRead(**file) for file in json.loads(row["files"])),
-                "details": json.loads(row["details"]),
-            }
+            **{name: row[name] for name in own},
+            files=tuple(FileRead(**file) for file in json.loads(row["files"])),
+            details=json.loads(row["details"]),
         )
         for row in rows
     ]
@@ -154,16 +154,10 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     """
     history = {change.id: change for change in changes(run)}
     if number is None:
-        number = max(
-            (
-                one.id
-                for one in history.values()
-                if one.undone_at is None and not one.details.get("automatic")
-            ),
-            default=None,
-        )
-        if number is None:
+        asked_for = [one.id for one in standing(run) if not one.details.get("automatic")]
+        if not asked_for:
             return None
+        number = asked_for[-1]
     if number not in history:
         where = "is empty"
         if history:
@@ -173,18 +167,16 @@ def undo(run: sqlite3.Connection, number: int | None = None) -> Undone | None:
     if change.undone_at is not None:
         when = moment(change.undone_at)
         raise UsageError(f"Change {number} was taken back already, {when}.")
-    before, waited = _versions(run), _waiting(run)
+    before, waited = _current(run)
     run.execute("UPDATE changes SET undone_at = ? WHERE id = ?", (now(), number))
-    after = _versions(run)
-    return Undone(change, len(before - after), len(after - before), _waiting(run) - waited)
+    after, waiting = _current(run)
+    return Undone(change, len(before - after), len(after - before), waiting - waited)
 
 
-def _versions(run: sqlite3.Connection) -> set[int]:
-    return {number for (number,) in run.execute("SELECT id FROM current")}
-
-
-def _waiting(run: sqlite3.Connection) -> int:
-    return int(run.execute("SELECT count(*) FROM waits").fetchone()[0])
+def _current(run: sqlite3.Connection) -> tuple[set[int], int]:
+    """The versions of sessions that hold, and how many rows wait."""
+    versions = {number for (number,) in run.execute("SELECT id FROM current")}
+    return versions, int(run.execute("SELECT count(*) FROM waits").fetchone()[0])
 
 
 def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) -> list[Undone]:

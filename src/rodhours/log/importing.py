@@ -22,12 +22,12 @@ from rodhours.log.aliases import Labels
 from rodhours.log.anglers import stamp_angler
 from rodhours.log.cells.times import machine_zone, zone_label
 from rodhours.log.cells.weights import WEIGHT_FORMS
-from rodhours.log.history import FileRead, files_read
+from rodhours.log.history import IMPORT, FileRead, files_read
 from rodhours.log.layout.toml import load_layout
-from rodhours.log.layout.use import LaidOut, read_laid_out, recall, remember
+from rodhours.log.layout.use import read_laid_out, recall, remember
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.log.logbook_file import is_missing
-from rodhours.log.merge import Fate, Merge
+from rodhours.log.merge import CONFLICT, DOUBLE, NEW, REFUSED, SAME, TAKEN, Merge
 from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
@@ -104,50 +104,6 @@ def _without_collection() -> Iterator[None]:
             gc.enable()
 
 
-@dataclass(frozen=True)
-class _Given:
-    """The tables of the files, and what was said of them; `zone` is None where none was stated."""
-
-    laid: LaidOut
-    zone: str | None
-    weight_unit: str | None
-    angler: str | None
-    sure: frozenset[str]
-    all_sure: bool
-    replace: bool
-    as_new: bool
-
-    @property
-    def zone_name(self) -> str | None:
-        """The time zone of the files' local times: as stated, else this machine's."""
-        return self.zone if self.zone is not None else machine_zone()
-
-    def checked(self, labels: Labels) -> tuple[Checked, Relabelled]:
-        """The rows, read and checked under the labels of now."""
-        zone = _zone(self.zone_name)
-        log = read_log(self.laid.raws, weight_unit=self.weight_unit)
-        if self.angler is not None:
-            stamp_angler(log, self.angler)
-        log.findings.hints[:0] = self.laid.hints
-        relabelled = relabel(log, labels)
-        checked = check_log(log, zone, self.sure, self.all_sure)
-        if self.zone is None and checked.spans:
-            log.findings.hints.append(
-                "The times are taken for local times of this machine's zone, "
-                f"{zone_label(self.zone_name)}; where the water is elsewhere, say so with --zone, "
-                "such as --zone Europe/London."
-            )
-        return checked, relabelled
-
-    def merged(self, checked: tuple[Checked, Relabelled], book: Logbook | None) -> Merge:
-        """What becomes of the rows; UnusableFile for files that are read otherwise now."""
-        held = None if book is None or book.is_empty() else book
-        merge = Merge(*checked, held, self.replace, self.as_new)
-        if book is not None:
-            _refuse_rereading(merge, book, files_read(raw.file for raw in self.laid.raws))
-        return merge
-
-
 @_without_collection()
 def import_paths(
     paths: Sequence[Path | str],
@@ -188,40 +144,60 @@ def import_paths(
         labels = held.labels() if held else Labels()
         known = frozenset(json.loads((held and held.setting(SURE)) or "[]"))
     stated = zone if zone is not None else laid.zone
-    given = _Given(laid, stated, weight_unit, angler, known, sure, replace, as_new)
-    checked = given.checked(labels)
+    zone_name = stated if stated is not None else machine_zone()
+
+    def checked_under(labels: Labels) -> tuple[Checked, Relabelled]:
+        """The rows, read and checked under the labels of now."""
+        log = read_log(laid.raws, weight_unit=weight_unit)
+        if angler is not None:
+            stamp_angler(log, angler)
+        log.findings.hints[:0] = laid.hints
+        relabelled = relabel(log, labels)
+        checked = check_log(log, _zone(zone_name), known, sure)
+        if stated is None and checked.spans:
+            log.findings.hints.append(
+                "The times are taken for local times of this machine's zone, "
+                f"{zone_label(zone_name)}; where the water is elsewhere, say so with --zone, "
+                "such as --zone Europe/London."
+            )
+        return checked, relabelled
+
+    def merged(book: Logbook | None) -> Merge:
+        held = None if book is None or book.is_empty() else book
+        merge = Merge(checked[0], checked[1], held, replace, as_new)
+        if book is not None:
+            _refuse_rereading(merge, book, files)
+        return merge
+
+    files = files_read(raw.file for raw in laid.raws)
+    checked = checked_under(labels)
     merge = None
     if is_missing(path) or dry_run:
         with _held(path) as held:
-            merge = given.merged(checked, held)
+            merge = merged(held)
         if dry_run or not (merge.brings or merge.waiting):
             return _result(merge, dry_run, path)
-    with open_logbook(path, create=True) as book:
-        with book.transaction():
-            if book.labels() != labels:
-                checked = given.checked(book.labels())
-            files = files_read(raw.file for raw in laid.raws)
-            if merge is None or not book.is_empty():
-                merge = given.merged(checked, book)
-            # The same files again change nothing; other ones count as saying it too.
-            noted = not merge.brings and merge.says_again and not book.has_read(files)
-            waiting, done = merge.waiting_news(book)
-            if merge.brings or noted or waiting or done:
-                book.add(
-                    merge.new_rows(book, waiting, done),
-                    zone=zone_label(given.zone_name),
-                    files=files,
-                )
-            for key in laid.keys:
-                first = {name: key[name] for name in ("opened_at", "trips_in")}
-                book.open_key(key["plan"], key["codes"], key["trips_planned"], first)
-            if merge.brings:
-                remember_weight_unit(book, checked[0].log.weights_written)
-            if sure and checked[0].doubted:
-                book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
-            if laid.used and merge.count(Fate.NEW, Fate.REPLACED, Fate.SAME):
-                remember(book, laid.used)
-        return _result(merge, False, path, noted)
+    with open_logbook(path, create=True) as book, book.transaction():
+        if book.labels() != labels:
+            checked = checked_under(book.labels())
+        if merge is None or not book.is_empty():
+            merge = merged(book)
+        # The same files again change nothing; other ones count as saying it too.
+        read = {file.sha256 for file in files} <= book.files_read()
+        noted = not merge.brings and merge.says_again and not read
+        waiting = merge.waiting_news(book)
+        if merge.brings or noted or any(waiting):
+            merge.write(book, zone_label(zone_name), files, waiting)
+        for key in laid.keys:
+            first = {name: key[name] for name in ("opened_at", "trips_in")}
+            book.open_key(key["plan"], key["codes"], key["trips_planned"], first)
+        if merge.brings:
+            remember_weight_unit(book, checked[0].log.weights_written)
+        if sure and checked[0].doubted:
+            book.set_setting(SURE, json.dumps(sorted({*known, *checked[0].doubted})))
+        if laid.used and merge.count(*TAKEN, SAME):
+            remember(book, laid.used)
+    return _result(merge, False, path, noted)
 
 
 @contextmanager
@@ -239,14 +215,13 @@ def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) ->
 
     They are where they bring sessions that are new, and no longer name all that it brought.
     """
-    if not {Fate.NEW, Fate.DOUBLE} & set(merge.fates):
+    if {NEW, DOUBLE}.isdisjoint(merge.fates):
         return
     digests = {file.sha256 for file in files} - {None}
     said, now = book.said_by_import(), set(merge.checked.keys)
-    for change in book.changes():
+    for change in book.standing(IMPORT):
         earlier = {file.sha256 for file in change.files} - {None}
-        gone = said.get(change.id, set()) - now
-        if change.undone_at is None and earlier and earlier <= digests and gone:
+        if earlier and earlier <= digests and said.get(change.id, set()) - now:
             names = listed(Path(file.file).name for file in change.files)
             raise UnusableFile(
                 f"{names}: imported before, as change {change.id}, and read otherwise now, so that "
@@ -256,10 +231,8 @@ def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) ->
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
-    if name is None:
-        return None
     try:
-        return ZoneInfo(name)
+        return None if name is None else ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise UsageError(
             f"There is no time zone called {name}; write it as Europe/Berlin or UTC."
@@ -270,9 +243,9 @@ def _result(merge: Merge, dry_run: bool, logbook: Path, noted: bool = False) -> 
     order = {(raw.file, raw.sheet): number for number, raw in enumerate(merge.log.raws)}
     return ImportResult(
         rows_read=sum(len(raw.rows) for raw in merge.log.raws),
-        rows_imported=merge.count(Fate.NEW, Fate.REPLACED),
-        rows_already_there=merge.count(Fate.SAME),
-        rows_rejected=merge.count(Fate.CONFLICT, Fate.HELD_BACK, Fate.DOUBLE),
+        rows_imported=merge.count(*TAKEN),
+        rows_already_there=merge.count(SAME),
+        rows_rejected=merge.count(*REFUSED),
         problems=tuple(
             sorted(merge.problems, key=lambda one: (order[one.file, one.sheet], one.row or 0))
         ),
@@ -280,8 +253,8 @@ def _result(merge: Merge, dry_run: bool, logbook: Path, noted: bool = False) -> 
         tables=tuple(
             TableRead(raw.file, raw.sheet, raw.table, len(raw.rows)) for raw in merge.log.raws
         ),
-        sessions={fate.value: count for fate, count in Counter(merge.fates).items()},
-        variant_conflicts=list(merge.variant_fates.values()).count(Fate.CONFLICT),
+        sessions=dict(Counter(merge.fates)),
+        variant_conflicts=list(merge.variant_fates.values()).count(CONFLICT),
         dry_run=dry_run,
         logbook=str(logbook),
         noted=noted,

@@ -1,6 +1,6 @@
 """The SQLite logbook: opened, changed whole or not at all, and read as its history says.
 
-Its files stand side by side: `logbook_file` (which files are logbooks), `schema`, `history`
+Its files stand side by side: `logbook_file` (which files are logbooks), `history`
 (changes), `aliases` (labels), `recipe_rows`, `waiting`, `batches`. Only they open or
 ask SQLite.
 """
@@ -11,10 +11,11 @@ import hashlib
 import json
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from functools import cache, wraps
+from itertools import repeat
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Concatenate, ParamSpec, TypeVar
@@ -23,27 +24,27 @@ from rodhours.errors import UnusableLogbook
 from rodhours.log import aliases, history
 from rodhours.log import batches as ledger
 from rodhours.log import waiting as refused
-from rodhours.log.history import FileRead
 from rodhours.log.logbook_file import (
     check_content,
     check_file,
     is_missing,
     keep_digests,
     plain_words,
+    rows_sha256,
     unsound,
 )
 from rodhours.log.recipe_rows import CELLS, as_json, held_recipes
-from rodhours.log.schema import (
+from rodhours.log.tables import (
     CATCH_DATA,
     DECLARED,
     IS_SET_UP,
     SCHEMA,
     SESSION_DATA,
     STINT_DATA,
+    UNREAD,
     field,
     quoted,
 )
-from rodhours.log.tables import UNREAD
 from rodhours.log.unfished import PLANNED, UNFISHED
 from rodhours.log.waiting import WaitingRow
 
@@ -67,31 +68,6 @@ class Counts:
     variants: int
     first_date: str | None
     last_date: str | None
-
-
-@dataclass(frozen=True)
-class NewRows:
-    """What one import says, column by column under the names of the schema, as its files have it.
-
-    sessions: id, session, angler, SESSION_DATA, extra; stints: id, session_id, STINT_DATA,
-    extra; catches: session_id, stint_id, CATCH_DATA, extra; variants: whole, variant,
-    VARIANT_DATA, extra. `same_sessions` are the ids of held versions that the files say again.
-    `rows` and `brought` count the rows and sessions that are new, `replace` says whether they
-    take the place of what differs. `as_new` names the sessions taken although another says the
-    same; `waiting` are refused rows, `waiting_done` the numbers of those that wait no longer.
-    """
-
-    sessions: Columns
-    stints: Columns
-    catches: Columns
-    variants: Columns
-    same_sessions: Sequence[int]
-    rows: int
-    brought: int
-    replace: bool = False
-    as_new: Sequence[tuple[str, str | None]] = ()
-    waiting: Sequence[WaitingRow] = ()
-    waiting_done: Sequence[int] = ()
 
 
 def by_column(rows: Sequence[Row], names: Sequence[str]) -> dict[str, Sequence[Any]]:
@@ -371,18 +347,10 @@ class Logbook:
     waiting = _asks(refused.waiting_trips)
     left_out = _asks(refused.left_out)
 
-    def has_read(self, files: Sequence[FileRead]) -> bool:
-        """Whether one import still standing had all these files, byte for byte."""
-        digests = {file.sha256 for file in files}
-        return any(
-            digests <= {file.sha256 for file in change.files} - {None}
-            for change in self.standing(history.IMPORT)
-        )
-
     def files_read(self) -> set[str]:
         """SHA-256 of every file of the imports that stand."""
-        read = (file.sha256 for change in self.standing(history.IMPORT) for file in change.files)
-        return {digest for digest in read if digest is not None}
+        files = (one for change in self.standing(history.IMPORT) for one in change.files)
+        return {one.sha256 for one in files if one.sha256 is not None}
 
     def unread_cells(self) -> list[tuple[str, str, str]]:
         """Trip (or bait), column and text of each cell that could not be read, kept as it was."""
@@ -420,12 +388,6 @@ class Logbook:
         """Label and angler of the trips that were taken although another says the same."""
         taken = (change.details.get("as_new", ()) for change in self.standing(history.IMPORT))
         return frozenset((label, angler) for trips in taken for label, angler in trips)
-
-    def last_id(self, table: str) -> int:
-        """The highest row id in use in `sessions` or `stints`."""
-        assert table in ("sessions", "stints")
-        (last,) = self._all(f"SELECT ifnull(max(id), 0) AS id FROM {table}")
-        return int(last["id"])
 
     def content_sha256(self) -> str:
         """A digest of the current log: the same rows give the same digest.
@@ -469,48 +431,39 @@ class Logbook:
 
     # Changes
 
-    def add(self, new: NewRows, *, zone: str, files: Sequence[FileRead]) -> int:
-        """Write one import, inside a `transaction`; its number in the history."""
-        run = self._connection
-        number = history.record(
-            run,
-            history.IMPORT,
-            zone=zone,
-            files=files,
-            rows=new.rows,
-            sessions=new.brought,
-            details={
-                name: value
-                for name, value in (
-                    ("replace", new.replace),
-                    ("as_new", list(new.as_new)),
-                    ("waiting", len(new.waiting)),
-                )
-                if value
-            },
-        )
-        variants = {**new.variants, "change_id": [number] * len(new.variants["variant"])}
-        for table, columns in (
-            ("sessions", new.sessions),
-            ("stints", new.stints),
-            ("catches", new.catches),
-            ("variants", variants),
-        ):
-            self._insert(table, columns)
-        run.executemany(
-            "INSERT INTO session_says (change_id, session_id) VALUES (?, ?)",
-            ((number, session) for session in (*new.same_sessions, *new.sessions["id"])),
-        )
-        refused.keep(run, number, new.waiting, new.waiting_done)
-        return number
+    def next_id(self, table: str) -> int:
+        """The next free row id of `sessions` or `stints`."""
+        return int(self._all(f"SELECT ifnull(max(id), 0) + 1 AS id FROM {table}")[0]["id"])
 
-    def _insert(self, table: str, columns: Columns) -> None:
+    def add(
+        self,
+        tables: Mapping[str, Columns],
+        again: Sequence[int],
+        waiting: tuple[Sequence[WaitingRow], Sequence[int]],
+        **entry: Any,
+    ) -> None:
+        """Write one import, inside a `transaction`, as its files have it.
+
+        `tables` are the rows of sessions, stints, catches and variants under the names of the
+        schema, `again` the ids of held versions that the files say again, `waiting` the refused
+        rows and the numbers of those that wait no longer, `entry` what the history says.
+        """
+        of_sessions = {**tables, "said_again": {"session_id": sorted(again)}}
+        digest = rows_sha256(of_sessions)
+        number = history.record(self._connection, history.IMPORT, rows_sha256=digest, **entry)
+        for table, columns in of_sessions.items():
+            self._insert(table, columns, number)
+        refused.keep(self._connection, number, *waiting)
+
+    def _insert(self, table: str, columns: Columns, change: int) -> None:
         """Insert columns of equal length; those without a filled cell cost nothing."""
-        used = {
+        used: dict[str, Iterable[Any]] = {
             name: column for name, column in columns.items() if column.count(None) < len(column)
         }
         if not used:
             return
+        if table not in ("stints", "catches"):
+            used["change_id"] = repeat(change, len(next(iter(columns.values()))))
         marks = ", ".join("?" * len(used))
         self._connection.executemany(
             f"INSERT INTO {table} ({quoted(used)}) VALUES ({marks})",
@@ -572,6 +525,8 @@ def open_logbook(
         connection = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
+            # KiB: an import of many seasons need not go to the disk page by page.
+            connection.execute("PRAGMA cache_size = -65536")
             check_file(path, connection, create)
             if not unsound and connection.execute(IS_SET_UP).fetchone():
                 check_content(path, connection)

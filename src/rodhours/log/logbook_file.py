@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import json
+import math
 import sqlite3
-from collections.abc import Iterator, Set
+import struct
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence, Set
 from contextlib import contextmanager
 from itertools import groupby
 from operator import itemgetter
@@ -13,7 +17,10 @@ from typing import Any
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableLogbook
-from rodhours.log.schema import APPLICATION_ID, VERSION
+from rodhours.log.tables import APPLICATION_ID, VERSION
+
+Columns = Mapping[str, Sequence[Any]]
+"""Rows by the names of their columns."""
 
 
 def is_missing(path: Path) -> bool:
@@ -148,19 +155,23 @@ SETTINGS = 0
 """In the place of a change: the settings, and the tables and views of the file themselves."""
 
 _MASTER = "SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%' ORDER BY name"
-_OWNED = (
+_SMALL = (
     ("changes", "id"),
     ("variants", "change_id"),
     ("batches", "change_id"),
     ("waiting", "change_id"),
-    ("session_says", "change_id"),
     ("waiting_done", "change_id"),
     ("diameters", "(SELECT change_id FROM batches b WHERE b.id = batch_id)"),
-    ("sessions", "(SELECT min(change_id) FROM session_says y WHERE y.session_id = t.id)"),
-    ("stints", "(SELECT min(change_id) FROM session_says y WHERE y.session_id = t.session_id)"),
-    ("catches", "(SELECT min(change_id) FROM session_says y WHERE y.session_id = t.session_id)"),
 )
-"""Every table with the change that a row of it belongs to."""
+"""Tables of which all rows are looked at with every change, with whose a row of each is."""
+_OF_SESSION = "LEFT JOIN sessions s ON s.id = t.session_id ORDER BY t.rowid"
+_LARGE = (
+    ("sessions", "t.change_id", "ORDER BY t.id"),
+    ("stints", "s.change_id", _OF_SESSION),
+    ("catches", "s.change_id", _OF_SESSION),
+    ("said_again", "t.change_id", "ORDER BY t.change_id, t.session_id"),
+)
+"""Tables whose rows an import writes once: their digest stands in its row of `changes`."""
 
 
 def unsound(run: sqlite3.Connection) -> set[int]:
@@ -172,43 +183,87 @@ def unsound(run: sqlite3.Connection) -> set[int]:
         kept = dict(_plain(run, "SELECT change_id, sha256 FROM digests"))
         if kept.get(SETTINGS) != _settings_digest(run):
             return {SETTINGS}
-        found = dict(digests(run))
-    except (sqlite3.OperationalError, sqlite3.IntegrityError, UnicodeError):
-        # A text that is no text, a table that is not there.
+        found = digests(run)
+        written = dict(_plain(run, "SELECT id, rows_sha256 FROM changes"))
+        rows: dict[int, Any] = {}
+        for table, owner, order in _LARGE:
+            for change, columns in _large(run, table, owner, order):
+                # Rows of no change belong to nobody, and are never written.
+                _update(rows.setdefault(change or -1, hashlib.sha256()), table, columns)
+    except (
+        sqlite3.OperationalError,
+        sqlite3.IntegrityError,
+        UnicodeError,
+        TypeError,
+        struct.error,
+    ):
+        # A text that is no text, a table that is not there, a text in the place of a number.
         return {SETTINGS}
-    return {one for one in kept.keys() | found.keys() if kept.get(one) != found.get(one)}
+    wrong = {one for one in kept.keys() | found.keys() if kept.get(one) != found.get(one)}
+    now = {change: digest.hexdigest() for change, digest in rows.items()}
+    return wrong | {one for one in written.keys() | now.keys() if written.get(one) != now.get(one)}
+
+
+def rows_sha256(tables: Mapping[str, Columns]) -> str | None:
+    """The digest of the rows that an import writes, by the names of _LARGE; None without a row."""
+    digest = hashlib.sha256()
+    for table, *_ in _LARGE:
+        _update(digest, table, tables[table])
+    brought = tables["sessions"]["id"], tables["said_again"]["session_id"]
+    return digest.hexdigest() if any(map(len, brought)) else None
+
+
+def _update(digest: Any, table: str, columns: Columns) -> None:
+    """Put rows into a digest by the columns that are filled: numbers by their bits."""
+    for name, cells in sorted(columns.items()):
+        if cells.count(None) == len(cells):
+            continue
+        kinds = set(map(type, cells))
+        if kinds == {str}:
+            content = "\0".join(cells).encode()
+        elif kinds == {int}:
+            content = struct.pack(f"<{len(cells)}q", *cells)
+        elif float in kinds:
+            numbers = [math.nan if cell is None else cell for cell in cells]
+            content = struct.pack(f"<{len(numbers)}d", *numbers)
+        else:
+            content = json.dumps(cells).encode()
+        digest.update(f"{table} {name} {len(cells)} ".encode() + content)
+
+
+def _large(
+    run: sqlite3.Connection, table: str, owner: str, order: str
+) -> Iterator[tuple[int | None, Columns]]:
+    """The rows of a table that each change brought, by column."""
+    names = [name for (name,) in _plain(run, f"SELECT name FROM pragma_table_info('{table}')")]
+    counts = ", ".join(f'count("{name}")' for name in names)
+    (filled,) = _plain(run, f"SELECT {counts} FROM {table}")
+    used = [
+        name for name, count in zip(names, filled, strict=True) if count and name != "change_id"
+    ]
+    cells = "".join(f', t."{name}"' for name in used)
+    rows = _plain(run, f"SELECT {owner}{cells} FROM {table} t {order}")
+    for change, brought in groupby(rows, itemgetter(0)):
+        _, *columns = zip(*brought, strict=True)
+        yield change, dict(zip(used, columns, strict=True))
 
 
 def keep_digests(run: sqlite3.Connection) -> None:
     """Write the digests of the content as it is now, inside the transaction that changed it."""
-    now = dict(digests(run))
+    now = digests(run)
     if now != dict(_plain(run, "SELECT change_id, sha256 FROM digests")):
         run.execute("DELETE FROM digests")
         run.executemany("INSERT INTO digests VALUES (?, ?)", now.items())
 
 
-def digests(run: sqlite3.Connection) -> Iterator[tuple[int, str]]:
-    """Each change with the SHA-256 of its rows in all tables, by table and in their order.
-
-    SQLite puts a row together, but for its decimal numbers: their digits differ by its version.
-    """
-    yield SETTINGS, _settings_digest(run)
-    found: dict[int, Any] = {}
-    for table, owner in _OWNED:
-        columns = list(_plain(run, f"SELECT name, type FROM pragma_table_info('{table}')"))
-        cells = ", ".join(f't."{name}"' for name, kind in columns if kind != "REAL")
-        real = "".join(f', t."{name}"' for name, kind in columns if kind == "REAL")
-        order = f't."{columns[0][0]}", t."{columns[1][0]}"'
-        rows = f"SELECT {owner}, json_array({cells}){real} FROM {table} t ORDER BY {order}"
-        for change, brought in groupby(_plain(run, rows), itemgetter(0)):
-            # Rows of no change belong to nobody, and are never written.
-            digest = found.setdefault(-1 if change is None else change, hashlib.sha256())
-            _, rows_of, *numbers = zip(*brought, strict=True)
-            numbers = [one if one.count(None) < len(one) else () for one in numbers]
-            texts = [table, *rows_of, *map(repr, numbers)]
-            digest.update("\n".join(texts).encode("utf-8", "surrogatepass"))
-    for change, digest in sorted(found.items()):
-        yield change, digest.hexdigest()
+def digests(run: sqlite3.Connection) -> dict[int, str]:
+    """Each change with the SHA-256 of its rows in the small tables, and SETTINGS with its own."""
+    found: dict[int, list[Any]] = defaultdict(list)
+    for table, owner in _SMALL:
+        for change, *cells in _plain(run, f"SELECT {owner}, * FROM {table} ORDER BY 2, 3"):
+            found[-1 if change is None else change].append([table, *cells])
+    own = {change: _sha256(rows) for change, rows in sorted(found.items())}
+    return {SETTINGS: _settings_digest(run), **own}
 
 
 def _settings_digest(run: sqlite3.Connection) -> str:
@@ -224,4 +279,4 @@ def _plain(run: sqlite3.Connection, sql: str) -> Iterator[Any]:
 
 
 def _sha256(rows: object) -> str:
-    return hashlib.sha256(repr(rows).encode("utf-8", "surrogatepass")).hexdigest()
+    return hashlib.sha256(json.dumps(rows).encode()).hexdigest()

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from itertools import compress
+from operator import mul, xor
 from typing import Any
 
 from rodhours.counts import listed
@@ -17,26 +18,26 @@ from rodhours.log.logbook import Logbook, by_column
 from rodhours.log.rules import Checked, first_rows
 
 
-@dataclass
-class Doubles:
-    """By its number, whose trip each session doubles, in words too; and what is a remark only."""
+def find_doubles(
+    checked: Checked, new: Sequence[int], book: Logbook | None
+) -> tuple[dict[int, tuple[str | None, str]], list[str]]:
+    """The probable doubles among the sessions that are new, against the logbook and each other.
 
-    held_back: dict[int, tuple[str | None, str]] = field(default_factory=dict)
-    remarks: list[str] = field(default_factory=list)
-
-
-def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> Doubles:
-    """The probable doubles among the sessions that are new, against the logbook and each other."""
-    found = Doubles()
+    By its number, whose trip each doubles, in words too; and what is a remark only.
+    """
+    held_back: dict[int, tuple[str | None, str]] = {}
+    remarks: list[str] = []
+    files_of_stints = {raw.file for raw in checked.log.raws if raw.table == "stints"}
+    if book is None and len(files_of_stints) == 1:
+        perhaps = _perhaps_alike(checked)
+        new = [number for number in new if number in perhaps]
     if not new:
-        return found
+        return held_back, remarks
     first = first_rows(checked.session_of["stints"])
     source = checked.log.tables["stints"].source
     file = {n: checked.log.raws[source[first[n]]].file for n in new if n in first}
-    with_names = {of for number, of in file.items() if checked.keys[number][0] is not None}
-    if book is None and len({*file.values()}) == 1:
-        on_one_day = _on_one_day(checked)
-        file = {number: of for number, of in file.items() if number in on_one_day}
+    named = {source[row] for n, row in first.items() if checked.keys[n][0] is not None}
+    with_names = {checked.log.raws[number].file for number in named}
     trips = _trips_of_files(checked, file.keys())
     held = {} if book is None else _held_trips(book)
     for number, of in file.items():
@@ -50,7 +51,7 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             both = " and ".join(
                 of_angler(one.label, one.angler) for one in (trips[number], twin[0])
             )
-            found.remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
+            remarks.append(f"{both} were blanks alike on {twin[0].day}; both count.")
         elif twin is not None:
             twin_of[number] = twin[0]
     known = set(checked.keys)
@@ -69,15 +70,28 @@ def find_doubles(checked: Checked, new: Sequence[int], book: Logbook | None) -> 
             f"{of_angler(trip.label, trip.angler)} in {files[trip]}: "
             f"{listed([*same, 'hours', 'baits', 'fish'])} are alike"
         )
-        found.held_back[number] = trip.angler, says
-    return found
+        held_back[number] = trip.angler, says
+    return held_back, remarks
 
 
-def _on_one_day(checked: Checked) -> set[int]:
-    """The sessions that share their day with another one, or have none: most share none."""
-    days = checked.records["date"]
-    many = Counter(days.values())
-    return {n for n in range(len(checked.keys)) if n not in days or many[days[n]] > 1}
+def _perhaps_alike(checked: Checked) -> set[int]:
+    """The sessions that share day, baits and hours with another one, or have no day."""
+    stints, days = checked.log.tables["stints"].columns, checked.records["date"]
+    if len(set(days.values())) == len(days) == len(checked.keys):
+        return set()
+    tenths = {hours: round((hours or 0) * 10) for hours in set(stints["hours"])}
+    # Prime steps, so that sums of other baits and hours are seldom the same.
+    folded = {bait: (bait or "").casefold() for bait in set(stints["variant"])}
+    steps = {bait: 1 + 7919 * at for at, bait in enumerate(set(folded.values()))}
+    baits = {bait: steps[plain] for bait, plain in folded.items()}
+    said = map(mul, map(baits.get, stints["variant"]), map(tenths.get, stints["hours"]))
+    sums = [0] * (len(checked.keys) + 1)  # the last is session number -1
+    for number, content in zip(checked.session_of["stints"], said, strict=True):
+        sums[number] += content
+    keys = list(map(xor, map(hash, days.values()), map(sums.__getitem__, days)))
+    many = Counter(keys)
+    alone = compress(days, [many[key] == 1 for key in keys])
+    return set(range(len(checked.keys))).difference(alone)
 
 
 STATED = ("date", "start", "venue")

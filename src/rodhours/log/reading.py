@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from itertools import chain
 from typing import Any
 
 from rodhours.counts import listed
@@ -16,8 +17,8 @@ from rodhours.log.cells.cell import Units, is_error_cell
 from rodhours.log.cells.hours import in_words
 from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
-from rodhours.log.layout.fish_rows import REFUSED, is_fish_only
 from rodhours.log.layout.layout import COLUMNS, Layout, targets
+from rodhours.log.layout.reshape import REFUSED, is_fish_only
 from rodhours.log.problems import Findings
 from rodhours.log.table import (
     FileTable,
@@ -58,14 +59,14 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_names(raw, list(of_raw.values), given, findings)
     for raw, layout in zip(raws, layouts, strict=True):
-        commas = raw.layout is None and layout.units.decimal == ","
-        said = f"{raw.place_of_table}: cells stand between semicolons, so 8,5 is read as 8.5."
-        findings.hints += [said] if commas else []
+        if raw.layout is None and layout.units.decimal == ",":
+            said = "cells stand between semicolons, so 8,5 is read as 8.5."
+            findings.hints.append(f"{raw.place_of_table}: {said}")
     findings.hints += [hint for raw in raws for hint in (*_hours_read(raw), *_errors_left_out(raw))]
     log = Log(raws, {}, findings, sum((weights_written(r, weight_unit) for r in raws), Counter()))
     for table in TABLES.values():
         of_table = [number for number, raw in enumerate(raws) if raw.table == table.name]
-        log.tables[table.name] = _joined(table, [_rows(table, n, laid[n]) for n in of_table])
+        log.tables[table.name] = _rows(table, [(number, laid[number]) for number in of_table])
         start = 0
         for number in of_table:
             faults = sorted(laid[number].faults, key=lambda fault: fault[0])
@@ -185,43 +186,23 @@ def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Fi
     )
 
 
-def _rows(table: Table, number: int, laid: LaidOut) -> Rows:
-    """The rows of one table of a file: its own columns, those moved, and the rest."""
-    empty: list[Any] = [None] * len(laid.index)
-    values = laid.values
-    own = {name: values.get(name, list(empty)) for name in table.names}
+def _rows(table: Table, parts: Sequence[tuple[int, LaidOut]]) -> Rows:
+    """The rows of one of our tables, file after file: its own columns, those moved, the rest."""
+
+    def column(name: str) -> list[Any]:
+        of_parts = [laid.values.get(name) or [None] * len(laid.index) for _, laid in parts]
+        return of_parts[0] if len(of_parts) == 1 else list(chain.from_iterable(of_parts))
+
     known = known_columns(table.name)
+    there = dict.fromkeys(name for _, laid in parts for name in laid.values)
     return Rows(
         table=table,
-        columns=own,
-        extras={name: column for name, column in values.items() if name not in known},
-        moved={name: values[name] for name in known if name in values and name not in own},
-        source=[number] * len(empty),
-        index=list(laid.index),
-        names=laid.names,
-    )
-
-
-def _joined(table: Table, parts: list[Rows]) -> Rows:
-    """Several files' rows of one table, one after the other."""
-    if len(parts) == 1:
-        return parts[0]
-
-    def chained(pick: Callable[[Rows], dict[str, list[Any]]]) -> dict[str, list[Any]]:
-        names: Iterable[str] = dict.fromkeys(name for part in parts for name in pick(part))
-        return {
-            name: [value for part in parts for value in pick(part).get(name) or [None] * len(part)]
-            for name in names
-        }
-
-    return Rows(
-        table=table,
-        columns=chained(lambda part: part.columns) or {name: [] for name in table.names},
-        extras=chained(lambda part: part.extras),
-        moved=chained(lambda part: part.moved),
-        source=[value for part in parts for value in part.source],
-        index=[value for part in parts for value in part.index],
-        names=[value for part in parts for value in part.names],
+        columns={name: column(name) for name in table.names},
+        extras={name: column(name) for name in there if name not in known},
+        moved={name: column(name) for name in known if name in there and name not in table.names},
+        source=[number for number, laid in parts for _ in laid.index],
+        index=[at for _, laid in parts for at in laid.index],
+        names=[names for _, laid in parts for names in laid.names],
     )
 
 

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from rodhours.log.schema import VARIANT_DATA
+from rodhours.log.tables import VARIANT_DATA
 
 Recipe = dict[str, Any]
 """The cells of VARIANT_DATA by name, and `extra`, the unknown columns as one JSON text."""

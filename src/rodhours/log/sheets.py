@@ -23,8 +23,8 @@ from rodhours.log.files.open import (
 )
 from rodhours.log.files.text import FALLBACK, decoded, first_odd_row, records
 from rodhours.log.files.workbook import (
+    BINARY,
     Sheet,
-    binary,
     damaged,
     read_sheets,
     require_saved,
@@ -62,7 +62,7 @@ def _tables_of(file: Path, sheets: Sequence[str] | None, hints: list[str]) -> li
     """The tables of one file, read as what its content is, whatever its name says."""
     suffix = file.suffix.lower()
     if suffix == ".xlsb":
-        raise binary(file)
+        raise UnusableFile(f"{file}: {BINARY}")
     if suffix not in TEXT_FILES + WORKBOOKS:
         raise UnusableFile(
             f"{file}: only tables can be read ({', '.join(TEXT_FILES + WORKBOOKS)}); save it as "
@@ -120,7 +120,7 @@ def _read_workbook(
     }
     tables = []
     noted: dict[str, list[str]] = {}
-    for name in chosen_sheets(file, filled, stated, hints):
+    for name in _chosen_sheets(file, filled, stated, hints):
         require_saved(file, filled[name])
         rows = filled[name].rows
         header = _header(f"{file}, sheet {name}", rows)
@@ -242,7 +242,7 @@ ALIKE = 0.6
 """The share of names that sheets must have in common to be parts of one log."""
 
 
-def chosen_sheets(
+def _chosen_sheets(
     file: Path, filled: dict[str, Sheet], stated: Sequence[str] | None, hints: list[str]
 ) -> list[str]:
     """The sheets to read: those stated, those named as tables, the only one, or those alike.
@@ -251,34 +251,31 @@ def chosen_sheets(
     Raises LayoutNeeded where nothing tells which it is, UnusableFile for a stated sheet that is
     not there.
     """
-    if stated is not None:
-        missing = [name for name in stated if name not in filled]
-        if missing:
+    there = ", ".join(filled) or "none"
+    for name in stated or ():
+        if name not in filled:
             raise UnusableFile(
-                f"{file}: no sheet {missing[0]} with something in it. Sheets with something in "
-                f"them: {', '.join(filled) or 'none'}."
+                f"{file}: no sheet {name} with something in it. Sheets with something in them: "
+                f"{there}."
             )
-        known = list(dict.fromkeys(stated))
-    else:
+    if stated is None and len(filled) <= 1:
+        return list(filled)
+    known = list(dict.fromkeys(stated or ()))
+    if stated is None:
         known = [name for name in filled if name.strip().lower() in TABLES]
-        if any(name.strip().lower() == "stints" for name in known):
-            pass
-        elif len(filled) <= 1:
-            return list(filled)
-        elif not known:
-            known = _alike(filled) or _only_log(filled)
-            if not known:
-                needed = LayoutNeeded(
-                    f"{file}: no sheet is called stints. Sheets with something in them: "
-                    f"{', '.join(filled)}. Call the one with the log stints, or state its name in "
-                    "a layout file."
-                )
-                needed.table, needed.sheets = (str(file), None), tuple(filled)
-                raise needed
-            read = f"read as one log: the sheets {', '.join(known)}."
-            if len(known) == 1:
-                read = f"read the sheet {known[0]}, which alone has columns of a trip log."
-            hints.append(f"{file}: {read}")
+    if stated is None and not known:
+        known = _log_sheets(filled)
+        if not known:
+            needed = LayoutNeeded(
+                f"{file}: no sheet is called stints. Sheets with something in them: {there}. Call "
+                "the one with the log stints, or state its name in a layout file."
+            )
+            needed.table, needed.sheets = (str(file), None), tuple(filled)
+            raise needed
+        read = f"read as one log: the sheets {', '.join(known)}."
+        if len(known) == 1:
+            read = f"read the sheet {known[0]}, which alone has columns of a trip log."
+        hints.append(f"{file}: {read}")
     aside = [name for name in filled if name not in known]
     if aside:
         hints.append(sheets_aside(str(file), aside))
@@ -290,41 +287,33 @@ def sheets_aside(file: str, names: Sequence[str]) -> str:
     return f"{file}: left aside the sheets {', '.join(names)}."
 
 
-def _only_log(filled: dict[str, Sheet]) -> list[str]:
-    """The one sheet that has rows under at least two names of the format; else none."""
-    found = []
-    for sheet in filled.values():
-        header = find_header(sheet.rows)
-        if header is None or sum(map(is_known, header.names)) < 2:
-            continue
-        if any(map(is_filled, sheet.rows[header.index + 1 :])):
-            found.append(sheet.name)
-    return found if len(found) == 1 else []
+def _log_sheets(filled: dict[str, Sheet]) -> list[str]:
+    """The sheets that have the columns of one log, as with a sheet for each month; else none.
 
-
-def _alike(filled: dict[str, Sheet]) -> list[str]:
-    """The sheets that have the columns of one log, as with a sheet for each month.
-
-    Those that share most of their names with the largest set of equal headers; none where
-    fewer than two do, or two sets are equally large.
+    Those that share most of their names with one of them, where two or more do and no other set
+    is as large; or the one sheet that has rows under at least two names of the format.
     """
-    names: dict[str, frozenset[str]] = {}
-    for sheet in filled.values():
-        header = find_header(sheet.rows)
-        if header is not None:
-            found = frozenset(name.casefold() for name in header.names if name)
-            if len(found) > 1:
-                names[sheet.name] = found
-
-    def near(one: frozenset[str], other: frozenset[str]) -> bool:
-        return len(one & other) >= ALIKE * len(one | other)
-
-    groups = {
-        frozenset(name for name, found in names.items() if near(found, centre))
-        for centre in set(names.values())
+    headers = {name: find_header(sheet.rows) for name, sheet in filled.items()}
+    found = {name: header for name, header in headers.items() if header is not None}
+    names = {
+        sheet: {name.casefold() for name in header.names if name} for sheet, header in found.items()
     }
-    largest = max(map(len, groups), default=0)
-    if largest < 2 or [len(group) for group in groups].count(largest) > 1:
-        return []
-    group = max(groups, key=len)
-    return [name for name in filled if name in group]
+    groups = {
+        frozenset(
+            sheet
+            for sheet, own in names.items()
+            if len(own) > 1 and len(own & centre) >= ALIKE * len(own | centre)
+        )
+        for centre in names.values()
+        if len(centre) > 1
+    }
+    largest = max(groups, key=len, default=frozenset())
+    if len(largest) > 1 and sum(len(group) == len(largest) for group in groups) == 1:
+        return [name for name in filled if name in largest]
+    logs = [
+        name
+        for name, header in found.items()
+        if sum(map(is_known, header.names)) > 1
+        and any(map(is_filled, filled[name].rows[header.index + 1 :]))
+    ]
+    return logs if len(logs) == 1 else []

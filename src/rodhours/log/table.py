@@ -103,16 +103,36 @@ class FileTable:
         ]
 
     def only(self, positions: Sequence[int]) -> FileTable:
-        """The same table with these rows alone, in this order."""
-        new = {old: place for place, old in enumerate(positions)}
+        """The same table with these rows alone, in this order.
+
+        A row may come several times; a fault of the table is then that of the first.
+        """
+        first = {old: new for new, old in reversed([*enumerate(positions)])}
         return replace(
             self,
             columns=tuple([column[old] for old in positions] for column in self.columns),
             rows=[self.rows[old] for old in positions],
-            misfits={new[old]: cells for old, cells in self.misfits.items() if old in new},
-            faults=tuple((new[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in new),
+            misfits={
+                new: self.misfits[old] for new, old in enumerate(positions) if old in self.misfits
+            },
+            faults=tuple(
+                (first[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in first
+            ),
             own=tuple(self.own[old] for old in positions) if self.own else (),
         )
+
+    def with_columns(
+        self, cells: Mapping[str, Sequence[str]], without: Collection[str] = ()
+    ) -> FileTable:
+        """The same rows with these columns, in their places or as the last ones."""
+        kept = [
+            (name, cells.get(name, column) if name else column)
+            for name, column in zip(self.header, self.columns, strict=True)
+            if name not in without
+        ]
+        kept += [(name, column) for name, column in cells.items() if name not in self.header]
+        header, columns = zip(*kept, strict=True) if kept else ((), ())
+        return replace(self, header=header, columns=columns)
 
     @property
     def place_of_table(self) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence, Set
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -112,7 +112,7 @@ def _fish(rows: Iterable[WaitingRow]) -> int:
 def news(
     held: Mapping[int, WaitingRow],
     refused: Sequence[WaitingRow],
-    here: Mapping[Key, bool],
+    here: Set[Key],
     taken: Mapping[tuple[str, str | None, str, int], Sequence[Sequence[str]]],
 ) -> tuple[list[WaitingRow], list[int]]:
     """The rows that wait from now on, and the numbers of those that wait no longer.
@@ -184,12 +184,9 @@ class LeftOut:
 
 def left_out(run: sqlite3.Connection) -> list[LeftOut]:
     """Every session of the log that is left out, by label."""
-    marks = _marks(run)
-    held = set(_sessions(run)) if marks else set()
-    return sorted(
-        (mark for key, mark in marks.items() if key in held),
-        key=lambda mark: (mark.session, mark.angler or ""),
-    )
+    held = set(_sessions(run))
+    marks = [mark for key, mark in _marks(run).items() if key in held]
+    return sorted(marks, key=lambda mark: (mark.session, mark.angler or ""))
 
 
 def leave_out(run: sqlite3.Connection, session: str, angler: str | None, because: str) -> LeftOut:
@@ -197,34 +194,35 @@ def leave_out(run: sqlite3.Connection, session: str, angler: str | None, because
 
     UsageError for a session that is not there, is more than one, or is left out already.
     """
-    label, owner = _session(run, session, angler)
-    mark = _marks(run).get((label, owner))
+    key, mark = _session(run, session, angler)
     if mark is not None:
-        raise UsageError(f"Session {label} is left out already, because: {mark.because}")
-    details = {"session": label, "angler": owner, "because": because}
-    return LeftOut(label, owner, because, record(run, LEAVE_OUT, sessions=1, details=details))
+        raise UsageError(f"Session {session} is left out already, because: {mark.because}")
+    return _marked(run, LEAVE_OUT, key, because)
 
 
 def take_back(run: sqlite3.Connection, session: str, angler: str | None) -> LeftOut:
     """Count a session again that was left out; UsageError where it was not."""
-    label, owner = _session(run, session, angler)
-    mark = _marks(run).get((label, owner))
+    key, mark = _session(run, session, angler)
     if mark is None:
-        raise UsageError(f"Session {label} is not left out; there is nothing to take back.")
-    details = {"session": label, "angler": owner, "because": mark.because}
-    return LeftOut(label, owner, mark.because, record(run, TAKE_BACK, sessions=1, details=details))
+        raise UsageError(f"Session {session} is not left out; there is nothing to take back.")
+    return _marked(run, TAKE_BACK, key, mark.because)
+
+
+def _marked(
+    run: sqlite3.Connection, kind: str, key: tuple[str, str | None], because: str
+) -> LeftOut:
+    details = {"session": key[0], "angler": key[1], "because": because}
+    return LeftOut(*key, because, record(run, kind, sessions=1, details=details))
 
 
 def _marks(run: sqlite3.Connection) -> dict[tuple[str, str | None], LeftOut]:
     """What the last standing change says that speaks of a session, be the session there or not."""
-    marks = {}
+    marks: dict[tuple[str, str | None], LeftOut] = {}
     for change in standing(run, LEAVE_OUT, TAKE_BACK):
         mark = LeftOut(**change.details, change=change.id)
-        key = mark.session, mark.angler
+        marks.pop((mark.session, mark.angler), None)
         if change.kind == LEAVE_OUT:
-            marks[key] = mark
-        else:
-            marks.pop(key, None)
+            marks[mark.session, mark.angler] = mark
     return marks
 
 
@@ -233,10 +231,13 @@ def _sessions(run: sqlite3.Connection) -> list[tuple[str, str | None]]:
     return [(session, angler) for session, angler in rows]
 
 
-def _session(run: sqlite3.Connection, session: str, angler: str | None) -> tuple[str, str | None]:
-    return the_one_meant(
-        session, angler, _sessions(run), f"The logbook has no session '{session}'."
-    )
+def _session(
+    run: sqlite3.Connection, session: str, angler: str | None
+) -> tuple[tuple[str, str | None], LeftOut | None]:
+    """The one session meant, and its mark where it is left out."""
+    none = f"The logbook has no session '{session}'."
+    key = the_one_meant(session, angler, _sessions(run), none)
+    return key, _marks(run).get(key)
 
 
 def the_one_meant(

@@ -25,10 +25,8 @@ _JOINED = re.compile(
     r'x="([\d.]+)" y="([\d.]+)">([^<]*[\u0590-\u1cff][^<]*)</text>'
 )
 """Words with letters from Hebrew to Khmer: they join, stack or run from right to left."""
-WIDEST_CM, TALLEST_CM = 9.6, 18.0
+WIDEST_CM, TALLEST_CM = 9.6, 24.5
 """How large a picture is on paper, as the page's own style says."""
-SMALLER_PT = (9, 8.5)
-"""Letters of the text; those of pictures stay."""
 
 
 def pdf_library() -> Any:
@@ -52,22 +50,10 @@ def page_as_pdf(page: str) -> bytes:
     the library or Pango is missing.
     """
     # The library knows no variables inside SVG: the drawn colours, which are those for paper.
-    drawn = _COLOUR.sub(r"\1", page)
-    html = _PICTURE.sub(_placed, drawn)
-    document = _laid_out(html)
-    # A last page with next to nothing on it goes where a little smaller letters spare it.
-    for size in SMALLER_PT:
-        style = f"<style>html {{ font-size: {size}pt }}</style></head>"
-        smaller = _laid_out(html.replace("</head>", style, 1))
-        if len(smaller.pages) == len(document.pages):
-            break
-        document = smaller
-    printed: bytes = document.write_pdf(pdf_tags=True)
+    html = _PICTURE.sub(_placed, _COLOUR.sub(r"\1", page))
+    library = pdf_library()
+    printed: bytes = library.HTML(string=html, url_fetcher=_refuse).write_pdf(pdf_tags=True)
     return printed
-
-
-def _laid_out(html: str) -> Any:
-    return pdf_library().HTML(string=html, url_fetcher=_refuse).render(pdf_tags=True)
 
 
 def _placed(picture: re.Match[str]) -> str:

@@ -24,8 +24,9 @@ NO_VENUE = "water not logged"
 NO_ANGLER = "angler not logged"
 OTHER_VENUES = "other waters"
 MOST_TIMES = 24
-MOST_LANES = 48
-"""Lanes of a calendar, one a water and variant; waters past that are gathered."""
+MOST_LANES = 62
+"""Lanes of a calendar that fits a printed page, one a water and variant and two a water's name;
+waters past that are gathered."""
 MOST_WATERS = 12
 ENOUGH_HOURS = 0.10
 """Share of all rod-hours from which a variant's hours are worth a heading."""
@@ -235,7 +236,7 @@ def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
     marks = marks.iloc[np.lexsort([marks["variant"].map(rank), marks["trip"]])]
     most = marks.groupby("water")["rod_hours"].sum().sort_values(ascending=False, kind="stable")
     kept = list(most.index)
-    room = max(1, min(MOST_WATERS, MOST_LANES // max(1, len(rank))))
+    room = max(1, min(MOST_WATERS, MOST_LANES // (2 + len(rank))))
     if len(kept) > room:
         # One place is for those that are gathered, unless a single water can be shown.
         kept = kept[: max(1, room - 1)]

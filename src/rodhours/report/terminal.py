@@ -7,6 +7,7 @@ on one line. How tables and sentences are set is in text_tables.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from rodhours.evidence.response.result import ResponseResult, StepEstimate
 from rodhours.evidence.result import SERIOUS, SEVERITIES, Note
@@ -24,7 +25,7 @@ from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
 from rodhours.report.tables import rates_table
-from rodhours.report.text_tables import aligned, columns, notes_list, wrapped
+from rodhours.report.text_tables import aligned, columns, notes_list, side_by_side, wrapped
 from rodhours.words import notes as note_words
 from rodhours.words import report as words
 from rodhours.words import response as response_words
@@ -38,10 +39,10 @@ from rodhours.words.numbers import (
     hours,
     hours_a_fish,
     limits_short,
-    listed,
     month_name,
     p_value,
     ratio,
+    some,
 )
 from rodhours.words.planning_next import settles
 from rodhours.words.summary import METHODS, uneven_rate
@@ -151,7 +152,10 @@ def _looks(comparison: RunningComparison, margin: float, width: int | None, most
     since = [look for look in comparison.looks if look.trip >= comparison.first_trip]
     shown = [since[i - 1] for i in looks_at(len(since), most)]
     rows = [running_words.table_row(look, margin) for look in shown]
-    lines = aligned([running_words.TABLE_HEADING, *rows], width)
+    table = [running_words.TABLE_HEADING, *rows]
+    if all(look.date is None for look in shown):
+        table = [(row[0], *row[2:]) for row in table]
+    lines = aligned(table, width)
     if len(shown) < len(since):
         lines.append(wrapped(running_words.thinned(len(shown), len(since)), width))
     return ["\n".join(lines)]
@@ -213,7 +217,7 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
     return "\n\n".join(
         [
             *_said([size_words.opening(one, result) for one in result.comparisons], width),
-            "\n".join(aligned([[*heading, "typical weight ratio"], *rows], width)),
+            side_by_side([[*heading, "typical weight ratio"], *rows], width),
             *_said([" ".join(filter(None, foot))], width),
             *_limited(words.limits_title(len(result.comparisons)), result.notes, width),
         ]
@@ -243,12 +247,16 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
     """Catch rates by group as an aligned table, the total last."""
-    rows = [*summary.rows, summary.total]
+    groups = list(summary.rows)
+    if summary.by == "month":
+        # A group without a date has no month to be named.
+        groups = [
+            replace(one, group=month_name(one.group)) if one.group[:4].isdigit() else one
+            for one in groups
+        ]
+    rows = [*groups, summary.total]
     shown = rates_table(rows).drop(columns=["In words", "Method"])
-    groups = [row.group for row in summary.rows]
-    # A group without a date has no month to be named.
-    named = [month_name(one) if one[:4].isdigit() else one for one in groups]
-    shown["Variant"] = [*(named if summary.by == "month" else groups), "all"]
+    shown["Variant"] = [*(one.group for one in groups), "all"]
     each = [hours_a_fish(row.per_100_rod_hours) for row in rows]
     shown["a fish every"] = [every if every == MISSING else f"{every} h" for every in each]
     heading = [name.lower() for name in shown]
@@ -259,7 +267,7 @@ def summary_text(summary: RateSummary, width: int | None = None) -> str:
     lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
     remarks = [remark for row in rows if (remark := uneven_rate(row)) is not None]
     remarks += [
-        f"{listed(row.group for row in rows if row.method == method)}: {METHODS[method]}."
+        f"{some(row.group for row in rows if row.method == method)}: {METHODS[method]}."
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
@@ -293,7 +301,7 @@ def _comparison_table(result: ComparisonResult, width: int | None, whole: bool) 
         titles.setdefault(len(rows), result.reference)
         rows.append([f"  {basis}", *[""] * len(estimates), *figures])
     return "\n".join(
-        f"{titles[i]}\n{line}" if i in titles else line
+        f"{wrapped(titles[i], width)}\n{line}" if i in titles else line
         for i, line in enumerate(aligned(rows, width))
     )
 

@@ -1,7 +1,8 @@
 """Plain text for a terminal: aligned tables, wrapped sentences, lists of notes.
 
-Nothing is ever cut: tables are as wide as their content, and only sentences are wrapped, and
-those only where a width is given. Letters of other scripts are aligned too.
+Nothing is cut where no width is given. In a width, sentences are wrapped, a table that is too wide
+is set as several under each other, and a name that is wider than all of it is folded. Letters of
+other scripts are aligned too.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ SHORT_NAME = 12
 """Names up to this many columns stay beside their figures, however narrow the terminal."""
 NARROWEST = 40
 """Sentences are not wrapped narrower than this, however narrow the terminal."""
+_FILLER = "\ufeff"
 
 
 def aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str]:
@@ -36,10 +38,20 @@ def aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str
     kept = [row if columns(row[0]) <= room else ["", *row[1:]] for row in body]
     first, second, *others = _lines(kept)
     named = [
-        line if row[0] == short[0] else f"{row[0]}\n{line}"
+        line if row[0] == short[0] else f"{wrapped(row[0], width)}\n{line}"
         for row, short, line in zip(rows[1:], kept[2:], others, strict=True)
     ]
     return [f"{first}\n{second}", *named]
+
+
+def side_by_side(rows: Sequence[Sequence[str]], width: int | None) -> str:
+    """Rows as `aligned` has them; columns that find no room stand in a table beneath."""
+    for most in range(len(rows[0]), 1, -1):
+        text = "\n".join(aligned([row[:most] for row in rows], width))
+        if width is None or max(map(columns, text.split("\n"))) <= width:
+            break
+    left = [[row[0], *row[most:]] for row in rows]
+    return text if most == len(rows[0]) else f"{text}\n\n{side_by_side(left, width)}"
 
 
 def _lines(rows: Sequence[Sequence[str]]) -> list[str]:
@@ -68,14 +80,15 @@ def wrapped(text: str, width: int | None, first: str = "", later: str = "") -> s
     """
     if width is None:
         return first + text
+    # Letters that take up two columns are counted so.
+    wide = "".join(one + _FILLER * (columns(one) - 1) for one in text)
     return textwrap.fill(
-        text,
+        wide,
         max(width, NARROWEST),
         initial_indent=first,
         subsequent_indent=later,
-        break_long_words=False,
         break_on_hyphens=False,
-    )
+    ).replace(_FILLER, "")
 
 
 def notes_list(notes: Sequence[Note], width: int | None) -> str:

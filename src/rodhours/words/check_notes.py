@@ -298,31 +298,6 @@ def night_and_day(note: Note) -> Parts:
     )
 
 
-def trips_are_stays(note: Note) -> Parts:
-    """Consecutive days on one water are logged as trips."""
-    trips, stays = note.numbers["trips"], note.numbers["stays"]
-    return Parts(
-        f"The {count(trips, 'trip')} with a date and a water are {count(stays, 'stay')}: several "
-        "are days in a row on one water.",
-        "What a stay has in common (weather, fish in front of you) is counted anew with each of "
-        f"its days, {number(note.numbers['trips_a_stay'], 1)} to a stay, so the limits are too "
-        "close where each bait had stays of its own.",
-        "Go by the answer with --trips-are stays, unless you packed up and began afresh each day.",
-    )
-
-
-def whole_days(note: Note) -> Parts:
-    """Hours were written as whole or half days."""
-    step = note.numbers["step"]
-    return Parts(
-        f"Nearly all hours ({percent(note.numbers['share'])} of "
-        f"{count(note.numbers['stints'], 'stint')}) are multiples of {step}.",
-        "A bait that was in the water for 10 h and is written 24 h looks less than half as good "
-        "as it is. If all baits were rounded alike, little is lost.",
-        "Write down when each bait went in and came out (cast_in, cast_out).",
-    )
-
-
 def one_batch_each(*notes: Note) -> Parts:
     """Baits that were fished from one batch."""
     single = [str(note.variant) for note in notes if note.numbers["batches"] == 1]
@@ -387,20 +362,6 @@ def _without(numbers: Mapping[str, Any], what: str) -> str:
     return (
         f"Without {what} the ratio is {ratio(after)} ({limits(low, high)}) instead of "
         f"{ratio(numbers['rate_ratio'])}."
-    )
-
-
-def batch_apart(note: Note) -> Parts:
-    """One batch caught otherwise than the others of its bait."""
-    numbers = note.numbers
-    return Parts(
-        f"Batch {numbers['batch']} of {note.variant} caught at {ratio(numbers['rate_ratio'])} "
-        f"times ({limits(numbers['conf_low'], numbers['conf_high'])}) the rate of the other "
-        f"batches, over all trips: {count(numbers['fish'], 'fish')} against "
-        f"{number(numbers['other_fish'])}.",
-        "Batches of one recipe differ here by more than trips do, and an answer for the recipe "
-        "mixes them.",
-        "Look at what differed: how it was made, its age, the part of the season it was fished in.",
     )
 
 

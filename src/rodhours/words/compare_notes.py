@@ -14,11 +14,8 @@ from rodhours.words.numbers import (
     hours,
     limits,
     listed,
-    margin_text,
     number,
-    on_variants,
     some,
-    the_count,
     times,
 )
 from rodhours.words.parts import Parts
@@ -78,29 +75,6 @@ def favourite_conditions(note: Note) -> Parts:
     )
 
 
-def one_of_several(note: Note) -> Parts:
-    """One bait was asked about where several were fished."""
-    numbers = note.numbers
-    others = numbers["others"]
-    return Parts(
-        f"{note.variant} was picked out, and {count(others, 'other bait')} stood by.",
-        f"If that was for how it looked, the limits of {number(numbers['baits'])} baits "
-        f"looked at together hold for it: {limits(numbers['conf_low'], numbers['conf_high'])}, "
-        f"and the verdict is “{verdict_words(numbers['verdict'])}”.",
-        "To see them all, name no bait.",
-    )
-
-
-def goes_along(note: Note) -> Parts:
-    """Where a bait was fished goes along with what is adjusted for."""
-    columns = listed(note.numbers["columns"])
-    return Parts(
-        f"There is no ratio for {note.variant}: it goes along with {columns}, and nothing tells "
-        "the two apart.",
-        what_to_do=f"Fish it and the reference in the same {columns}, or leave out --adjust.",
-    )
-
-
 def earlier_seasons(note: Note) -> Parts:
     """Earlier seasons told how uneven trips are, with the answer without them."""
     numbers = note.numbers
@@ -153,15 +127,6 @@ def no_fish(*notes: Note) -> Parts:
     )
 
 
-def no_fish_on_reference(note: Note) -> Parts:
-    """The reference has caught nothing."""
-    return Parts(
-        f"The reference has caught no fish in {hours(note.numbers['rod_hours'])}.",
-        "So no ratio and no upper limit exist.",
-        "Give the reference more hours, or compare with another one (--reference).",
-    )
-
-
 def no_fit(note: Note) -> Parts:
     """The model gave nothing on a basis."""
     about = f" for {note.variant}" if note.variant else ""
@@ -174,25 +139,6 @@ def no_fit(note: Note) -> Parts:
     )
 
 
-def too_few_trips(note: Note) -> Parts:
-    """Fewer trips than the model needs."""
-    return Parts(
-        f"Too few trips: {count(note.numbers['sessions'], 'trip')} for {note.variant}, with as "
-        "many baits and columns as were asked for.",
-        "They cannot carry an answer.",
-        "More trips, or fewer --adjust columns, would.",
-    )
-
-
-def rods_not_logged(note: Note) -> Parts:
-    """Nobody knows which bait had which rod."""
-    return Parts(
-        "The log does not say which rod or spot each bait was on.",
-        "A same-trip answer cannot see whether the best rod or spot was kept for one bait.",
-        "Log the rod and the spot, and swap the baits round between the rods.",
-    )
-
-
 def adjust_by_rod(note: Note) -> Parts:
     """Rods or spots are logged and not allowed for."""
     columns = note.numbers["columns"]
@@ -201,37 +147,6 @@ def adjust_by_rod(note: Note) -> Parts:
         f"If one bait had the best {' or '.join(columns)} more often, that is in the answer.",
         f"Try {' and '.join(f'--adjust {one}' for one in columns)}.",
     )
-
-
-def stints_left_out(note: Note) -> Parts:
-    """Stints that lack a column of adjust."""
-    left, fish = note.numbers["stints"], note.numbers["fish"]
-    return Parts(
-        f"{count(left, 'stint')} ({hours(note.numbers['rod_hours'])}, {count(fish, 'fish')}) "
-        f"{'was' if left == 1 else 'were'} left out because {_column(note)} is not logged there.",
-        "The answer is about the rest.",
-        "Fill it in, or compare without adjusting for it.",
-    )
-
-
-def column_constant_within_trips(note: Note) -> Parts:
-    """A column of adjust that the same-trip answer does not need."""
-    return Parts(
-        f"The same-trip answer needs no adjusting for {_column(note)}: it is the same for all "
-        "baits of a trip.",
-        "So it cannot favour one of them.",
-        "Only the all-trips answer is adjusted for it.",
-    )
-
-
-def column_not_used(note: Note) -> Parts:
-    """A column of adjust that says nothing of its own."""
-    return Parts(f"The answer is not adjusted for {_column(note)}: {note.numbers['reason']}.")
-
-
-def _column(note: Note) -> str:
-    name = str(note.numbers["column"])
-    return "time of year" if name == "time_of_year" else name
 
 
 def mostly_indirect(*notes: Note) -> Parts:
@@ -258,54 +173,5 @@ def reference_chosen(note: Note) -> Parts:
     )
     return Parts(
         f"No reference was given: {note.numbers['reference']} was taken{why}.",
-        what_to_do="Choose another with --reference.",
-    )
-
-
-def small_difference(note: Note) -> Parts:
-    """Ahead or behind by less than the margin."""
-    return Parts(
-        f"The difference between {note.variant} and the reference is small.",
-        f"Both limits lie within {margin_text(note.numbers['margin'])} times either way.",
-        "Whether that is worth the trouble is for you to say.",
-    )
-
-
-def one_variant(note: Note) -> Parts:
-    """Nothing to compare."""
-    return Parts(
-        "Only one bait is in the chosen rows.",
-        "So there is nothing to compare it with.",
-        "Log a second bait fished on the same trips.",
-    )
-
-
-def fish_not_weighed(note: Note) -> Parts:
-    """Landed fish without a weight."""
-    unweighed = note.numbers["unweighed"]
-    return Parts(
-        f"Of {the_count(note.numbers['of'], 'landed fish')}, {number(unweighed)} "
-        f"{'was' if unweighed == 1 else 'were'} not weighed "
-        f"({on_variants(note.numbers['by_variant'])}).",
-        "If small fish went back unweighed, the weights here flatter the bait that caught them.",
-        "Weigh every fish, or every fish of a rod.",
-    )
-
-
-def several_species(note: Note) -> Parts:
-    """Weights of several species together."""
-    kinds = listed(f"{many:,} {name}" for name, many in note.numbers["species"].items())
-    return Parts(
-        f"Several species are weighed together here: {kinds}.",
-        "A bait that draws another species is not one that draws bigger fish.",
-        "Ask for one species with --species.",
-    )
-
-
-def size_reference_chosen(note: Note) -> Parts:
-    """The reference was chosen by how many fish were weighed."""
-    return Parts(
-        f"No reference was given: {note.numbers['reference']} was taken, because it has the most "
-        f"weighed fish ({note.numbers['weighed']:,}).",
         what_to_do="Choose another with --reference.",
     )

@@ -11,7 +11,7 @@ from typing import Any
 from rodhours.evidence.fish_counted import HOOKED, LANDED, LOST
 from rodhours.evidence.result import Note
 from rodhours.log.change_texts import of_angler
-from rodhours.words.numbers import count, hours, listed, number, on_variants, percent, the_count
+from rodhours.words.numbers import count, listed, number, on_variants, percent, the_count
 from rodhours.words.parts import Parts
 from rodhours.words.weights import stated_weight
 
@@ -73,28 +73,6 @@ def fish_not_known(note: Note) -> Parts:
     )
 
 
-def lost_not_logged(note: Note) -> Parts:
-    """Stints that do not say how many fish were lost."""
-    left = note.numbers["stints"]
-    return Parts(
-        f"{count(left, 'stint')} ({hours(note.numbers['rod_hours'])}) "
-        f"{'was' if left == 1 else 'were'} left out, because the log does not say how many fish "
-        "were lost there.",
-        "The answer is about the rest: an empty cell is not none.",
-        "Write 0 in the column lost where none was.",
-    )
-
-
-def lost_from_catches(note: Note) -> Parts:
-    """Lost fish as catches lists them."""
-    return Parts(
-        "Lost fish are counted as catches lists them, since no stint has a count of its own: a "
-        "stint without one there is taken to have lost none.",
-        "If lost fish were written down only now and then, do not trust this answer.",
-        "Fill in the column lost of stints; that makes it firm.",
-    )
-
-
 def too_many_unknown(note: Note) -> Parts:
     """No answer: too many of the fish concerned lack a weight or a species."""
     chosen, unknown, of = note.numbers, note.numbers["unknown"], note.numbers["concerned"]
@@ -117,15 +95,6 @@ def no_catches(note: Note) -> Parts:
         f"{wanted_fish(note.numbers)}.",
         what_to_do=f"List each fish in a table catches (session, rod, {columns}) and import it "
         "with the stints of those sessions.",
-    )
-
-
-def no_count_of_lost(note: Note) -> Parts:
-    """No answer: nothing says how many fish were lost."""
-    return Parts(
-        "The log has no count of lost fish.",
-        what_to_do="Write it in the column lost of stints, 0 where none was lost, or list lost "
-        "fish in catches with the outcome lost.",
     )
 
 

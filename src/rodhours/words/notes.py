@@ -5,15 +5,16 @@ An unknown code raises KeyError: a note without words must not reach a reader.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from functools import partial
 from types import ModuleType
 
 from rodhours.evidence.result import CAUTION, INFORMATION, OF_THE_LOG, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
-from rodhours.words import check_notes, compare_notes, fish_counted, response_notes
+from rodhours.words import check_notes, compare_notes, fish_counted, plan_followed, response
+from rodhours.words.note_texts import OF_A_COMPARISON, OF_AN_INGREDIENT, filled
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
-from rodhours.words.plan_followed import PLAN_TEXTS
 
 WHAT_TO_DO = "Do: "
 WEIGHTS = {SERIOUS: "Serious", CAUTION: "Caution", INFORMATION: "Worth knowing"}
@@ -39,14 +40,19 @@ def _texts(module: ModuleType) -> dict[str, Callable[..., Parts]]:
     }
 
 
-RESPONSE_TEXTS = _texts(response_notes)
+def _filling(texts: Mapping[str, Parts]) -> dict[str, Callable[..., Parts]]:
+    return {code: partial(filled, text) for code, text in texts.items()}
+
+
+RESPONSE_TEXTS = _filling(OF_AN_INGREDIENT) | _texts(response)
 """The text of each code where a note names no bait; some mean another thing of a bait."""
 FISH_TEXTS = _texts(fish_counted)
 TEXTS: dict[str, Callable[..., Parts]] = {
+    **_filling(OF_A_COMPARISON),
     **_texts(check_notes),
     **_texts(compare_notes),
     **FISH_TEXTS,
-    **PLAN_TEXTS,
+    **_texts(plan_followed),
 }
 """The text of each code; those of `TOGETHER` take one or several notes, the others one."""
 TOGETHER = frozenset(
@@ -66,7 +72,16 @@ TOGETHER = frozenset(
 )
 """Codes that can be said of several baits at once."""
 ON_WHAT_COUNTS = frozenset(
-    {*OF_THE_LOG, *FISH_TEXTS, "reference_chosen", "stints_left_out", "as_planned"}
+    {
+        *OF_THE_LOG,
+        *FISH_TEXTS,
+        "as_planned",
+        "lost_from_catches",
+        "lost_not_logged",
+        "no_count_of_lost",
+        "reference_chosen",
+        "stints_left_out",
+    }
 )
 """Codes of notes on which rows and fish count, and against what: no answer is without them."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from rodhours.evidence.result import Note
 from rodhours.words.numbers import count, limits, listed, number, percent, the_count, times
@@ -83,17 +83,6 @@ def opened_early(note: Note) -> Parts:
     )
 
 
-def blind_alone(note: Note) -> Parts:
-    """The answer from the trips before a key was opened."""
-    numbers = note.numbers
-    return Parts(
-        f"Without the trips that came after the key was opened, {note.variant} caught "
-        f"{times(numbers['rate_ratio'])} as fast as the reference "
-        f"({limits(numbers['conf_low'], numbers['conf_high'])}), on "
-        f"{count(numbers['trips'], 'trip')}."
-    )
-
-
 def _of(some: int, planned: int) -> str:
     share = f" ({percent(some / planned)})" if some else ""
     return f"{number(some)} of {the_count(planned, 'planned stint')}{share}"
@@ -101,9 +90,3 @@ def _of(some: int, planned: int) -> str:
 
 def _each(counts: Mapping[str, int], where: str) -> str:
     return listed(f"{many:,} {where} {name}" for name, many in counts.items())
-
-
-PLAN_TEXTS: dict[str, Callable[..., Parts]] = {
-    text.__name__: text
-    for text in (as_planned, blind_alone, opened_early, plan_departed, rods_unfished)
-}

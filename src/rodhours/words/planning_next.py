@@ -39,6 +39,7 @@ from rodhours.words.numbers import (
     count,
     exists,
     fish_every,
+    for_all,
     hours,
     limits_short,
     listed,
@@ -50,7 +51,6 @@ from rodhours.words.numbers import (
     ratio_label,
     some,
     times,
-    word,
 )
 from rodhours.words.planning_hours import chances, plain_rate, roughly
 
@@ -301,7 +301,7 @@ def trips_lines(plan: NextSeason) -> list[str]:
     apart = [
         one.variant
         for one in plan.variants
-        if 2 * one.shared_sessions < one.sessions and one.choice in OPEN
+        if 2 * one.shared_sessions < one.sessions and one.variant in plan.sharing
     ]
     if apart:
         lines.append(f"{some(apart)} seldom met {reference} on a trip: side by side tells most.")
@@ -337,7 +337,7 @@ def how_hours(plan: NextSeason) -> str:
     family = len(plan.variants)
     option, held = "", ""
     if family > 1:
-        option, held = f" --family {family}", f", for all {word(family)} comparisons"
+        option, held = f" --family {family}", for_all(family)
     return (
         f"Trips to go are {_by_formula(plan)}; {TOO_HOPEFUL}. rodhours plan hours{option} "
         f"simulates{held}."

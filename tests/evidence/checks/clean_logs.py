@@ -13,7 +13,7 @@ import pandas as pd
 import simulated_seasons as seasons
 from simulated_seasons import REFERENCE, Season
 
-LOGS = 40
+LOGS = 20
 """How many are made here; the shares that tests state were measured on 200."""
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import simulated_seasons as seasons
+from rodhours.evidence.checks.on_comparison import share_cutoff
 from rodhours.evidence.compare import compare
 from rodhours.evidence.verdicts import AHEAD
 from simulated_seasons import FAVOURITE, REFERENCE, Season
@@ -32,8 +33,17 @@ def alarms(make, count: int) -> float:
 
 
 def test_a_log_without_favourites_is_left_alone() -> None:
-    """The whole family of six is held to 5 %: of 10 logs at most 2 (chance of more: 1 %)."""
-    assert alarms(CLEAN["seven"], 10) <= 0.20
+    """The whole family of six is held to 5 %: of 6 logs at most 1 (chance of more: 3 %)."""
+    assert alarms(CLEAN["seven"], 6) <= 1 / 6
+
+
+@pytest.mark.parametrize(
+    ("of", "expected"),
+    [((20, 20, 1, 1), 2.093**2 * 20 / 18), ((13, 11, 3, 2), 2.752**2 * 13 / 9)],
+)
+def test_a_share_is_named_beyond_the_t_quantile_of_the_trips_left(of, expected) -> None:
+    """t of 19 df at 0.975 and of 8 df at 0.9875 (Student's tables), by G / (G − shares − 1)."""
+    assert share_cutoff(*of) == pytest.approx(expected, rel=1e-3)
 
 
 @pytest.mark.full

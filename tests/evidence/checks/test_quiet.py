@@ -11,7 +11,7 @@ import rodhours
 import simulated_seasons as seasons
 from simulated_seasons import FAVOURITE, REFERENCE, Season
 
-LOGS = 30
+LOGS = 15
 # Told because it is so, not because something is wrong: trips do differ in these logs, and the
 # rods are logged and not adjusted for, and each stint is a whole day.
 NO_FAULT = {"clumping", "adjust_by_rod", "whole_days"}
@@ -19,7 +19,7 @@ NO_FAULT = {"clumping", "adjust_by_rod", "whole_days"}
 
 @pytest.fixture(scope="module")
 def spoken() -> Counter[str]:
-    """In how many of 30 clean logs each code is among the findings.
+    """In how many of 15 clean logs each code is among the findings.
 
     40 trips with both baits on each, equally good, rods in turn, batches changed, all logged.
     """
@@ -34,7 +34,7 @@ def spoken() -> Counter[str]:
 
 
 def test_each_code_stays_quiet_on_clean_logs(spoken: Counter[str]) -> None:
-    """At most 10 % of 30 clean logs for any code; measured rates stand in the failure text.
+    """At most 10 % of 15 clean logs for any code; measured rates stand in the failure text.
 
     Measured on 200: favourite_conditions 9 %, red_letter_trip 5 %, unlogged_blanks 4 %, gaps 0.5 %.
     """
@@ -45,7 +45,7 @@ def test_each_code_stays_quiet_on_clean_logs(spoken: Counter[str]) -> None:
 
 def test_the_favourite_is_told_of_on_logs_by_mood() -> None:
     """Where each rod goes by the mood, favourite_conditions speaks on most logs."""
-    logs = (seasons.each_rod_by_mood(np.random.default_rng(seed), 1.0) for seed in range(12))
+    logs = (seasons.each_rod_by_mood(np.random.default_rng(seed), 1.0) for seed in range(6))
     told = [
         any(
             note.code == "favourite_conditions" and note.variant == FAVOURITE
@@ -53,4 +53,4 @@ def test_the_favourite_is_told_of_on_logs_by_mood() -> None:
         )
         for log in logs
     ]
-    assert sum(told) >= 6
+    assert sum(told) >= 3

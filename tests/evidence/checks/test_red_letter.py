@@ -14,7 +14,6 @@ from rodhours.evidence.checks.red_letter import EDGE
 from rodhours.evidence.compare import compare
 from rodhours.evidence.result import Note
 from rodhours.evidence.session_model.fit import POISSON, climb
-from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.scores import session_scores, shift_without
 from rodhours.evidence.stints import prepare
 from simulated_seasons import FAVOURITE, REFERENCE, Season
@@ -53,7 +52,7 @@ def test_contributions_add_up_to_nothing_at_the_maximum() -> None:
     """The sessions' parts of the gradient sum to the gradient, which is 0 at the estimate."""
     for seed in range(4):
         basis, _ = basis_of(seasons.mood_and_clumps(np.random.default_rng(seed), 1.5))
-        scores = session_scores(basis.data, basis.fitted.best, NODES)
+        scores = session_scores(basis.data, basis.fitted.best)
         assert basis.data.weight @ scores == pytest.approx(0, abs=1e-3)
 
 
@@ -64,7 +63,7 @@ def test_newton_step_is_the_shift_of_a_refit_to_first_order() -> None:
     data = basis.data
     point = climb(data, np.array([-3.5, 0.0]), 0.0, 0.0, POISSON)
     column = basis.column_of(variant)
-    shifts = shift_without(data, point, column, NODES)
+    shifts = shift_without(data, point, column)
     design = sm.add_constant((frame["variant"] == FAVOURITE).to_numpy(dtype=float))
 
     def fitted(rows: pd.Series) -> float:
@@ -117,7 +116,7 @@ def test_serious_is_a_movement_and_no_knifes_edge() -> None:
         answer = basis.answer(variant, 0.05, 0.05)
         half_width = np.log(answer.conf_high / answer.conf_low) / 2
         column = basis.column_of(variant)
-        shifts = shift_without(basis.fitted.data, basis.fitted.best, column, NODES)
+        shifts = shift_without(basis.fitted.data, basis.fitted.best, column)
         widest.append(np.abs(shifts).max() / half_width)
     assert np.mean(np.array(widest) > EDGE) <= 0.10
     assert np.median(widest) > EDGE / 2

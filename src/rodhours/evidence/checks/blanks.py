@@ -21,10 +21,10 @@ from rodhours.evidence.result import SERIOUS, Note
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import expected_fish
 from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit, Point
-from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.quadrature import (
     modes_of_rates,
     nodes_at,
+    nodes_for,
     normalise,
     weighted,
 )
@@ -201,7 +201,7 @@ def _integral(rate: Floats, fish: Floats, s: float) -> tuple[Floats, Floats, Flo
     half = 0.5 * s * s
     z = modes_of_rates(rate, fish, s, np.zeros(len(rate)))
     curvature = 1.0 + s * s * rate * np.exp(s * z - half)
-    moved, log_e, log_weight = nodes_at(z, curvature, s, NODES)
+    moved, log_e, log_weight = nodes_at(z, curvature, s, nodes_for(s))
     e = np.exp(log_e)
     value, w = normalise(log_weight + fish[:, None] * log_e - rate[:, None] * e)
     score = weighted(w, moved * (fish[:, None] - rate[:, None] * e))

@@ -150,10 +150,7 @@ def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> 
         basis = replace(basis, near=replace(best, b=np.append(best.b, np.zeros(further))))
     if not basis.fitted.converged:
         return []
-    alpha = FAMILY_CHANCE / max(1, len(asked))
-    shares = basis.shares.shape[1]
-    left = max(1, basis.sessions - shares - 1)
-    cut = Cutoff(max(1, basis.df - shares)).at(alpha, 1) * basis.sessions / left
+    cut = share_cutoff(basis.sessions, basis.df, basis.shares.shape[1], len(asked))
     notes = []
     for variant, one in asked.items():
         same, all_trips = one.rate_ratio, one.all_trips.rate_ratio
@@ -163,6 +160,12 @@ def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> 
             numbers = {"same_trips_ratio": same, "all_trips_ratio": all_trips, "z": float(z)}
             notes.append(Note("favourite_conditions", one.variant, CAUTION, numbers))
     return notes
+
+
+def share_cutoff(sessions: int, df: int, shares: int, asked: int) -> float:
+    """The likelihood ratio beyond which the share of one of so many variants is named."""
+    quantile = Cutoff(max(1, df - shares)).at(FAMILY_CHANCE / max(1, asked), 1)
+    return quantile * sessions / max(1, sessions - shares - 1)
 
 
 def clumping(headlines: Iterable[Headline], alpha: float) -> list[Note]:

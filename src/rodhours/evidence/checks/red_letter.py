@@ -15,7 +15,6 @@ from rodhours.evidence.basis import Basis
 from rodhours.evidence.checks.batches import both_answers
 from rodhours.evidence.fitted import Headline, Subject
 from rodhours.evidence.result import CAUTION, SERIOUS, Note
-from rodhours.evidence.session_model.likelihood import NODES
 from rodhours.evidence.session_model.scores import shift_without
 from rodhours.evidence.verdicts import verdict
 
@@ -58,7 +57,7 @@ def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
             for one, other in ends
         )
 
-    shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant), NODES)
+    shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant))
     found: list[tuple[bool, float, Note]] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
         shift = float(shifts[k])

@@ -17,7 +17,7 @@ from rodhours.evidence.cutoffs import Cutoff
 from rodhours.evidence.poisson import poisson_rates
 from rodhours.evidence.response.result import DIP, PEAK, Bend
 from rodhours.evidence.session_model.data import Floats, Integers
-from rodhours.evidence.session_model.fit import Fit, Point, best_of, climb, poisson_start
+from rodhours.evidence.session_model.fit import Fit, poisson_start
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints
 
@@ -28,9 +28,6 @@ BEND_P = 0.05
 
 _STEEP = 4.0
 _LEVELLED_OFF = 0.01
-_NEAR_THE_TOP = 0.3
-_AWAY_FROM_THE_TOP = 0.02
-_MOST_STEPS = 60
 
 
 @dataclass(frozen=True)
@@ -236,42 +233,12 @@ class Line:
         if self.df < FEWEST_DF:
             return Slope(runs_off=side)
         data = self.straight.data
-        top = limiting.best.value
-        facing = -side
-        cut = self.cutoff.at(alpha, facing)
-        start = poisson_start(data)
-
-        def profile_at(theta: float) -> Point:
-            found = []
-            for known in limiting.branches:
-                b = start.copy()
-                b[SLOPE] = theta
-                found.append(
-                    climb(data, b, known.s or 0.7, known.t or 0.7, known.branch, held=SLOPE)
-                )
-            return best_of(found)
-
-        theta, step = 0.0, 0.5
-        at = profile_at(theta)
-        statistic = max(0.0, 2.0 * (top - at.value))
-        p = self.cutoff.p_value(statistic, facing)
-        # Walk to where the profile has begun to fall, so that Newton has a slope to follow.
-        lost = statistic
-        for _ in range(_MOST_STEPS):
-            if lost > _NEAR_THE_TOP * cut:
-                theta += side * step
-            elif lost < _AWAY_FROM_THE_TOP:
-                theta -= side * 0.6 * step
-            else:
-                break
-            step *= 1.3
-            at = profile_at(theta)
-            lost = max(0.0, 2.0 * (top - at.value))
-        profile = Profile(data, SLOPE, top, at, limiting.branches, 1.0)
-        limit = profile.limit(facing, cut)
-        return Slope(
-            None, limit if facing < 0 else None, limit if facing > 0 else None, p, None, side
-        )
+        profile = Profile.of_one_that_runs_off(data, SLOPE, limiting, poisson_start(data))
+        p = self.cutoff.p_value(profile.at_equal_rates, -side)
+        limit = profile.limit(-side, self.cutoff.at(alpha, -side))
+        if side > 0:
+            return Slope(low=limit, p_value=p, runs_off=side)
+        return Slope(high=limit, p_value=p, runs_off=side)
 
     @cached_property
     def bent(self) -> Numbers | None:

@@ -355,7 +355,7 @@ def _points(line: Line, value: Floats, alpha: float) -> tuple[VariantPoint, ...]
         enough = min(sessions[one], sessions[basis.reference]) >= FEWEST_SESSIONS
         if one == basis.reference and basis.fish[one] > 0:
             answer = Answer(1.0)
-        elif basis.fish.sum() > 0 and (enough or not line.same_trips):
+        elif enough or not line.same_trips:
             answer = basis.answer(int(one), alpha, alpha)
         points.append(
             VariantPoint(

@@ -15,36 +15,28 @@ from scipy.linalg.lapack import dposv
 
 from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import Evaluation
-from rodhours.evidence.session_model.likelihood import NODES, evaluate
-from rodhours.evidence.session_model.quadrature import Centre
+from rodhours.evidence.session_model.likelihood import evaluate
+from rodhours.evidence.session_model.quadrature import Centre, nodes_for
 from rodhours.evidence.session_model.runaway import determined, settled
 
 FULL, NO_CLUMPS, NO_SESSIONS, POISSON = (True, True), (True, False), (False, True), (False, False)
 """Branches: whether s and whether t are free (the other one is held at 0)."""
-BRANCHES = (FULL, NO_CLUMPS, NO_SESSIONS, POISSON)
 
 Branch = tuple[bool, bool]
 
 START = 0.7
 """Where s and t start from the inside: a usual size for both, away from the flat spot at 0."""
 
-_ROUGH_NODES = 7
-_ROUGH_UNTIL = 1e-2
-_WIDE = 1.2
-_NODES_WHEN_WIDE = 31
-_CLOSE_ENOUGH = 1e-7
+CLOSE_ENOUGH = 1e-7
 """Newton decrement after which one more step, taken blind, leaves an error far below 1e-6."""
 _CERTAIN = 1e-6
 """The log of a probability is below 0: what is above is rounding, at rates far beyond any."""
-_USUAL_STEPS, _MOST_STEPS = 20, 60
-"""After the usual ones a step is measured by the log rates that it moves, not by coefficients:
-columns that differ little have large ones."""
+_MOST_STEPS = 60
 _LARGEST_STEP = 1.5
 _LARGEST_SPREAD_STEP = 0.7
 _NO_FISH = 1e-8
 _MOST = 50.0
 _HALVINGS = 12
-_NO_RISE = 1e-7
 _SAME_HEIGHT = 1e-6
 _FLAT_ENOUGH = 1e-6
 _OFF_A_SADDLE = 0.3
@@ -102,7 +94,7 @@ def _direction(gradient: Floats, hessian: Floats) -> tuple[Floats, float, bool]:
     gain = float(gradient @ step)
     if values[-1] < _FLAT_ENOUGH:
         return step, gain, True
-    if gain < _CLOSE_ENOUGH:
+    if gain < CLOSE_ENOUGH:
         up = vectors[:, -1]
         # s and t come last, and are looked for above 0.
         step = _OFF_A_SADDLE * (up if up[-2:].sum() >= 0 else -up)
@@ -118,8 +110,7 @@ def climb(
     *,
     held: int | None = None,
     centre: Centre | None = None,
-    rough: bool = False,
-    close: float = _CLOSE_ENOUGH,
+    close: float = CLOSE_ENOUGH,
 ) -> Point:
     """Climb to the nearest maximum on a branch, from the parameters given.
 
@@ -131,16 +122,15 @@ def climb(
     free = free_parameters(data, branch, held)
     centre = centre or Centre(np.zeros(len(data.weight)))
     grid = np.ix_(free, free)
-    nodes = _ROUGH_NODES if rough else NODES if s < _WIDE else _NODES_WHEN_WIDE
+    nodes = nodes_for(s)
     now = np.append(b, (s, t))
     at = evaluate(data, now[:p], float(now[p]), float(now[p + 1]), centre, nodes)
     converged = False
-    for taken in range(_MOST_STEPS):
+    for _ in range(_MOST_STEPS):
         step, gain, concave = _direction(at.gradient[free], at.hessian[grid])
         # Wide session effects need more nodes for the same accuracy; never fewer again.
-        enough = NODES if now[p] < _WIDE else _NODES_WHEN_WIDE
-        if nodes < enough and (gain < _ROUGH_UNTIL or nodes >= NODES):
-            nodes = enough
+        if nodes < nodes_for(float(now[p])):
+            nodes = nodes_for(float(now[p]))
             at = evaluate(data, now[:p], float(now[p]), float(now[p + 1]), centre, nodes)
             continue
         if gain < close and concave:
@@ -149,8 +139,7 @@ def climb(
             at = replace(at, value=at.value + 0.5 * gain)
             converged = True
             break
-        far = np.abs(step).max() if taken < _USUAL_STEPS else _farthest(data, now[:p], free, step)
-        longest = far / _LARGEST_STEP
+        longest = _farthest(data, now[:p], free, step) / _LARGEST_STEP
         spread = step[len(free) - branch[0] - branch[1] :]
         if len(spread):
             longest = max(longest, np.abs(spread).max() / _LARGEST_SPREAD_STEP)
@@ -172,12 +161,7 @@ def climb(
             # No way up along an ascent direction: at the accuracy of the numbers.
             converged = gain < 1e-5
             break
-        rise = new.value - at.value
         now, at = trial, new
-        if scale < 1.0 and rise < _NO_RISE:
-            # The sums over nodes are no more exact than this where effects are very wide.
-            converged = concave and gain < _ROUGH_UNTIL
-            break
     slope, path = 0.0, None
     if held is not None:
         slope, path = _along(at, free, held, p)
@@ -199,19 +183,12 @@ def _along(at: Evaluation, free: np.ndarray, held: int, p: int) -> tuple[float, 
     path = np.zeros(p + 2)
     slope = float(at.gradient[held])
     if len(free):
-        path[free] = _follow(at.hessian[np.ix_(free, free)], at.hessian[free, held])
+        _, follow, failed = dposv(-at.hessian[np.ix_(free, free)], at.hessian[free, held])
+        if not failed:
+            path[free] = follow
         slope += float(at.gradient[free] @ path[free])
     path[held] = 1.0
     return slope, path
-
-
-def _follow(hessian: Floats, cross: Floats) -> Floats:
-    """How the free parameters move with a held one: −H⁻¹ times the mixed derivatives."""
-    _, moved, failed = dposv(-hessian, cross)
-    if failed:
-        values, vectors = np.linalg.eigh(hessian)
-        moved = vectors @ ((vectors.T @ cross) / np.maximum(np.abs(values), _FLAT))
-    return np.asarray(moved)
 
 
 def with_path(fit: Fit, held: int) -> Point:
@@ -271,7 +248,7 @@ def fit(data: SessionData, start: Floats | None = None) -> Fit:
     data = settled(data)
     poisson = climb(data, poisson_start(data) if start is None else start, 0.0, 0.0, POISSON)
     tried = [
-        climb(data, poisson.b, START, START, FULL, rough=True),
+        climb(data, poisson.b, START, START, FULL),
         climb(data, poisson.b, START, 0.0, NO_CLUMPS),
         climb(data, poisson.b, 0.0, START, NO_SESSIONS),
         poisson,

@@ -1,7 +1,7 @@
 """Log-likelihood of the session model, with closed-form gradient and Hessian.
 
 Parameters are the coefficients b, then s and t = sqrt(a), both without bounds (the likelihood is
-even in each). The session effect is integrated by adaptive Gauss-Hermite quadrature; gradient and
+even in each). The session effect is integrated by adaptive quadrature; gradient and
 Hessian use the posterior weights of the nodes (Louis 1982, JRSS B 44:226-233).
 """
 
@@ -19,14 +19,13 @@ from rodhours.evidence.session_model.evaluation import (
 )
 from rodhours.evidence.session_model.full import evaluate_full
 from rodhours.evidence.session_model.quadrature import (
+    NODES,
     Centre,
     modes_of_rates,
     nodes_at,
     normalise,
     weighted,
 )
-
-NODES = 15
 
 
 def evaluate(

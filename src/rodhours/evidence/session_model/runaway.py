@@ -72,22 +72,26 @@ def _kernel(rows: Floats) -> Floats:
 def _emptied(slopes: Floats) -> np.ndarray:
     """Which rows some direction takes down while it takes none up; a mask.
 
-    The linear programme max Σ u over slopes · c + u <= 0, 0 <= u <= 1: a row that can fall has
-    u = 1 at its maximum, since a direction may be as long as one likes.
+    By linear programmes, max Σ u over slopes · c + u <= 0, 0 <= u, |c| <= 1, each on the rows that
+    those before did not take down. Rows have length 1, so that a fall is told from rounding.
     """
     from scipy.optimize import linprog
 
-    # Rounding would fall too, along a direction that is long enough.
-    whole = np.round(slopes, _DIGITS)
-    distinct, place = np.unique(whole, axis=0, return_inverse=True)
-    rows, columns = distinct.shape
-    size = np.maximum(np.abs(distinct).max(axis=0), 1e-300)
-    best = linprog(
-        np.concatenate((np.zeros(columns), -np.ones(rows))),
-        A_ub=np.column_stack((distinct / size, np.eye(rows))),
-        b_ub=np.zeros(rows),
-        bounds=[(None, None)] * columns + [(0.0, 1.0)] * rows,
-    )
-    if best.x is None:
-        return np.zeros(len(slopes), dtype=bool)
-    return np.asarray(best.x[columns:][place.ravel()] > 0.5)
+    size = np.linalg.norm(slopes, axis=1)
+    still = size < _NOTHING
+    rows = slopes / np.where(still, 1.0, size)[:, None]
+    rows[still] = 0.0
+    rows, place = np.unique(np.round(rows, _DIGITS), axis=0, return_inverse=True)
+    many, columns = rows.shape
+    fallen = np.zeros(many, dtype=bool)
+    while True:
+        best = linprog(
+            np.concatenate((np.zeros(columns), -1.0 * ~fallen)),
+            A_ub=np.column_stack((rows, np.eye(many))),
+            b_ub=np.zeros(many),
+            bounds=[(-1.0, 1.0)] * columns + [(0.0, None)] * many,
+        )
+        new = ~fallen & (best.x[columns:] > _CLEARLY)
+        if not new.any():
+            return np.asarray(fallen[place.ravel()])
+        fallen |= new

@@ -13,12 +13,13 @@ from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import expected_fish
 from rodhours.evidence.session_model.fit import Point, free_parameters
 from rodhours.evidence.session_model.full import block_sums
+from rodhours.evidence.session_model.quadrature import nodes_for
 
 _ALMOST_NOTHING = 1e-6
 """Stands for s = 0 and t = 0: the closed forms inside hold this near to the boundary."""
 
 
-def session_scores(data: SessionData, point: Point, nodes: int) -> Floats:
+def session_scores(data: SessionData, point: Point) -> Floats:
     """Gradient of each distinct session over (b, s, t); (sessions, p+2)."""
     p = data.columns
     s, t = max(point.s, _ALMOST_NOTHING), max(point.t, _ALMOST_NOTHING)
@@ -37,7 +38,7 @@ def session_scores(data: SessionData, point: Point, nodes: int) -> Floats:
             fish_design[:, k] = np.bincount(data.cell_of_row, data.fish * data.design[:, k], size)
     scores = np.empty((len(data.weight), p + 2))
     for block in data.blocks:
-        one = block_sums(parts, block, clump, s, a, None, nodes)
+        one = block_sums(parts, block, clump, s, a, None, nodes_for(s))
         c = block.places
         expected = (clump[block.cells] * one.mean_v)[:, None] * one.relative.reshape(-1, p)
         by_cell = fish_design[block.cells] - expected
@@ -48,10 +49,10 @@ def session_scores(data: SessionData, point: Point, nodes: int) -> Floats:
     return scores
 
 
-def shift_without(data: SessionData, point: Point, column: int, nodes: int) -> Floats:
+def shift_without(data: SessionData, point: Point, column: int) -> Floats:
     """First-order shift of one coefficient on leaving out each distinct session; (sessions,)."""
     free = free_parameters(data, point.branch, None)
-    scores = session_scores(data, point, nodes)[:, free]
+    scores = session_scores(data, point)[:, free]
     hessian = point.evaluation.hessian[np.ix_(free, free)]
     wanted = (free == column).astype(np.float64)
     # The pseudo-inverse leaves out directions without curvature.

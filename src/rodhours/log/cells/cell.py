@@ -8,8 +8,6 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import partial
-from operator import is_
-from types import MappingProxyType
 from typing import Any
 
 from rodhours.log.cells import CellFault
@@ -49,15 +47,12 @@ _PER_UNIT = {
 
 @dataclass(frozen=True)
 class Units:
-    """How quantities are written: what a bare number of hours or a bare weight means, and so on.
-
-    `decimal` is the mark of decimals, `measures` our column to its unit.
-    """
+    """What bare hours and weights mean, the mark of decimals; `measures` has the unit of ours."""
 
     hours: str = "hours"
     weight: str | None = None
     decimal: str = "."
-    measures: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    measures: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -77,26 +72,16 @@ class Dates:
     year: int | None = None
 
 
-@dataclass(frozen=True)
-class CellForm:
-    """How the cells of a column are read: filled ones by `read`, those in `known` as stated there.
-
-    `empty` is what would be right where there is no value; None where there need be none.
-    """
-
-    read: Reader
-    empty: str | None = None
-    known: Mapping[str, object] = field(default_factory=dict)
-
-
-def read_column(cells: Sequence[str], form: CellForm) -> tuple[list[Any], CellFaults]:
+def read_column(
+    cells: Sequence[str], read: Reader, empty: str | None, known: Mapping[str, object]
+) -> tuple[list[Any], CellFaults]:
     """The value of each cell, None where there is none, and the faults by position.
 
-    Each distinct text is read once, so that a row costs nothing unless it is at fault.
+    Filled cells go by `read`, those in `known` as stated there; `empty` is what would be right
+    where there is no value, None where there need be none. Each distinct text is read once.
     """
     values: dict[str, Any] = {}
     bad: dict[str, str] = {}
-    read, known, empty = form.read, form.known, form.empty
     for cell in set(cells):
         text = cell.strip()
         value: object = None
@@ -110,14 +95,9 @@ def read_column(cells: Sequence[str], form: CellForm) -> tuple[list[Any], CellFa
         if value is None and empty is not None:
             bad.setdefault(cell, empty)
         values[cell] = value
-    faults: CellFaults = {}
-    if bad:
-        faults = {
-            position: (bad[cell], cell.strip() or None)
-            for position, cell in enumerate(cells)
-            if cell in bad
-        }
-    return _mapped(cells, values), faults
+    places = enumerate(cells) if bad else ()
+    faults = {at: (bad[cell], cell.strip() or None) for at, cell in places if cell in bad}
+    return [values[cell] for cell in cells], faults
 
 
 def kept_column(name: str, cells: Sequence[str]) -> list[str | None]:
@@ -127,14 +107,7 @@ def kept_column(name: str, cells: Sequence[str]) -> list[str | None]:
     """
     keep = label if may_be_pounds(name) else extra
     values = {cell: None if is_error_cell(cell.strip()) else keep(cell) for cell in set(cells)}
-    return _mapped(cells, {cell: text or None for cell, text in values.items()})
-
-
-def _mapped(cells: Sequence[str], values: dict[str, Any]) -> list[Any]:
-    """Each cell's value; most texts stand for themselves already."""
-    if all(map(is_, values, values.values())):
-        return list(cells)
-    return list(map(values.__getitem__, cells))
+    return [values[cell] or None for cell in cells]
 
 
 def is_error_cell(text: str) -> bool:
@@ -160,7 +133,7 @@ def cell_reader(
     `workbook`: dates and numbers came from typed cells. The defaults are the trip log's own forms.
     """
     read = _reader(column, workbook, units, dates)
-    kind = column.kind.value
+    kind, above, low, high = column.kind.value, column.above, column.low, column.high
 
     def within_bounds(text: str) -> object:
         if text[:1] in "#Ee" and is_error_cell(text):
@@ -174,16 +147,12 @@ def cell_reader(
         if len(text) > LONGEST_VALUE and column.kind is not Kind.TEXT:
             raise CellFault(f"a {kind} alone; this cell holds {len(text):,} characters")
         value = read(text)
-        if type(value) is str or not isinstance(value, float | int):
-            return value
-        if column.above is not None and value <= column.above:
-            raise CellFault(f"a {kind} above {column.above:g}")
-        if (column.low is not None and value < column.low) or (
-            column.high is not None and value > column.high
-        ):
-            if column.high is None:
-                raise CellFault(f"a {kind} of {column.low:g} or more")
-            raise CellFault(f"a {kind} from {column.low:g} to {column.high:g}")
+        if isinstance(value, float | int):
+            if above is not None and value <= above:
+                raise CellFault(f"a {kind} above {above:g}")
+            if (low is not None and value < low) or (high is not None and value > high):
+                bounds = f"of {low:g} or more" if high is None else f"from {low:g} to {high:g}"
+                raise CellFault(f"a {kind} {bounds}")
         return value
 
     return within_bounds
@@ -215,11 +184,11 @@ def _typed(read: Callable[..., object], text: str, decimal: str, workbook: bool)
     """A number in the layout's form, or as a workbook keeps one: with a point."""
     try:
         return read(text, decimal=decimal)
-    except CellFault as fault:
-        if workbook and decimal != ".":
-            with suppress(CellFault):
+    except CellFault:
+        with suppress(CellFault):
+            if workbook:
                 return read(text, decimal=".")
-        raise fault from None
+        raise
 
 
 def _date(text: str, dates: Dates) -> str:

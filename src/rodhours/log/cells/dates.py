@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from datetime import date, datetime, timedelta
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.times import DAY_SECONDS, clock_text, is_time, read_time
@@ -20,16 +20,12 @@ LEAP_YEAR = 2024
 PIVOT = 69
 """Two-digit years from here on are of the 1900s, those below of the 2000s, as POSIX has it."""
 
+ISO = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_EXAMPLES = {YEAR_FIRST: "2025-04-12", DAY_FIRST: "12/04/2025", MONTH_FIRST: "04/12/2025"}
 _AS_ISO = "a date as year-month-day (ISO 8601)"
-_EXAMPLES = {
-    YEAR_FIRST: ("year-month-day", "2025-04-12"),
-    DAY_FIRST: ("day-month-year", "12/04/2025"),
-    MONTH_FIRST: ("month-day-year", "04/12/2025"),
-}
-A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
-A_LIKELY_YEAR = "a date of the years 1900 to 2199"
+_A_DATE_THAT_EXISTS = "a date that exists, as year-month-day: 2025-04-12"
+_A_LIKELY_YEAR = "a date of the years 1900 to 2199"
 _SERIAL = re.compile(r"[345]\d{4}(\.\d+)?", re.ASCII)
-_ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _ISO_MOMENT = re.compile(
     r"(\d{4}-\d{2}-\d{2})[T ](\d{2}:\d{2}(:\d{2})?)(Z|[+-]\d{2}:\d{2})?", re.ASCII
 )
@@ -87,7 +83,7 @@ def read_date(text: str, form: str = YEAR_FIRST) -> str:
     """
     day, seconds = _split(text, form)
     if seconds:
-        raise CellFault(_in_form(form))
+        raise _in_form(form)
     return day.isoformat()
 
 
@@ -99,11 +95,9 @@ def read_date_and_time(
     `bare_date_is_midnight` reads the date cells of a workbook, which lose a time of midnight.
     """
     day, seconds = _split(text, form)
-    if seconds is None:
-        if not bare_date_is_midnight:
-            raise CellFault(_in_form(form, with_time=True))
-        seconds = 0
-    return f"{day.isoformat()}T{clock_text(seconds)}"
+    if seconds is None and not bare_date_is_midnight:
+        raise _in_form(form, with_time=True)
+    return f"{day.isoformat()}T{clock_text(seconds or 0)}"
 
 
 def read_weekday_time(text: str) -> tuple[int | None, int]:
@@ -138,13 +132,11 @@ def read_period(text: str) -> tuple[tuple[str, str], int | None] | None:
     return None
 
 
-def date_forms(texts: Iterable[str]) -> tuple[str, ...]:
-    """The forms that read every text as a date or a date with time, in the order of DATE_FORMS.
-
-    Empty texts are passed over; where there is no other, no form is said to read them.
-    """
-    filled = {text.strip() for text in texts} - {""}
-    return tuple(form for form in DATE_FORMS if filled and all(_could_be(t, form) for t in filled))
+def is_dated(text: str, form: str) -> bool:
+    """Whether a text is a date in this form, with or without a time."""
+    with suppress(CellFault):
+        return bool(_split(text, form))
+    return False
 
 
 def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
@@ -153,12 +145,10 @@ def day_of_year(text: str, form: str = DAY_FIRST) -> int | None:
     found = _YEARLESS[form].fullmatch(text) if form in _YEARLESS and len(text) <= _LONGEST else None
     if found is None or (found["weekday"] or "mon").lower() not in _DAY_OF:
         return None
-    month = found["month"].lower()
-    number = int(month) if month.isdigit() else _MONTH_OF.get(month, 0)
-    try:
-        return date(LEAP_YEAR, number, int(found["day"])).timetuple().tm_yday
-    except ValueError:
-        return None
+    with suppress(ValueError):
+        day = date(LEAP_YEAR, _month(found["month"]) or 0, int(found["day"]))
+        return day.timetuple().tm_yday
+    return None
 
 
 def with_years(cells: Sequence[str], form: str, year: int) -> list[str]:
@@ -211,27 +201,26 @@ def last_day(text: str, form: str) -> str | None:
 def ambiguous(texts: Iterable[str]) -> tuple[str, ...]:
     """Up to two texts of a column whose day and month could be either way round, else none.
 
-    Both orders must read every text, and to different days; the texts named are such.
+    Both orders must read every text, and to different days; the texts named are such. What is in
+    ISO 8601 says nothing.
     """
-    filled = list(dict.fromkeys(text.strip() for text in texts))
-    filled = [text for text in filled if text]
-    forms = date_forms(filled)
-    if not {DAY_FIRST, MONTH_FIRST} <= set(forms):
+    filled = [text for text in dict.fromkeys(map(str.strip, texts)) if text and not ISO.match(text)]
+    if not all(is_dated(text, form) for text in filled for form in (DAY_FIRST, MONTH_FIRST)):
         return ()
     differing = (text for text in filled if _split(text, DAY_FIRST) != _split(text, MONTH_FIRST))
-    return tuple(text for text, _ in zip(differing, range(2), strict=False))
+    return tuple(islice(differing, 2))
 
 
 def iso_date(text: str) -> str:
     """An ISO 8601 date; midnight after it is a spreadsheet's way to write the same."""
     plain = text.removesuffix("T00:00")
-    if _ISO_DATE.fullmatch(plain):
+    if ISO.fullmatch(plain):
         try:
             day = date.fromisoformat(plain)
         except ValueError:
-            raise CellFault(A_DATE_THAT_EXISTS) from None
+            raise CellFault(_A_DATE_THAT_EXISTS) from None
         if day.year not in LOG_YEARS:
-            raise CellFault(A_LIKELY_YEAR)
+            raise CellFault(_A_LIKELY_YEAR)
         return plain
     if _SERIAL.fullmatch(text):
         raise CellFault(f"{_AS_ISO}: this is a spreadsheet's number of days; format it as a date")
@@ -240,50 +229,35 @@ def iso_date(text: str) -> str:
     )
 
 
-def _in_form(form: str, with_time: bool = False) -> str:
-    name, example = _EXAMPLES[form]
-    if with_time:
-        return f"a date as {name} and a time, such as {example} 18:30"
-    return f"a date as {name}, such as {example}"
-
-
 def moment(text: str, bare_date_is_midnight: bool = False) -> str:
     """An ISO 8601 date and time in one spelling: seconds only where they are not zero.
 
     Real date cells of a workbook lose their time when it is midnight:
     `bare_date_is_midnight` reads those.
     """
-    if bare_date_is_midnight and _ISO_DATE.fullmatch(text):
+    if bare_date_is_midnight and ISO.fullmatch(text):
         text += "T00:00"
     parts = _ISO_MOMENT.fullmatch(text)
     if not parts:
-        raise CellFault(_moment_remedy(text))
+        joins = (
+            "; a layout joins times of day with the column of their dates: [dates] clock_on = "
+            '"date"'
+        )
+        says = "a date and time as 2025-04-12T18:30 (ISO 8601)"
+        raise CellFault(says + (joins if is_time(text) else ""))
     try:
         value = datetime.fromisoformat(f"{parts[1]}T{parts[2]}{parts[4] or ''}")
     except ValueError:
         raise CellFault("a date and time that exist, as 2025-04-12T18:30") from None
     if value.year not in LOG_YEARS:
-        raise CellFault(A_LIKELY_YEAR)
+        raise CellFault(_A_LIKELY_YEAR)
     return value.isoformat(timespec="seconds" if value.second else "minutes")
 
 
-def _moment_remedy(text: str) -> str:
-    """What would be right; a time of day alone needs its date."""
-    iso = "a date and time as 2025-04-12T18:30 (ISO 8601)"
-    if not is_time(text):
-        return iso
-    return (
-        f"{iso}; a layout joins times of day with the column of their dates: [dates] clock_on = "
-        '"date"'
-    )
-
-
-def _could_be(text: str, form: str) -> bool:
-    try:
-        _split(text, form)
-    except CellFault:
-        return False
-    return True
+def _in_form(form: str, with_time: bool = False) -> CellFault:
+    example = f"a date as {form}, such as {_EXAMPLES[form]}"
+    timed = f"a date as {form} and a time, such as {_EXAMPLES[form]} 18:30"
+    return CellFault(timed if with_time else example)
 
 
 def _split(text: str, form: str) -> tuple[date, int | None]:
@@ -291,27 +265,26 @@ def _split(text: str, form: str) -> tuple[date, int | None]:
     found = _PATTERNS[form].fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
         first, *others = _RANGE.split(text[:_LONGEST], 1)
-        if not others:
-            raise CellFault(_in_form(form))
         # From one day to another, `28 Apr - 2 May 2025`: the first is the date.
-        last, _ = _split(others[0], form)
-        for begun in (first, f"{first} {last.year}", f"{first} {last.year - 1}"):
+        last = _split(others[0], form)[0] if others else date.min
+        for begun in (first, f"{first} {last.year}", f"{first} {last.year - 1}") if others else ():
             with suppress(CellFault):
                 day, _ = _split(begun, form)
                 if timedelta(0) <= last - day <= timedelta(days=_A_MONTH):
                     return day, None
-        raise CellFault(_in_form(form))
-    month = found["month"].lower()
-    number = int(month) if month.isdigit() else _MONTH_OF.get(month)
-    weekday = (found["weekday"] or "").lower()
+        raise _in_form(form)
+    number, weekday = _month(found["month"]), (found["weekday"] or "").lower()
     if number is None or (weekday and weekday not in _DAY_OF):
-        raise CellFault(_in_form(form))
+        raise _in_form(form)
+    year = int(found["year"].lstrip("'"))
+    if len(found["year"]) < 4:
+        year += 1900 if year >= PIVOT else 2000
     try:
-        day = date(_year(found["year"]), number, int(found["day"]))
+        day = date(year, number, int(found["day"]))
     except ValueError:
-        raise CellFault(A_DATE_THAT_EXISTS) from None
+        raise CellFault(_A_DATE_THAT_EXISTS) from None
     if day.year not in LOG_YEARS:
-        raise CellFault(A_LIKELY_YEAR)
+        raise CellFault(_A_LIKELY_YEAR)
     if weekday and day.weekday() != _DAY_OF[weekday]:
         was = _FULL_DAYS[day.weekday()].capitalize()
         raise CellFault(f"a date and its own day of the week: {day.isoformat()} was a {was}")
@@ -319,12 +292,9 @@ def _split(text: str, form: str) -> tuple[date, int | None]:
         return day, None
     after = read_time(found["clock"])
     if after >= DAY_SECONDS:
-        raise CellFault(_in_form(form, with_time=True))
+        raise _in_form(form, with_time=True)
     return day, after
 
 
-def _year(text: str) -> int:
-    if len(text) == 4:
-        return int(text)
-    year = int(text.lstrip("'"))
-    return year + (1900 if year >= PIVOT else 2000)
+def _month(text: str) -> int | None:
+    return int(text) if text.isdigit() else _MONTH_OF.get(text.lower())

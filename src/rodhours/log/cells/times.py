@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import re
 import time
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -36,30 +37,28 @@ def read_time(text: str) -> int:
     """
     if text.lower() in ("noon", "midday"):
         return DAY_SECONDS // 2
-    digits = _DIGITS.fullmatch(text)
-    if digits:
-        return _seconds(int(digits[1]), int(digits[2]), 0)
-    clock = _CLOCK.fullmatch(text)
-    if clock is None or (text[-1:].lower() == "m" and clock["half"] is None):
-        raise CellFault(_A_TIME)
-    hour, minute = int(clock["hour"]), clock["minute"]
-    if clock["half"] is None:
-        if minute is None:
-            raise CellFault(_A_TIME)
+    if digits := _DIGITS.fullmatch(text):
+        hour, minute, second, half = digits[1], digits[2], None, None
+    elif clock := _CLOCK.fullmatch(text):
+        hour, minute, second, half = clock["hour"], clock["minute"], clock["second"], clock["half"]
     else:
-        if not 1 <= hour <= 12:
-            raise CellFault(_A_TIME)
-        hour = hour % 12 + (12 if clock["half"].lower() == "p" else 0)
-    return _seconds(hour, int(minute or 0), int(clock["second"] or 0))
+        raise CellFault(_A_TIME)
+    bare = half is None and (minute is None or text[-1:].lower() == "m")
+    hours = int(hour)
+    if half is not None:
+        bare = not 1 <= hours <= 12
+        hours = hours % 12 + (12 if half.lower() == "p" else 0)
+    value = (hours * 60 + int(minute or 0)) * 60 + int(second or 0)
+    if bare or value >= 2 * DAY_SECONDS:
+        raise CellFault(_A_TIME)
+    return value
 
 
 def is_time(text: str) -> bool:
     """Whether a text is a time of day."""
-    try:
-        read_time(text)
-    except CellFault:
-        return False
-    return True
+    with suppress(CellFault):
+        return read_time(text) >= 0
+    return False
 
 
 def clock_text(seconds: int) -> str:
@@ -88,25 +87,18 @@ def span(day: str, begins: int, ends: int) -> tuple[str, str]:
     return at_time(day, begins), at_time(day, ends)
 
 
-def _seconds(hour: int, minute: int, second: int) -> int:
-    value = (hour * 60 + minute) * 60 + second
-    if value >= 2 * DAY_SECONDS:
-        raise CellFault(_A_TIME)
-    return value
-
-
 TIME_NEVER_CAME = "a time that existed: the clocks went forward past this one"
 
 
 def machine_zone() -> str | None:
     """The name of this machine's time zone, or None where the system does not tell its name."""
     named = os.environ.get("TZ", "").lstrip(":")
-    if named and _known(named):
+    if named and is_zone(named):
         return named
     link = Path("/etc/localtime")
     if not named and link.is_symlink():
         name = str(link.resolve()).partition("zoneinfo/")[2]
-        if name and _known(name):
+        if name and is_zone(name):
             return name
     return None
 
@@ -116,12 +108,12 @@ def zone_label(name: str | None) -> str:
     return name if name is not None else f"this machine's ({'/'.join(time.tzname)})"
 
 
-def _known(name: str) -> bool:
+def is_zone(name: str) -> bool:
+    """Whether the time-zone database has this name."""
     try:
-        ZoneInfo(name)
+        return bool(ZoneInfo(name))
     except (ZoneInfoNotFoundError, ValueError, OSError):
         return False
-    return True
 
 
 def instant(text: str, zone: ZoneInfo | None) -> datetime:

@@ -7,8 +7,10 @@ a decimal point means beside pounds is never guessed: 22.4 may be 22 lb 4 oz.
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.numbers import as_plain
@@ -35,17 +37,11 @@ _KG_PER_UNIT = {
     "lb": _POUND,
     "oz": _POUND / OZ_PER_LB,
 }
-_BECAME_A_DATE = (
-    "a weight: the spreadsheet turned this one into a date. Make the column's cells text, then "
-    "write the weight again, such as 22lb 4oz"
-)
-_TOO_MANY_OUNCES = "a weight with fewer than 16 oz beside the lb, such as 22lb 4oz"
-_LB, _OZ = r"(?:lbs?|pounds?)\.?", r"(?:ozs?|ounces?)\.?"
 _NAMES = {
     "kg": r"kgs?|kilos?|kilograms?",
     "g": r"g|gr|grams?",
-    "lb": r"lbs?\.?|pounds?\.?",
-    "oz": r"ozs?\.?|ounces?\.?",
+    "lb": r"(?:lbs?|pounds?)\.?",
+    "oz": r"(?:ozs?|ounces?)\.?",
 }
 _ONE_UNIT = re.compile(
     r"(?P<number>(?:\d|\.\d)[\d.,' \u00a0\u2009\u202f]*)\s*(?:"
@@ -54,7 +50,7 @@ _ONE_UNIT = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _POUNDS_OUNCES = re.compile(
-    rf"(\d{{1,3}})\s*{_LB}\s*[,&-]?\s*(?:and\s*)?(\d{{1,2}}(?:\.\d+)?)\s*(?:{_OZ})?",
+    rf"(\d{{1,3}})\s*{_NAMES['lb']}\s*[,&-]?\s*(?:and\s*)?(\d{{1,2}}(?:\.\d+)?)\s*(?:{_NAMES['oz']})?",
     re.ASCII | re.IGNORECASE,
 )
 _BARE_POUNDS_OUNCES = re.compile(r"(\d{1,3})\s*[-:]\s*(\d{1,2})(?:\s*[-:]\s*0{1,2})?", re.ASCII)
@@ -65,9 +61,13 @@ _DATE = re.compile(
     rf"|\d{{1,2}}[-/. ]{_MONTH}(?:[-/. ]\d{{2,4}})?|{_MONTH}[-/. ]\d{{1,4}}",
     re.ASCII | re.IGNORECASE,
 )
+_BECAME_A_DATE = (
+    "a weight: the spreadsheet turned this one into a date. Make the column's cells text, then "
+    "write the weight again, such as 22lb 4oz"
+)
 _SERIALS = range(36526, 73051)
 """The years 2000 to 2099 as a spreadsheet's numbers of days: no fish weighs as many lb or kg."""
-_DECIMAL_POUNDS = re.compile(r"(\d+)\.(\d{1,2})", re.ASCII)
+_DECIMAL_POUNDS = re.compile(r"\d+\.(\d{1,2})", re.ASCII)
 
 
 def read_weight(text: str, form: str | None = None, decimal: str = ".") -> float:
@@ -97,17 +97,16 @@ def plain_weight(text: str, form: str | None = None, decimal: str = ".") -> str:
     return f"{ounces // OZ_PER_LB}lb {_decimals(ounces % OZ_PER_LB)}oz"
 
 
+@lru_cache(maxsize=10_000)
 def weight_readings(text: str, decimal: str = ".") -> tuple[tuple[str | None, float], ...]:
     """Every form under which the text is a weight, with its kilograms.
 
     Where the text is a weight without any form, that reading stands alone, with None.
     """
-    found = []
+    found: list[tuple[str | None, float]] = []
     for form in (None, *WEIGHT_FORMS):
-        try:
+        with suppress(CellFault):
             found.append((form, read_weight(text, form, decimal)))
-        except CellFault:
-            continue
     return tuple(found[:1] if found and found[0][0] is None else found)
 
 
@@ -120,9 +119,17 @@ def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
     """Kilograms, exactly, and the family of the unit."""
     if _DATE.fullmatch(text):
         raise CellFault(_BECAME_A_DATE)
-    pounds = _in_pounds_and_ounces(text, form)
-    if pounds is not None:
-        return pounds * _POUND, "lb"
+    named, bare = _POUNDS_OUNCES.fullmatch(text), _BARE_POUNDS_OUNCES.fullmatch(text)
+    if both := named or bare:
+        pounds, ounces = int(both[1]), Fraction(both[2])
+        if bare and form not in _POUND_FORMS:
+            raise CellFault(
+                f"a weight with its units, such as {pounds}lb {ounces}oz; or say that weights "
+                "without a unit are pounds (--weight-unit lb)"
+            )
+        if ounces >= OZ_PER_LB:
+            raise CellFault("a weight with fewer than 16 oz beside the lb, such as 22lb 4oz")
+        return (pounds + ounces / OZ_PER_LB) * _POUND, "lb"
     single = _ONE_UNIT.fullmatch(text)
     plain = as_plain(single["number"].strip(), decimal) if single else None
     if single is None or plain is None:
@@ -143,68 +150,40 @@ def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
     return value * _KG_PER_UNIT[unit], "lb" if unit in ("lb", "oz") else "kg"
 
 
-def _in_pounds_and_ounces(text: str, form: str | None) -> Fraction | None:
-    """Pounds, where the text has pounds and ounces in it; None where it has not."""
-    both = _POUNDS_OUNCES.fullmatch(text)
-    if both:
-        return _with_ounces(int(both[1]), Fraction(both[2]))
-    bare = _BARE_POUNDS_OUNCES.fullmatch(text)
-    if bare:
-        _needs_pounds(form, int(bare[1]), int(bare[2]))
-        return _with_ounces(int(bare[1]), Fraction(bare[2]))
-    return None
-
-
-def _with_ounces(pounds: int, ounces: Fraction) -> Fraction:
-    if ounces >= OZ_PER_LB:
-        raise CellFault(_TOO_MANY_OUNCES)
-    return pounds + ounces / OZ_PER_LB
-
-
-def _needs_pounds(form: str | None, pounds: int, ounces: int) -> None:
-    """Refuse pounds and ounces without a name where the unit is not declared to be the pound."""
-    if form not in _POUND_FORMS:
-        raise CellFault(
-            f"a weight with its units, such as {pounds}lb {ounces}oz; or say that weights without "
-            "a unit are pounds (--weight-unit lb)"
-        )
+def _ounces_behind(plain: str) -> int | None:
+    """The digits behind the point of pounds, which may be ounces; None where there are no such."""
+    parts = _DECIMAL_POUNDS.fullmatch(plain)
+    return int(parts[1]) if parts else None
 
 
 def _unit_remedy(plain: str) -> str:
     """What a bare number may be; as pounds only in a spelling that has one meaning."""
     if not Fraction(plain):
         return "a weight above 0, such as 22lb 4oz, or empty where the fish was not weighed"
-    try:
-        _pounds_with_a_point(plain, None)
-    except CellFault:
-        parts = _DECIMAL_POUNDS.fullmatch(plain)
-        assert parts is not None
-        pounds = f"{int(parts[1])}lb {int(parts[2])}oz, {float(plain):.3f} lb"
-    else:
-        pounds = f"{plain} lb"
+    ounces, pounds = _ounces_behind(plain), f"{plain} lb"
+    if ounces and ounces < OZ_PER_LB:
+        pounds = f"{int(Fraction(plain))}lb {ounces}oz, {float(plain):.3f} lb"
     return f"a weight with its unit: {pounds} or {plain} kg"
 
 
 def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:
     """Pounds from a number whose decimals may be ounces."""
-    value = Fraction(plain)
-    parts = _DECIMAL_POUNDS.fullmatch(plain)
-    ounces = int(parts[2]) if parts else 0
+    value, ounces = Fraction(plain), _ounces_behind(plain)
     if form == "decimal lb" or value.denominator == 1:
         return value
-    whole = int(value)
+    whole, one_digit = int(value), plain.endswith(".1")
     if form == "lb.oz":
-        if parts is None or ounces >= OZ_PER_LB:
+        if ounces is None or ounces >= OZ_PER_LB:
             raise CellFault("pounds and ounces with 0 to 15 ounces behind the point, such as 22.04")
-        if parts[2] == "1":
+        if one_digit:
             # A spreadsheet that took 22.10 for a number keeps 22.1.
             raise CellFault(
                 f"{whole}lb 1oz or {whole}lb 10oz, whichever is meant: a spreadsheet keeps "
                 f"{whole}.10 as {whole}.1"
             )
         return whole + Fraction(ounces, OZ_PER_LB)
-    if parts is not None and 0 < ounces < OZ_PER_LB:
-        or_ten = f", {whole}lb 10oz" if parts[2] == "1" else ""
+    if ounces and ounces < OZ_PER_LB:
+        or_ten = f", {whole}lb 10oz" if one_digit else ""
         raise CellFault(
             f"pounds and ounces, such as {whole}lb {ounces}oz{or_ten}, or decimal pounds with "
             f"three decimals, such as {float(plain):.3f} lb: the digits behind the point may be "

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice, zip_longest
 
 from rodhours.log.cells.hours import in_words
 from rodhours.log.tables import TABLES
@@ -49,13 +51,6 @@ def is_known(name: str) -> bool:
     return name.strip().casefold() in KNOWN
 
 
-def _is_known_header(row: Sequence[str]) -> bool:
-    """Whether most names of a row, at least two, are those of the format, and none is twice."""
-    names = [name for name in _names(row) if name]
-    known = sum(map(is_known, names))
-    return known >= 2 and 2 * known > len(names) == len(set(names))
-
-
 def find_header(rows: Sequence[Sequence[str]]) -> Header | None:
     """The header of a table: the first row that names the columns which the rows below fill.
 
@@ -64,17 +59,16 @@ def find_header(rows: Sequence[Sequence[str]]) -> Header | None:
     rows are taken together where one of them has gaps or says the same twice (cells that were
     merged). None where no row is filled, or none names anything.
     """
-    filled: list[int] = []
-    for index, row in enumerate(rows):
-        if is_filled(row):
-            filled.append(index)
-            if len(filled) == 1 and _is_known_header(row):
-                return Header(index, _names(row))
-            if len(filled) == LOOK_AT:
-                break
+    filled = list(islice((index for index, row in enumerate(rows) if is_filled(row)), LOOK_AT))
+    if not filled:
+        return None
+    first = _names(rows[filled[0]])
+    named = [name for name in first if name]
+    known = sum(map(is_known, named))
+    if known >= 2 and 2 * known > len(named) == len(set(named)):
+        return Header(filled[0], first)
     for number, index in enumerate(filled):
-        used = _used(rows, index)
-        here = _columns(rows[index])
+        used, here = _used(rows, index), _columns(rows[index])
         if used and (len(here & used) < WIDE * len(used) or len(here) < min(2, len(used))):
             continue
         found = _named(rows, index, used)
@@ -84,7 +78,7 @@ def find_header(rows: Sequence[Sequence[str]]) -> Header | None:
                 if len(_columns(better.names)) > len(here) and _is_plain(better, rows):
                     return better
         return found if any(map(_is_word, found.names)) else None
-    return Header(filled[0], _names(rows[filled[0]])) if filled else None
+    return Header(filled[0], first)
 
 
 def _named(rows: Sequence[Sequence[str]], index: int, used: set[int]) -> Header:
@@ -96,15 +90,12 @@ def _named(rows: Sequence[Sequence[str]], index: int, used: set[int]) -> Header:
         joined = _joined(rows[index - 1], rows[index])
         if not _has_gaps(joined, used):
             return Header(index, joined, 2)
-    if index + 1 < len(rows):
-        lower = rows[index + 1]
-        words = [cell for cell in lower if cell.strip()]
-        under = _columns(lower)
-        if words and all(map(_is_word, words)) and _columns(rows[index]) - under:
-            below = _used(rows, index + 1)
-            joined = _joined(rows[index], lower)
-            if not _has_gaps(joined, below):
-                return Header(index + 1, joined, 2)
+    lower = rows[index + 1] if index + 1 < len(rows) else ()
+    words = [cell for cell in lower if cell.strip()]
+    if words and all(map(_is_word, words)) and _columns(rows[index]) - _columns(lower):
+        joined = _joined(rows[index], lower)
+        if not _has_gaps(joined, _used(rows, index + 1)):
+            return Header(index + 1, joined, 2)
     return Header(index, alone)
 
 
@@ -113,23 +104,19 @@ def _joined(upper: Sequence[str], lower: Sequence[str]) -> tuple[str, ...]:
 
     A cell without a name below it was merged downwards, and reaches no further.
     """
-    width = max(len(upper), len(lower))
-    above, below = ([*_names(row, keep=True), *[""] * (width - len(row))] for row in (upper, lower))
     names: list[str] = []
     group = ""
-    for over, under in zip(above, below, strict=True):
+    for over, under in zip_longest(_names(upper), _names(lower), fillvalue=""):
         if over:
             group = over if under else ""
         names.append(f"{group} {under}".strip() if under else over)
-    while names and not names[-1]:
-        names.pop()
-    return tuple(names)
+    return _names(names)
 
 
-def _names(row: Sequence[str], keep: bool = False) -> tuple[str, ...]:
+def _names(row: Sequence[str]) -> tuple[str, ...]:
     """The cells of a header row, with single spaces; empty ones at the end are none."""
     names = [" ".join(cell.split()) for cell in row]
-    while names and not names[-1] and not keep:
+    while names and not names[-1]:
         names.pop()
     return tuple(names)
 
@@ -140,25 +127,16 @@ def _columns(row: Sequence[str]) -> set[int]:
 
 def _used(rows: Sequence[Sequence[str]], index: int) -> set[int]:
     """The columns that at least half of the next rows fill."""
-    counts: dict[int, int] = {}
-    seen = 0
-    for row in rows[index + 1 : index + 1 + 3 * SAMPLE]:
-        columns = _columns(row)
-        if columns:
-            seen += 1
-            for column in columns:
-                counts[column] = counts.get(column, 0) + 1
-            if seen == SAMPLE:
-                break
-    return {column for column, count in counts.items() if 2 * count >= seen}
+    below = map(_columns, rows[index + 1 : index + 1 + 3 * SAMPLE])
+    seen = list(islice(filter(None, below), SAMPLE))
+    counts = Counter(column for columns in seen for column in columns)
+    return {column for column, count in counts.items() if 2 * count >= len(seen)}
 
 
 def _has_gaps(names: Sequence[str], used: set[int]) -> bool:
     """Whether a column in use has no name, or two have the same."""
     named = [name for name in names if name]
-    return len(set(named)) < len(named) or any(
-        column >= len(names) or not names[column] for column in used
-    )
+    return len(set(named)) < len(named) or not used <= _columns(names)
 
 
 def _is_word(cell: str) -> bool:
@@ -183,7 +161,6 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]], wordless: bool
     sums = [_amount(cell) for cell in row if cell.strip()]
     if not named and not (wordless and len(sums) > 1 and None not in sums):
         return False
-    found = False
     for column, cell in enumerate(row):
         amount = _amount(cell)
         if amount is None:
@@ -192,13 +169,11 @@ def is_totals(row: Sequence[str], above: Sequence[Sequence[str]], wordless: bool
             continue
         cells = [other[column] for other in above if column < len(other)]
         amounts = [value for value in map(_amount, cells) if value is not None]
-        count = sum(1 for text in cells if text.strip())
         whole = sum(value for value, _ in amounts)
-        slack = amount[1] + 1e-9 * abs(whole)
-        if not (amounts and abs(whole - amount[0]) <= slack) and (amount[0] != count or not named):
+        is_sum = amounts and abs(whole - amount[0]) <= amount[1] + 1e-9 * abs(whole)
+        if not is_sum and not (named and amount[0] == sum(bool(text.strip()) for text in cells)):
             return False
-        found = True
-    return found
+    return any(sums)
 
 
 def _amount(cell: str) -> tuple[float, float] | None:

@@ -54,7 +54,8 @@ def read_old_sheets(file: Path, content: bytes, hints: list[str]) -> list[Sheet]
         "saved without its value, reads as an empty cell, and 20 % as 0.2. Save it as .xlsx where "
         "it has any."
     )
-    return [Sheet(name, bounded(file, name, rows)) for name, rows in json.loads(done.stdout)]
+    sheets = {name: [(row, 1) for row in rows] for name, rows in json.loads(done.stdout)}
+    return [Sheet(name, list(bounded(file, name, rows))) for name, rows in sheets.items()]
 
 
 def _main() -> int:

@@ -30,33 +30,31 @@ _OTHER = (
 )
 
 
-def _with_name(path: Path) -> Path:
-    """The file, where its name can be written down; UnusableFile where it is no text."""
-    try:
-        str(path).encode()
-    except UnicodeEncodeError:
-        raise UnusableFile(f"{path}: this name is no readable text; rename the file.") from None
-    return path
-
-
 def files_of(path: Path, hints: list[str]) -> list[Path]:
     """The files to read, in order; `hints` takes what was left aside.
 
     Raises UnusableFile where there is nothing to read.
     """
     try:
-        if not path.is_dir():
-            if not path.exists():
-                raise UnusableFile(f"{path}: no such file.")
-            return [_with_name(path)]
-        inside = sorted(file for file in path.iterdir() if not file.name.startswith(("~$", ".")))
+        if not path.exists():
+            raise UnusableFile(f"{path}: no such file.")
+        whole = path.is_dir()
+        inside = sorted(path.iterdir()) if whole else [path]
     except OSError as error:
         raise _cannot_be_read(path, error) from None
     except ValueError:
         raise UnusableFile(f"{str(path)!r}: no such file.") from None
+    inside = [file for file in inside if not (whole and file.name.startswith(("~$", ".")))]
     read = (*TEXT_FILES[:2], *WORKBOOKS)
     # A binary workbook is among them to be refused: nothing is left out in silence.
-    found = [_with_name(file) for file in inside if file.suffix.lower() in (*read, ".xlsb")]
+    found = [file for file in inside if not whole or file.suffix.lower() in (*read, ".xlsb")]
+    for file in found:
+        try:
+            str(file).encode()
+        except UnicodeEncodeError:
+            raise UnusableFile(f"{file}: this name is no readable text; rename the file.") from None
+    if not whole:
+        return found
     named = [f for f in found if f.suffix.lower() == ".csv" and f.stem.lower() in TABLES]
     if any(file.stem.lower() == "stints" for file in named):
         # One log as four files; a workbook beside them may well be the same log again.

@@ -117,14 +117,11 @@ def _fit(text: str, mark: str) -> tuple[bool, bool] | None:
     header = find_header(rows)
     if header is None or len(header.names) < 2:
         return None
-    width = len(header.names)
-    whole = True
     widths = Counter(len(row) for row in rows[header.index + 1 :] if is_filled(row))
-    if widths:
-        usual, count = widths.most_common(1)[0]
-        if usual == 1:
-            return None
-        whole = count >= 0.9 * widths.total() and usual >= width
-    others = [other for other in SEPARATORS if other != mark]
-    clean = not any(other in cell for other in others for cell in rows[header.index])
+    usual, count = widths.most_common(1)[0] if widths else (len(header.names), 0)
+    if usual == 1:
+        return None
+    whole = count >= 0.9 * widths.total() and usual >= len(header.names)
+    others = {*SEPARATORS} - {mark}
+    clean = not any(others & {*cell} for cell in rows[header.index])
     return sum(map(is_known, header.names)) >= 2, whole and clean

@@ -23,6 +23,7 @@ MAX_CELLS = 5_000_000
 """Cells in the rectangle from A1 to the last filled one: a hundred thousand rows of fifty."""
 MAX_TEXT = 400 * 2**20
 """Characters in all cells, where one text may stand for many cells."""
+BINARY = "a binary workbook (.xlsb) is not read; save it as .xlsx."
 _QUOTED = re.compile(r"\"[^\"]*\"|\\.")
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
 _ISO_DURATION = re.compile(r"(-?)PT(\d{1,7})H(\d{1,2})M(\d{1,2}(?:\.\d+)?)S", re.ASCII)
@@ -67,12 +68,11 @@ def require_saved(file: Path, sheet: Sheet) -> None:
     """Raise UnusableFile where a formula has no saved value: its cell would seem empty."""
     if not sheet.unsaved:
         return
-    number = len(sheet.unsaved)
-    cells = ", ".join(sheet.unsaved[:NAMED])
-    cells += f" and {number - NAMED} more" if number > NAMED else ""
-    noun, verb = ("formula", "has") if number == 1 else ("formulas", "have")
+    more = len(sheet.unsaved) - NAMED
+    cells = ", ".join(sheet.unsaved[:NAMED]) + (f" and {more} more" if more > 0 else "")
+    what = f"formula in {cells} has" if len(sheet.unsaved) == 1 else f"formulas in {cells} have"
     raise UnusableFile(
-        f"{file}, sheet {sheet.name}: the {noun} in {cells} {verb} no saved value. Open the "
+        f"{file}, sheet {sheet.name}: the {what} no saved value. Open the "
         "workbook in your spreadsheet program, save it there and import it again."
     )
 
@@ -86,11 +86,6 @@ def protected(file: Path) -> UnusableFile:
     """The workbook is encrypted."""
     says = "this workbook is protected by a password; save a copy without one"
     return UnusableFile(f"{file}: {says}.")
-
-
-def binary(file: Path) -> UnusableFile:
-    """The workbook is of binary parts."""
-    return UnusableFile(f"{file}: a binary workbook (.xlsb) is not read; save it as .xlsx.")
 
 
 def _too_large(file: Path) -> UnusableFile:
@@ -114,7 +109,7 @@ def _checked_parts(file: Path, packed: zipfile.ZipFile) -> dict[str, bytes]:
     if sum(entry.file_size for entry in entries) > MAX_WORKBOOK_MIB * MEBIBYTE:
         raise _too_large(file)
     if "xl/workbook.bin" in names:
-        raise binary(file)
+        raise UnusableFile(f"{file}: {BINARY}")
     if not names & {"xl/workbook.xml", "content.xml"}:
         raise UnusableFile(f"{file}: a zip file without a table in it, not a workbook.")
     parts = {name: packed.read(name) for name in names if name.endswith((".xml", ".rels"))}
@@ -126,41 +121,30 @@ def _checked_parts(file: Path, packed: zipfile.ZipFile) -> dict[str, bytes]:
     return parts
 
 
-class _Rows:
-    """The rows of a sheet as they come, within the bounds of a trip log."""
+def bounded(file: Path, sheet: str, rows: Iterable[tuple[list[str], int]]) -> Iterator[list[str]]:
+    """The rows of a sheet, each with how often it stands there, within the bounds of a trip log.
 
-    def __init__(self, file: Path, sheet: str) -> None:
-        self.file, self.sheet = file, sheet
-        self.rows: list[list[str]] = []
-        self.empty = self.width = self.text = 0
-
-    def add(self, cells: list[str], times: int = 1) -> None:
+    Empty cells at the end of a row, and empty rows at the end, are none.
+    """
+    width = text = last = empty = 0
+    for cells, times in rows:
         while cells and not cells[-1]:
             cells.pop()
         if not cells:
-            self.empty += times
-            return
-        self.width = max(self.width, len(cells))
-        last = len(self.rows) + self.empty + times
-        if last * self.width > MAX_CELLS:
+            empty += times
+            continue
+        width, last = max(width, len(cells)), last + empty + times
+        if last * width > MAX_CELLS:
             raise UnusableFile(
-                f"{self.file}, sheet {self.sheet}: cells are filled as far as "
-                f"{cell_name(last, self.width)}; that is too large a sheet for a trip log. Delete "
-                "what stands far away from the table."
+                f"{file}, sheet {sheet}: cells are filled as far as {cell_name(last, width)}; that "
+                "is too large a sheet for a trip log. Delete what stands far away from the table."
             )
-        self.text += sum(map(len, cells)) * times
-        if self.text > MAX_TEXT:
-            raise _too_large(self.file)
-        self.rows += [[] for _ in range(self.empty)] + [list(cells) for _ in range(times)]
-        self.empty = 0
-
-
-def bounded(file: Path, sheet: str, rows: Iterable[list[str]]) -> list[list[str]]:
-    """The rows of a sheet; UnusableFile where they are too large for a trip log."""
-    taken = _Rows(file, sheet)
-    for row in rows:
-        taken.add(row)
-    return taken.rows
+        text += sum(map(len, cells)) * times
+        if text > MAX_TEXT:
+            raise _too_large(file)
+        yield from ([] for _ in range(empty))
+        yield from (list(cells) for _ in range(times))
+        empty = 0
 
 
 def cell_name(row: int, column: int) -> str:
@@ -186,33 +170,33 @@ def _xlsx(file: Path, content: bytes, parts: dict[str, bytes]) -> list[Sheet]:
         formulas = book(False) if any(b"<f" in part or b":f" in part for part in sheets) else None
         if len(values.sheetnames) != len(_SHEET.findall(parts["xl/workbook.xml"])):
             raise damaged(file)
-        return [
-            _xlsx_sheet(file, sheet, formulas and formulas[sheet.title])
-            for sheet in values.worksheets
-        ]
+        found = []
+        for sheet in values.worksheets:
+            unsaved: list[str] = []
+            rows = _xlsx_rows(sheet, formulas and formulas[sheet.title], unsaved)
+            found.append(Sheet(sheet.title, list(bounded(file, sheet.title, rows)), unsaved))
+        return found
 
 
-def _xlsx_sheet(file: Path, values: Any, formulas: Any | None) -> Sheet:
-    rows, sheet = _Rows(file, values.title), Sheet(values.title)
+def _xlsx_rows(
+    values: Any, formulas: Any | None, unsaved: list[str]
+) -> Iterator[tuple[list[str], int]]:
+    """The cells of each row; `unsaved` takes the formulas without a value."""
     values.reset_dimensions()
-    as_formulas: Iterable[Any] = ()
     if formulas is not None:
         formulas.reset_dimensions()
-        as_formulas = formulas.rows
-    for number, (cells, same) in enumerate(zip_longest(values.rows, as_formulas), start=1):
-        rows.add([_shown(cell) for cell in cells])
+    both = zip_longest(values.rows, formulas.rows if formulas is not None else ())
+    for number, (cells, same) in enumerate(both, start=1):
         for column, (cell, formula) in enumerate(zip(cells, same or (), strict=False), start=1):
             if cell.value is None and formula.data_type == "f" and cell.data_type != "str":
-                sheet.unsaved.append(cell_name(number, column))
-    sheet.rows = rows.rows
-    return sheet
+                unsaved.append(cell_name(number, column))
+        yield [_shown(cell) for cell in cells], 1
 
 
 def _shown(cell: Any) -> str:
     text = as_text(cell.value)
-    if text and cell.data_type == "n" and "%" in cell.number_format:
-        return _percentage(text) if "%" in _QUOTED.sub("", cell.number_format) else text
-    return text
+    percent = text and cell.data_type == "n" and "%" in _QUOTED.sub("", cell.number_format)
+    return _percentage(text) if percent else text
 
 
 def as_text(cell: Any) -> str:
@@ -262,14 +246,18 @@ def _percentage(text: str) -> str:
 
 
 def _ods(file: Path, content: bytes) -> list[Sheet]:
-    found: list[_Rows] = []
+    found: list[Sheet] = []
+    rows: list[tuple[list[str], int]] = []
     for event, element in ElementTree.iterparse(io.BytesIO(content), ("start", "end")):
         if event == "start" and element.tag == f"{_TABLE}table":
-            found.append(_Rows(file, element.get(f"{_TABLE}name", "")))
+            rows = []
         elif event == "end" and element.tag == f"{_TABLE}table-row":
-            found[-1].add(*_ods_row(file, element))
+            rows.append(_ods_row(file, element))
             element.clear()
-    return [Sheet(one.sheet, one.rows) for one in found]
+        elif event == "end" and element.tag == f"{_TABLE}table":
+            name = element.get(f"{_TABLE}name", "")
+            found.append(Sheet(name, list(bounded(file, name, rows))))
+    return found
 
 
 def _ods_row(file: Path, row: ElementTree.Element) -> tuple[list[str], int]:

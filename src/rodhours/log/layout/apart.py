@@ -14,6 +14,7 @@ from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
     LIST_MARKS,
+    OF_A_ROD,
     ROD,
     SIDES,
     Layout,
@@ -25,10 +26,6 @@ from rodhours.log.layout.names import words_in_name
 from rodhours.log.table import Fault, FileTable
 from rodhours.log.tables import VARIANTS
 
-OF_A_ROD = (
-    *("variant", "fish", "hours", "lost", "weight", "cast_in", "cast_out", "spot", "batch"),
-    *("rig", "hook_size", "depth_m", "range_m"),
-)
 FISHED_IF_ANY = ("fish", "lost", "hours", "cast_in", "cast_out", "weight")
 NOTHING = ("", "-", "–", "—", "x", "X", "none", "None", "n/a", "N/A")
 """What stands in a cell for nothing."""
@@ -59,22 +56,19 @@ def find_groups(raw: FileTable) -> dict[str, str]:
             template = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
             rod = letters.get(plain(found[0][0]), found[0][0])
             columns[" ".join(template.split())][plain(rod)] = name
-    fits: dict[str, list[tuple[int, str]]] = defaultdict(list)
+    fits: dict[str, dict[str, int]] = defaultdict(dict)
     for template, rods in columns.items():
-        if len(rods) < 2:
-            continue
         words = words_in_name(template.replace(ROD, " ")).split()
         name = " ".join(word for word in words if word not in ("rod", "r"))
-        ours = next((one for one in OF_A_ROD if rank(name, one)), None)
-        labels = [raw.named_columns[one] for one in rods.values()]
-        numbers = (_NUMBERS.fullmatch(text.strip()) for cells in labels for text in cells)
-        if not name and any(map(any, labels)) and not any(numbers):
-            ours = "variant"
-        if ours:
-            fits[ours].append((rank(name, ours), template))
+        ours = next((one for one in OF_A_ROD if rank(name, one)), "")
+        texts = [text.strip() for one in rods.values() for text in raw.named_columns[one]]
+        if not name and texts and not any(map(_NUMBERS.fullmatch, texts)):
+            ours = "variant" if any(texts) else ours
+        if ours and len(rods) > 1:
+            fits[ours][template] = rank(name, ours)
     patterns: dict[str, str] = {}
-    for ours, told in fits.items():
-        best = [one for fit, one in told if fit == max(told)[0]]
+    for ours, ranks in fits.items():
+        best = [template for template, fit in ranks.items() if fit == max(ranks.values())]
         if ours != "fish" or len(best) == 1:  # carp or tench: the fish are neither's
             patterns[best[0]] = ours
     baits = next((columns[one].keys() for one, ours in patterns.items() if ours == "variant"), None)
@@ -89,7 +83,7 @@ def _by_words(header: Sequence[str]) -> dict[str, str]:
 
     `Bait L` and `Fish L` are of a rod called L; `Plain hrs` and `Plain fish` of a bait.
     """
-    called: dict[tuple[str, str], dict[str, str]] = defaultdict(dict)
+    called: dict[str, dict[str, set[str]]] = {ours: defaultdict(set) for ours in OF_A_ROD}
     for name in header:
         words = name.split()
         whole = next((ours for ours in OF_A_ROD if rank(name, ours)), None)
@@ -98,26 +92,20 @@ def _by_words(header: Sequence[str]) -> dict[str, str]:
             for one, measure, text in ((first, last, "{} " + last), (last, first, first + " {}")):
                 ours = next((o for o in OF_A_ROD if rank(measure.strip("()[]"), o) >= STRONG), None)
                 if ours is not None and whole in (None, ours):
-                    called[text.casefold(), ours][one.casefold()] = one
-    found = {}
-    for ours in OF_A_ROD:
-        texts = [text for text, what in called if what == ours and len(called[text, ours]) > 1]
-        if texts:
-            found[ours] = max(texts, key=lambda text: len(called[text, ours]))
-    if "fish" not in found:
-        return {}
-    fish = called[found["fish"], "fish"]
-    if "variant" in found and called[found["variant"], "variant"].keys() == fish.keys():
-        mark = ROD
-    elif not any(rank(name, "variant") for name in header):
-        found.pop("variant", None)
-        mark = BAIT
-    else:
+                    called[ours][text.casefold()].add(one.casefold())
+    most = {
+        ours: max(texts.items(), key=lambda one: len(one[1]))
+        for ours, texts in called.items()
+        if any(len(names) > 1 for names in texts.values())
+    }
+    fish = most.get("fish", ("", set()))[1]
+    mark = ROD if most.get("variant", ("", None))[1] == fish else BAIT
+    if not fish or (mark == BAIT and any(rank(name, "variant") for name in header)):
         return {}
     return {
         text.format(mark): ours
-        for ours, text in found.items()
-        if called[text, ours].keys() <= fish.keys()
+        for ours, (text, names) in most.items()
+        if names <= fish and (mark == ROD or ours != "variant")
     }
 
 
@@ -134,8 +122,10 @@ def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
     groups = {name: group for name, group in groups.items() if needs in group}
     if not groups:
         return raw
-    cells = raw.named_columns
+    cells, of_rods = raw.named_columns, "variant" in of
     nothing = {*NOTHING, *(t for t, v in layout.values.get("variant", {}).items() if not v)}
+    timed = bool({"hours", "cast_in"} & of.keys())
+    blank = layout.rows.get("empty_bait") == "a blank"
     rows: list[tuple[int, str]] = []
     faults: list[Fault] = []
     for at in range(len(raw.rows)):
@@ -144,61 +134,32 @@ def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
             texts = {patterns[one]: cells[column][at].strip() for one, column in group.items()}
             told = [texts.get(ours, "") for ours in FISHED_IF_ANY]
             counted = any(text not in (*NOTHING, *NOUGHTS) for text in told)
-            if "variant" in of:
+            if of_rods:
                 named = texts["variant"] not in nothing
-                if counted and not named:
-                    faults.append((len(rows), "variant", FISHED_WITHOUT_BAIT, None))
-            elif {"hours", "cast_in"} & of.keys():
-                named = counted
             else:
-                blank = layout.rows.get("empty_bait") == "a blank"
-                named = blank or texts["fish"] not in NOTHING
+                named = not timed and (blank or texts["fish"] not in NOTHING)
+            if counted and not named and of_rods:
+                faults.append((len(rows), "variant", FISHED_WITHOUT_BAIT, None))
             if named or counted:
                 rows.append((at, name))
         if len(rows) == before:
-            says = NO_ROD_FISHED if "variant" in of else NO_BAIT_FISHED
+            says = NO_ROD_FISHED if of_rods else NO_BAIT_FISHED
             faults.append((before, "variant", says, None))
             rows.append((at, next(iter(groups))))
-    grouped = {column for group in groups.values() for column in group.values()}
-    header = [name for name in raw.header if name not in grouped]
-    columns: list[Sequence[str]] = [
-        [column[at] for at, _ in rows]
-        for name, column in zip(raw.header, raw.columns, strict=True)
-        if name not in grouped
-    ]
+    empty = {"variant": nothing, "hours": {*NOTHING, *NOUGHTS}}
+    columns: dict[str, Sequence[str]] = {}
     for pattern, ours in patterns.items():
-        header.append(pattern)
-        texts_of = [
-            cells[groups[name][pattern]][at] if pattern in groups[name] else "" for at, name in rows
-        ]
-        empty = {"variant": nothing, "hours": {*NOTHING, *NOUGHTS}}.get(ours, set())
-        if ours == "fish" and "variant" not in of and "hours" not in of:
+        texts_of = [cells[groups[n][pattern]][at] if pattern in groups[n] else "" for at, n in rows]
+        if ours == "fish" and not of_rods and "hours" not in of:
             texts_of = ["0" if one.strip() in NOTHING else one for one in texts_of]
-        columns.append(["" if one.strip() in empty else one for one in texts_of])
-    header.append("rod" if "variant" in of else "variant")
-    columns.append([name for _, name in rows])
-    own = [
-        {pattern: groups[name].get(pattern, pattern) for pattern in patterns}
-        | {header[-1]: groups[name][needs]}
-        for _, name in rows
-    ]
-    apart = _spread(raw, header, columns, [at for at, _ in rows])
+        columns[pattern] = ["" if one.strip() in empty.get(ours, ()) else one for one in texts_of]
+    label = "rod" if of_rods else "variant"
+    columns[label] = [name for _, name in rows]
+    grouped = {column for group in groups.values() for column in group.values()}
+    apart = raw.only([at for at, _ in rows]).with_columns(columns, grouped)
+    own = [{one: groups[n].get(one, one) for one in patterns} for _, n in rows]
+    own = [named | {label: groups[n][needs]} for named, (_, n) in zip(own, rows, strict=True)]
     return replace(apart, faults=(*apart.faults, *faults), own=tuple(own))
-
-
-def _spread(
-    raw: FileTable, header: Sequence[str], columns: Sequence[Sequence[str]], rows: Sequence[int]
-) -> FileTable:
-    """The same table with these columns, whose rows are of the rows at these positions."""
-    first = {at: new for new, at in reversed([*enumerate(rows)])}
-    return replace(
-        raw,
-        header=tuple(header),
-        columns=tuple(columns),
-        rows=[raw.rows[at] for at in rows],
-        misfits={new: raw.misfits[at] for new, at in enumerate(rows) if at in raw.misfits},
-        faults=tuple((first[fault[0]], *fault[1:]) for fault in raw.faults if fault[0] in first),
-    )
 
 
 def find_lists(raw: FileTable) -> dict[str, str]:
@@ -207,28 +168,21 @@ def find_lists(raw: FileTable) -> dict[str, str]:
     Those of the bait are a list where the counts of fish beside them are as many.
     """
     cells = raw.named_columns
-    named = {
-        ours: [name for name in cells if rank(name, ours) >= least]
-        for ours, least in (
-            *(("variant", 1), ("fish", 1), ("lost", 1), ("rod", 1), ("hours", STRONG)),
-            ("weight", WEAK),
-        )
-    }
-    for bait in named["variant"] if raw.table == "stints" else ():
-        for mark in LIST_MARKS:
-            counts = [len(parts(cell, mark)) for cell in cells[bait]]
-            if sum(count > 1 for count in counts) < 0.3 * sum(count > 0 for count in counts) or (
-                max(counts, default=0) < 2
-            ):
-                continue
-            found = {bait: mark}
-            for ours in ("fish", "lost", "rod", "hours", "weight"):
-                for name in named[ours]:
-                    beside = _mark_beside(cells[name], counts, ours)
-                    if beside is not None:
-                        found.setdefault(name, beside)
-            if any(name in found for name in named["fish"]):
-                return found
+    least = {"fish": 1, "lost": 1, "rod": 1, "hours": STRONG, "weight": WEAK}
+    baits = [name for name in cells if rank(name, "variant") and raw.table == "stints"]
+    for bait, mark in ((bait, mark) for bait in baits for mark in LIST_MARKS):
+        counts = [len(parts(cell, mark)) for cell in cells[bait]]
+        several, filled = sum(count > 1 for count in counts), sum(count > 0 for count in counts)
+        if not several or several < 0.3 * filled:
+            continue
+        found = {bait: mark}
+        for ours, fit in least.items():
+            for name in (name for name in cells if rank(name, ours) >= fit):
+                beside = _mark_beside(cells[name], counts, ours)
+                if beside is not None:
+                    found.setdefault(name, beside)
+        if any(rank(name, "fish") for name in found):
+            return found
     return {}
 
 
@@ -261,38 +215,26 @@ def lists_apart(raw: FileTable, lists: Mapping[str, str]) -> FileTable:
     """
     if not lists:
         return raw
-    listed_cells = [(raw.named_columns[name], mark) for name, mark in lists.items()]
-    width = [
-        max(1, *(len(parts(cells[at], mark)) for cells, mark in listed_cells))
-        for at in range(len(raw.rows))
-    ]
-    rows = [at for at, count in enumerate(width) for _ in range(count)]
-    header = list(raw.header)
-    columns: list[Sequence[str]] = []
-    for name, cells in zip(raw.header, raw.columns, strict=True):
-        if name not in lists:
-            columns.append([cells[at] for at in rows])
-            continue
+    cells = raw.named_columns
+    split = {name: [parts(cell, mark) for cell in cells[name]] for name, mark in lists.items()}
+    width = [max(1, *map(len, of_row)) for of_row in zip(*split.values(), strict=True)]
+    columns: dict[str, Sequence[str]] = {}
+    for name, listed in split.items():
         column: list[str] = []
-        for cell, count in zip(cells, width, strict=True):
-            split = parts(cell, lists[name])
-            if len(split) != count:
-                shared = len(split) < 2 and (not is_whole(cell.strip()) or cell.strip() == "0")
-                split = [cell if shared else f"{cell.strip()} for {count} rods"] * count
-            column += split
-        columns.append(column)
+        for cell, things, count in zip(cells[name], listed, width, strict=True):
+            shared = len(things) < 2 and (not is_whole(cell.strip()) or cell.strip() == "0")
+            same = cell if shared else f"{cell.strip()} for {count} rods"
+            column += things if len(things) == count else [same] * count
+        columns[name] = column
     if not any(rank(name, "rod") for name in lists) and "rod" not in raw.header:
-        header.append("rod")
-        columns.append([str(rod) for count in width for rod in range(1, count + 1)])
-    return _spread(raw, header, columns, rows)
+        columns["rod"] = [str(rod) for count in width for rod in range(1, count + 1)]
+    return raw.only([at for at, n in enumerate(width) for _ in range(n)]).with_columns(columns)
 
 
-def weights_with_their_rod(
-    raw: FileTable, weight: str, fish: str | None
-) -> tuple[FileTable, list[str]]:
+def weights_with_their_rod(raw: FileTable, weight: str, fish: str) -> tuple[FileTable, list[str]]:
     """Weights that a row has for all its rods: those of the only rod with fish, else only kept."""
     cells = list(raw.named_columns[weight])
-    counts = raw.named_columns[fish] if fish is not None else [""] * len(cells)
+    counts = raw.named_columns.get(fish, [""] * len(cells))
     together: dict[int, list[int]] = defaultdict(list)
     for at, row in enumerate(raw.rows):
         together[row].append(at)
@@ -304,18 +246,13 @@ def weights_with_their_rod(
                 kept[rods[0]] = cells[rods[0]]
             for at in rods:
                 cells[at] = cells[at] if had == [at] else ""
-    at = raw.header.index(weight)
-    columns: list[Sequence[str]] = [*raw.columns[:at], cells, *raw.columns[at + 1 :]]
-    header, said = [*raw.header], []
-    if any(kept):
-        header.append(f"{weight} of the row")
-        columns.append(kept)
-        rows = tallied(sum(map(bool, kept)), "row")
-        said = [
-            f"{raw.place_of_table}: the weights of {rows} are kept and not counted: more than one "
-            "rod had fish, and which had which is not said."
-        ]
-    return replace(raw, header=tuple(header), columns=tuple(columns)), said
+    if not any(kept):
+        return raw.with_columns({weight: cells}), []
+    said = (
+        f"{raw.place_of_table}: the weights of {tallied(sum(map(bool, kept)), 'row')} are kept and "
+        "not counted: more than one rod had fish, and which had which is not said."
+    )
+    return raw.with_columns({weight: cells, f"{weight} of the row": kept}), [said]
 
 
 def bait_columns(raw: FileTable, free: Sequence[str]) -> list[str]:

@@ -12,18 +12,19 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import LONGEST_VALUE, Dates, Units, cell_reader
 from rodhours.log.cells.dates import (
     DATE_FORMS,
     DAY_FIRST,
+    ISO,
     MONTH_FIRST,
     YEAR_FIRST,
-    ambiguous,
     day_of_year,
+    is_dated,
     read_date,
-    read_date_and_time,
     read_period,
     read_weekday_time,
 )
@@ -57,7 +58,6 @@ WEIGHTS_TOO = re.compile(
 _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
-_ISO = re.compile(r"\d{4}-\d{2}-\d{2}.*")
 _UNITS = {"hours": " h", "_temp_c": " °C", "depth_m": " m", "range_m": " m", "_hpa": " hPa"}
 
 
@@ -85,11 +85,8 @@ class Contents:
 
     def mostly(self, readable: Callable[[str], bool]) -> bool:
         """Whether most of the distinct texts can be read so; False where no cell is filled."""
-        texts = self.distinct
-        return bool(texts) and (
-            sum(len(text) <= LONGEST_VALUE and readable(text) for text in texts)
-            >= MOST * len(texts)
-        )
+        fits = sum(len(text) <= LONGEST_VALUE and readable(text) for text in self.distinct)
+        return fits >= MOST * len(self.distinct) > 0
 
     @cached_property
     def numbers(self) -> bool:
@@ -110,22 +107,13 @@ class Contents:
     @cached_property
     def dates(self) -> bool:
         """Whether these are dates, with or without a time."""
-        dated = self.mostly(lambda text: any(_is_dated(text, form) for form in DATE_FORMS))
+        dated = self.mostly(lambda text: any(is_dated(text, form) for form in DATE_FORMS))
         return dated or (self.yearless and not self.numbers)
-
-    @cached_property
-    def days(self) -> bool:
-        """Whether these are dates without a time of day."""
-        return self.dates and not self.mostly(lambda text: ":" in text)
 
     @cached_property
     def yearless(self) -> bool:
         """Whether some of these are dates without their year, and most are dates."""
-        return self.mostly(is_a_date) and any(
-            day_of_year(text, form) is not None
-            for text in self.distinct
-            for form in (DAY_FIRST, MONTH_FIRST)
-        )
+        return any(map(_is_yearless, self.distinct)) and self.mostly(is_a_date)
 
     @cached_property
     def clock_times(self) -> bool:
@@ -145,56 +133,39 @@ class Contents:
         return {int(one) - int(above) for above, one in pairwise(texts)} - {0} if plain else set()
 
     @cached_property
-    def hours(self) -> bool:
-        """Whether these can be hours."""
-        return self.mostly(
-            lambda text: (
-                is_number(text)
-                or any(in_words(text, mark) for mark in ".,")
-                or read_stay(text) is not None
-            )
-        )
-
-    @cached_property
-    def weights(self) -> bool:
-        """Whether these can be weights."""
-        return self.mostly(lambda text: bool(weight_readings(text)))
-
-    @cached_property
     def named_weights(self) -> bool:
         """Whether these are weights with their unit, which nothing else looks like."""
         weighed = [text for text in self.distinct if text.lower() not in COUNT_WORDS]
         return Contents(weighed).mostly(
-            lambda text: any(
-                form is None for one in weights_in(text) for form, _ in weight_readings(one)
-            )
+            lambda text: any(None in dict(weight_readings(one)) for one in weights_in(text))
         )
 
     def could_be(self, ours: str) -> bool:
         """Whether the cells can be what one of our columns holds; empty ones can be anything."""
+        kind = COLUMNS[ours].kind
         if not self.distinct:
             return True
-        kind = COLUMNS[ours].kind
         if ours == "hours":
-            return self.hours
-        if kind is Kind.WHOLE:
-            return self.counts
-        if kind is Kind.NUMBER:
-            return self.numbers
-        if kind is Kind.DATE:
-            return self.dates
-        if kind is Kind.MOMENT:
-            return self.dates or self.mostly(_is_clock)
+            return self.mostly(
+                lambda text: (
+                    is_number(text)
+                    or any(in_words(text, mark) for mark in ".,")
+                    or read_stay(text) is not None
+                )
+            )
         if kind is Kind.WEIGHT:
             weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
             return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
-        if ours in ("variant", "venue", "species", "angler"):
-            return not (self.numbers or self.dates or self.clock_times or self.periods)
+        if kind is Kind.MOMENT:
+            return self.dates or self.mostly(_is_clock)
         if kind is Kind.COMPASS:
             return self.mostly(lambda text: set(text.upper()) <= set("NESW"))
         if kind is Kind.OUTCOME:
             return self.mostly(lambda text: text.lower() in ("landed", "lost"))
-        return True
+        if ours in ("variant", "venue", "species", "angler"):
+            return not (self.numbers or self.dates or self.clock_times or self.periods)
+        held = {Kind.WHOLE: "counts", Kind.NUMBER: "numbers", Kind.DATE: "dates"}
+        return kind not in held or bool(getattr(self, held[kind]))
 
 
 def filled_down(cells: Sequence[str]) -> list[str]:
@@ -207,30 +178,6 @@ def filled_down(cells: Sequence[str]) -> list[str]:
     return filled
 
 
-@dataclass(frozen=True)
-class Reading:
-    """One form of cell in a column: an example, and what it is read as, or what would be right."""
-
-    text: str
-    value: str | None
-    fault: str | None
-
-    @property
-    def plain(self) -> bool:
-        """Whether the cell is read as it stands there."""
-        return self.value in (self.text, f"{self.text}.0")
-
-    def said(self, ours: str) -> str:
-        """The cell and its reading in words."""
-        text, value = one_line(self.text, 24), self.value
-        if value is None:
-            return f"{text} cannot be read: should be {self.fault}"
-        with suppress(ValueError):
-            value = f"{float(value):.6g}"
-        unit = next((unit for end, unit in _UNITS.items() if ours.endswith(end)), "")
-        return f"{text} is read as {value}{unit}"
-
-
 def one_line(text: str, longest: int = 40) -> str:
     """A cell as it can stand in a comment: in one line, without what TOML forbids there."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
@@ -239,61 +186,46 @@ def one_line(text: str, longest: int = 40) -> str:
 
 def find_units(columns: Mapping[str, tuple[str, Contents]]) -> Units:
     """How quantities are written; `columns` has for ours the name of theirs and its cells."""
-    numeric = [
-        contents.distinct
-        for ours, (_, contents) in columns.items()
-        if COLUMNS[ours].kind in (Kind.NUMBER, Kind.WHOLE)
-    ]
-    if "weight" in columns:
-        numeric.append(tuple(_KILOS.findall(" ".join(columns["weight"][1].distinct))))
-    texts = [text for texts in numeric for text in texts]
+    units = {ours: unit_in_name(name) for ours, (name, _) in columns.items()}
+    numeric = (Kind.NUMBER, Kind.WHOLE)
+    held = [one for ours, (_, one) in columns.items() if COLUMNS[ours].kind in numeric]
+    texts = [text for one in held for text in one.distinct]
+    weights = columns["weight"][1].distinct if "weight" in columns else ()
+    texts += _KILOS.findall(" ".join(weights))
     fits = {mark: sum(as_plain(text, mark) is not None for text in texts) for mark in ".,"}
-    in_days = "hours" in columns and unit_in_name(columns["hours"][0]) == "days"
-    weight = None
-    if "weight" in columns:
-        name, contents = columns["weight"]
-        bare = any(None not in dict(weight_readings(one)) for one in contents.distinct)
-        said = unit_in_name(name)
-        weight = said if bare and said in ("lb", "lb.oz", "kg", "g") else None
-    measures = {
-        ours: unit
-        for ours, allowed in MEASURES.items()
-        if ours in columns
-        and (unit := unit_in_name(columns[ours][0])) in allowed
-        and unit != allowed[0]
-    }
+    bare = any(None not in dict(weight_readings(one)) for one in weights)
+    weight = units.get("weight") if bare else None
     return Units(
-        "days" if in_days else "hours", weight, "," if fits[","] > fits["."] else ".", measures
+        hours="days" if units.get("hours") == "days" else "hours",
+        weight=weight if weight in ("lb", "lb.oz", "kg", "g") else None,
+        decimal="," if fits[","] > fits["."] else ".",
+        measures={
+            ours: unit
+            for ours, allowed in MEASURES.items()
+            if (unit := units.get(ours)) in allowed[1:] and unit
+        },
     )
 
 
 def find_dates(columns: Mapping[str, tuple[str, Contents]]) -> Dates:
-    """How dates are written, and which column clock times need for their day."""
-    texts = [
-        text
-        for ours, (_, contents) in columns.items()
-        if COLUMNS[ours].kind is Kind.DATE
-        for text in contents.distinct
-    ]
-    own_year = _year_of_first(texts)
-    clock_on = None
-    for ours, (_, contents) in columns.items():
-        if COLUMNS[ours].kind is Kind.MOMENT:
-            if contents.clock_times:
-                clock_on = columns["date"][0] if "date" in columns else None
-            else:
-                texts.extend(contents.distinct)
-    return Dates(form=date_form(texts), clock_on=clock_on, year=own_year)
+    """How dates are written, and which column clock times need for their day.
 
-
-def _year_of_first(texts: Sequence[str]) -> int | None:
-    """The year of the first date, where later ones are written without theirs."""
-    form = date_form(texts)
-    if not texts or all(day_of_year(text, form) is None for text in texts):
-        return None
-    with suppress(CellFault):
-        return int(read_date(texts[0], form)[:4])
-    return None
+    The year is that of the first date, where later ones are written without theirs.
+    """
+    of_kind = {
+        kind: [one for ours, (_, one) in columns.items() if COLUMNS[ours].kind is kind]
+        for kind in (Kind.DATE, Kind.MOMENT)
+    }
+    texts = [text for one in of_kind[Kind.DATE] for text in one.distinct]
+    form, year = date_form(texts), None
+    if any(day_of_year(text, form) is not None for text in texts):
+        with suppress(CellFault):
+            year = int(read_date(texts[0], form)[:4])
+    clocks = any(one.clock_times for one in of_kind[Kind.MOMENT])
+    clock_on = columns["date"][0] if clocks and "date" in columns else None
+    for one in of_kind[Kind.MOMENT]:
+        texts += () if one.clock_times else one.distinct
+    return Dates(form=date_form(texts), clock_on=clock_on, year=year)
 
 
 def weights_in(text: str, decimal: str = ".") -> list[str]:
@@ -316,54 +248,58 @@ def says_more(text: str) -> bool:
 
 def date_form(texts: Iterable[str]) -> str:
     """The form that reads all of these dates, or most; those in ISO 8601 are read by any."""
-    others = [text for text in texts if not _ISO.fullmatch(text)]
-    if not others:
-        return YEAR_FIRST
+    others = [text for text in texts if not ISO.match(text)]
     counts = {form: sum(_is_date(text, form) for text in others) for form in DATE_FORMS}
-    return max(counts, key=lambda form: counts[form])
+    return max(counts, key=lambda form: counts[form]) if others else YEAR_FIRST
 
 
-def both_ways(texts: Iterable[str]) -> tuple[str, ...]:
-    """Up to two dates of a column that month first reads as well, to other days; else none."""
-    return ambiguous(text for text in texts if not _ISO.fullmatch(text))
+class Reading(NamedTuple):
+    """One form of cell, in words: whether it is read as it stands there, or cannot be read."""
+
+    said: str
+    plain: bool = False
+    fault: bool = False
 
 
 def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) -> list[Reading]:
-    """Each form of cell that a column has, with one example and its reading."""
-    read = _shown(ours, layout, workbook)
-    known = layout.values.get(ours, {})
-    found: dict[str, Reading] = {}
-    texts: Iterable[str] = contents.distinct if read is not None else ()
-    if COLUMNS[ours].kind is Kind.WEIGHT:
-        texts = [one for text in texts for one in weights_in(text, layout.units.decimal)]
-    for text in texts:
-        # A period with one day of the week is read beside its date.
-        beside = ours == "hours" and (read_period(text) or ("", 0))[1] is None
-        if read is not None and text not in known and not beside:
-            value, fault = None, None
-            try:
-                value = read(text)
-            except CellFault as wrong:
-                fault = str(wrong)
-            shape = re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
-            found.setdefault(f"{fault is None} {shape}", Reading(text, value, fault))
-    return list(found.values())
-
-
-def _shown(ours: str, layout: Layout, workbook: bool) -> Callable[[str], str] | None:
-    """The reader of a column, its values as texts; weights in the unit that they are written in."""
-    units, kind = layout.units, COLUMNS[ours].kind
+    """Each form of cell that a column of quantities has, with one example and its reading."""
+    units, kind, known = layout.units, COLUMNS[ours].kind, layout.values.get(ours, {})
+    texts: Iterable[str] = contents.distinct
     if kind is Kind.WEIGHT:
-        return lambda text: plain_weight(text, units.weight, units.decimal)
-    if kind not in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT):
-        return None
+        texts = [one for text in texts for one in weights_in(text, units.decimal)]
+    elif kind not in (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT):
+        return []
     # A time of day may have its day in another column.
     clocks = kind is Kind.MOMENT and layout.dates.clock_on is not None
     midnight = workbook and not clocks
-    read = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
-    if not clocks:
-        return lambda one: str(read(one))
-    return lambda one: clock_text(read_weekday_time(one)[1]) if _is_clock(one) else str(read(one))
+    read_cell = cell_reader(COLUMNS[ours], workbook=midnight, units=units, dates=layout.dates)
+
+    def read(text: str) -> str:
+        if kind is Kind.WEIGHT:
+            return plain_weight(text, units.weight, units.decimal)
+        if clocks and _is_clock(text):
+            return clock_text(read_weekday_time(text)[1])
+        return str(read_cell(text))
+
+    unit = next((unit for end, unit in _UNITS.items() if ours.endswith(end)), "")
+    found: dict[tuple[bool, str], Reading] = {}
+    for text in texts:
+        # A period with one day of the week is read beside its date.
+        beside = ours == "hours" and (read_period(text) or ("", 0))[1] is None
+        if text in known or beside:
+            continue
+        try:
+            value = read(text)
+            plain = value in (text, f"{text}.0")
+            with suppress(ValueError):
+                value = f"{float(value):.6g}"
+            reading = Reading(f"{one_line(text, 24)} is read as {value}{unit}", plain)
+        except CellFault as wrong:
+            said = f"{one_line(text, 24)} cannot be read: should be {wrong}"
+            reading = Reading(said, fault=True)
+        shape = re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", text))
+        found.setdefault((reading.fault, shape), reading)
+    return list(found.values())
 
 
 def _is_clock(text: str) -> bool:
@@ -384,12 +320,8 @@ def is_a_day(text: str) -> bool:
 
 
 def _is_date(text: str, form: str) -> bool:
-    return day_of_year(text, form) is not None or _is_dated(text, form)
+    return day_of_year(text, form) is not None or is_dated(text, form)
 
 
-def _is_dated(text: str, form: str) -> bool:
-    """Whether a text is a date with its year, be it with a time."""
-    for read in (read_date, read_date_and_time):
-        with suppress(CellFault):
-            return bool(read(text, form))
-    return False
+def _is_yearless(text: str) -> bool:
+    return any(day_of_year(text, form) is not None for form in (DAY_FIRST, MONTH_FIRST))

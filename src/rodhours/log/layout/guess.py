@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from types import MappingProxyType
 
 from rodhours.log.layout.contents import Contents, filled_down
@@ -75,7 +76,8 @@ def guess_columns(
     _take(guesses, candidates)
     of = {ours: theirs for theirs, ours in guesses.found.items()}
     arrived = left.get(of.get("start", ""))
-    if "date" not in of and arrived is not None and arrived.days:
+    days = arrived is not None and arrived.dates and not arrived.mostly(lambda text: ":" in text)
+    if "date" not in of and days:
         guesses.found[of["start"]] = "date"
     _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
@@ -106,6 +108,7 @@ def says_hours(theirs: str) -> bool:
     return bool(re.search(r"\b(h|hrs?|hours?|duration|length|total|long)\b", theirs.casefold()))
 
 
+@lru_cache(maxsize=10_000)
 def rank(theirs: str, ours: str) -> int:
     """How well a name fits one of our columns: EXACT, STRONG, WEAK, BY_A_WORD or 0."""
     if len(theirs) > LONGEST_NAME:
@@ -115,9 +118,10 @@ def rank(theirs: str, ours: str) -> int:
         asked = _OF_A_TRIP.sub("", asked)
     if theirs == ours or "_".join(name.split()) == ours:
         return EXACT
-    by_synonym = SYNONYMS[ours].rank(name) or SYNONYMS[ours].rank(asked) if ours in SYNONYMS else 0
-    if by_synonym:
-        return STRONG if by_synonym == 2 else WEAK
+    for one in filter(None, (name, asked)):
+        for fit, names in zip((STRONG, WEAK), SYNONYMS.get(ours, ()), strict=False):
+            if one in names.split(", "):
+                return fit
     if name not in EVERY_NAME and near_names(name, [ours], 1, ALIKE):
         return WEAK
     if asked == name or ours not in _BY_A_WORD:

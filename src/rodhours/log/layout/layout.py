@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from rodhours.counts import listed
@@ -35,6 +35,12 @@ LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
 ROD, BAIT, SHEET = "{rod}", "{bait}", "{sheet}"
 """In names of columns: a column for each rod, one for each bait; the name of a row's sheet."""
 
+OF_A_ROD = (
+    *("variant", "fish", "hours", "lost", "weight", "cast_in", "cast_out", "spot", "batch"),
+    *("rig", "hook_size", "depth_m", "range_m"),
+)
+"""What each rod, or bait, may have of its own."""
+
 SIDES = ("left", "right", "middle", "centre", "near", "far")
 """Where a rod stands: in the name of a column, the letter alone is the same rod."""
 
@@ -58,10 +64,6 @@ COLUMNS: Mapping[str, Column] = MappingProxyType(
 """Every column of the trip log by its name; where tables share one, as in stints."""
 
 
-def _none() -> Mapping[str, str]:
-    return MappingProxyType({})
-
-
 @dataclass(frozen=True)
 class Layout:
     """One layout. Their names are keys and ours are values, but for `values`.
@@ -76,22 +78,26 @@ class Layout:
     `name` is where the layout stands.
     """
 
-    columns: Mapping[str, str] = field(default_factory=_none)
-    values: Mapping[str, Mapping[str, str]] = field(default_factory=lambda: MappingProxyType({}))
+    columns: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     units: Units = field(default_factory=Units)
     dates: Dates = field(default_factory=Dates)
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
-    lists: Mapping[str, str] = field(default_factory=_none)
+    lists: Mapping[str, str] = field(default_factory=dict)
     baits: tuple[str, ...] = ()
-    rows: Mapping[str, str] = field(default_factory=_none)
+    rows: Mapping[str, str] = field(default_factory=dict)
     sheets: tuple[str, ...] = ()
     table: str | None = None
     name: str = "layout"
 
-    def theirs(self, ours: str) -> str | None:
-        """Their name of one of our columns; None where the layout has none."""
-        return next((name for name, target in self.columns.items() if target == ours), None)
+    def theirs(self, *ours: str) -> str:
+        """Their name of one of these columns of ours; empty where the layout has none."""
+        return next((name for name, target in self.columns.items() if target in ours), "")
+
+    def ours(self, theirs: str) -> str:
+        """What one of their columns is: what is said of it, or what it is called."""
+        return self.columns.get(theirs, theirs)
 
     @property
     def groups(self) -> dict[str, str]:
@@ -108,6 +114,24 @@ class Layout:
             return 0
         named = sum(find_column(name, raw.names) is not None for name in self.columns)
         return named + len(side_by_side(self.groups, raw.names, self.baits))
+
+    def spelt_as(self, header: Sequence[str]) -> Layout:
+        """The same layout with the names of columns as a header spells them."""
+
+        def spelt(name: str) -> str:
+            return find_column(name, header) or name
+
+        days = (self.dates.clock_on, self.dates.clock_end_on)
+        clock_on, clock_end_on = (spelt(day) if day else None for day in days)
+        return replace(
+            self,
+            columns={spelt(name): ours for name, ours in self.columns.items()},
+            session_from=tuple(map(spelt, self.session_from)),
+            fill_down=tuple(map(spelt, self.fill_down)),
+            lists={spelt(name): mark for name, mark in self.lists.items()},
+            rows={key: spelt(one) if key == "rods" else one for key, one in self.rows.items()},
+            dates=replace(self.dates, clock_on=clock_on, clock_end_on=clock_end_on),
+        )
 
 
 def plain(name: str) -> str:
@@ -144,13 +168,13 @@ def side_by_side(
     names = {plain(bait): bait for bait in baits}
     letters = rods_of_letters(header)
     for pattern in patterns:
-        one = r"(\S{1,12})" if ROD in pattern else "(.{1,40})"
-        before, _, after = plain(pattern).partition(ROD if ROD in pattern else BAIT)
+        mark, one = (ROD, r"(\S{1,12})") if ROD in pattern else (BAIT, "(.{1,40})")
+        before, _, after = plain(pattern).partition(mark)
         wanted = re.compile(re.escape(before) + one + re.escape(after), re.IGNORECASE)
         for column in header:
             found = wanted.fullmatch(" ".join(column.split()))
             if found and not (baits and plain(found[1]) not in names):
-                called = letters.get(plain(found[1]), found[1]) if ROD in pattern else found[1]
+                called = letters.get(plain(found[1]), found[1]) if mark == ROD else found[1]
                 name = names.setdefault(plain(called), called)
                 groups.setdefault(name, {}).setdefault(pattern, column)
     return groups
@@ -158,9 +182,8 @@ def side_by_side(
 
 def targets(raw: FileTable, layout: Layout) -> dict[str, str]:
     """What becomes of each column: our name, its own where it is kept, LEAVE_OUT."""
-    known, header = known_columns(raw.table), raw.names
-    named = {find_column(name, header): ours for name, ours in layout.columns.items()}
-    found = {name: named.get(name, KEEP) for name in header}
+    known = known_columns(raw.table)
+    found = {name: layout.columns.get(name, KEEP) for name in raw.names}
     return {
         name: ours if ours == LEAVE_OUT or ours in known else name for name, ours in found.items()
     }
@@ -168,33 +191,28 @@ def targets(raw: FileTable, layout: Layout) -> dict[str, str]:
 
 def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
     """UnusableFile where the layout names a column that none of these tables has."""
-    headers = [raw.names for raw in raws]
-    everything = list(dict.fromkeys(name for header in headers for name in header))
-    where = ", ".join(dict.fromkeys(raw.file for raw in raws))
-    entries: list[tuple[str, Iterable[str | None]]] = [
-        ("[columns]", layout.columns),
-        ("[session] from", layout.session_from),
-        ("[fill_down] columns", layout.fill_down),
-        ("[lists]", layout.lists),
-        ("[rows] rods", [layout.rows.get("rods")]),
-        ("[dates] clock_on", [layout.dates.clock_on]),
-        ("[dates] clock_end_on", [layout.dates.clock_end_on]),
-    ]
-    for entry, names in entries:
-        for name in filter(None, names):
-            if (
-                name == SHEET
-                or any(find_column(name, header) is not None for header in headers)
-                or (
-                    name in layout.groups
-                    and any(side_by_side([name], header, layout.baits) for header in headers)
-                )
-            ):
-                continue
-            near = [repr(one) for one in near_names(name, everything) if "{" not in name]
-            meant = f" (did you mean {listed(near, 'or')}?)" if near else ""
-            raise UnusableFile(
-                f'{layout.name}: {entry} names the column "{name}", which {where} has not{meant}. '
-                f"Its columns are {', '.join(everything)}. Correct the layout file, or remove that "
-                "line."
-            )
+    everything = list(dict.fromkeys(name for raw in raws for name in raw.names))
+    entries: dict[str, Iterable[str | None]] = {
+        "[columns]": layout.columns,
+        "[session] from": layout.session_from,
+        "[fill_down] columns": layout.fill_down,
+        "[lists]": layout.lists,
+        "[rows] rods": [layout.rows.get("rods")],
+        "[dates] clock_on": [layout.dates.clock_on],
+        "[dates] clock_end_on": [layout.dates.clock_end_on],
+    }
+    for entry, name in ((entry, one or SHEET) for entry, of in entries.items() for one in of):
+        patterns = {name} & layout.groups.keys()
+        if name == SHEET or any(
+            find_column(name, raw.names) or side_by_side(patterns, raw.names, layout.baits)
+            for raw in raws
+        ):
+            continue
+        near = [repr(one) for one in near_names(name, everything) if "{" not in name]
+        meant = f" (did you mean {listed(near, 'or')}?)" if near else ""
+        where = ", ".join(dict.fromkeys(raw.file for raw in raws))
+        raise UnusableFile(
+            f'{layout.name}: {entry} names the column "{name}", which {where} has not{meant}. '
+            f"Its columns are {', '.join(everything)}. Correct the layout file, or remove that "
+            "line."
+        )

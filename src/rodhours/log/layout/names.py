@@ -7,22 +7,14 @@ and hardly another; under `weak` it often does, and what the cells hold must agr
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True)
-class Names:
+class Names(NamedTuple):
     """The names of one of our columns, separated by commas."""
 
     strong: str
     weak: str = ""
-
-    def rank(self, name: str) -> int:
-        """2 for a strong name, 1 for a weak one, 0 for none of them."""
-        for rank, names in ((2, self.strong), (1, self.weak)):
-            if name and name in names.split(", "):
-                return rank
-        return 0
 
 
 SYNONYMS: dict[str, Names] = {
@@ -124,27 +116,21 @@ END_DATES = (
 )
 """Columns with the day of the end, where the times stand in columns of their own."""
 
-UNITS_IN_NAMES: dict[str, str] = {
-    "f": "F",
-    "°f": "F",
-    "fahrenheit": "F",
-    "ft": "ft",
-    "feet": "ft",
-    "yd": "yd",
-    "yds": "yd",
-    "yards": "yd",
-    "inhg": "inHg",
-    "mmhg": "mmHg",
-    "days": "days",
-    "lb": "lb",
-    "lbs": "lb",
-    "lb oz": "lb.oz",
-    "lb.oz": "lb.oz",
-    "lbs oz": "lb.oz",
-    "kg": "kg",
-    "kgs": "kg",
-    "g": "g",
-    "grams": "g",
+UNITS_IN_NAMES = {
+    name: unit
+    for unit, names in {
+        "F": "f, °f, fahrenheit",
+        "ft": "ft, feet",
+        "yd": "yd, yds, yards",
+        "inHg": "inhg",
+        "mmHg": "mmhg",
+        "days": "days",
+        "lb": "lb, lbs",
+        "lb.oz": "lb oz, lb.oz, lbs oz",
+        "kg": "kg, kgs",
+        "g": "g, grams",
+    }.items()
+    for name in names.split(", ")
 }
 """What a column's name may say of its unit, in brackets or as its last word."""
 _PLAIN_UNITS = ("c", "°c", "m", "metres", "meters", "h", "hrs", "hours", "hpa", "mb", "mbar", "mm")

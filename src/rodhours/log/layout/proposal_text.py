@@ -8,11 +8,11 @@ from collections.abc import Sequence
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells.texts import may_be_pounds
-from rodhours.log.layout.clocks import clock_said
-from rodhours.log.layout.contents import one_line
-from rodhours.log.layout.fish_rows import REFUSED
-from rodhours.log.layout.layout import COLUMNS
-from rodhours.log.layout.propose import Match, Proposal
+from rodhours.log.layout.apply import clock_said
+from rodhours.log.layout.contents import Contents, one_line, read_forms
+from rodhours.log.layout.layout import BAIT, COLUMNS, ROD
+from rodhours.log.layout.propose import Proposal
+from rodhours.log.layout.reshape import REFUSED
 from rodhours.log.layout.toml import entry_line, layout_text
 
 SHOWN_FORMS = 6
@@ -21,8 +21,6 @@ LEGEND = (
     "Left: your columns, as the file has them. Right: what they are for rodhours,",
     'or "keep" (kept as it is, under its own name), or "leave out" (not imported).',
 )
-YOUR_COLUMN, OUR_COLUMN, CELLS = "your column", "for rodhours", "three of its cells"
-KEPT, LEFT_OUT = "(kept as it is)", "(left out)"
 KEPT_POUNDS = (
     "Kept word for word and used in no answer. A spreadsheet keeps a typed 22.10 as 22.1, so ten "
     "ounces and one look alike: write 22lb 10oz. Weights that count are one row a fish, in catches."
@@ -41,10 +39,9 @@ def proposal_text(proposal: Proposal) -> str:
     ]
     if proposal.layout.dates.clock_on is not None:
         opening.append(clock_said(proposal.layout.dates))
-    notes: dict[tuple[str, str], list[str]] = {("", ""): opening, ("columns", ""): [*LEGEND]}
+    notes: dict[tuple[str, str], Sequence[str]] = {("", ""): opening, ("columns", ""): LEGEND}
+    notes |= {("columns", name): column_lines(proposal, name) for name in proposal.cells}
     after: dict[str, list[str]] = {}
-    for match in proposal.matches:
-        notes["columns", match.theirs] = match_lines(match)
     # Each question stands in the section of its answer: the entries, one of them to be in force.
     for question in proposal.questions:
         for section in dict.fromkeys(name for one in question.answers.values() for name in one):
@@ -58,75 +55,67 @@ def proposal_text(proposal: Proposal) -> str:
     return layout_text(proposal.layout, notes, after)
 
 
-def match_lines(match: Match) -> list[str]:
+def column_lines(proposal: Proposal, name: str) -> list[str]:
     """What is said of one column: its cells, the readings of their forms, what is left open."""
-    samples = " | ".join(one_line(text, 24) for text in match.samples)
-    lines = [samples or "(every cell is empty)"]
-    faults = [one for one in match.readings if one.fault is not None]
-    read = [one for one in match.readings if one.fault is None]
-    if match.ours is not None:
-        shown = [] if all(one.plain for one in read) else read[:SHOWN_FORMS]
-        lines += [one.said(match.ours) for one in [*shown, *faults[:SHOWN_FORMS]]]
-    elif may_be_pounds(match.theirs) and any(map(_BARE_DECIMAL.fullmatch, match.samples)):
-        lines.append(KEPT_POUNDS)
+    ours, contents = proposal.layout.columns[name], Contents(proposal.cells[name])
+    samples = contents.distinct[:3]
+    lines = [" | ".join(one_line(text, 24) for text in samples) or "(every cell is empty)"]
+    if ours not in COLUMNS:
+        decimals = any(map(_BARE_DECIMAL.fullmatch, samples))
+        return [*lines, KEPT_POUNDS] if decimals and may_be_pounds(name) else lines
+    readings = read_forms(ours, contents, proposal.layout, proposal.raw.workbook)
+    faults = [one for one in readings if one.fault]
+    read = [one for one in readings if not one.fault]
+    shown = [] if all(one.plain for one in read) else read[:SHOWN_FORMS]
+    lines += [one.said for one in [*shown, *faults[:SHOWN_FORMS]]]
     return [one_line(line, 300) for line in lines]
 
 
 def remarks(proposal: Proposal) -> list[str]:
     """What is said of the proposal as a whole: the sheet, the rods, the trips, what is missing."""
-    layout, said = proposal.layout, []
+    names, said = proposal.layout.session_from, []
     if proposal.sheets:
         said.append(
             f"The workbook has the sheets {listed(proposal.sheets)}; the log is taken to be "
-            f"{proposal.sheet}, whose columns fit best."
+            f"{proposal.raw.sheet}, whose columns fit best."
         )
     if proposal.rods:
-        mark, what, had = "{rod}", "rod", "had a bait"
-        if not any(mark in name for name in layout.groups):
-            mark, what, had = "{bait}", "bait", "was out"
+        mark, what, had = ROD, "rod", "had a bait"
+        if not any(mark in name for name in proposal.layout.groups):
+            mark, what, had = BAIT, "bait", "was out"
         said.append(
             f"One row is a trip with columns for each {what} ({listed(proposal.rods)}); each "
             f"{what} that {had} becomes a stint. {mark} stands for the {what}."
         )
-    if layout.session_from:
-        names, count = layout.session_from, ""
-        if proposal.sessions is not None:
-            count = f"; that makes {tallied(proposal.sessions, 'session')}"
+    if names:
+        count = tallied(proposal.sessions or 0, "session")
         make = f"{listed(names)} together make one" if len(names) > 1 else f"each {names[0]} is one"
         said.append(
-            f"No column names the session, so {make}{count}. One session is one stay at one water."
+            f"No column names the session, so {make}; that makes {count}. One session is one stay "
+            "at one water."
         )
+    missing = proposal.unanswerable
     if proposal.fish_only:
-        said.append(f"NOT A LOG OF STINTS: {REFUSED.format(proposal.place)}")
-    elif proposal.unanswerable:
-        said.append(f"TO DO: {_no_column(proposal.unanswerable, proposal.rods)}.")
-    return said
-
-
-def _no_column(ours: Sequence[str], rods: Sequence[str]) -> str:
-    """Needed columns that no column of the file can be; `rods` stand side by side in it."""
-    if rods and "fish" in ours:
-        return (
-            "nothing says which rod had the fish: give each a column of its own, such as "
-            f"{rods[0]} fish, with 0 for a blank"
+        said.append(f"NOT A LOG OF STINTS: {REFUSED.format(proposal.raw.place_of_table)}")
+    elif proposal.rods and "fish" in missing:
+        said.append(
+            "TO DO: nothing says which rod had the fish: give each a column of its own, such as "
+            f"{proposal.rods[0]} fish, with 0 for a blank."
         )
-    holds = [f"{one} ({COLUMNS[one].holds})" for one in ours]
-    return (
-        f"no column can be {listed(holds, 'or')}, which is needed. Where one is, write in the "
-        f'layout, under [columns], "Its name" = "{ours[0]}"; else add one to the sheet'
-    )
+    elif missing:
+        holds = listed([f"{one} ({COLUMNS[one].holds})" for one in missing], "or")
+        said.append(
+            f"TO DO: no column can be {holds}, which is needed. Where one is, write in the "
+            f'layout, under [columns], "Its name" = "{missing[0]}"; else add one to the sheet.'
+        )
+    return said
 
 
 def tables_laid_out(proposal: Proposal) -> str:
     """What a layout is for: a table, and how many further ones have the same columns."""
-    alike, what = proposal.sheets_alike, "table" if proposal.sheet is None else "sheet"
-    return proposal.place + (f" and {tallied(alike, what)} like it" if alike else "")
-
-
-def layout_written(file: str, layout: str) -> str:
-    """The layout file is on disk, and how a wrong answer is put right."""
-    again = shlex.join(["rodhours", "import", file, "--layout", layout])
-    return f"This is in {layout}. If it is wrong: rodhours undo, correct it there, then\n  {again}"
+    alike, what = proposal.sheets_alike, "sheet" if proposal.raw.workbook else "table"
+    like = f" and {tallied(alike, what)} like it" if alike else ""
+    return proposal.raw.place_of_table + like
 
 
 def how_to_go_on(file: str, questions: int) -> str:

@@ -6,22 +6,14 @@ Nothing is taken in silence: every match, reading, tie and gap is in the proposa
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
-from rodhours.log.layout.contents import (
-    Contents,
-    Reading,
-    find_dates,
-    find_units,
-    is_a_day,
-    read_forms,
-)
-from rodhours.log.layout.fish_rows import is_fish_only
+from rodhours.log.layout.contents import Contents, find_dates, find_units, is_a_day
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
 from rodhours.log.layout.layout import COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import END_DATES, plain_name
@@ -36,68 +28,50 @@ from rodhours.log.layout.reshape import (
     OF_A_STINT,
     counts_apart,
     in_years,
+    is_fish_only,
     with_sheets,
-    without_titles,
 )
-from rodhours.log.layout.titles import TITLE, TITLE_DATE, TITLE_WATER, titles_are, with_titles
-from rodhours.log.layout.toml import Entries, with_entries
+from rodhours.log.layout.titles import OF_TITLES, titles_are, with_titles, without_remarks
+from rodhours.log.layout.toml import Entries, merged, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables
 from rodhours.log.table import FileTable
-from rodhours.log.tables import Kind
 
 _ROWS = ("baits", "rows", "values.variant")
 """Sections of a layout that say which rods and baits were out."""
-SHOWN_KINDS = (Kind.NUMBER, Kind.WHOLE, Kind.DATE, Kind.MOMENT, Kind.WEIGHT)
 
-
-@dataclass(frozen=True)
-class Match:
-    """One column of the file: what it is proposed to be, three of its cells, its readings.
-
-    `ours` is None where it is kept as it is.
-    """
-
-    theirs: str
-    ours: str | None
-    samples: tuple[str, ...]
-    readings: tuple[Reading, ...] = ()
+Answered = Mapping[str, Entries]
+"""What was answered so far: what each question was about, and the entries of its answer."""
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """A layout for one file, and what has to be said about it.
+    """A layout for one table of a file, and what has to be said about it.
 
-    `missing`: needed columns of ours without one of theirs; `questions`: what is undecided;
-    `sessions`: how many trips the session columns make; `fish_only`: the rows are fish, without
-    the hours that caught none; `aside`: hints on rows that are no
-    stints; `sheets_alike`: how many further tables with the same columns it is for; `sheets`:
-    those of the workbook, where nothing tells which is the log.
+    `cells`: those that are read of each column; `missing`: needed columns of ours without one of
+    theirs; `questions`: what is undecided; `sessions`: how many trips the session columns make;
+    `rods`: those, or the baits, that stand side by side; `fish_only`: the rows are fish, without
+    the hours that caught none; `aside`: hints on rows that are no stints; `sheets_alike`: how many
+    further tables with the same columns it is for; `sheets`: those of the workbook, where nothing
+    tells which is the log.
     """
 
-    file: str
-    sheet: str | None
-    table: str
+    raw: FileTable
     layout: Layout
-    matches: tuple[Match, ...]
+    cells: Mapping[str, Sequence[str]]
     missing: tuple[str, ...]
     questions: tuple[Question, ...]
     sessions: int | None
     rods: tuple[str, ...]
     fish_only: bool
-    aside: tuple[str, ...] = ()
+    aside: tuple[str, ...]
     sheets_alike: int = 0
     sheets: tuple[str, ...] = ()
 
     @property
-    def place(self) -> str:
-        """The table's address in words."""
-        return self.file + (f", sheet {self.sheet}" if self.sheet is not None else "")
-
-    @property
     def matched(self) -> int:
         """How many columns of the file are proposed to be one of ours."""
-        return sum(match.ours is not None for match in self.matches)
+        return sum(self.layout.columns[name] in COLUMNS for name in self.cells)
 
     @property
     def complete(self) -> bool:
@@ -112,25 +86,6 @@ class Proposal:
         return tuple(ours for ours in self.missing if f"column {ours}" not in asked)
 
 
-@dataclass(frozen=True)
-class Answered:
-    """What was answered so far: the entries of the layout file, and what each was about."""
-
-    entries: Entries = field(default_factory=dict)
-    about: frozenset[str] = frozenset()
-
-    def with_answer(self, question: Question, entries: Entries) -> Answered:
-        """These answers and one more."""
-        return Answered(_merged(self.entries, entries), self.about | {question.about})
-
-
-def _merged(one: Entries, other: Entries) -> Entries:
-    """Entries of layouts together, the later ones in force."""
-    return {
-        name: {**one.get(name, {}), **other.get(name, {})} for name in dict.fromkeys([*one, *other])
-    }
-
-
 def proposals_for(
     paths: Sequence[Path],
     wanted: tuple[str, str | None] | None = None,
@@ -143,34 +98,26 @@ def proposals_for(
     Sheets of one header (a sheet a month) have one together. Raises UnusableFile for what cannot
     be read.
     """
+    answered = answered or {}
     try:
         raws, _ = read_tables(paths)
     except LayoutNeeded as error:
-        if not error.sheets:
+        # Of the sheets that may be the log, the likeliest; the layout states it.
+        found = [propose(raw, {raw.table}, answered) for raw in sheet_by_sheet(error)]
+        if not found:
             raise
-        return [_likeliest_sheet(error, answered)]
+        best = max(found, key=lambda one: (one.complete, -len(one.missing), one.matched))
+        layout = replace(best.layout, sheets=(str(best.raw.sheet),))
+        return [replace(best, layout=layout, sheets=error.sheets)]
     given = {raw.table for raw in raws}
     groups: dict[str, list[FileTable]] = {}
     for raw in raws:
         groups.setdefault(header_key(raw), []).append(raw)
     return [
-        replace(
-            propose(_together(group), given, answered),
-            sheets_alike=len(group) - 1,
-        )
+        replace(propose(_together(group), given, answered), sheets_alike=len(group) - 1)
         for group in groups.values()
         if wanted is None or wanted in [(raw.file, raw.sheet) for raw in group]
     ]
-
-
-def _likeliest_sheet(error: LayoutNeeded, answered: Answered | None) -> Proposal:
-    """The proposal for the sheet that is the log most likely; it states the sheet."""
-    proposals = [propose(raw, {raw.table}, answered) for raw in sheet_by_sheet(error)]
-    if not proposals:
-        raise error
-    best = max(proposals, key=lambda one: (one.complete, -len(one.missing), one.matched))
-    layout = replace(best.layout, sheets=(str(best.sheet),))
-    return replace(best, layout=layout, sheets=error.sheets)
 
 
 def _together(raws: Sequence[FileTable]) -> FileTable:
@@ -180,38 +127,31 @@ def _together(raws: Sequence[FileTable]) -> FileTable:
     first = raws[0]
     if any(raw.header != first.header for raw in raws):
         return max(raws, key=lambda raw: len(raw.rows))
+    columns = zip(*(raw.columns for raw in raws), strict=True)
     return replace(
         first,
-        columns=tuple(
-            [cell for raw in raws for cell in raw.columns[index]]
-            for index in range(len(first.header))
-        ),
+        columns=tuple([cell for cells in column for cell in cells] for column in columns),
         rows=[row for raw in raws for row in raw.rows],
         misfits={},
     )
 
 
-def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -> Proposal:
+def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     """The proposal for one table; `given` names the tables of the import."""
-    answered = answered or Answered()
-    said = answered.entries
+    said = merged(*answered.values())
     stated = {name: str(ours) for name, ours in said.get("columns", {}).items()}
-    titles = titles_are(raw) if "date" not in stated.values() else None
-    first, raw = raw, with_titles(raw, titles)[0]
+    titles = titles_are(first) if "date" not in stated.values() else None
+    raw, _ = with_titles(first, titles)
     groups = Layout(columns=stated).groups or find_groups(raw)
-    stated = {
-        name: ours
-        for name, ours in ((TITLE, "session"), (TITLE_DATE, "date"), (TITLE_WATER, "venue"))
-        if name in raw.names
-    } | stated
+    stated = {name: ours for name, ours in OF_TITLES.items() if name in raw.names} | stated
     apart = with_entries(Layout(columns=groups), {k: v for k, v in said.items() if k in _ROWS})
     of_groups = side_by_side(groups, raw.names, apart.baits)
     grouped = {column for group in of_groups.values() for column in group.values()}
-    contents = {n: Contents(c) for n, c in raw.named_columns.items() if n not in grouped}
-    guesses = guess_columns(contents, raw.table, stated, grouped or None)
+    shared = {n: Contents(c) for n, c in raw.named_columns.items() if n not in grouped}
+    guesses = guess_columns(shared, raw.table, stated, grouped or None)
     stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
-    day = next((theirs for theirs, ours in guesses.found.items() if ours == "date"), None)
-    raw, aside = without_titles(raw, stint_columns & {*raw.names}, day)
+    days = [theirs for theirs, ours in guesses.found.items() if ours == "date"]
+    raw, aside = without_remarks(raw, stint_columns & {*raw.names}, "".join(days[:1]))
     lists = find_lists(raw)
     whole, raw = raw, lists_apart(groups_apart(raw, apart) if groups else raw, lists)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
@@ -226,65 +166,49 @@ def propose(raw: FileTable, given: Set[str], answered: Answered | None = None) -
     layout = _layout(contents, guesses, raw.table, bool(groups))
     layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
     summed = dict.fromkeys(fish, KEEP) if len(fish) > 1 else {}
-    layout = with_entries(layout, _merged(said, {"columns": summed}))
-    found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
+    layout = with_entries(layout, merged(said, {"columns": summed}))
+    tables = frozenset({*given, raw.table})
+    found = Found(raw, whole, contents, layout, guesses, {}, {}, tables, tuple(aside))
+    found = _read(found, layout)
     differing = dict.fromkeys(of_whole_trips(found), KEEP)
     if differing:
-        layout = with_entries(layout, {"columns": differing})
-        found = _found(raw, whole, contents, layout, guesses, given | {raw.table}, aside)
+        found = _read(found, with_entries(layout, {"columns": differing}))
     days = [name for name in raw.names if is_a_day(name)]
     if found.missing and len(days) > 2:
         raise UnusableFile(
             f"{raw.place_of_header}: the columns {listed(days)} are days. Give each day on which "
             "a rod was out a row of its own, with its date, bait, hours and fish."
         )
-    questions = find_questions(found, answered.about)
+    questions = find_questions(found, answered.keys())
     if questions:
         # What is asked once these are answered, most likely so, is listed with them.
-        likely = answered
-        for one in questions:
-            likely = likely.with_answer(one, one.likely)
-        questions += propose(first, given, likely).questions
-    fish_like = [held.cells for held in contents.values() if held.named_weights]
+        likely = {one.about: one.likely for one in questions}
+        questions += propose(first, given, {**answered, **likely}).questions
+    layout = found.layout
     own = {name: ours for name, ours in layout.columns.items() if name not in added}
     own |= dict.fromkeys(summed, "fish")
     if own.get(SHEET) == KEEP:
         del own[SHEET]
+    fish_like = [held.cells for held in contents.values() if held.named_weights]
+    fish_only = is_fish_only(found.values, lambda: fish_like) if raw.table == "stints" else False
     return Proposal(
-        file=raw.file,
-        sheet=raw.sheet,
-        table=raw.table,
-        layout=replace(layout, columns=own, name="the proposed layout"),
-        matches=tuple(
-            _match(name, Contents(found.cells[name]), replace(layout, columns=own), raw.workbook)
-            for name in raw.names
-            if name in own
-        ),
+        raw,
+        replace(layout, columns=own, name="the proposed layout"),
+        cells={name: found.cells[name] for name in raw.names if name in own},
         missing=found.missing,
         questions=questions,
         sessions=len({*found.values["session"]} - {None}) if layout.session_from else None,
         rods=tuple(of_groups),
+        fish_only=fish_only and not groups,
         aside=tuple(aside),
-        fish_only=raw.table == "stints"
-        and not groups
-        and is_fish_only(found.values, lambda: fish_like),
     )
 
 
-def _found(
-    raw: FileTable,
-    whole: FileTable,
-    contents: Mapping[str, Contents],
-    layout: Layout,
-    guesses: Guesses,
-    given: Set[str],
-    titles: Sequence[str],
-) -> Found:
-    (raw,) = in_years([raw], layout)
-    cells = cells_to_read(raw, layout)
-    values = apply_layout(raw, layout).values
-    given = frozenset(given)
-    return Found(raw, whole, contents, layout, guesses, cells, values, given, tuple(titles))
+def _read(found: Found, layout: Layout) -> Found:
+    """What is found by a layout: the cells that it reads, and their values."""
+    (raw,) = in_years([(found.raw, layout)])
+    cells, values = cells_to_read(raw, layout), apply_layout(raw, layout).values
+    return replace(found, raw=raw, layout=layout, cells=cells, values=values)
 
 
 def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shared: bool) -> Layout:
@@ -309,32 +233,15 @@ def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shar
     for name in contents:
         own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP
         targets[name] = guesses.found.get(name, own)
-    return Layout(
-        columns=targets,
-        values=plain_values(columns),
-        units=units,
-        dates=dates,
-        session_from=session_from,
-        name="the proposed layout",
-    )
+    return Layout(targets, plain_values(columns), units, dates, session_from)
 
 
 def _session_from(held: Mapping[str, Contents], guesses: Guesses, table: str) -> tuple[str, ...]:
     """Date and water make a session, where no column is the session."""
-    if table == "variants" or "session" in guesses.ours:
-        return ()
     of = {ours: theirs for theirs, ours in guesses.found.items()}
-    day, arrived = of.get("date"), of.get("cast_in", "")
-    if day is None and arrived in held and rank(arrived, "start") >= STRONG:
-        # When one arrived, with its date, is that of all rods.
-        day = arrived if held[arrived].dates else None
-    return (day, *([of["venue"]] if "venue" in of else [])) if day else ()
-
-
-def _match(name: str, contents: Contents, layout: Layout, workbook: bool) -> Match:
-    ours = layout.columns.get(name)
-    ours = None if ours not in COLUMNS else ours
-    readings: tuple[Reading, ...] = ()
-    if ours is not None and COLUMNS[ours].kind in SHOWN_KINDS:
-        readings = tuple(read_forms(ours, contents, layout, workbook))
-    return Match(name, ours, contents.samples, readings)
+    if table == "variants" or "session" in of:
+        return ()
+    day, arrived = of.get("date", ""), of.get("cast_in", "")
+    if not day and arrived in held and held[arrived].dates and rank(arrived, "start") >= STRONG:
+        day = arrived  # When one arrived, with its date, is that of all rods.
+    return tuple(name for name in (day, of.get("venue", "")) if name) if day else ()

@@ -10,13 +10,12 @@ from datetime import date
 
 from rodhours.counts import listed, tallied
 from rodhours.log.cells import LOG_YEARS, CellFault
-from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, read_date, with_years
+from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, ambiguous, read_date, with_years
 from rodhours.log.cells.hours import read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import FISH_NAMED, Contents, both_ways, one_line, weights_in
-from rodhours.log.layout.fish_rows import alike, surely_alike
+from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import (
     BAIT,
@@ -28,6 +27,7 @@ from rodhours.log.layout.layout import (
     side_by_side,
 )
 from rodhours.log.layout.names import plain_name
+from rodhours.log.layout.reshape import alike, surely_alike
 from rodhours.log.layout.toml import Entries, entry_line
 from rodhours.log.table import FileTable, missing_columns
 from rodhours.log.tables import SESSIONS, VARIANTS, Kind
@@ -114,10 +114,10 @@ class Found:
     given: frozenset[str]
     titles: tuple[str, ...] = ()
 
-    def theirs(self, ours: str) -> str | None:
-        """Their column of one of ours, where this table has it."""
+    def theirs(self, ours: str) -> str:
+        """Their column of one of ours, where this table has it; else empty."""
         named = self.layout.theirs(ours)
-        return named if named in self.contents else None
+        return named if named in self.contents else ""
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -143,14 +143,17 @@ def find_questions(found: Found, settled: Collection[str] = ()) -> tuple[Questio
 
 def taken_unasked(questions: Sequence[Question], most: int) -> Question | None:
     """The least important of more questions than may still be asked; None where all may be."""
-    if len(questions) <= most:
-        return None
     of = {one.about: one for one in questions}
-    return next((of[about] for about in LEAST_FIRST if about in of), None)
+    least = next((of[about] for about in LEAST_FIRST if about in of), None)
+    return least if len(questions) > most else None
 
 
 def _shown(texts: Iterable[str], most: int = 3) -> tuple[str, ...]:
-    return tuple(one_line(text, 30) for text, _ in zip(texts, range(most), strict=False))
+    return tuple(one_line(text, 30) for text in list(texts)[:most])
+
+
+def _quoted(texts: Iterable[str]) -> list[str]:
+    return [f'"{one_line(text)}"' if text else "empty" for text in texts]
 
 
 # Which column is which
@@ -167,11 +170,14 @@ def candidates(found: Found, ours: str) -> list[str]:
     def may_be(name: str) -> bool:
         held = found.contents[name]
         labels = len({*held.cells}) < max(rows, 3) or rows < 4
-        told = name != SHEET or not any(map(_A_MONTH.match, held.distinct))
-        told = told and not (ours == "session" and plain_name(name) in ("year", "month", "day"))
-        told = told and not (ours == "hours" and held.clock_times and not says_hours(name))
-        told = told and not (ours in ("hours", "fish") and counts_on(name, held))
-        return told and bool(held.distinct) and held.could_be(ours) and (ours == "fish" or labels)
+        no_label = ours != "fish" and not labels
+        a_month = name == SHEET and any(map(_A_MONTH.match, held.distinct))
+        a_date = ours == "session" and plain_name(name) in ("year", "month", "day")
+        a_time = ours == "hours" and held.clock_times and not says_hours(name)
+        running = ours in ("hours", "fish") and counts_on(name, held)
+        if no_label or a_month or a_date or a_time or running:
+            return False
+        return bool(held.distinct) and held.could_be(ours)
 
     named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
     free.sort(key=lambda name: not named[name])
@@ -184,14 +190,14 @@ def _which_column(found: Found) -> Iterator[Question]:
         if not names or (found.layout.groups and ours in ("fish", "lost", "rod")):
             continue
         answers: dict[str, Entries] = {}
-        if ours == "fish" and len(names) > 1:
-            answers["all of them added up"] = {"columns": dict.fromkeys(names, "fish")}
         for name in names:
             called = "the name of the sheet" if name == SHEET else name
             samples = " | ".join(_shown(found.contents[name].samples))
             answers[f"{called} ({samples})"] = {"columns": {name: ours}}
-        if not {plain_name(name) for name in names} <= SPECIES and len(answers) > len(names):
-            answers["all of them added up"] = answers.pop("all of them added up")
+        if ours == "fish" and len(names) > 1:
+            added = {"all of them added up": {"columns": dict.fromkeys(names, "fish")}}
+            species = {plain_name(name) for name in names} <= SPECIES
+            answers = added | answers if species else answers | added
         asks = f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?"
         yield Question(f"column {ours}", asks, (), {**answers, "none of them": {}})
 
@@ -199,8 +205,8 @@ def _which_column(found: Found) -> Iterator[Question]:
 def _baits(found: Found) -> Iterator[Question]:
     """Columns that are called by their baits, where none is that of the bait."""
     may_be = {KEEP, *VARIANTS.names}
-    free = [name for name, ours in found.layout.columns.items() if ours in may_be]
-    names = bait_columns(found.whole, [name for name in free if name in found.whole.names])
+    free = [name for name in found.whole.names if found.layout.columns.get(name) in may_be]
+    names = bait_columns(found.whole, free)
     if "variant" in found.missing and names and not found.layout.groups:
         asks = f"No column is the bait. Is each of these one: {listed(names)}?"
         samples = (f"{name}: {', '.join(found.contents[name].samples)}" for name in names)
@@ -211,15 +217,13 @@ def _baits(found: Found) -> Iterator[Question]:
 
 def _sheets_water(found: Found) -> Iterator[Question]:
     """Whether the name of a sheet is the water, where nothing else says it."""
-    if found.layout.theirs("venue") is None and found.layout.columns.get(SHEET) == KEEP:
-        held = found.contents[SHEET]
-        if not any(_DIGIT.search(text) or _A_MONTH.match(text) for text in held.distinct):
-            asks = "Does the name of a sheet say where you fished?"
-            answers: dict[str, Entries] = {
-                "yes, its water": {"columns": {SHEET: "venue"}},
-                "no": {},
-            }
-            yield Question("sheets", asks, _shown(held.samples), answers)
+    if found.layout.theirs("venue") or found.layout.columns.get(SHEET) != KEEP:
+        return
+    held = found.contents[SHEET]
+    if not any(_DIGIT.search(text) or _A_MONTH.match(text) for text in held.distinct):
+        asks = "Does the name of a sheet say where you fished?"
+        yes: Entries = {"columns": {SHEET: "venue"}}
+        yield Question("sheets", asks, _shown(held.samples), {"yes, its water": yes, "no": {}})
 
 
 # Trips and days
@@ -229,37 +233,38 @@ def _trips(found: Found) -> Iterator[Question]:
     """Which columns make a trip, where another column is called as one and says otherwise."""
     layout, named = found.layout, found.guesses.row_numbers
     together = list(layout.session_from)
-    label = named or found.layout.theirs("session")
-    if not label or label not in found.cells:
+    label = named or layout.theirs("session")
+    if label not in found.cells:
         return
     if not together:
         # A label over several days or waters is no trip, or a trip of several days.
-        date, venue = layout.theirs("date"), layout.theirs("venue")
-        names = [name for name in (date, venue) if name is not None]
-        if date is None or _same_within(found, label, names):
+        together = [name for name in map(layout.theirs, ("date", "venue")) if name]
+        if not layout.theirs("date") or _same_within(found, label, together):
             return
-        together = names
-    if named is not None and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
+    if named and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
         return
 
     def trips(names: Sequence[str]) -> int:
         return len({*zip(*(map(str.strip, found.cells[name]) for name in names), strict=True)})
 
     both = [*together, label] if trips([label]) < trips(together) and not named else together
-    kept = {name: LEAVE_OUT if name in COLUMNS else KEEP for name in together if not named}
-    aside = LEAVE_OUT if label in COLUMNS else KEEP
-    answers: dict[str, Entries] = {
-        f"{listed(both)} together: {tallied(trips(both), 'trip')}": {
-            "columns": {label: aside},
-            "session": {"from": both},
+    aside = {name: LEAVE_OUT if name in COLUMNS else KEEP for name in (*together, label)}
+    kept = {} if named else {name: aside[name] for name in together}
+    yield Question(
+        "trips",
+        "Which columns make a trip? A trip is one stay at one water, with all its rods.",
+        _shown(dict.fromkeys(found.cells[label])),
+        {
+            f"{listed(both)} together: {tallied(trips(both), 'trip')}": {
+                "columns": {label: aside[label]},
+                "session": {"from": both},
+            },
+            f"{label} alone: {tallied(trips([label]), 'trip')}": {
+                "columns": {**kept, label: "session"},
+                "session": {"from": []},
+            },
         },
-        f"{label} alone: {tallied(trips([label]), 'trip')}": {
-            "columns": {**kept, label: "session"},
-            "session": {"from": []},
-        },
-    }
-    asks = "Which columns make a trip? A trip is one stay at one water, with all its rods."
-    yield Question("trips", asks, _shown(dict.fromkeys(found.cells[label])), answers)
+    )
 
 
 def _same_within(found: Found, key: str, names: Sequence[str]) -> bool:
@@ -275,12 +280,9 @@ def _same_within(found: Found, key: str, names: Sequence[str]) -> bool:
 
 def _year(found: Found) -> Iterator[Question]:
     name, raw = found.theirs("date"), found.raw
-    if found.layout.dates.year is not None or name is None:
+    if found.layout.dates.year is not None or not name or not found.contents[name].yearless:
         return
-    contents = found.contents[name]
-    if not contents.yearless:
-        return
-    this = date.today().year
+    samples, this = found.contents[name].samples, date.today().year
     texts = (*found.titles, *raw.above, name, raw.sheet or "", raw.file)
     said = [int(year) for text in texts for year in _A_YEAR.findall(text)]
     back = range(this, this - FURTHEST_BACK, -1)
@@ -289,20 +291,16 @@ def _year(found: Found) -> Iterator[Question]:
     def entries(year: int) -> Entries:
         return {"dates": {"year": year}}
 
-    years = list(dict.fromkeys([likely, *(this - ago for ago in range(3))]))[:3]
-    yield Question(
-        "year",
-        f"Which year is the first date, {contents.samples[0]}? (or type another year)",
-        _shown(contents.samples),
-        {str(year): entries(year) for year in years},
-        (LOG_YEARS, entries),
-    )
+    years = list(dict.fromkeys([likely, this, this - 1, this - 2]))[:3]
+    asks = f"Which year is the first date, {samples[0]}? (or type another year)"
+    answers = {str(year): entries(year) for year in years}
+    yield Question("year", asks, _shown(samples), answers, (LOG_YEARS, entries))
 
 
 def _fits_year(found: Found, year: int) -> bool:
     """Whether the days of the week are right and no date lies ahead, if that is the first year."""
     form, read = found.layout.dates.form, []
-    for cell in with_years(found.contents[str(found.theirs("date"))].cells, form, year):
+    for cell in with_years(found.contents[found.theirs("date")].cells, form, year):
         try:
             read.append(read_date(cell.strip(), form))
         except CellFault as fault:
@@ -313,7 +311,7 @@ def _fits_year(found: Found, year: int) -> bool:
 
 def _day_or_month(found: Found) -> Iterator[Question]:
     name = found.theirs("date")
-    twice = both_ways(found.contents[name].distinct) if name else ()
+    twice = ambiguous(found.contents[name].distinct) if name else ()
     # With full stops the day comes first everywhere.
     if any("." not in text for text in twice):
         answers: dict[str, Entries] = {
@@ -326,22 +324,23 @@ def _day_or_month(found: Found) -> Iterator[Question]:
 
 def _as_above(found: Found) -> Iterator[Question]:
     """Empty cells of what every row needs: as above, or a gap."""
-    layout, rows = found.layout, len(found.raw.rows)
-    needed = [*layout.session_from, *map(found.theirs, ("session", "variant"))]
+    layout = found.layout
     empty = {
         name: [at for at, cell in enumerate(held.cells) if not cell.strip()]
         for name, held in found.contents.items()
-        if 0 < held.empty < rows
+        if name not in layout.groups
     }
-    gaps = {name: empty[name] for name in needed if name in empty and name not in layout.groups}
-    day, *timed = (found.theirs(one) or "" for one in ("date", "hours", "cast_in", "cast_out"))
-    for name in timed:
+    empty = {name: cells for name, cells in empty.items() if 0 < len(cells) < len(found.raw.rows)}
+    needed = (*layout.session_from, found.theirs("session"), found.theirs("variant"))
+    gaps = [name for name in needed if name in empty]
+    for name in map(found.theirs, ("hours", "cast_in", "cast_out")):
         # What only the first row of a trip has, as its day or its name.
-        same = [one for one in (*gaps, day) if empty.get(one) == empty.get(name)]
-        gaps |= {one: empty[one] for one in (*same, name) if same and one in empty}
-    names = [name for name in gaps if name not in layout.fill_down]
+        first = (*gaps, found.theirs("date"))
+        same = [one for one in first if name in empty and empty.get(one) == empty[name]]
+        gaps += [*same, name] if same else []
+    names = [name for name in dict.fromkeys(gaps) if name not in layout.fill_down]
     if names and "empty" not in layout.rows:
-        have, count = "has" if len(names) == 1 else "have", max(map(len, gaps.values()))
+        have, count = "has" if len(names) == 1 else "have", max(len(empty[one]) for one in gaps)
         asks = f"{listed(names)} {have} empty cells ({count}). What do they mean?"
         waits = "nothing was written: their trips wait until the cells are filled"
         answers: dict[str, Entries] = {
@@ -358,7 +357,7 @@ def _stays(found: Found) -> Iterator[Question]:
     """How many hours a night is, or a day."""
     name, known = found.theirs("hours"), found.layout.values.get("hours", {})
     texts = found.contents[name].distinct if name else ()
-    unit = next((unit for unit in ("night", "day") if unit in plain_name(name or "")), "")
+    unit = next((unit for unit in ("night", "day") if unit in plain_name(name)), "")
     stays = {
         text: stay
         for text in texts
@@ -382,12 +381,12 @@ def _stays(found: Found) -> Iterator[Question]:
 def _rods(found: Found) -> Iterator[Question]:
     """A column called `Rods` with a number in each row of a trip: how many, or which."""
     named = (one for one in found.contents if "rods" in plain_name(one).split())
-    rod = next((one for one in named if found.layout.columns.get(one) in (KEEP, "rod")), None)
+    rod = next((one for one in named if found.layout.columns.get(one) in (KEEP, "rod")), "")
+    if not rod or found.layout.groups or not found.contents[rod].counts:
+        return
+    if found.layout.theirs("rod") not in ("", rod):
+        return
     hours = found.layout.theirs("hours")
-    if rod is None or found.layout.groups or not found.contents[rod].counts:
-        return
-    if found.layout.theirs("rod") not in (None, rod):
-        return
     what = {
         "each rod": "of each rod: they count for every rod",
         "all rods": "of all rods added up already",
@@ -395,7 +394,7 @@ def _rods(found: Found) -> Iterator[Question]:
     answers: dict[str, Entries] = {
         says: {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}}
         for one, says in what.items()
-        if hours is not None or one == "each rod"
+        if hours or one == "each rod"
     }
     answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
     asks = f"{rod} has how many rods were out. What are the {hours or 'times'}?"
@@ -411,20 +410,18 @@ def _empty_baits(found: Found) -> Iterator[Question]:
     if BAIT not in layout.groups or {"hours", "cast_in"} & {*layout.groups.values()}:
         return
     groups = side_by_side(layout.groups, found.whole.names, layout.baits)
-    columns = [
-        found.whole.named_columns[one] for group in groups.values() for one in group.values()
-    ]
-    texts = [cell.strip() for column in columns for cell in column]
+    columns = [one for group in groups.values() for one in group.values()]
+    texts = [cell.strip() for one in columns for cell in found.whole.named_columns[one]]
     empty = [text for text in texts if text in NOTHING]
+    answers: dict[str, Entries] = {
+        "that bait was not out": {"rows": {"empty_bait": "not fished"}},
+        "it was out and had no fish: 0": {"rows": {"empty_bait": "a blank"}},
+    }
     if empty:
-        answers: dict[str, Entries] = {
-            "that bait was not out": {"rows": {"empty_bait": "not fished"}},
-            "it was out and had no fish: 0": {"rows": {"empty_bait": "a blank"}},
-        }
-        signs = [f'"{text}"' if text else "empty" for text in dict.fromkeys(empty)]
         asks = f"What does such a cell under a bait mean ({len(empty)})?"
         likely_first = answers if "0" in texts else dict(reversed(answers.items()))
-        yield Question("empty baits", asks, _shown(signs), likely_first)
+        shown = _shown(_quoted(dict.fromkeys(empty)))
+        yield Question("empty baits", asks, shown, likely_first)
 
 
 def _blanks(found: Found) -> Iterator[Question]:
@@ -435,36 +432,38 @@ def _blanks(found: Found) -> Iterator[Question]:
     # Fish that are listed one by one need no count.
     if not signs or "catches" in found.given:
         return
-    said = [f'"{text}" ({counts[text]:,})' if text else f"empty ({counts['']:,})" for text in signs]
     answers: dict[str, Entries] = {"a blank: 0 fish": {"values.fish": dict.fromkeys(signs, "0")}}
     if "" in signs and len(signs) > 1:
-        marked = listed([f'"{text}"' for text in signs if text], "or")
+        marked = listed(_quoted(filter(None, signs)), "or")
         written = dict.fromkeys(signs, "0") | {"": ""}
         answers[f"a blank only where it says {marked}"] = {"values.fish": written}
     answers["not known: leave those trips out"] = {"values.fish": dict.fromkeys(signs, "")}
     zeros = sum(counts[text] for text in counts if text in signs or known.get(text, text) == "0")
     if 0 < 5 * counts[""] <= zeros:
         # Blanks are written here: a cell that is empty was most likely forgotten.
-        answers = dict([*answers.items()][1:] + [*answers.items()][:1])
+        first, *others = answers.items()
+        answers = dict([*others, first])
+    said = (f"{sign} ({counts[text]:,})" for sign, text in zip(_quoted(signs), signs, strict=True))
     yield Question("blanks", f"What does such a cell of {name} mean?", tuple(said), answers)
 
 
 def _fish_rows(found: Found) -> Iterator[Question]:
     """Rows without a weight where no column counts fish, and rows that differ in the fish alone."""
     layout, weight, raw = found.layout, found.layout.theirs("weight"), found.raw
-    if layout.groups or "catches" in found.given or weight not in (*found.contents, None):
+    if layout.groups or "catches" in found.given or weight not in (*found.contents, ""):
         return
-    held = found.contents[weight] if weight is not None else Contents(())
+    held = found.contents[weight] if weight and not layout.theirs("fish") else Contents(())
     known = layout.values.get("weight", {})
     words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
     not_weighed = "each a fish that was not weighed"
-    if words and layout.theirs("fish") is None:
-        answers: dict[str, Entries] = {
+    answers: dict[str, Entries]
+    if words:
+        answers = {
             "no fish: 0": {"values.weight": dict.fromkeys(words, "")},
             not_weighed: {"rows": {"words": "a fish"}},
         }
         yield Question("words", f"What are such cells of {weight}?", _shown(words), answers)
-    if held.empty and layout.theirs("fish") is None:
+    if held.empty:
         answers = {
             "blanks: 0 fish": {"rows": {"without_weight": "a blank"}},
             not_weighed: {"rows": {"without_weight": "a fish"}},
@@ -486,9 +485,7 @@ def _fish_rows(found: Found) -> Iterator[Question]:
 
 def _weights(found: Found) -> Iterator[Question]:
     name, units = found.theirs("weight"), found.layout.units
-    if name is None or units.weight is not None:
-        return
-    cells = found.contents[name].distinct
+    cells = found.contents[name].distinct if name and units.weight is None else ()
     texts = [one for text in cells for one in weights_in(text, units.decimal)]
     bare = [one for one in texts if any(form for form, _ in weight_readings(one, units.decimal))]
     if bare:
@@ -507,31 +504,30 @@ def _alike(found: Found) -> Iterator[Question]:
     """Labels that may be one in two spellings, be it a slip of a single letter."""
     for ours, what in (("variant", "bait"), ("venue", "water")):
         texts = Counter(text for text in found.values.get(ours, ()) if isinstance(text, str))
-        known = found.layout.values.get(ours, {})
         groups: dict[str, list[str]] = {}
         for text, count in sorted(texts.items(), key=lambda one: (-one[1], one[0])):
             near = (
                 one
-                for one in groups
+                for one in (groups if len(groups) <= MOST_LABELS else ())
                 if look_alikes([one, text]) or (count <= 2 and is_slip(one, text))
             )
-            same_as = next(near, None) if len(groups) <= MOST_LABELS else None
-            groups.setdefault(text if same_as is None else same_as, []).append(text)
-        asked = [group for group in groups.values() if not known.keys() >= set(group[1:])]
+            groups.setdefault(next(near, text), []).append(text)
+        known = found.layout.values.get(ours, {}).keys()
+        asked = [group for group in groups.values() if not known >= set(group[1:])]
         if asked:
-            shown = tuple(" = ".join(f'"{one_line(text)}"' for text in group) for group in asked)
             same = {other: group[0] for group in asked for other in group[1:]}
             answers: dict[str, Entries] = {
                 f"yes, one {what}": {f"values.{ours}": same},
                 "no, they are different": {f"values.{ours}": {one: one for one in same}},
             }
             asks = f"Is each of these one {what}, spelt in two ways?"
+            shown = tuple(" = ".join(_quoted(group)) for group in asked)
             yield Question(f"alike {ours}", asks, shown, answers)
 
 
 def _remarks(found: Found) -> Iterator[Question]:
     """Whether a remark that stands on some of a trip's rows is of the trip or of the rod."""
-    name = found.layout.theirs("notes") or ""
+    name = found.layout.theirs("notes")
     sessions = found.values.get("session", ())
     if name not in found.contents or name == "notes" or found.layout.groups:
         return
@@ -552,42 +548,36 @@ def _remarks(found: Found) -> Iterator[Question]:
         yield Question("remarks", asks, shown, answers)
 
 
-def plain_values(
-    columns: Mapping[str, tuple[str, Contents]],
-) -> dict[str, dict[str, str]]:
+def plain_values(columns: Mapping[str, tuple[str, Contents]]) -> dict[str, dict[str, str]]:
     """Texts that can mean but one thing: `blank` is 0 fish, a dash where nothing need be nothing.
 
     `columns` has for ours the name of theirs and its cells.
     """
     values: dict[str, dict[str, str]] = {}
     for ours, (_, contents) in columns.items():
-        kind = COLUMNS[ours].kind
         texts = [text for text in contents.distinct if len(text) < 10]
         counts = {text: COUNT_WORDS.get(text.lower()) for text in texts}
-        known = {text: str(count) for text, count in counts.items() if count is not None}
-        known |= {text: named[1] for text in texts if (named := FISH_NAMED.fullmatch(text))}
-        dashes = {text: "" for text in texts if text in DASHES}
+        known: dict[str, str] = {}
         if ours in ("fish", "lost"):
-            values[ours] = {text: count for text, count in known.items() if text not in dashes}
+            known = {text: str(count) for text, count in counts.items() if count is not None}
+            known |= {text: named[1] for text in texts if (named := FISH_NAMED.fullmatch(text))}
+            known = {text: count for text, count in known.items() if text not in DASHES}
         if ours == "weight":
-            values[ours] = {text: "" for text in texts if counts[text] == 0}
-        if kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours"):
-            values[ours] = {**values.get(ours, {}), **dashes}
-    return {ours: known for ours, known in values.items() if known}
+            known = {text: "" for text in texts if counts[text] == 0}
+        if COLUMNS[ours].kind not in (Kind.TEXT, Kind.ROD) and ours not in ("fish", "hours"):
+            known |= {text: "" for text in texts if text in DASHES}
+        if known:
+            values[ours] = known
+    return values
 
 
 def of_whole_trips(found: Found) -> list[str]:
     """Their columns that are taken for the trip's own, though its rows differ in them."""
     sessions = found.values.get("session", ())
+    may_be = {*SESSIONS.names} - {"session", "angler", "date", "venue"}
     differing = []
     for name, ours in found.layout.columns.items():
-        if (
-            ours not in SESSIONS.names
-            or ours in ("session", "angler", "date", "venue")
-            or name == ours
-        ):
-            continue
-        held = found.values.get(ours, ())
+        held = found.values.get(ours, ()) if ours in may_be and name != ours else ()
         rows = zip(sessions, held, strict=False)
         pairs = {(one, value) for one, value in rows if None not in (one, value)}
         if len(pairs) > len({one for one, _ in pairs}):

@@ -1,72 +1,63 @@
-"""Rows as a diary has them to rows of stints: remarks aside, rods and lists apart, fish a row."""
+"""Rows as a diary has them to rows of stints: rods and lists apart, rows that are fish, fish told.
+
+Logs of fish alone are recognised.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from zoneinfo import ZoneInfo
 
-from rodhours.counts import listed, tallied
+from rodhours.counts import tallied
+from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import read_period, with_years
 from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
-from rodhours.log.files.header import is_totals
-from rodhours.log.layout.apart import (
-    groups_apart,
-    lists_apart,
-    weights_with_their_rod,
-)
-from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, is_a_date, says_more
-from rodhours.log.layout.fish_rows import fish_as_rows, one_stint_each, times_rods
-from rodhours.log.layout.layout import (
-    KEEP,
-    LEAVE_OUT,
-    SHEET,
-    Layout,
-    find_column,
-    side_by_side,
-    targets,
-)
+from rodhours.log.cells.times import elapsed_hours, instant
+from rodhours.log.layout.apart import groups_apart, lists_apart, weights_with_their_rod
+from rodhours.log.layout.apply import apply_layout, cells_to_read
+from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more, weights_in
+from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
+from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
-SHOWN = 4
-_SUMS = re.compile(r"\b(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+NO_ROD_NOTED = "not noted"
+"""The rod of a fish in a log without rods, where the catch is known by its trip and bait."""
+OF_ONE_STINT = (
+    *("session", "angler", "date", "venue", "rod", "variant", "hours", "cast_in", "cast_out"),
+    *("start", "end", "batch"),
+)
+"""Rows that agree in these may be of one stint."""
 
 
 def with_sheets(raw: FileTable) -> FileTable:
     """The table with the name of its sheet in a column."""
-    column = [raw.sheet or ""] * len(raw.rows)
-    return replace(raw, header=(*raw.header, SHEET), columns=(*raw.columns, column))
+    return raw.with_columns({SHEET: [raw.sheet or ""] * len(raw.rows)})
 
 
-def in_years(raws: Sequence[FileTable], layout: Layout) -> list[FileTable]:
+def in_years(raws: Sequence[tuple[FileTable, Layout]]) -> list[FileTable]:
     """Tables of one layout, whose dates have their year: it runs on from sheet to sheet.
 
     A sheet that says its year begins with that, and so does each where a sheet is of a bait.
     """
-    dates = layout.dates
-    if dates.year is None:
-        return list(raws)
-    named = {layout.theirs("date"), dates.clock_on, dates.clock_end_on} - {None}
     done: list[FileTable] = []
-    before: dict[str, list[str]] = {}
-    for raw in raws:
-        told_year = _A_YEAR.search(raw.sheet or "")
-        year = int(told_year[0]) if told_year else None
-        if year is not None or SHEET in layout.columns:
+    before: dict[str | None, list[str]] = {}
+    for raw, layout in raws:
+        dates, told_year = layout.dates, _A_YEAR.search(raw.sheet or "")
+        if told_year or SHEET in layout.columns:
             before = {}
-        columns = [*raw.columns]
-        for name in {find_column(str(one), raw.names) for one in named} - {None}:
-            at = raw.header.index(str(name))
-            earlier = before.get(str(name), [])
-            cells = [*earlier, *columns[at]]
-            told = with_years(cells, dates.form, year or dates.year)[len(earlier) :]
-            before[str(name)] = [*earlier, *told]
-            columns[at] = told
-        done.append(replace(raw, columns=tuple(columns)))
+        year = int(told_year[0]) if told_year else dates.year
+        for name in {layout.theirs("date"), dates.clock_on, dates.clock_end_on} & {*raw.names}:
+            earlier = before.get(name, [])
+            cells = [*earlier, *raw.named_columns[str(name)]]
+            before[name] = with_years(cells, dates.form, year) if year and dates.year else cells
+            raw = raw.with_columns({str(name): before[name][len(earlier) :]})
+        done.append(raw)
     return done
 
 
@@ -75,45 +66,23 @@ def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
     columns = dict(layout.columns)
     names = [name for name in raw.names if columns.get(name) == "fish"]
     if len(names) > 1:
-        cells = [_sum(row) for row in zip(*(raw.named_columns[one] for one in names), strict=True)]
+        rows = zip(*(raw.named_columns[one] for one in names), strict=True)
         added = " + ".join(names)
-        raw = replace(raw, header=(*raw.header, added), columns=(*raw.columns, cells))
+        raw = raw.with_columns({added: [_sum(row) for row in rows]})
         columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
         names = [added]
     for ours, form in (("lost", LOST_TOO), ("weight", WEIGHTS_TOO)):
-        if not names or ours in columns.values():
-            continue
-        at, added = raw.header.index(names[0]), f"{names[0]}: {ours}"
-        told = [form.fullmatch(cell.strip()) for cell in raw.columns[at]]
-        if any(told):
-            pairs = list(zip(told, raw.columns[at], strict=True))
+        cells = raw.named_columns[names[0]] if names else []
+        told = [form.fullmatch(cell.strip()) for cell in cells]
+        if any(told) and ours not in columns.values():
+            pairs = zip(told, cells, strict=True)
             landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
-            apart = [one[ours] if one else "" for one in told]
-            both = (*raw.columns[:at], landed, *raw.columns[at + 1 :], apart)
-            raw = replace(raw, header=(*raw.header, added), columns=both)
+            added = f"{names[0]}: {ours}"
+            raw = raw.with_columns(
+                {names[0]: landed, added: [one[ours] if one else "" for one in told]}
+            )
             columns[added] = ours
     return raw, replace(layout, columns=columns)
-
-
-def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
-    """`Fri 6pm - Sun 10am` in the column of hours as start and end, where there is a date."""
-    name, day = (find_column(layout.theirs(ours) or "", raw.names) for ours in ("hours", "date"))
-    if name is None or day is None or {"cast_in", "cast_out"} & {*layout.columns.values()}:
-        return raw, layout
-    cells = [cell.strip() for cell in cells_to_read(raw, layout)[name]]
-    read = {cell: read_period(cell) for cell in set(cells)}
-    if not any(read.values()):
-        return raw, layout
-    periods = [read[cell] for cell in cells]
-    hours = ["" if told else cell for told, cell in zip(periods, cells, strict=True)]
-    begins, ends = ([told[0][one] if told else "" for told in periods] for one in (0, 1))
-    at, names = raw.header.index(name), (f"{name}: start", f"{name}: end")
-    columns = (*raw.columns[:at], hours, *raw.columns[at + 1 :], begins, ends)
-    raw = replace(raw, header=(*raw.header, *names), columns=columns)
-    targeted = {**layout.columns, names[0]: "cast_in", names[1]: "cast_out"}
-    fill = tuple(one for one in layout.fill_down if find_column(one, raw.names) != name)
-    dates = replace(layout.dates, clock_on=day)
-    return raw, replace(layout, columns=targeted, fill_down=fill, dates=dates)
 
 
 def _sum(cells: Sequence[str]) -> str:
@@ -124,88 +93,253 @@ def _sum(cells: Sequence[str]) -> str:
     return " + ".join(filled)
 
 
-def reshaped(raw: FileTable) -> tuple[list[FileTable], list[str]]:
-    """A table with its layout as stints, and the fish of its weights as catches; what to say."""
-    assert raw.layout is not None
-    layout = raw.layout
-    columns = targets(raw, layout)
+def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """`Fri 6pm - Sun 10am` in the column of hours as start and end, where there is a date."""
+    name, day = layout.theirs("hours"), layout.theirs("date")
+    if name not in raw.names or day not in raw.names or layout.theirs("cast_in", "cast_out"):
+        return raw, layout
+    cells = [cell.strip() for cell in cells_to_read(raw, layout)[name]]
+    read = {cell: found[0] for cell in set(cells) if (found := read_period(cell))}
+    if not read:
+        return raw, layout
+    start, end = f"{name}: start", f"{name}: end"
+    ends = [read.get(cell, ("", "")) for cell in cells]
+    hours = ["" if cell in read else cell for cell in cells]
+    columns = {name: hours, start: [one for one, _ in ends], end: [one for _, one in ends]}
+    layout = replace(
+        layout,
+        columns={**layout.columns, start: "cast_in", end: "cast_out"},
+        fill_down=tuple(one for one in layout.fill_down if one != name),
+        dates=replace(layout.dates, clock_on=day),
+    )
+    return raw.with_columns(columns), layout
+
+
+def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]]:
+    """A table of stints by its layout, and the fish of its weights as catches; what to say."""
     by_ours = {
-        layout.columns.get(name, ours): name for name, ours in columns.items() if ours != LEAVE_OUT
+        layout.ours(name): name for name, ours in targets(raw, layout).items() if ours != LEAVE_OUT
     }
     groups = side_by_side(layout.groups, raw.names, layout.baits)
     stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours}
     stints |= {name for group in groups.values() for name in group.values()}
-    raw, hints = without_titles(raw, stints, by_ours.get("date"))
-    lists = {find_column(name, raw.names): mark for name, mark in layout.lists.items()}
-    raw = groups_apart(raw, layout) if groups else raw
-    raw = lists_apart(raw, {name: mark for name, mark in lists.items() if name is not None})
-    if (groups or lists) and "hours" in by_ours:
+    raw, hints = without_remarks(raw, stints, by_ours.get("date"))
+    lists = {name: mark for name, mark in layout.lists.items() if name in raw.names}
+    raw = lists_apart(groups_apart(raw, layout), lists)
+    hours = by_ours.get("hours", "")
+    if (groups or lists) and hours:
         # 12 x 2 is of all the rods that have rows of their own now.
-        at = raw.header.index(by_ours["hours"])
-        told = [OF_RODS.fullmatch(cell.strip()) for cell in raw.columns[at]]
-        each = [one[1] if one else cell for one, cell in zip(told, raw.columns[at], strict=True)]
-        raw = replace(raw, columns=(*raw.columns[:at], each, *raw.columns[at + 1 :]))
+        told = [OF_RODS.fullmatch(cell.strip()) for cell in raw.named_columns[hours]]
+        pairs = zip(told, raw.named_columns[hours], strict=True)
+        raw = raw.with_columns({hours: [one[1] if one else cell for one, cell in pairs]})
     raw, layout = counts_apart(raw, layout)
-    rods = find_column(layout.rows.get("rods", ""), raw.names)
-    if rods is not None and layout.rows.get("hours") == "each rod":
-        raw = times_rods(raw, by_ours.get("hours"), rods, layout)
-        layout = raw.layout or layout
+    if layout.rows.get("rods") in raw.names and layout.rows.get("hours") == "each rod":
+        raw, layout = times_rods(raw, hours, layout)
     raw, layout = periods_apart(raw, layout)
-    weight = find_column(layout.theirs("weight") or "", raw.names)
-    if weight is None and "alike" not in layout.rows:
-        return [replace(raw, layout=layout)], hints
-    if weight is not None and (lists or groups) and weight not in (*lists, *layout.groups):
-        fish = find_column(layout.theirs("fish") or "", raw.names)
+    weight = layout.theirs("weight")
+    if weight not in raw.names:
+        raw, said = one_stint_each(raw, layout) if "alike" in layout.rows else (raw, [])
+        return [replace(raw, layout=layout)], [*hints, *said]
+    if (lists or groups) and weight not in (*lists, *layout.groups):
+        fish = layout.theirs("fish")
         raw, said = weights_with_their_rod(raw, weight, fish)
-        hints = [*hints, *said]
-    catches = [fish_as_rows(raw, weight, layout)] if weight else []
+        hints += said
+    catches = fish_as_rows(raw, weight, layout)
     raw, said = one_stint_each(raw, layout)
-    aside = {}
-    if weight:
-        worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
-        aside = {weight: KEEP if worded else LEAVE_OUT}
-    plain = replace(layout, columns={**layout.columns, **aside})
-    return [replace(raw, layout=plain), *catches], [*hints, *said]
+    worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
+    columns = {**layout.columns, weight: KEEP if worded else LEAVE_OUT}
+    return [replace(raw, layout=replace(layout, columns=columns)), catches], [*hints, *said]
 
 
-def _is_sums(filled: Sequence[str]) -> bool:
-    """Whether a row holds numbers alone but for a text that calls them totals."""
-    texts = [cell for cell in filled if not re.fullmatch(r"[\d.,: h]+", cell)]
-    return len(texts) == 1 < len(filled) and _SUMS.search(texts[0]) is not None
+def fish_in_rows(raw: FileTable, layout: Layout) -> list[list[str]]:
+    """The weights of each row's fish, one for each; those that were not weighed are empty."""
+    cells = cells_to_read(raw, layout)
+    empty = [""] * len(raw.rows)
+    named = {layout.ours(name): cells[name] for name in reversed(raw.names)}
+    nothing = {text for text, value in layout.values.get("weight", {}).items() if not value}
+    known, counted = layout.values.get("fish", {}), "fish" in named
+    found = []
+    for cell, count_cell in zip(named.get("weight", empty), named.get("fish", empty), strict=True):
+        text, said = cell.strip(), count_cell.strip()
+        said = known.get(said, said)
+        count = int(float(said)) if is_whole(said) and len(said) < 6 else 0
+        worded = bool(text) and not any(map(str.isdigit, text))
+        weights = weights_in(text, layout.units.decimal)
+        if text in nothing or COUNT_WORDS.get(text.lower()) == 0:
+            weights = []
+        elif worded and (counted or layout.rows.get("words") == "a fish"):
+            weights, count = [], count if counted else 1
+        if not text and not counted and layout.rows.get("without_weight") == "a fish":
+            count = 1
+        found.append(weights + [""] * (count - len(weights)))
+    return found
 
 
-def without_titles(
-    raw: FileTable, stints: Collection[str], date: str | None
-) -> tuple[FileTable, list[str]]:
-    """The table without rows that are no stints: titles, remarks, totals, the header again.
+def alike(raw: FileTable, layout: Layout) -> list[list[int]]:
+    """Rows that each had fish and agree in all that tells one stint from another."""
+    cells = cells_to_read(raw, layout)
+    of_stint = {*OF_ONE_STINT, *layout.session_from}
+    keys = [name for name in raw.names if {name, layout.ours(name)} & of_stint]
+    groups = defaultdict(list)
+    for at, fish in enumerate(fish_in_rows(raw, layout)):
+        if fish:
+            groups[tuple(cells[name][at].strip() for name in keys)].append(at)
+    return [group for group in groups.values() if len(group) > 1]
 
-    `stints` are the columns that only a stint fills, `date` the one of its day. What is left aside
-    is said with the row and its text. A row with its day and no bait stays: it is at fault.
+
+def surely_alike(layout: Layout) -> bool:
+    """Whether such rows can be of one stint alone: one rod is in once at a time."""
+    return all(map(layout.theirs, ("rod", "cast_in", "cast_out")))
+
+
+def one_stint_each(raw: FileTable, layout: Layout) -> tuple[FileTable, list[str]]:
+    """The table with alike rows as one, their counts added up and their remarks joined."""
+    said = layout.rows.get("alike", "one stint" if surely_alike(layout) else "")
+    groups = alike(raw, layout) if said == "one stint" else []
+    if not groups:
+        return raw, []
+    columns = {}
+    for name, column in raw.named_columns.items():
+        columns[name] = cells = list(column)
+        counted = layout.ours(name) in ("fish", "lost")
+        for group in groups:
+            texts = [text for at in group if (text := cells[at].strip())]
+            if counted and all(map(is_whole, texts)):
+                cells[group[0]] = str(sum(int(float(text)) for text in texts))
+            else:
+                cells[group[0]] = "; ".join(dict.fromkeys(texts))
+    gone = {at for _, *others in groups for at in others}
+    kept = [at for at in range(len(raw.rows)) if at not in gone]
+    rows = tallied(len(gone), "row")
+    hint = f"{raw.place_of_table}: {rows} with a further fish of the stint of another row"
+    return raw.with_columns(columns).only(kept), [f"{hint}: counted with it."]
+
+
+def times_rods(raw: FileTable, hours: str, layout: Layout) -> tuple[FileTable, Layout]:
+    """The table with rod-hours: the hours of each row times its rods, where both can be read.
+
+    Without a column of hours (an empty name) they are those from the start to the end.
     """
-    if not stints:
-        return raw, []
-    days = raw.named_columns.get(date or "")
-    held = [raw.header.index(name) for name in stints]
-    aside: dict[int, str] = {}
-    for position in range(len(raw.rows)):
-        cells = raw.cells(position)
-        filled = [cell.strip() for cell in cells if cell.strip()]
-        dated = days is not None and is_a_date(days[position].strip())
-        of_stint = any(index < len(cells) and cells[index].strip() for index in held)
-        if (
-            (len(filled) > 1 and filled == [one for one in raw.header if one in filled])
-            or (not of_stint and (not dated or len(filled) == 1))
-            or (not dated and _is_sums(filled))
-        ):
-            aside[position] = " ".join(" ".join(filled).split())
-    last = len(raw.rows) - 1
-    undated = days is not None and last > 1 and last not in aside and not days[last].strip()
-    if undated and is_totals(raw.cells(last), [raw.cells(at) for at in range(last)], True):
-        aside[last] = " ".join(" ".join(raw.cells(last)).split())
-    if not aside:
-        return raw, []
-    texts = [f"row {raw.rows[at]} ({text[:30]})" for at, text in list(aside.items())[:SHOWN]]
-    more = [f"{len(aside) - SHOWN} more"] if len(aside) > SHOWN else []
-    said = f"{raw.place_of_table}: {tallied(len(aside), 'row')} without a stint left aside: "
-    keep = [position for position in range(len(raw.rows)) if position not in aside]
-    return raw.only(keep), [f"{said}{listed([*texts, *more])}."]
+    name = hours or "Hours of the rods"
+    values = apply_layout(raw, layout).values
+    each = values["hours"] if hours else _hours_apart(values, layout)
+    texts = raw.named_columns.get(name, [""] * len(raw.rows))
+    counts = map(str.strip, raw.named_columns[layout.rows["rods"]])
+    cells = [
+        f"{value * int(float(count)):.10g}h".replace(".", layout.units.decimal)
+        if value and is_whole(count)
+        else cell
+        for cell, value, count in zip(texts, each, counts, strict=True)
+    ]
+    times = [one for one in raw.names if layout.ours(one) in ("cast_in", "cast_out")]
+    aside = {} if hours else dict.fromkeys(times, KEEP)
+    columns = {**layout.columns, **aside, name: "hours"}
+    return raw.with_columns({name: cells}), replace(layout, columns=columns)
+
+
+def _hours_apart(values: Mapping[str, Sequence[str]], layout: Layout) -> list[float | None]:
+    """The hours from each start to its end."""
+    zone = ZoneInfo(layout.dates.zone) if layout.dates.zone else None
+    found: list[float | None] = []
+    for began, ended in zip(values["cast_in"], values["cast_out"], strict=True):
+        try:
+            hours = elapsed_hours(instant(began, zone), instant(ended, zone))
+        except (CellFault, TypeError):
+            hours = 0.0
+        found.append(hours if hours > 0 else None)
+    return found
+
+
+def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
+    """The fish of each row as catches: those weighed, and without a weight the rest of the count.
+
+    Which stint had it is told by the row's trip, rod and bait.
+    """
+    fish = fish_in_rows(raw, layout)
+    rows = [at for at, weights in enumerate(fish) for _ in weights]
+    told = ("session", "angler", "rod", "variant", "species")
+    own = {weight, *layout.session_from}
+    aside = [one for one in raw.header if one not in own and layout.ours(one) not in told]
+    columns: dict[str, Sequence[str]] = {weight: [one for of_row in fish for one in of_row]}
+    if "rod" not in map(layout.ours, raw.names):
+        columns["rod"] = [NO_ROD_NOTED] * len(rows)
+    filled = replace(raw.with_columns(cells_to_read(raw, layout), without=aside), misfits={})
+    bad = {position for position, *_ in raw.faults}
+    return replace(
+        filled.only(rows).with_columns(columns),
+        faults=tuple((new, None, "", None) for new, at in enumerate(rows) if at in bad),
+        table="catches",
+        layout=replace(layout, lists={}, fill_down=()),
+    )
+
+
+FEWEST_ROWS = 4
+"""With fewer rows nothing is said: any few stints may have had one fish each."""
+MOST = 0.8
+OFTEN_MISSING = 0.75
+"""Where fewer rows than this share have hours, they stand with the first fish of a trip alone."""
+REFUSED = (
+    "{}: the rows are fish, one each, and no row stands for the hours without fish. A catch rate "
+    "is fish divided by all the hours the bait was in the water, so hours that caught nothing "
+    "count as much as the others; without them every bait would look alike. Add them as one row "
+    "for each rod and trip, with the columns session, rod, variant, hours and fish, 0 fish for a "
+    "blank (a sheet or file named stints). The rows of fish can stay as they are, as a sheet or "
+    "file named catches: rodhours import stints.csv catches.csv."
+)
+OF_A_FISH = ("weight", "species", "time", "outcome")
+
+
+def is_fish_only(
+    columns: Mapping[str, Sequence[object]], fish_like: Callable[[], Sequence[Sequence[object]]]
+) -> bool:
+    """Whether these rows are fish and not stints.
+
+    `columns` has the cells or values of our columns (session, rod, variant, hours, cast_in, fish,
+    weight, species, time), those that are there; `fish_like` gives further columns that belong to a
+    fish (asked for only where that is in doubt: it looks at every cell).
+    A row with 0 fish is a blank, and a log that has one is no log of fish alone.
+
+    It is one where no row has other than one fish, and the hours are missing, or are repeated
+    with each fish: rows of the same session, rod and bait have the same hours.
+    """
+    rows = max((len(cells) for cells in columns.values()), default=0)
+    if rows < FEWEST_ROWS:
+        return False
+    fish = columns.get("fish")
+    if fish is not None and any(_text(cell) not in ("1", "1.0", "") for cell in fish):
+        return False
+    told = [columns[name] for name in OF_A_FISH if name in columns] + list(fish_like())
+    if any(COUNT_WORDS.get(_text(cell).lower()) == 0 for cells in told for cell in cells):
+        return False
+    marked = any(_filled(cells) >= MOST * rows for cells in told)
+    ones = fish is not None and _filled(fish) == rows
+    if not marked and not ones:
+        return False
+    timed = [columns[name] for name in ("hours", "cast_in") if name in columns]
+    if not any(_filled(cells) for cells in timed):
+        # Stints without any hours are another matter, unless the rows are plainly fish.
+        return marked
+    if not marked and rows < 3 * FEWEST_ROWS:
+        return False
+    if all(_filled(cells) <= OFTEN_MISSING * rows for cells in timed):
+        return marked
+    return _repeated(columns, rows, timed[0])
+
+
+def _repeated(columns: Mapping[str, Sequence[object]], rows: int, hours: Sequence[object]) -> bool:
+    """Whether fish of one stint repeat its hours: never twice the same stint with other hours."""
+    keys = [columns[name] for name in ("angler", "session", "rod", "variant") if name in columns]
+    if not keys or ("rod" not in columns and rows < 2 * FEWEST_ROWS):
+        return False
+    held: dict[tuple[object, ...], set[str]] = {}
+    for key, cell in zip(zip(*keys, strict=True), hours, strict=True):
+        held.setdefault(key, set()).add(_text(cell))
+    return len(held) < rows and all(len(texts) == 1 for texts in held.values())
+
+
+def _filled(cells: Sequence[object]) -> int:
+    return sum(1 for cell in cells if _text(cell))
+
+
+def _text(cell: object) -> str:
+    return "" if cell is None else str(cell).strip()

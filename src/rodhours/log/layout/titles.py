@@ -1,11 +1,12 @@
-"""Titles over blocks of rows to columns: the trip, its day and water, or the month of a day."""
+"""Rows that are no stints: titles that say the trip or the month, remarks, totals, headings."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Collection
 
-from rodhours.counts import tallied
+from rodhours.counts import listed, tallied
+from rodhours.log.files.header import is_totals
 from rodhours.log.layout.contents import Contents, filled_down, is_a_date
 from rodhours.log.layout.guess import rank
 from rodhours.log.layout.layout import SHEET
@@ -13,6 +14,8 @@ from rodhours.log.layout.names import plain_name
 from rodhours.log.table import FileTable
 
 TITLE, TITLE_DATE, TITLE_WATER = "Title", "Title date", "Title water"
+OF_TITLES = {TITLE: "session", TITLE_DATE: "date", TITLE_WATER: "venue"}
+"""Columns that titles become, and what they are for us."""
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sept?|oct|nov|dec)[a-z]{0,6}\.?"
 _DAY = r"\d{1,2}(?:st|nd|rd|th)?"
 _TO = rf"(?:\s?(?:-|–|/|to|&|and)\s?{_DAY})?"
@@ -30,7 +33,9 @@ _NUMBERED = re.compile(
     re.IGNORECASE,
 )
 _LOOSE_MARKS = re.compile(r"[-–—:,;.|()]+(?=\s)|(?<=\s)[-–—:,;.|()]+")
+_SUMS = re.compile(r"\b(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
 _LONGEST = 120
+SHOWN = 4
 
 
 def titles_are(raw: FileTable) -> str | None:
@@ -46,34 +51,30 @@ def titles_are(raw: FileTable) -> str | None:
 
 def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]:
     """The table without its titles, what they say in columns; and what is to be said of it."""
-    day = _day_column(raw)
+    day, months = _day_column(raw), _months(raw)
     if kind is None or (kind == "months" and day is None):
         return raw, []
     titles = _titles(raw)
-    over: list[str] = []
-    last = raw.above[-1] if raw.above else ""
+    over, last = [], "".join(raw.above[-1:])
     for at in range(len(raw.rows)):
         last = titles.get(at, last)
-        a_header = [cell.strip() for cell in raw.cells(at)] == [*raw.header]
-        over.append("" if a_header else last)
-    over = _months(raw) or over
-    header, columns = [*raw.header], [*raw.columns]
+        a_heading = [cell.strip() for cell in raw.cells(at)] == [*raw.header]
+        over.append("" if a_heading else last)
+    over = months or over
     if day is not None and kind == "months":
-        at = header.index(day)
-        columns[at] = [_day_of(*pair) for pair in zip(columns[at], over, strict=True)]
+        pairs = zip(raw.named_columns[day], over, strict=True)
+        columns = {day: [_day_of(cell, month) for cell, month in pairs]}
     else:
-        parts = {title: (title, *_parts(title)) for title in set(over)}
-        added = zip(*(parts[title] for title in over), strict=True)
-        for name, cells in zip((TITLE, TITLE_DATE, TITLE_WATER), added, strict=True):
-            # A water that a column says already, or no title does, needs none.
-            if name != TITLE_WATER or (any(cells) and not any(rank(n, "venue") for n in header)):
-                header.append(name)
-                columns.append(cells)
-    table = replace(raw, header=tuple(header), columns=tuple(columns))
-    said = f"{raw.place_of_table}: {tallied(len(titles) + len(raw.above[-1:]), 'title')} read for "
-    said += "the month of the days below." if kind == "months" else "the trip below."
-    kept = table.only([at for at in range(len(raw.rows)) if at not in titles])
-    return kept, [said] if titles or not _months(raw) else []
+        parts = {title: _parts(title) for title in set(over)}
+        days, waters = ([parts[title][one] for title in over] for one in (0, 1))
+        columns = {TITLE: over, TITLE_DATE: days}
+        if any(waters) and not any(rank(name, "venue") for name in raw.header):
+            columns[TITLE_WATER] = waters
+    what = "the month of the days" if kind == "months" else "the trip"
+    count = tallied(len(titles) + len(raw.above[-1:]), "title")
+    said = f"{raw.place_of_table}: {count} read for {what} below."
+    kept = [at for at in range(len(raw.rows)) if at not in titles]
+    return raw.with_columns(columns).only(kept), [said] if titles or not months else []
 
 
 def _months(raw: FileTable) -> list[str]:
@@ -100,13 +101,13 @@ def _titles(raw: FileTable) -> dict[int, str]:
 
 def _day_column(raw: FileTable) -> str | None:
     """The column that is called as the date's and holds days of a month alone."""
+
+    def is_day(text: str) -> bool:
+        found = _DAY_ALONE.fullmatch(text)
+        return found is not None and 1 <= int(found[1]) <= 31
+
     named = [name for name in raw.named_columns if rank(name, "date")]
-    return next((one for one in named if Contents(raw.named_columns[one]).mostly(_is_day)), None)
-
-
-def _is_day(text: str) -> bool:
-    found = _DAY_ALONE.fullmatch(text)
-    return found is not None and 1 <= int(found[1]) <= 31
+    return next((one for one in named if Contents(raw.named_columns[one]).mostly(is_day)), None)
 
 
 def _day_of(cell: str, month: str) -> str:
@@ -127,3 +128,48 @@ def _parts(title: str) -> tuple[str, str]:
     text = found["whole"] or (f"{day}{found['rest']}" if day else f"{first}{found['numbers']}")
     rest = f" {title[: found.start()]} {title[found.end() :]} "
     return text, " ".join(_LOOSE_MARKS.sub(" ", rest).split())
+
+
+def without_remarks(
+    raw: FileTable, stints: Collection[str], date: str | None
+) -> tuple[FileTable, list[str]]:
+    """The table without rows that are no stints: titles, remarks, totals, the header again.
+
+    `stints` are the columns that only a stint fills, `date` the one of its day. What is left aside
+    is said with the row and its text. A row with its day and no bait stays: it is at fault.
+    """
+    days = raw.named_columns.get(date or "")
+    held = [raw.header.index(name) for name in stints]
+    aside: dict[int, str] = {}
+    last = len(raw.rows) - 1
+    for at in range(len(raw.rows) if held else 0):
+        cells = raw.cells(at)
+        filled = [cell.strip() for cell in cells if cell.strip()]
+        dated = days is not None and is_a_date(days[at].strip())
+        of_stint = any(index < len(cells) and cells[index].strip() for index in held)
+        if (
+            (len(filled) > 1 and filled == [one for one in raw.header if one in filled])
+            or (not of_stint and (not dated or len(filled) == 1))
+            or (not dated and _is_sums(filled))
+            or (at == last > 1 and days is not None and not days[at].strip() and _sums_up(raw))
+        ):
+            aside[at] = " ".join(" ".join(filled).split())
+    if not aside:
+        return raw, []
+    texts = [f"row {raw.rows[at]} ({text[:30]})" for at, text in list(aside.items())[:SHOWN]]
+    more = [f"{len(aside) - SHOWN} more"] if len(aside) > SHOWN else []
+    said = f"{raw.place_of_table}: {tallied(len(aside), 'row')} without a stint left aside: "
+    keep = [at for at in range(len(raw.rows)) if at not in aside]
+    return raw.only(keep), [f"{said}{listed([*texts, *more])}."]
+
+
+def _is_sums(filled: list[str]) -> bool:
+    """Whether a row holds numbers alone but for a text that calls them totals."""
+    texts = [cell for cell in filled if not re.fullmatch(r"[\d.,: h]+", cell)]
+    return len(texts) == 1 < len(filled) and _SUMS.search(texts[0]) is not None
+
+
+def _sums_up(raw: FileTable) -> bool:
+    """Whether the last row is the sums of those above, without a word."""
+    *above, last = map(raw.cells, range(len(raw.rows)))
+    return is_totals(last, above, wordless=True)

@@ -11,17 +11,15 @@ import re
 import textwrap
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any, NoReturn
-from zoneinfo import ZoneInfo
 
 from rodhours.errors import UnusableFile
 from rodhours.log.cells import LOG_YEARS, CellFault
 from rodhours.log.cells.cell import Dates, Units, cell_reader
 from rodhours.log.cells.dates import DATE_FORMS
+from rodhours.log.cells.times import is_zone
 from rodhours.log.cells.weights import WEIGHT_FORMS
-from rodhours.log.layout.apart import OF_A_ROD
 from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
@@ -31,16 +29,13 @@ from rodhours.log.layout.layout import (
     LIST_MARKS,
     MARKS,
     MEASURES,
+    OF_A_ROD,
     ROD,
     Layout,
 )
 from rodhours.log.tables import TABLES
 from rodhours.near import near_names
 
-SECTIONS = (
-    *("file", "columns", "baits", "session", "fill_down", "lists", "rows", "units", "dates"),
-    "values",
-)
 LONGEST_FILE = 1_000_000
 WIDTH = 96
 _FORBIDDEN = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]")
@@ -50,47 +45,6 @@ Entries = Mapping[str, Mapping[str, object]]
 """Keys and values by the section that they stand in."""
 Notes = Mapping[tuple[str, str], Sequence[str]]
 """Lines of comment over an entry, by section and key; over a section where the key is empty."""
-
-
-def load_layout(path: Path) -> Layout:
-    """The layout in a TOML file; UnusableFile where it cannot be read or says what nobody knows."""
-    try:
-        with path.open(encoding="utf-8-sig") as file:
-            text = file.read(LONGEST_FILE + 1)
-        if len(text) > LONGEST_FILE:
-            raise _no_layout(path)
-    except OSError as error:
-        raise UnusableFile(
-            f"{path}: the layout cannot be read ({error.strerror or error})."
-        ) from None
-    except UnicodeDecodeError:
-        raise _no_layout(path) from None
-    return parse_layout(text, str(path))
-
-
-def _no_layout(path: Path) -> UnusableFile:
-    return UnusableFile(
-        f"{path}: this is not a layout file; a layout is a short text file in TOML."
-    )
-
-
-def parse_layout(text: str, name: str) -> Layout:
-    """The layout in a TOML text; `name` is how errors call it."""
-    try:
-        content = tomllib.loads(text.replace("\r\n", "\n"))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise UnusableFile(
-            f"{name}: this is not TOML: {error}. Names and texts stand in quotation marks, as in "
-            '"Bait" = "variant".'
-        ) from None
-    return _Reader(text, name).layout(content)
-
-
-def _is_zone(value: object) -> bool:
-    try:
-        return isinstance(value, str) and bool(ZoneInfo(value))
-    except (LookupError, ValueError, OSError):
-        return False
 
 
 def _are_names(value: object) -> bool:
@@ -106,14 +60,18 @@ _COLUMNS: _Rule = (
     'names of columns in the file, each once, such as ["Date", "Water"]',
 )
 _TEXT: _Rule = (lambda value: isinstance(value, str), "a text in quotation marks")
-_TOLD: Mapping[str, Mapping[str, _Rule]] = {
+_ANY = ""
+"""In place of the key of a section, whose entries are the angler's own names."""
+_SECTIONS: Mapping[str, Mapping[str, _Rule]] = {
     "file": {
         "sheets": (_are_names, 'the names of sheets, such as ["April", "May"]'),
         "table": tuple(TABLES),
     },
+    "columns": {_ANY: (*COLUMNS, KEEP, LEAVE_OUT)},
+    "baits": {"names": _COLUMNS},
     "session": {"from": _COLUMNS},
     "fill_down": {"columns": _COLUMNS},
-    "baits": {"names": _COLUMNS},
+    "lists": {_ANY: LIST_MARKS},
     "rows": {**MARKS, "rods": _TEXT},
     "units": {
         "hours": ("hours", "days"),
@@ -123,7 +81,10 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
     },
     "dates": {
         "form": DATE_FORMS,
-        "zone": (_is_zone, 'a time zone by its name, such as "Europe/Berlin" or "UTC"'),
+        "zone": (
+            lambda value: isinstance(value, str) and is_zone(value),
+            'a time zone by its name, such as "Europe/Berlin" or "UTC"',
+        ),
         "clock_on": _TEXT,
         "clock_end_on": _TEXT,
         "year": (
@@ -131,8 +92,39 @@ _TOLD: Mapping[str, Mapping[str, _Rule]] = {
             "the year of the first date, such as 2025",
         ),
     },
+    "values": {},
 }
-"""What the entries of these sections may be, in the order in which they are written."""
+"""What a layout file may say, in the order in which it is written."""
+
+
+def load_layout(path: Path) -> Layout:
+    """The layout in a TOML file; UnusableFile where it cannot be read or says what nobody knows."""
+    try:
+        with path.open(encoding="utf-8-sig") as file:
+            text = file.read(LONGEST_FILE + 1)
+    except OSError as error:
+        raise UnusableFile(
+            f"{path}: the layout cannot be read ({error.strerror or error})."
+        ) from None
+    except UnicodeDecodeError:
+        text = " " * (LONGEST_FILE + 1)
+    if len(text) > LONGEST_FILE:
+        raise UnusableFile(
+            f"{path}: this is not a layout file; a layout is a short text file in TOML."
+        )
+    return parse_layout(text, str(path))
+
+
+def parse_layout(text: str, name: str) -> Layout:
+    """The layout in a TOML text; `name` is how errors call it."""
+    try:
+        content = tomllib.loads(text.replace("\r\n", "\n"))
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise UnusableFile(
+            f"{name}: this is not TOML: {error}. Names and texts stand in quotation marks, as in "
+            '"Bait" = "variant".'
+        ) from None
+    return _Reader(text, name).layout(content)
 
 
 class _Reader:
@@ -143,35 +135,32 @@ class _Reader:
         self.name = name
 
     def layout(self, content: Mapping[str, Any]) -> Layout:
+        of: dict[str, dict[str, Any]] = {section: {} for section in _SECTIONS}
         for section, entries in content.items():
-            if section not in SECTIONS:
-                self.wrong(section, "", None, _one_of(SECTIONS, section))
+            if section not in _SECTIONS:
+                self.wrong(section, "", None, _one_of(_SECTIONS, section))
             if not isinstance(entries, dict):
                 self.wrong("", section, entries, _a_section(section))
-        of = {name: self.told(name, content.get(name, {})) for name in _TOLD}
-        columns = self.columns(content.get("columns", {}))
-        session_from = tuple(of["session"].get("from", ()))
-        if session_from and "session" in columns.values():
-            theirs = next(name for name, ours in columns.items() if ours == "session")
+            read = self.values if section == "values" else self.entries
+            of[section] = read(section, entries)
+        self.check_columns(of["columns"])
+        if of["session"].get("from") and "session" in of["columns"].values():
+            theirs = next(name for name, ours in of["columns"].items() if ours == "session")
             says = f'left out, since [columns] has "{theirs}" = "session"'
-            self.wrong("session", "from", list(session_from), says)
-        units = of["units"]
+            self.wrong("session", "from", of["session"]["from"], says)
         if "clock_end_on" in of["dates"] and "clock_on" not in of["dates"]:
             right = "beside clock_on, the column with the day of the start"
             self.wrong("dates", "clock_end_on", of["dates"]["clock_end_on"], right)
-        plain_units = {key: one for key, one in units.items() if key not in MEASURES}
-        for theirs, mark in content.get("lists", {}).items():
-            self.fits("lists", theirs, mark, LIST_MARKS)
+        units = {key: one for key, one in of["units"].items() if key not in MEASURES}
+        measures = {key: one for key, one in of["units"].items() if key in MEASURES}
         return Layout(
-            columns=columns,
-            values=self.values(content.get("values", {})),
-            units=Units(
-                **plain_units, measures={k: one for k, one in units.items() if k in MEASURES}
-            ),
+            columns=of["columns"],
+            values=of["values"],
+            units=Units(**units, measures=measures),
             dates=Dates(**of["dates"]),
-            session_from=session_from,
+            session_from=tuple(of["session"].get("from", ())),
             fill_down=tuple(of["fill_down"].get("columns", ())),
-            lists=dict(content.get("lists", {})),
+            lists=of["lists"],
             baits=tuple(of["baits"].get("names", ())),
             rows=of["rows"],
             sheets=tuple(of["file"].get("sheets", ())),
@@ -179,23 +168,75 @@ class _Reader:
             name=self.name,
         )
 
-    def told(self, section: str, entries: Mapping[str, Any]) -> dict[str, Any]:
+    def entries(self, section: str, entries: Mapping[str, Any]) -> dict[str, Any]:
         """The entries of a section, each as its rule has it; one text is a list of it."""
-        rules, found = _TOLD[section], {}
+        rules, found = _SECTIONS[section], {}
         for key, value in entries.items():
-            if key not in rules:
+            rule = rules.get(_ANY) or rules.get(key)
+            if rule is None:
                 self.wrong(section, key, value, _one_of(rules, key))
-            alone = isinstance(value, str) and rules[key] is _COLUMNS
-            found[key] = [value] if alone else value
-            self.fits(section, key, found[key], rules[key], value)
+            found[key] = [value] if rule is _COLUMNS and isinstance(value, str) else value
+            if callable(rule[0]):
+                if not rule[0](found[key]):
+                    self.wrong(section, key, value, str(rule[1]))
+            elif not isinstance(value, str) or value not in rule:
+                self.wrong(section, key, value, _one_of(map(str, rule), value))
         return found
 
-    def fits(self, section: str, key: str, value: Any, rule: _Rule, shown: Any = None) -> None:
-        if callable(rule[0]):
-            if not rule[0](value):
-                self.wrong(section, key, value if shown is None else shown, str(rule[1]))
-        elif not isinstance(value, str) or value not in rule:
-            self.wrong(section, key, value, _one_of(rule, value))
+    def values(self, _: str, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
+        found: dict[str, dict[str, str]] = {}
+        for column, texts in entries.items():
+            if column not in COLUMNS:
+                self.wrong("values", column, texts, _one_of(COLUMNS, column))
+            if not isinstance(texts, dict):
+                self.wrong("values", column, texts, _a_section(f"values.{column}"))
+            found[column] = {}
+            for theirs, value in texts.items():
+                text, right = str(value).strip(), ""
+                if isinstance(value, bool) or not isinstance(value, str | int | float):
+                    right = str(_TEXT[1])
+                elif text:
+                    try:
+                        cell_reader(COLUMNS[column])(text)
+                    except CellFault as fault:
+                        right = str(fault)
+                if right:
+                    self.wrong(f"values.{column}", theirs, value, right)
+                found[column][theirs.strip()] = text
+        return found
+
+    def check_columns(self, entries: Mapping[str, str]) -> None:
+        """Each of ours once; what is of a rod or bait beside what says which was out."""
+        groups = Layout(columns=entries).groups
+        marks = [mark for mark in (ROD, BAIT) if any(mark in name for name in groups)]
+        needed = {ROD: "variant", BAIT: "fish"}
+        for theirs, ours in entries.items():
+            taken = next(name for name, one in entries.items() if one == ours)
+            right = ""
+            if taken != theirs and ours not in ("fish", KEEP, LEAVE_OUT):
+                right = (
+                    f'another column of ours, "keep" or "leave out": "{taken}" is {ours} already'
+                )
+            elif ours == KEEP and theirs in COLUMNS:
+                right = (
+                    f'"{theirs}" or "leave out": a column of that name is read as ours, so that it '
+                    "cannot be kept unread"
+                )
+            elif theirs in groups and (
+                ours not in OF_A_ROD or theirs.count(ROD) + theirs.count(BAIT) != 1
+            ):
+                right = f"one of {', '.join(OF_A_ROD)}: what each rod, or bait, has of its own"
+            elif groups and ours in ("fish", "lost") and theirs not in groups:
+                right = (
+                    f'"keep", or {marks[0]} in its name: a count of {ours} for the whole row '
+                    "cannot be shared out in it"
+                )
+            if right:
+                self.wrong("columns", theirs, ours, right)
+        for mark in marks:
+            if len(marks) > 1 or needed[mark] not in groups.values():
+                right = f'with another name with {mark} as "{needed[mark]}"'
+                self.wrong("columns", next(iter(groups)), dict(groups), right)
 
     def wrong(self, section: str, key: str, found: object, right: str) -> NoReturn:
         entry = f"{f'[{section}]' if section else ''} {key}".strip()
@@ -213,65 +254,9 @@ class _Reader:
             header = re.match(r"\s*\[\[?\s*([^\]]*?)\s*\]", line)
             if header:
                 inside = header[1].replace('"', "") == section
-                if inside and not key:
-                    return number
-            elif inside and key and wanted.match(line):
+            if inside and (wanted.match(line) if key else header):
                 return number
         return None
-
-    def columns(self, entries: Mapping[str, Any]) -> dict[str, str]:
-        taken: dict[str, str] = {}
-        for theirs, ours in entries.items():
-            self.fits("columns", theirs, ours, (*COLUMNS, KEEP, LEAVE_OUT))
-            if ours in taken and ours != "fish":
-                says = f'another column of ours, "keep" or "leave out": "{taken[ours]}" is {ours}'
-                self.wrong("columns", theirs, ours, f"{says} already")
-            if ours == KEEP and theirs in COLUMNS:
-                says = (
-                    f'"{theirs}" or "leave out": a column of that name is read as ours, so that it '
-                    "cannot be kept unread"
-                )
-                self.wrong("columns", theirs, ours, says)
-            if ours not in (KEEP, LEAVE_OUT):
-                taken[ours] = theirs
-        groups = Layout(columns=entries).groups
-        for theirs, ours in groups.items():
-            if ours not in OF_A_ROD or theirs.count(ROD) + theirs.count(BAIT) != 1:
-                right = f"one of {', '.join(OF_A_ROD)}: what each rod, or bait, has of its own"
-                self.wrong("columns", theirs, ours, right)
-        marks = {mark for mark in (ROD, BAIT) for name in groups if mark in name}
-        needed = {ROD: "variant", BAIT: "fish"}
-        for mark in marks:
-            if len(marks) > 1 or needed[mark] not in groups.values():
-                right = f'with another name with {mark} as "{needed[mark]}"'
-                self.wrong("columns", next(iter(groups)), dict(groups), right)
-        for theirs, ours in entries.items():
-            if groups and ours in ("fish", "lost") and theirs not in groups:
-                says = (
-                    f'"keep", or {next(iter(marks))} in its name: a count of {ours} for the whole '
-                )
-                self.wrong("columns", theirs, ours, says + "row cannot be shared out in it")
-        return dict(entries)
-
-    def values(self, entries: Mapping[str, Any]) -> dict[str, dict[str, str]]:
-        found: dict[str, dict[str, str]] = {}
-        for column, texts in entries.items():
-            if column not in COLUMNS:
-                self.wrong("values", column, texts, _one_of(COLUMNS, column))
-            if not isinstance(texts, dict):
-                self.wrong("values", column, texts, _a_section(f"values.{column}"))
-            section, found[column] = f"values.{column}", {}
-            for theirs, value in texts.items():
-                if isinstance(value, bool) or not isinstance(value, str | int | float):
-                    self.wrong(section, theirs, value, str(_TEXT[1]))
-                text = str(value).strip()
-                try:
-                    if text:
-                        cell_reader(COLUMNS[column])(text)
-                except CellFault as fault:
-                    self.wrong(section, theirs, value, str(fault))
-                found[column][theirs.strip()] = text
-        return found
 
 
 def _one_of(allowed: Iterable[str], found: object) -> str:
@@ -295,12 +280,12 @@ def layout_text(
     """
     notes, after = notes or {}, after or {}
     sections = _content(layout)
-    sections |= {name: {} for name in after if name and name not in sections}
     parts = [_wrapped(notes.get(("", ""), ()))]
-    for name, entries in sections.items():
-        if not entries and not after.get(name) and not notes.get((name, "")):
-            continue
+    for name in dict.fromkeys([*sections, *after]):
+        entries = sections.get(name, {})
         lines = _wrapped(notes.get((name, ""), ()))
+        if not (entries or lines or after.get(name)):
+            continue
         # Its name is in force without entries too: taking the # off an entry is then enough.
         lines.append(f"[{name}]")
         for key, value in entries.items():
@@ -310,43 +295,48 @@ def layout_text(
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"
 
 
-def _content(layout: Layout) -> dict[str, Mapping[str, object]]:
+def _content(layout: Layout) -> dict[str, Mapping[str, Any]]:
     """What a layout says, by the sections of its file; a section may be empty."""
+    usual = {**vars(Units()), **vars(Dates()), "measures": layout.units.measures}
+    units, dates = (
+        {key: value for key, value in vars(one).items() if value != usual[key]}
+        for one in (layout.units, layout.dates)
+    )
+    lists: dict[str, dict[str, Any]] = {
+        "file": {"sheets": layout.sheets, "table": layout.table},
+        "baits": {"names": layout.baits},
+        "session": {"from": layout.session_from},
+        "fill_down": {"columns": layout.fill_down},
+    }
+    told = {name: {k: v for k, v in entries.items() if v} for name, entries in lists.items()}
     return {
-        "file": {
-            **({"sheets": layout.sheets} if layout.sheets else {}),
-            **({"table": layout.table} if layout.table else {}),
-        },
+        "file": told.pop("file"),
         "columns": layout.columns,
-        "baits": {"names": layout.baits} if layout.baits else {},
-        "session": {"from": layout.session_from} if layout.session_from else {},
-        "fill_down": {"columns": layout.fill_down} if layout.fill_down else {},
+        **told,
         "lists": layout.lists,
         "rows": layout.rows,
-        "units": {
-            **_differing(
-                {key: getattr(layout.units, key) for key in ("hours", "weight", "decimal")},
-                asdict(Units(measures={})),
-            ),
-            **layout.units.measures,
-        },
-        "dates": _differing(asdict(layout.dates), asdict(Dates())),
+        "units": {**units, **layout.units.measures},
+        "dates": dates,
         **{f"values.{ours}": texts for ours, texts in layout.values.items()},
     }
 
 
+def merged(*entries: Entries) -> dict[str, dict[str, Any]]:
+    """Entries of layouts together, the later ones in force."""
+    found: dict[str, dict[str, Any]] = {}
+    for sections in entries:
+        for name, of_section in sections.items():
+            found[name] = {**found.get(name, {}), **of_section}
+    return found
+
+
 def with_entries(layout: Layout, entries: Entries) -> Layout:
     """The layout with further entries in its sections; UnusableFile where these cannot stand."""
-    content: dict[str, Any] = {"values": {}}
-    sections = _content(layout)
-    for name in dict.fromkeys([*sections, *entries]):
-        merged = {**sections.get(name, {}), **entries.get(name, {})}
-        held = {key: list(one) if isinstance(one, tuple) else one for key, one in merged.items()}
+    content: dict[str, dict[str, Any]] = {"values": {}}
+    for name, of_section in merged(_content(layout), entries).items():
+        held = {key: list(v) if isinstance(v, tuple) else v for key, v in of_section.items()}
         section, _, ours = name.partition(".")
-        if ours:
-            content[section][ours] = held
-        else:
-            content[section] = {**content.get(section, {}), **held}
+        content.setdefault(section, {}).update({ours: held} if ours else held)
     return _Reader("", layout.name).layout(content)
 
 
@@ -354,10 +344,6 @@ def entry_line(section: str, key: str, value: object) -> str:
     """One entry as it stands in its section of the file."""
     quoted = section in ("columns", "lists") or section.startswith("values.")
     return f"{toml_value(key) if quoted else key} = {toml_value(value)}"
-
-
-def _differing(entries: Mapping[str, object], usual: Mapping[str, object]) -> dict[str, object]:
-    return {key: value for key, value in entries.items() if value != usual[key]}
 
 
 def toml_value(value: object) -> str:

@@ -19,15 +19,14 @@ from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
-from rodhours.log.layout.apply import cells_to_read
-from rodhours.log.layout.clocks import clock_said, other_day
-from rodhours.log.layout.contents import Contents, both_ways, read_forms
+from rodhours.log.cells.dates import ambiguous
+from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
+from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import (
     COLUMNS,
     SHEET,
     Layout,
     check_columns,
-    find_column,
     plain,
     targets,
 )
@@ -81,17 +80,16 @@ def read_laid_out(
             raw = _as_table(raw, best)
         elif recall is not None and (remembered := recall(raw)) is not None:
             layout, on = remembered
-            if _could_be_an_export(raw, layout):
-                name = layout.name
+            raw, name = _as_table(raw, layout), layout.name
+            if _could_be_an_export(raw, raw.layout or layout):
                 raise UnusableFile(
                     f"{raw.place_of_table}: {name} is remembered for files with these columns. "
                     "They are the trip log's own, which an export has too, so that its cells could "
                     f"be meant either way. Import it with --layout {name}, or with --no-layout if "
                     "it is in the trip log's own format."
                 )
-            raw = _as_table(raw, layout)
             hints.append(
-                f"{raw.file}: read as laid out in {layout.name} on {on}, "
+                f"{raw.file}: read as laid out in {name} on {on}, "
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
         laid.append(raw)
@@ -109,7 +107,7 @@ def read_laid_out(
 
 def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
     """The tables with a layout as ours, the years of their dates running on; `hints` takes more."""
-    together: dict[str, list[FileTable]] = {}
+    together: dict[str, list[tuple[FileTable, Layout]]] = {}
     done: list[FileTable] = []
     for raw in raws:
         if raw.layout is None or raw.table != "stints":
@@ -119,10 +117,10 @@ def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
         raw = with_sheets(raw) if SHEET in layout.columns else raw
         raw, titles = with_titles(raw, layout.rows.get("titles"))
         hints += titles
-        together.setdefault(repr(layout), []).append(raw)
+        together.setdefault(layout.name, []).append((raw, layout))
     for group in together.values():
-        for raw in in_years(group, group[0].layout or Layout()):
-            tables, said = reshaped(raw)
+        for raw, (_, layout) in zip(in_years(group), group, strict=True):
+            tables, said = reshaped(raw, layout)
             done += tables
             hints += said
     return done
@@ -176,42 +174,39 @@ def _best(layouts: Sequence[Layout], raw: FileTable) -> Layout | None:
 
 
 def _as_table(raw: FileTable, layout: Layout) -> FileTable:
-    if layout.table is None:
-        return replace(raw, layout=layout)
-    return replace(raw, layout=layout, table=layout.table, named=True)
+    table, named = layout.table or raw.table, raw.named or layout.table is not None
+    return replace(raw, layout=layout.spelt_as(raw.names), table=table, named=named)
 
 
 def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
     """How hours, dates and weights were read, and labels that the layout may have meant."""
     become = targets(raw, layout)
-    there = {*become.values(), *(("session",) if layout.session_from else ())}
     hints = [
         f"{raw.place_of_table}: the column {theirs} is kept as it is: the layout has it as "
         f'"{ours}", which {raw.table} have not.'
         for theirs, ours in layout.columns.items()
         if ours in COLUMNS
-        and ours not in there
-        and theirs not in layout.session_from
-        and find_column(theirs, raw.header) in there
+        and theirs in become.values()
+        and ours not in become.values()
+        and not (theirs in layout.session_from or (ours == "session" and layout.session_from))
     ]
     clock_on = layout.dates.clock_on
-    if clock_on is not None and find_column(clock_on, raw.header) is not None:
+    if clock_on in raw.names:
         hints.append(f"{raw.file}: {clock_said(layout.dates)}")
-        days = cells_to_read(raw, layout)[str(find_column(clock_on, raw.names))]
+        days = cells_to_read(raw, layout)[clock_on]
         for begins in [name for name, ours in become.items() if ours in ("cast_in", "start")]:
             said = other_day(days, raw.named_columns[begins], layout.dates.form)
             hints += [f"{raw.file}: {said}"] if said else []
     for theirs, ours in become.items():
         if ours not in known_columns(raw.table):
             continue
-        contents = Contents(raw.named_columns[theirs])
-        kind = COLUMNS[ours].kind
+        contents, kind = Contents(raw.named_columns[theirs]), COLUMNS[ours].kind
         if ours == "hours" or kind in (Kind.DATE, Kind.WEIGHT):
             readings = read_forms(ours, contents, layout, raw.workbook)
-            shown = [one.said(ours) for one in readings if one.fault is None and not one.plain]
+            shown = [one.said for one in readings if not one.fault and not one.plain]
             if shown:
                 hints.append(f"{raw.file}, column {theirs}: {'; '.join(shown[:4])}.")
-        if kind is Kind.DATE and (twice := both_ways(contents.distinct)):
+        if kind is Kind.DATE and (twice := ambiguous(contents.distinct)):
             order = "month first" if layout.dates.form.startswith("month") else "day first"
             hints.append(
                 f"{raw.file}, column {theirs}: {listed(twice)} could be read day first or "

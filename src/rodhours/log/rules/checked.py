@@ -27,8 +27,8 @@ class Checked:
     `keys` lists the sessions; `session_of` gives for each table of rows the number of each
     row's session, -1 where it cannot be told. `records` holds the sessions' own columns by
     session number, `record_extras` their unknown columns. `variant_rows` maps a variant to its
-    row in `variants`; `carried_variants` holds what stints said of variants without such a row,
-    `carried_at` the first row that did. `stint_of_catch` is the stint that had each fish.
+    row in `variants`; `carried` holds what stints said of variants. `stint_of_catch` is the
+    stint that had each fish.
     `held_back` maps the number of a session with a fault to the address of the faulty row,
     `perhaps` are those of them that the faulty row may not belong to,
     `row_of_session` to the table and position where a session's own fault is noted. `spans` are
@@ -42,9 +42,7 @@ class Checked:
     records: dict[str, dict[int, Any]] = field(default_factory=dict)
     record_extras: dict[str, dict[int, str]] = field(default_factory=dict)
     variant_rows: dict[str, int] = field(default_factory=dict)
-    variant_fills: dict[str, dict[str, Any]] = field(default_factory=dict)
-    carried_variants: dict[str, dict[str, Any]] = field(default_factory=dict)
-    carried_at: dict[str, int] = field(default_factory=dict)
+    carried: dict[str, dict[str, Any]] = field(default_factory=dict)
     stint_of_catch: list[int | None] = field(default_factory=list)
     held_back: dict[int, str] = field(default_factory=dict)
     perhaps: set[int] = field(default_factory=set)

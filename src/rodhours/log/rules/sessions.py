@@ -6,7 +6,8 @@ names a session's angler in some of its rows only is refused: it would be two se
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from itertools import groupby, repeat
 from operator import itemgetter
 
@@ -20,7 +21,7 @@ TELL_APART = ("date", "start", "venue", "swim")
 SAID = 3
 """More rows whose session cannot be read than this are counted."""
 
-Anglers = dict[str, set[str | None]]
+Anglers = dict[str | None, set[str | None]]
 """The anglers of each session label."""
 
 
@@ -30,87 +31,65 @@ def find_sessions(checked: Checked) -> None:
     tables = {name: log.tables[name] for name in ("stints", "sessions", "catches")}
     labels = {name: rows.columns["session"] for name, rows in tables.items()}
     anglers = {name: list(rows.columns["angler"]) for name, rows in tables.items()}
-    unclear: list[tuple[str, int, str]] = []
+    unclear: dict[tuple[str, int], str] = {}
+    several = "the angler: more than one person used the session label {}"
+
+    def take_over(name: str, source: str, wanted: set[str | None]) -> None:
+        """Give rows with a label in `wanted` and no angler the only one that has it elsewhere."""
+        named = _by_label(labels[source], anglers[source])
+        for position, (angler, label) in enumerate(zip(anglers[name], labels[name], strict=True)):
+            if angler is None and label is not None and label in wanted:
+                possible = named.get(label, {None})
+                if len(possible) == 1:
+                    (anglers[name][position],) = possible
+                else:
+                    unclear[name, position] = several
+
     if any_filled(anglers["sessions"]):
-        named = _anglers_by_label(tables["sessions"])
-        own = _anglers_by_label(tables["stints"])
-        left = {label for label, of_label in own.items() if not of_label - {None}}
-        unclear += _take_over("stints", anglers["stints"], labels["stints"], named, left)
+        own = _by_label(labels["stints"], anglers["stints"])
+        take_over("stints", "sessions", {one for one, named in own.items() if named == {None}})
     if any_filled(anglers["stints"]):
-        named = {}
-        for angler, label in zip(anglers["stints"], labels["stints"], strict=True):
-            named.setdefault(label, set()).add(angler)
-        clear = {label for label, of_label in named.items() if None not in of_label}
+        own = _by_label(labels["stints"], anglers["stints"])
+        clear = {label for label, named in own.items() if None not in named}
         for name in ("sessions", "catches"):
-            unclear += _take_over(name, anglers[name], labels[name], named, clear)
-    half_named = _half_named(checked, anglers["stints"])
-    unclear += half_named
+            take_over(name, "stints", clear)
+        if None in anglers["stints"]:
+            for position in _half_named(tables["stints"], anglers["stints"]):
+                says = "the angler, as other rows of session {} have it"
+                unclear["stints", position] = says
     numbers: dict[Key, int] = {}
-    unclear_rows = {(name, position) for name, position, _ in unclear}
     for name in labels:
         keys = list(zip(anglers[name], labels[name], strict=True))
         for key in dict.fromkeys(keys):
             if key[1] is not None:
                 numbers.setdefault(key, len(numbers))
         checked.session_of[name] = list(map(numbers.get, keys, repeat(-1)))
-    for name, position in unclear_rows:
-        checked.session_of[name][position] = -1
     checked.keys = list(numbers)
-    for name, position, label in unclear:
-        says = (
-            f"the angler, as other rows of session {label} have it"
-            if (name, position, label) in half_named
-            else f"the angler: more than one person used the session label {label}"
-        )
-        log.problem(name, position, "angler", says)
+    for (name, position), says in unclear.items():
+        label = labels[name][position]
+        checked.session_of[name][position] = -1
+        log.problem(name, position, "angler", says.format(label))
         checked.unclear_labels.setdefault(label, log.place(name, position))
 
 
-def _half_named(checked: Checked, anglers: list[str | None]) -> list[tuple[str, int, str]]:
+def _by_label(labels: Sequence[str | None], anglers: Sequence[str | None]) -> Anglers:
+    found: Anglers = defaultdict(set)
+    for label, angler in zip(labels, anglers, strict=True):
+        found[label].add(angler)
+    return found
+
+
+def _half_named(stints: Rows, anglers: Sequence[str | None]) -> Iterator[int]:
     """The stints without an angler that stand together with stints of their session that have one.
 
     Two people's rows under one label stand apart.
     """
-    if None not in anglers or not any_filled(anglers):
-        return []
-    stints = checked.log.tables["stints"]
-    found = []
     rows = enumerate(zip(stints.source, stints.columns["session"], strict=True))
     for (_, label), run in groupby(rows, key=itemgetter(1)):
         positions = [position for position, _ in run]
         without = [position for position in positions if anglers[position] is None]
         if label is not None and 0 < len(without) < len(positions):
-            found += [("stints", position, label) for position in without]
-    return found
-
-
-def _anglers_by_label(rows: Rows) -> Anglers:
-    found: Anglers = {}
-    for angler, label in zip(rows.columns["angler"], rows.columns["session"], strict=True):
-        found.setdefault(label, set()).add(angler)
-    return found
-
-
-def _take_over(
-    table: str,
-    anglers: list[str | None],
-    labels: Sequence[str | None],
-    named: Anglers,
-    wanted: set[str],
-) -> list[tuple[str, int, str]]:
-    """Give rows with a label in `wanted` and no angler the only one that has it elsewhere.
-
-    What is left are the rows that may be of several anglers.
-    """
-    unclear = []
-    for position, (angler, label) in enumerate(zip(anglers, labels, strict=True)):
-        if angler is None and label is not None and label in wanted:
-            possible = named.get(label, {None})
-            if len(possible) == 1:
-                anglers[position] = next(iter(possible))
-            else:
-                unclear.append((table, position, label))
-    return unclear
+            yield from without
 
 
 def hold_back_above(checked: Checked) -> None:
@@ -125,12 +104,10 @@ def hold_back_above(checked: Checked) -> None:
         if None not in rows.columns["session"]:
             continue
         numbers, rods = checked.session_of[name], rows.columns["rod"]
+        pairs = [pair for pair in zip(numbers, rods, strict=True) if pair[0] >= 0 and pair[1]]
         # Where a rod fishes several stints of a session, it tells nothing.
-        fished = (
-            set()
-            if name == "catches" or _a_rod_twice(checked)
-            else {*zip(numbers, rods, strict=True)}
-        )
+        tells = name == "stints" and len(set(pairs)) == len(pairs)
+        fished = set(pairs) if tells else set()
         above, source = -1, -1
         for position, label in enumerate(rows.columns["session"]):
             if rows.source[position] != source:
@@ -155,17 +132,6 @@ def hold_back_above(checked: Checked) -> None:
         more = tallied(len(said) - SAID, "further row")
         said[SAID:] = [f"The same holds for {more}: the sessions above them wait too."]
     checked.log.findings.hints.extend(said)
-
-
-def _a_rod_twice(checked: Checked) -> bool:
-    """Whether any session has two stints of one rod."""
-    rods = checked.log.tables["stints"].columns["rod"]
-    pairs = [
-        (number, rod)
-        for number, rod in zip(checked.session_of["stints"], rods, strict=True)
-        if number >= 0 and rod is not None
-    ]
-    return len(set(pairs)) < len(pairs)
 
 
 def _may_be(checked: Checked, name: str, position: int, number: int) -> bool:

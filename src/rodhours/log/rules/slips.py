@@ -7,7 +7,6 @@ from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
 
-from rodhours.counts import tallied
 from rodhours.log.rules.checked import Checked, any_filled, first_rows, refused
 from rodhours.near import look_alikes
 
@@ -171,44 +170,9 @@ def point_out(checked: Checked) -> None:
                 kind = "Session" if len(names) == 1 else "Sessions"
                 more = f" and {len(names) - 5} more" if len(names) > 5 else ""
                 hints.append(f"{kind} {', '.join(names[:5])}{more}: {says}.")
-    hints += _one_trip_in_parts(checked)
     anglers = (log.tables[name].columns["angler"] for name in log.tables if name != "variants")
     hints += hints_on_look_alikes("anglers", set().union(*anglers) - {None})
     hints += hints_on_look_alikes("sessions", {label for _, label in checked.keys}, True)
-
-
-def _one_trip_in_parts(checked: Checked) -> list[str]:
-    """Sessions of one angler on one day and water that have no rod in common: rods of one trip?"""
-    stints = checked.log.tables["stints"]
-    together: dict[tuple[Any, ...], list[int]] = defaultdict(list)
-    dates, venues = checked.records["date"], checked.records["venue"]
-    if len(set(dates.values())) == len(dates):
-        return []
-    for number, day in dates.items():
-        together[checked.keys[number][0], day, venues.get(number)].append(number)
-    shared = {number for numbers in together.values() if len(numbers) > 1 for number in numbers}
-    if not shared:
-        return []
-    rods: dict[int, set[Any]] = defaultdict(set)
-    for number, rod in zip(checked.session_of["stints"], stints.columns["rod"], strict=True):
-        if number in shared:
-            rods[number].add(rod)
-    known = {number for number, some in rods.items() if None not in some}
-    apart = []
-    for where, numbers in together.items():
-        of = [rods[number] for number in numbers if number in known]
-        if len(of) > 1 and sum(map(len, of)) == len(set().union(*of)):
-            apart.append((where, [number for number in numbers if number in known]))
-    if not apart:
-        return []
-    (_, day, venue), numbers = apart[0]
-    labels = " and ".join(checked.keys[number][1] for number in numbers[:3])
-    there = f"{day} at {venue}" if venue else day
-    more = f", and {tallied(len(apart) - 1, 'more day')} like it" if len(apart) > 1 else ""
-    return [
-        f"Sessions {labels} are of one angler on {there}, each with other rods{more}. "
-        "If they are one trip, give them one session label: baits are compared within a trip."
-    ]
 
 
 def hints_on_look_alikes(what: str, texts: set[Any], keep_punctuation: bool = False) -> list[str]:

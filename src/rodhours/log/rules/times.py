@@ -116,16 +116,12 @@ def _refuse_overlap(checked: Checked, earlier: int, later: int, named: bool) -> 
 
 def _session_instants(checked: Checked, column: str) -> dict[int, Instants]:
     """The one or two instants of each session's start or end; one that never came is named."""
-    found: dict[int, Instants] = {}
-    known: dict[str, Instants] = {}
-    for number, text in checked.records[column].items():
-        if text not in known:
-            known[text] = possible_instants(text, checked.zone)
-        if known[text]:
-            found[number] = known[text]
-        else:
+    told = checked.records[column]
+    instants = {text: possible_instants(text, checked.zone) for text in set(told.values())}
+    for number, text in told.items():
+        if not instants[text]:
             _refuse_session(checked, number, column, TIME_NEVER_CAME)
-    return found
+    return {number: instants[text] for number, text in told.items() if instants[text]}
 
 
 def _check_within(checked: Checked, starts: dict[int, Instants], ends: dict[int, Instants]) -> None:

@@ -28,13 +28,13 @@ def plot(result: ComparisonResult, ax: Axes | None = None) -> Axes:
     variants = [one.variant for one in result.comparisons]
     rows = [(one.rate_ratio, one.conf_low, one.conf_high) for one in result.comparisons]
     ends = forest_ends(iter(rows))
+    ax.set_ylim(len(variants) - 0.5, -0.5)
     level_ratios(ax, ends)
     shaded(ax, ends, result.margin)
     styles = variant_styles(variants, result.reference, result.settled)
     for place, (variant, limits) in enumerate(zip(variants, rows, strict=True)):
         interval(ax, place, limits, styles[variant])
     ax.set_yticks(range(len(variants)), variants)
-    ax.set_ylim(len(variants) - 0.5, -0.5)
     level = confidence_level(result.confidence)
     ax.set_xlabel(f"{times_as_fast(result.reference)}, with {level} intervals")
     return ax

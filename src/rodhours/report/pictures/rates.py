@@ -41,6 +41,7 @@ def catch_rates(summary: RateSummary, styles: Styles, confidence: float) -> Pict
     def scale(axes: Axes) -> None:
         axes.set_xlim(0, end)
         axes.xaxis.set_major_locator(MaxNLocator(5, integer=end >= 5))
+        axes.xaxis.set_major_formatter("{x:g}")
 
     return drawn(
         "rates",

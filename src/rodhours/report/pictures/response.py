@@ -13,13 +13,14 @@ from rodhours.report.pictures.ratios import forest_ends
 from rodhours.report.pictures.rows import (
     Group,
     Row,
+    band,
     interval,
     level_ratios,
     mark,
     rows_figure,
     times_as_fast,
 )
-from rodhours.report.pictures.style import BAND, INK, LINE
+from rodhours.report.pictures.style import INK, LINE
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.words import response as words
 from rodhours.words.numbers import ratio_label
@@ -68,8 +69,7 @@ def _row(point: VariantPoint, line: CurvePoint | None, style: VariantStyle, refe
     def draw(axes: Axes, y: float) -> None:
         if line is not None:
             start, stop = axes.get_xlim()
-            ends = [line.conf_low or start, line.conf_high or stop]
-            axes.fill_between(ends, y - _HALF, y + _HALF, color=BAND, lw=0, zorder=0.5)
+            band(axes, (line.conf_low or start, line.conf_high or stop), (y - _HALF, y + _HALF))
             axes.plot([line.ratio] * 2, [y - _HALF, y + _HALF], color=INK, lw=1.2, zorder=1.2)
         if point.conf_low or point.conf_high:
             interval(axes, y, limited, style)

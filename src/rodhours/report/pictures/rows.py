@@ -233,9 +233,16 @@ def level_ratios(axes: Axes, ends: tuple[float, float]) -> None:
 def shaded(axes: Axes, ends: tuple[float, float], margin: float) -> None:
     """The band of what counts as level, within the ends of the axis, and its edges."""
     low, high = max(ends[0], 1 / margin), min(ends[1], margin)
-    axes.axvspan(low, high, color=BAND, lw=0, zorder=0)
-    for edge in (low, high):
-        axes.axvline(edge, color=SOFT, lw=0.5, ls=(0, (1, 2)), zorder=0.5)
+    band(axes, (low, high), (axes.get_ylim()[1], axes.get_ylim()[0]))
+
+
+def band(axes: Axes, ends: tuple[float, float], heights: tuple[float, float]) -> None:
+    """A shaded stretch, its edges dotted: the shade alone is too faint to be told from paper."""
+    low, high = ends
+    top, foot = heights
+    axes.fill([low, high, high, low], [top, top, foot, foot], color=BAND, lw=0, zorder=0)
+    for edge in ends:
+        axes.plot([edge, edge], heights, color=SOFT, lw=0.5, ls=(0, (1, 2)), zorder=0.5)
 
 
 def upright_ratios(axes: Axes, tall: float) -> None:
