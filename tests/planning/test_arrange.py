@@ -42,7 +42,7 @@ def is_latin(square):
 
 
 @pytest.mark.parametrize("published", BALANCED_BLOCKS, ids=str)
-@pytest.mark.parametrize("times", [1, 2])
+@pytest.mark.parametrize("times", [1, pytest.param(2, marks=pytest.mark.full)])
 def test_trips_reach_the_published_designs(published, times):
     """Parameters of Fisher & Yates and of Cochran & Cox: wherever trips are a multiple of a
     design's blocks, the pairs are as even as in it."""
@@ -134,15 +134,16 @@ def test_every_variant_is_linked_to_the_others():
         assert plan_rotation("abcdef", 2, 6, seed=seed, starts=1).precision is not None
 
 
-def test_every_latin_square_of_three_can_come_up():
-    """Over many seeds 3 baits on 3 rods give all 12 Latin squares of order 3 and no other."""
+def test_latin_squares_of_three_come_up_by_chance():
+    """3 baits on 3 rods for 3 trips are one of the 12 Latin squares of order 3 and no other; 16
+    seeds give 9 of them on average where each comes up alike, and no fewer than 5."""
     found = set()
-    for seed in range(50):
+    for seed in range(16):
         plan = plan_rotation("abc", 3, 3, seed=seed, starts=1)
         square = tuple(trip[0] for trip in plan.turns)
         assert is_latin(square)
         found.add(square)
-    assert len(found) == LATIN_SQUARES["3"]
+    assert 5 <= len(found) <= LATIN_SQUARES["3"]
 
 
 def test_random_is_not_the_clock():
@@ -197,9 +198,9 @@ def uneven_before(plan):
         (3, 2, 12),
         (5, 3, 10),
         (4, 2, 23),
-        (5, 2, 20),
+        pytest.param(5, 2, 20, marks=pytest.mark.full),
         (6, 2, 20),
-        (9, 2, 23),
+        pytest.param(9, 2, 23, marks=pytest.mark.full),
     ],
 )
 def test_a_season_cut_short_is_balanced(variants, rods, trips):
@@ -214,10 +215,14 @@ def test_a_season_cut_short_is_balanced(variants, rods, trips):
 
 
 def test_changes_of_whole_seasons_end_the_search():
-    """6 baits on 3 rods for 7 trips come out as even at the end as counting allows, and 2 baits on
-    3 rods for 30 with 2 stays, the fewest that take each pair of rods apart equally often: those
-    of 2 rods can only part where a bait stays."""
+    """6 baits on 3 rods for 7 trips come out as even at the end as counting allows."""
     assert all(measure.reached for measure in plan_rotation("abcdef", 3, 7).balance)
+
+
+@pytest.mark.full
+def test_the_fewest_stays():
+    """2 baits on 3 rods for 30 trips: two rods that fish the same bait can only part where a bait
+    stays, so that 2 stays are the fewest with which each pair of rods is alike equally often."""
     (stays,) = [one.most for one in plan_rotation("ab", 3, 30).balance if one.what == "stays"]
     assert stays == 2
 
