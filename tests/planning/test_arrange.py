@@ -15,6 +15,7 @@ from reference.published import BALANCED_BLOCKS, FANO_EFFICIENCY, FANO_PLANE, LA
 from rodhours.planning.arrange import even_blocks, shortest_even
 from rodhours.planning.balance import relative_precision
 from rodhours.planning.rotation import plan_rotation
+from rotation_grid import uneven, uneven_before
 
 WILLIAMS = williams_sequences()
 FOUR_RODS = [size for size in sorted(WILLIAMS) if size <= 4]
@@ -151,42 +152,6 @@ def test_random_is_not_the_clock():
     same = [plan_rotation("abcd", 3, 4, seed=5, starts=1) for _ in range(2)]
     assert same[0] == same[1]
     assert len({plan_rotation("abcd", 3, 4, seed=seed, starts=1).turns for seed in range(4)}) == 4
-
-
-def uneven(counts, divides):
-    """By how much counts differ by more than a total that divides, or does not, lets them at best,
-    or than one more."""
-    counts = list(counts)
-    return max(max(counts) - min(counts) - (2 - divides), 0) if counts else 0
-
-
-def uneven_before(plan):
-    """The sum over all trips of what turns of baits, of baits on rods, and trips shared by pairs
-    then differ by beyond what is allowed; of a reference by itself.
-
-    Pairs share out evenly only after whole rounds of a balanced design.
-    """
-    reference = plan.reference if plan.reference_on_every_trip else None
-    names = [one for one in plan.variants if one != reference]
-    each = plan.rods * plan.parts - (reference is not None)
-    whole, size = divmod(each, len(names))
-    a_round = shortest_even(len(names), size) if size > 1 else 1
-    turns, on_rod, pairs, found = Counter(), Counter(), Counter(), 0
-    for number, trip in enumerate(plan.turns, 1):
-        now = Counter(one for part in trip for one in part)
-        turns.update(now)
-        on_rod.update((one, rod) for part in trip for rod, one in enumerate(part))
-        pairs.update(combinations([one for one in names if now[one] > whole], 2))
-        found += uneven((turns[one] for one in names), number * each % len(names) == 0)
-        if plan.rods > 1:
-            of_rods = itertools.product(names, range(plan.rods))
-            even = number * each % (len(names) * plan.rods) == 0
-            found += uneven((on_rod[one] for one in of_rods), even)
-            of_it = [] if reference is None else [on_rod[reference, r] for r in range(plan.rods)]
-            found += uneven(of_it, number % plan.rods == 0)
-        if size > 1:
-            found += uneven((pairs[one] for one in combinations(names, 2)), number % a_round == 0)
-    return found
 
 
 @pytest.mark.parametrize(
