@@ -50,9 +50,8 @@ def command(tmp_path, monkeypatch, capsys):
     processes take longer to start than most of what is asked for here.
     """
     from rodhours.cli.main import run
-    from rodhours.simulate import processes
 
-    monkeypatch.setattr(processes, "cores", lambda: 1)
+    monkeypatch.setattr("rodhours.simulate.run.cores", lambda: 1)
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("RODHOURS_LOGBOOK", raising=False)
     before = signal.getsignal(signal.SIGINT)

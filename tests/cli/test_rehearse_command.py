@@ -72,14 +72,15 @@ def test_what_cannot_be_asked(with_season):
 
 
 @pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
-def test_ctrl_c_leaves_the_result_so_far(with_season):
+@pytest.mark.parametrize("jobs", ["1", pytest.param("2", marks=pytest.mark.full)])
+def test_ctrl_c_leaves_the_result_so_far(with_season, jobs):
     """With the bar on the terminal, Ctrl-C to the whole group of processes: the answer so far on
     stdout, how many seasons it rests on, exit code 130, no traceback, no bar on stdout."""
     import pty
 
     ours, theirs = pty.openpty()
     done = subprocess.Popen(
-        [sys.executable, "-m", "rodhours", "rehearse", "--seasons", "5000", "--jobs", "2"],
+        [sys.executable, "-m", "rodhours", "rehearse", "--seasons", "5000", "--jobs", jobs],
         stdout=subprocess.PIPE,
         stderr=theirs,
         start_new_session=True,

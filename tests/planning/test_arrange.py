@@ -15,6 +15,7 @@ from reference.published import BALANCED_BLOCKS, FANO_EFFICIENCY, FANO_PLANE, LA
 from rodhours.planning.arrange import even_blocks, shortest_even
 from rodhours.planning.balance import relative_precision
 from rodhours.planning.rotation import plan_rotation
+from rotation_grid import uneven, uneven_before
 
 WILLIAMS = williams_sequences()
 FOUR_RODS = [size for size in sorted(WILLIAMS) if size <= 4]
@@ -42,7 +43,7 @@ def is_latin(square):
 
 
 @pytest.mark.parametrize("published", BALANCED_BLOCKS, ids=str)
-@pytest.mark.parametrize("times", [1, 2])
+@pytest.mark.parametrize("times", [1, pytest.param(2, marks=pytest.mark.full)])
 def test_trips_reach_the_published_designs(published, times):
     """Parameters of Fisher & Yates and of Cochran & Cox: wherever trips are a multiple of a
     design's blocks, the pairs are as even as in it."""
@@ -134,32 +135,23 @@ def test_every_variant_is_linked_to_the_others():
         assert plan_rotation("abcdef", 2, 6, seed=seed, starts=1).precision is not None
 
 
-def test_every_latin_square_of_three_can_come_up():
-    """Over many seeds 3 baits on 3 rods give all 12 Latin squares of order 3 and no other."""
+def test_latin_squares_of_three_come_up_by_chance():
+    """3 baits on 3 rods for 3 trips are one of the 12 Latin squares of order 3 and no other; 16
+    seeds give 9 of them on average where each comes up alike, and no fewer than 5."""
     found = set()
-    for seed in range(60):
+    for seed in range(16):
         plan = plan_rotation("abc", 3, 3, seed=seed, starts=1)
         square = tuple(trip[0] for trip in plan.turns)
         assert is_latin(square)
         found.add(square)
-    assert len(found) == LATIN_SQUARES["3"]
+    assert 5 <= len(found) <= LATIN_SQUARES["3"]
 
 
 def test_random_is_not_the_clock():
     """The same seed gives the same plan, another one another."""
-    same = [plan_rotation(("a", "b", "c", "d"), 3, 8, seed=5, starts=1) for _ in range(2)]
+    same = [plan_rotation("abcd", 3, 4, seed=5, starts=1) for _ in range(2)]
     assert same[0] == same[1]
-    others = {
-        plan_rotation(("a", "b", "c", "d"), 3, 8, seed=seed, starts=1).turns for seed in range(5)
-    }
-    assert len(others) == 5
-
-
-def uneven(counts, divides):
-    """By how much counts differ by more than a total that divides, or does not, lets them at best,
-    or than one more."""
-    counts = list(counts)
-    return max(max(counts) - min(counts) - (2 - divides), 0)
+    assert len({plan_rotation("abcd", 3, 4, seed=seed, starts=1).turns for seed in range(4)}) == 4
 
 
 @pytest.mark.parametrize(
@@ -171,35 +163,48 @@ def uneven(counts, divides):
         (3, 2, 12),
         (5, 3, 10),
         (4, 2, 23),
-        (5, 2, 20),
+        pytest.param(5, 2, 20, marks=pytest.mark.full),
         (6, 2, 20),
-        (8, 3, 30),
+        pytest.param(9, 2, 23, marks=pytest.mark.full),
     ],
 )
 def test_a_season_cut_short_is_balanced(variants, rods, trips):
     """After each trip turns of baits, of baits on rods, and trips shared by pairs differ by one
     more at the most than a total shared out over so many lets them; the whole season as little.
 
-    Pairs share out evenly only after whole rounds of a balanced design (Fisher & Yates): 4 trips
-    of 3 out of 4, 10 of 3 out of 5, 56 of 3 out of 8; of 2 only after all pairs.
     One start of the search is not enough for 6 baits on 2 rods: it may not end too early.
     """
-    rounds = {
-        (4, 3): 4, (5, 3): 10, (3, 2): 3, (4, 2): 6, (5, 2): 10, (6, 2): 15, (8, 3): 56,
-    }  # fmt: skip
-    plan = plan_rotation("abcdefgh"[:variants], rods, trips)
-    names, turns, on_rod, pairs = plan.variants, Counter(), Counter(), Counter()
-    for number, (trip,) in enumerate(plan.turns, 1):
-        turns.update(trip)
-        on_rod.update((one, rod) for rod, one in enumerate(trip))
-        pairs.update(combinations(sorted(trip), 2))
-        of_rods = itertools.product(names, range(rods))
-        of_pairs = combinations(names, 2) if rods > 1 else names
-        assert not uneven((turns[one] for one in names), number * rods % variants == 0)
-        assert not uneven((on_rod[one] for one in of_rods), number % variants == 0)
-        even = number % rounds.get((variants, rods), 1) == 0
-        assert not uneven((pairs[one] for one in of_pairs), even)
+    plan = plan_rotation("abcdefghi"[:variants], rods, trips)
+    assert uneven_before(plan) == 0
     assert all(measure.reached for measure in plan.balance)
+
+
+def test_changes_of_whole_seasons_end_the_search():
+    """6 baits on 3 rods for 7 trips come out as even at the end as counting allows."""
+    assert all(measure.reached for measure in plan_rotation("abcdef", 3, 7).balance)
+
+
+@pytest.mark.full
+def test_the_fewest_stays():
+    """2 baits on 3 rods for 30 trips: two rods that fish the same bait can only part where a bait
+    stays, so that 2 stays are the fewest with which each pair of rods is alike equally often."""
+    (stays,) = [one.most for one in plan_rotation("ab", 3, 30).balance if one.what == "stays"]
+    assert stays == 2
+
+
+LEAST_FOUND = {(8, 4, 10): 2, (8, 4, 12): 1, (8, 4, 14): 1, (8, 4, 20): 3, (8, 4, 23): 3,
+               (8, 4, 30): 2, (6, 3, 12): 3, (6, 3, 20): 3, (6, 3, 30): 5}  # fmt: skip
+"""What seasons of the evenest blocks are uneven by before the end: for 6 baits of all seasons, for
+8 the least that a search of its own found, which kept 40,000 beginnings that differ in more than
+names and left rods aside."""
+
+
+@pytest.mark.full
+@pytest.mark.parametrize(("variants", "rods", "trips"), LEAST_FOUND)
+def test_no_other_search_finds_less_uneven_seasons(variants, rods, trips):
+    """Where no season found is even on every trip, the plan comes within one of the least."""
+    plan = plan_rotation("abcdefgh"[:variants], rods, trips)
+    assert uneven_before(plan) <= LEAST_FOUND[variants, rods, trips] + 1
 
 
 def by_all_relabellings(variants):
@@ -245,14 +250,9 @@ def test_six_in_threes_cannot_be_even_on_every_trip():
     """Of all seasons of 10 trips of 3 out of 6 that share all pairs equally at the end, as in the
     design of Fisher & Yates, none is less uneven before than 3 in all; the search reaches it."""
     plan = plan_rotation("abcdef", 3, 10)
-    turns, pairs, found = Counter(), Counter(), 0
-    for number, (trip,) in enumerate(plan.turns, 1):
-        turns.update(trip)
-        pairs.update(combinations(sorted(trip), 2))
-        found += uneven((turns[one] for one in "abcdef"), number % 2 == 0)
-        found += uneven((pairs[one] for one in combinations("abcdef", 2)), number == 10)
-    assert set(pairs.values()) == {2}
-    assert found == least_uneven(6, 3, 10, most=3) == 3
+    (pairs,) = [one for one in plan.balance if one.what == "trips_shared"]
+    assert (pairs.fewest, pairs.most) == (2, 2)
+    assert uneven_before(plan) == least_uneven(6, 3, 10, most=3) == 3
 
 
 def test_one_rod_and_two_baits_is_plain_alternation():
@@ -261,10 +261,10 @@ def test_one_rod_and_two_baits_is_plain_alternation():
     assert all(one != next_one for one, next_one in itertools.pairwise(turns))
 
 
-@pytest.mark.parametrize(("variants", "turns"), [(4, 3), (7, 3), (5, 2), (6, 4)])
+@pytest.mark.parametrize(("variants", "turns"), [(4, 3), (7, 3), (6, 4)])
 def test_reference_on_every_trip(variants, turns):
     """The reference is on each trip once; the others share the rest, their turns within one."""
-    plan = plan_rotation("abcdefg"[:variants], turns, 20, reference="c", starts=1)
+    plan = plan_rotation("abcdefg"[:variants], turns, 9, reference="c", starts=1)
     trips = [trip[0] for trip in plan.turns]
     assert all(trip.count("c") == 1 and len(set(trip)) == turns for trip in trips)
     turns_of = Counter(one for trip in trips for one in trip if one != "c")

@@ -39,7 +39,7 @@ plans = st.builds(
 )
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(plans)
 def test_every_plan_keeps_the_rules(plan):
     """Every rod has a bait in every part; turns differ by one at the most; no bait is on two rods
@@ -117,7 +117,8 @@ def test_no_bound_on_shared_trips_claims_too_much(variants, size, trips):
 
 
 @pytest.mark.parametrize(
-    ("variants", "rods", "trips"), [(4, 3, 8), (7, 3, 7), (7, 3, 21), (5, 2, 10), (13, 3, 26)]
+    ("variants", "rods", "trips"),
+    [(4, 3, 8), (7, 3, 7), (5, 2, 10), pytest.param(13, 3, 26, marks=pytest.mark.full)],
 )
 def test_blocks_on_rods_are_youden_squares(variants, rods, trips):
     """With balanced blocks each variant also meets each rod equally often, where that divides."""
@@ -155,7 +156,7 @@ def test_what_turning_baits_round_would_cost():
     turning = tuple(((trip % 2, 1 - trip % 2, 1 - trip % 2),) for trip in range(12))
     alike = {one.what: one for one in measures(turning, 2)}["alike"]
     assert (alike.fewest, alike.most, alike.least_difference) == (0, 12, 0)
-    plan = plan_rotation(LABELS[:2], 3, 12)
+    plan = plan_rotation(LABELS[:2], 3, 12, starts=1)
     assert of(plan, "alike").difference < 12
 
 

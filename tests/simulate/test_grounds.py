@@ -11,9 +11,8 @@ from rodhours.errors import UsageError
 from rodhours.simulate.formulas import (
     TOGETHER,
     Assumptions,
-    ratio_after,
+    ratio_by_formula,
     trips_by_formula,
-    trips_to_go,
     variance_of_one_trip,
 )
 from rodhours.simulate.grounds import grounds_of
@@ -100,15 +99,13 @@ def test_hours_to_go_are_the_hours_less_those_fished():
     is the one they are needed for."""
     given = Assumptions(0.03, 1.0, 0.2, 48.0)
     needed = trips_by_formula(TOGETHER, 2.0, given)
-    assert trips_to_go(TOGETHER, 2.0, given, None, 0) == needed
     for so_far in (10, 25):
-        spread = (variance_of_one_trip(TOGETHER, 2.0, given) / so_far) ** 0.5
-        further = trips_to_go(TOGETHER, 2.0, given, spread, so_far)
+        known = so_far / variance_of_one_trip(TOGETHER, 2.0, given), so_far
+        further = trips_by_formula(TOGETHER, 2.0, given, so_far=known)
         assert further == needed - so_far
-        shown = ratio_after(TOGETHER, further, given, spread, so_far)
+        shown = ratio_by_formula(TOGETHER, further, given, so_far=known)
         assert shown == pytest.approx(2.0, rel=0.02)
-    assert trips_to_go(TOGETHER, 2.0, given, 0.01, 200) == 0
-    assert trips_to_go(TOGETHER, 1.02, given, None, 0) is None
+    assert trips_by_formula(TOGETHER, 2.0, given, so_far=(1e4, 200)) == 0
 
 
 def test_a_plan_by_formula_alone():

@@ -21,7 +21,7 @@ from rodhours.simulate.formulas import APART, TOGETHER, Assumptions
 from rodhours.simulate.hours import plan_hours
 from rodhours.simulate.planned import Condition, Judge, planned_season
 from rodhours.simulate.run import Meter, judged
-from rodhours.simulate.search import RatioSearch, TripsSearch, power_line
+from rodhours.simulate.search import Search, power_line
 from rodhours.words.planning_hours import how_found, how_shared
 
 USUAL = Assumptions(rate=0.03, session_sd=1.0, clumping=0.0, rod_hours=72.0)
@@ -177,7 +177,7 @@ def test_the_line_rises():
 def test_a_search_that_began_too_low_looks_higher():
     """Where all places looked at fall short of the power, places around the answer follow; where
     the answer lies between them, none."""
-    search = TripsSearch(TOGETHER, USUAL, 0.8, 0.05, ratio=3.0)
+    search = Search(TOGETHER, USUAL, 0.8, 0.05, ratio=3.0)
     first = search.first()
     short = dict.fromkeys(first, 30)
     found = search.found(short, first, 100)
@@ -191,7 +191,7 @@ def test_no_ratio_below_1_where_few_fish_are_due():
     """Few trips cannot show even a bait that catches nothing: the search ends without an answer
     beyond one hundredth."""
     given = Assumptions(0.01, 1.0, 0.0, 24.0)
-    search = RatioSearch(TOGETHER, given, 0.8, 0.05, trips=5, below=True)
+    search = Search(TOGETHER, given, 0.8, 0.05, trips=5, below=True)
     looked = search.first()
     found = search.found(dict.fromkeys(looked, 0), looked, 100)
     assert found.x > math.log(100.0)
@@ -200,7 +200,7 @@ def test_no_ratio_below_1_where_few_fish_are_due():
 def check_power(design, ratio, given, seasons, other_seasons, power=0.8):
     """The trips of a search, and the power of seasons with another seed at that many trips."""
     alpha = 0.05 / (given.variants - 1)
-    search = TripsSearch(design, given, power, alpha, ratio=ratio)
+    search = Search(design, given, power, alpha, ratio=ratio)
     judge, fresh = (Judge(given, alpha, seed) for seed in (11, 12))
     looked = search.first()
     counts = counted(judge, looked, seasons)

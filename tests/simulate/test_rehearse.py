@@ -64,9 +64,9 @@ def error(share: float, seasons: int) -> float:
 
 def test_the_interval_holds_the_truth_on_the_example_season(example):
     """Within Monte-Carlo error of 95 %, with an interval that says something."""
-    own = arm_results(example, OWN, 20)
-    assert own.seasons == 20
-    assert own.coverage == pytest.approx(0.95, abs=3 * error(0.95, 20))
+    own = arm_results(example, OWN, 12)
+    assert own.seasons == 12
+    assert own.coverage == pytest.approx(0.95, abs=3 * error(0.95, 12))
     assert own.poisson_coverage < own.coverage
     assert own.median_width is not None
     assert 1 < own.median_width < 16
@@ -74,9 +74,9 @@ def test_the_interval_holds_the_truth_on_the_example_season(example):
 
 def test_the_favourite_by_mood(example):
     """Same-trip answers hold the truth where counting fish by fish holds it in 3 to 36 %."""
-    mood = arm_results(example, MOOD, 10)
-    assert mood.coverage >= 0.95 - 3 * error(0.95, 10)
-    assert mood.poisson_coverage <= 0.36 + 3 * error(0.36, 10)
+    mood = arm_results(example, MOOD, 6)
+    assert mood.coverage >= 0.95 - 3 * error(0.95, 6)
+    assert mood.poisson_coverage <= 0.36 + 3 * error(0.36, 6)
 
 
 @pytest.mark.full

@@ -5,8 +5,7 @@ from __future__ import annotations
 import multiprocessing
 from math import comb, factorial
 
-from rodhours.simulate.processes import spread
-from rodhours.simulate.run import Meter, judged
+from rodhours.simulate.run import Meter, judged, spread
 
 
 def test_nothing_runs_on_when_the_work_is_done():

@@ -6,7 +6,6 @@ import math
 import re
 from dataclasses import dataclass
 from datetime import date as Date
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -48,9 +47,9 @@ class Made:
     paste_g: Annotated[float | None, typer.Option(help="The paste it gave, g.")] = None
     boil_s: Annotated[float | None, typer.Option(help="Boiling time, seconds.")] = None
     drying_days: Annotated[float | None, typer.Option(help="Days of drying.")] = None
-    weight_of_20: Annotated[
-        float | None, typer.Option("--weight-of-20", help="What 20 finished baits weigh, g.")
-    ] = None
+    weight_of_20: Annotated[float | None, typer.Option(help="What 20 finished baits weigh, g.")] = (
+        None
+    )
     lift_g: Annotated[
         float | None, typer.Option(help="What a bait lifts in a glass of water, g.")
     ] = None
@@ -146,20 +145,21 @@ def list_batches(
 
     Age counts from the day a batch was made to the day of the session that logs its code.
     """
-    batches, stints, recipes, hints = _read(logbook)
+    from rodhours.kitchen.ledger import ledger
+    from rodhours.log.frames import batches_frame, stint_frame, variants_frame
+    from rodhours.log.logbook import open_logbook
+    from rodhours.near import unknown_name
+
+    with open_logbook(logbook) as book:
+        batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)
+        recipes = variants_frame(book)
+        variant = variant and (book.variant_meant(variant) or variant)
+    hints = _hints(batches, stints, recipes)
     if variant is not None:
-        from rodhours.log.logbook import open_logbook
-
-        with open_logbook(logbook) as book:
-            variant = book.variant_meant(variant) or variant
-        from rodhours.near import unknown_name
-
         made = set(batches["variant"])
         if variant not in made:
             raise UsageError(unknown_name("variant", variant, made))
         batches = batches[batches["variant"] == variant]
-    from rodhours.kitchen.ledger import ledger
-
     for hint in hints:
         talk(hint)
     result = ledger(batches, stints, variant, hints, recipes)
@@ -190,30 +190,23 @@ def remove(
     answer(f"Took batch {removed} off the ledger.")
 
 
-def _read(path: Path) -> tuple[pd.DataFrame, pd.DataFrame, pd.DataFrame, list[str]]:
-    """The batches, the stints, the recipes, and what does not fit between them."""
+def _hints(batches: pd.DataFrame, stints: pd.DataFrame, recipes: pd.DataFrame) -> list[str]:
+    """What does not fit between the batches, the stints and the recipes."""
+    from rodhours.kitchen.ledger import batch_uses
     from rodhours.log.batches import batch_hints
-    from rodhours.log.frames import batches_frame, stint_frame, variants_frame
-    from rodhours.log.logbook import open_logbook
+    from rodhours.words.ledger import fished_before_made
 
-    with open_logbook(path) as book:
-        batches, stints = batches_frame(book), stint_frame(book, with_left_out=True)
-        recipes = variants_frame(book)
     logged = stints["batch"].dropna()
     variants = stints.loc[logged.index, "variant"]
     hints = batch_hints(
         zip(logged, variants, strict=True), zip(batches["batch"], batches["variant"], strict=True)
     )
-    from rodhours.kitchen.ledger import batch_uses
-    from rodhours.words.ledger import fished_before_made
-
     hints += [
         fished_before_made(code, -use.youngest_days)
         for code, use in batch_uses(stints, batches).items()
         if use.youngest_days is not None and use.youngest_days < 0
     ]
-    hints += _off_recipe(batches, recipes)
-    return batches, stints, recipes, hints
+    return hints + _off_recipe(batches, recipes)
 
 
 def _off_recipe(batches: pd.DataFrame, recipes: pd.DataFrame) -> list[str]:

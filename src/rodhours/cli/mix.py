@@ -30,28 +30,22 @@ if TYPE_CHECKING:
 class Paste:
     """What the lift of a bait is worked out from."""
 
-    water_temp_c: Annotated[
-        float, typer.Option("--water-temp-c", help="Water temperature, °C.")
-    ] = USUAL_TEMP_C
+    water_temp_c: Annotated[float, typer.Option(help="Water temperature, °C.")] = USUAL_TEMP_C
     paste_density: Annotated[
         float | None,
         typer.Option(
-            "--paste-density",
-            help="Density of your paste, kg/m³ (water is 1000).  [default: 1100, a stand-in]",
+            help="Density of your paste, kg/m³ (water is 1000).  [default: 1100, a stand-in]"
         ),
     ] = None
     weight_of_20: Annotated[
         float | None,
         typer.Option(
-            "--weight-of-20",
-            help="What 20 finished baits weigh together, g: the lift is worked out from it.",
+            help="What 20 finished baits weigh together, g: the lift is worked out from it."
         ),
     ] = None
     mean_mm: Annotated[
         float | None,
-        typer.Option(
-            "--mean-mm", help="The mean diameter of those 20 baits, mm.  [default: the size]"
-        ),
+        typer.Option(help="The mean diameter of those 20 baits, mm.  [default: the size]"),
     ] = None
 
 
@@ -61,18 +55,16 @@ class Amounts:
 
     baits: Annotated[int | None, typer.Option(help="Make so many baits.")] = None
     eggs: Annotated[float | None, typer.Option(help="Start from so many eggs.")] = None
-    dry_g: Annotated[
-        float | None, typer.Option("--dry-g", help="Start from so much finished dry mix, g.")
-    ] = None
+    dry_g: Annotated[float | None, typer.Option(help="Start from so much finished dry mix, g.")] = (
+        None
+    )
     size_mm: Annotated[
         float | None,
-        typer.Option("--size-mm", help="Diameter of the bait, mm.  [default: the recipe's]"),
+        typer.Option(help="Diameter of the bait, mm.  [default: the recipe's]"),
     ] = None
     cork_mm: Annotated[
         float | None,
-        typer.Option(
-            "--cork-mm", help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]"
-        ),
+        typer.Option(help="Diameter of the cork, mm; 0 is none.  [default: the recipe's]"),
     ] = None
     waste: Annotated[float, typer.Option(help="Paste that does not end in a bait, %.")] = (
         USUAL_WASTE_PCT
@@ -81,9 +73,8 @@ class Amounts:
     dry_g_per_egg: Annotated[
         float | None,
         typer.Option(
-            "--dry-g-per-egg",
             help="Dry mix that one of your eggs took up, g.  [default: from your batches, or 80 "
-            "for class M, common practice]",
+            "for class M, common practice]"
         ),
     ] = None
 

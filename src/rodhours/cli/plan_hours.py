@@ -74,7 +74,7 @@ def hours(
     """
     from rodhours.question import holds_stints
     from rodhours.simulate.hours import plan_hours
-    from rodhours.simulate.processes import cores
+    from rodhours.simulate.run import cores
 
     asked = None
     # The usual place may hold no logbook yet; one that was named has to be there.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -121,11 +121,11 @@ def rotation(
     from rodhours.planning.blind import draw_codes
     from rodhours.planning.rotation import checked_labels, plan_rotation
 
-    known = _known(logbook, [*labels, *([] if reference is None else [reference])])
-    labels = [known.meant.get(label, label) for label in labels]
-    reference = None if reference is None else known.meant.get(reference, reference)
+    meant, known, plans = _known(logbook, [*labels, *([] if reference is None else [reference])])
+    labels = [meant[label] for label in labels]
+    reference = None if reference is None else meant[reference]
     checked_labels(labels, rods, trips, parts, reference)
-    codes = draw_codes(labels, known.labels) if blind else {}
+    codes = draw_codes(labels, known) if blind else {}
     asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
     plan = plan_rotation(
         sorted(codes.values()) if blind else labels,
@@ -135,7 +135,7 @@ def rotation(
         reference=None if reference is None else codes.get(reference, reference),
         even=even,
         seed=seed,
-        name=_name(name, asked, known.plans),
+        name=_name(name, asked, plans),
     )
     fingerprint = _write_key(plan, codes, key or _default_key(plan.name)) if blind else None
     plan = replace(plan, part_hours=part_hours, key=fingerprint)
@@ -165,29 +165,24 @@ def _parts(swap_every: str | None, trip_hours: str) -> tuple[int, float | None]:
     return parts, each
 
 
-@dataclass(frozen=True)
-class _Known:
-    """What the logbook knows: what names stand for, all labels, and plans (casefolded)."""
-
-    meant: Mapping[str, str] = field(default_factory=dict)
-    labels: frozenset[str] = frozenset()
-    plans: frozenset[str] = frozenset()
-
-
-def _known(logbook: Path, names: Sequence[str]) -> _Known:
-    """Nothing where there is no logbook yet."""
+def _known(
+    logbook: Path, names: Sequence[str]
+) -> tuple[dict[str, str], frozenset[str], frozenset[str]]:
+    """What names stand for in the logbook, all its labels, and its plans (casefolded); nothing
+    where there is no logbook yet."""
+    meant = {name: name for name in names}
     if not logbook.is_file():
-        return _Known()
+        return meant, frozenset(), frozenset()
     from rodhours.log.logbook import open_logbook
 
     with open_logbook(logbook, create=True) as book:
-        meant = {name: book.variant_meant(name) or name for name in names}
+        meant |= {name: book.variant_meant(name) or name for name in names}
         if not book.is_begun():
-            return _Known(meant)
+            return meant, frozenset(), frozenset()
         recipes = {row["variant"] for row in book.variants()}
         labels = book.variants_fished() | recipes | book.labels().codes.keys()
         trips = [row["session"].rpartition("-")[0].casefold() for row in book.sessions()]
-        return _Known(meant, frozenset(labels), frozenset(trips))
+        return meant, frozenset(labels), frozenset(trips)
 
 
 def _name(name: str | None, asked: Sequence[object] | None, fished: Container[str]) -> str:

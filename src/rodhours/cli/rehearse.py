@@ -107,7 +107,7 @@ def run_rehearsal(
     Options are those of `rodhours.rehearse`. Exit with 130 where Ctrl-C came before the first
     season.
     """
-    from rodhours.simulate.processes import cores
+    from rodhours.simulate.run import cores
 
     jobs = cores() if jobs is None else jobs
     try:

@@ -19,30 +19,35 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from rodhours.planning.balance import Counts, Grid, measures, relative_precision
+from rodhours.planning.balance import STAYS, Counts, Grid, relative_precision, shares
 
 Contents = list[list[int]]
 """Blocks, one for each trip: the variants that have a turn more than others, in no order."""
 Marks = NDArray[np.uint64]
+Floats = NDArray[np.float64]
 
 STARTS = 8
-KEPT = ((15, 8), (15, 8), (5, 24), (15, 24))
+KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
 """Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
 many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""
-ALONE, AHEAD = 60, 480
-"""Of AHEAD at the most these kinds are found."""
-NOISE, UNEVEN = 4.0, 1e6
-"""Chance in the ranking of beginnings, and the weight of what is uneven beyond what is allowed."""
+ALONE, AHEAD = 500, 6
+"""For each that is kept so many contents are looked at: some of them come to the same."""
+NOISE, UNEVEN, ABOVE = 4.0, 1e7, 1e5
+"""Chance in the ranking of beginnings, and the weights of what is uneven beyond what is allowed,
+and of what is above its bound at the end where that is the same."""
 MOST_BLOCKS, MOST_ROWS = 300, 720
 """How many different trips, and ways to lay out a part of one, may be chosen from."""
-RODS = PARTS = 20
-"""Weights of turns on a rod, and in a part of the trip; all weights are those of squares."""
-ALIKE, SHARED, SIDES, ORDER = 10, 4, 3, 2
-"""Of rods that fish the same variant, of turns and trips shared, of pairs side by side, of the
-order of variants on a rod."""
-STAYS = 3
-"""A variant that stays on its rod costs so many times what another one there does."""
-EXCHANGES_A_TURN, MOST_EXCHANGES, WARM, COLD = 800, 60_000, 3.0, 0.12
+WEIGHTS = {"rods": 20, "parts": 20, "alike": 10, "side_by_side": 3, "order": 2}
+"""Of turns on a rod and in a part, of rods that fish the same variant, of pairs side by side and
+of the order of variants on a rod; all are weights of squares."""
+SHARED, STAY = 4, 3
+"""Of turns and trips shared; a variant that stays on its rod costs so many times what another one
+there does."""
+SEASONS, CHANGES_A_TURN, MOST_CHANGES, WARM, COLD = 24, 12, 1_500, 3.0, 0.5
+"""Seasons changed side by side at the end, changes of each, and the chance in taking worse ones."""
+UNEVEN_EARLY, ABOVE_BOUND = 30.0, 12.0
+"""What a change costs for each count that it makes less even than is allowed."""
+EXCHANGES_A_TURN, MOST_EXCHANGES, HOT, COOL = 800, 60_000, 3.0, 0.12
 """Exchanges tried where blocks are made even, and the chance in taking a worse one."""
 
 
@@ -84,19 +89,28 @@ def arranged(design: Design, random: Random, starts: int = STARTS) -> Grid:
     """A season as even as the search finds, at its end and wherever it is cut short.
 
     Any blocks may share out the turns that are left once each variant has had as many as the
-    others; where that comes out uneven, blocks made even by exchanges are put in order.
+    others; where that comes out uneven, blocks made even by exchanges are put in order. Of what
+    is found the best seasons are changed as wholes.
     """
     names, size, trips = design.names, design.size, design.trips
     found: list[_Found] = []
     if comb(len(names), size) <= MOST_BLOCKS:
         every = list(combinations(range(len(names)), size))
         found += _searched(design, every, [trips] * len(every), starts, random)
-    if size and not any(one.is_even for one in found):
+    if size and not (found and min(found).is_even):
         blocks = [tuple(sorted(one)) for one in even_blocks(len(names), size, trips, random)]
         different = sorted(set(blocks))
         times = [blocks.count(block) for block in different]
-        found += _searched(design, different, times, starts, random)
-    return min(found, key=lambda one: one.worth).grid
+        found += _searched(design, different, times, (starts + 1) // 2, random)
+    best = min(found)
+    exact = min(one.inexact for one in found if one[:2] == best[:2])
+    if not best.is_even or best.inexact > exact:
+        alike = sorted(one for one in found if (*one[:2], one.inexact) == (*best[:2], exact))
+        season, uneven = _changed(np.array([one.season for one in alike[:SEASONS]]), design, random)
+        if uneven <= best.uneven:
+            best = best._replace(season=season)
+    season = best.season
+    return tuple(tuple(tuple(map(int, part)) for part in trip) for trip in season)
 
 
 def _searched(
@@ -106,7 +120,7 @@ def _searched(
     starts: int,
     random: Random,
 ) -> list[_Found]:
-    """The best of each start, from blocks that are used so many times at the most: dealt and laid
+    """The best of all starts, from blocks that are used so many times at the most: dealt and laid
     out together, or dealt first."""
     found: list[_Found] = []
     for start in range(starts):
@@ -116,10 +130,10 @@ def _searched(
             beginnings.deal_contents()
         for _ in range(design.trips):
             beginnings.add_trip()
-        found.append(beginnings.best())
+        found += beginnings.best()
         # How exact it is takes a start of each kind.
         enough = start + 1 >= (len(KEPT) if design.size else 1)
-        if enough and min(found, key=lambda one: one.worth).is_even:
+        if enough and min(found).is_even:
             break
     return found
 
@@ -130,11 +144,12 @@ def _worth(plan: Contents, variants: int) -> tuple[float, float]:
     return blocks.cost - blocks.goal, -round(relative_precision(plan, variants) or 0.0, 9)
 
 
-def _over(counts: Counts, total: int) -> Counts:
-    """By how much counts (last axis) of this total differ by more than counting allows and one."""
+def _over(counts: Counts, total: Counts | int) -> Counts:
+    """By how much counts (last axis) of these totals differ by more than is allowed: by one more
+    than counting does."""
     if counts.shape[-1] == 0:
         return np.zeros(counts.shape[:-1], dtype=np.int64)
-    allowed = 1 + (total % counts.shape[-1] > 0)
+    allowed = 1 + (np.asarray(total) % counts.shape[-1] > 0)
     return np.asarray(np.maximum(counts.max(axis=-1) - counts.min(axis=-1) - allowed, 0))
 
 
@@ -178,16 +193,22 @@ def _mixed(values: Marks) -> Marks:
 
 class _Found(NamedTuple):
     """A season, and what it is compared by, less is better: how uneven its blocks are and how
-    inexact by and large; what is above the bounds at the end and how uneven it is before, then the
-    latter alone; and how inexact to the last digit."""
+    inexact by and large; what is above the bounds at the end and uneven before, then the former by
+    itself; how inexact."""
 
-    worth: tuple[float, float, float, float, float]
-    grid: Grid
+    cost: float
+    inexact_by_and_large: float
+    uneven: int
+    above: int
+    inexact: float
+    squares: float
+    number: int
+    season: Counts
 
     @property
     def is_even(self) -> bool:
         """Whether counting allows nothing better."""
-        return self.worth[2] == 0
+        return self.uneven == 0
 
 
 class _Beginnings:
@@ -300,7 +321,7 @@ class _Beginnings:
         fits = self.counts["blocks"] > 0
         if len(self.dealt):
             fits[:, np.arange(len(self.on)) != self.dealt[self.trip - 1]] = False
-        start, block = self._first(over, cost, fits, AHEAD)
+        start, block = self._first(over, cost, fits, AHEAD * kinds * same)
         self._take(start)
         self.counts["over"], self.counts["cost"] = over[start, block], cost[start, block]
         self.counts["shared"] = ahead[start, block]
@@ -336,18 +357,18 @@ class _Beginnings:
         """By how much each way adds to the weighted sum of squares."""
         design, counts = self.design, self.counts
         each, rods = np.arange(len(rows))[:, None, None], np.arange(design.rods)
-        rise = (RODS * (2.0 * counts["on_rod"][each, rows, rods] + 1)).sum(axis=2)
+        rise = (WEIGHTS["rods"] * (2.0 * counts["on_rod"][each, rows, rods] + 1)).sum(axis=2)
         if self.by_pairs:
-            rise += (PARTS * (2 * counts["in_part"][each, rows, part] + 1)).sum(axis=2)
+            rise += (WEIGHTS["parts"] * (2 * counts["in_part"][each, rows, part] + 1)).sum(axis=2)
             first, second = (rows[..., of_pair] for of_pair in self.pairs)
-            alike = ALIKE * (2 * counts["alike"][each, *self.pairs] + 1)
-            beside = SIDES * (2 * counts["beside"][each, first, second] + 1)
+            alike = WEIGHTS["alike"] * (2 * counts["alike"][each, *self.pairs] + 1)
+            beside = WEIGHTS["side_by_side"] * (2 * counts["beside"][each, first, second] + 1)
             rise += np.where(first == second, alike, beside).sum(axis=2)
         if after:
             before = counts["cells"][:, self.row - 1][:, None]
             links = 2 * counts["after"][each, before, rows] + 1
-            stays = STAYS * (links + 2 * self.even_order)
-            rise += ORDER * np.where(before == rows, stays, links).sum(axis=2)
+            stays = STAY * (links + 2 * self.even_order)
+            rise += WEIGHTS["order"] * np.where(before == rows, stays, links).sum(axis=2)
         return np.asarray(rise)
 
     def _extend(self, rows: Counts, part: int, after: bool) -> None:
@@ -401,20 +422,100 @@ class _Beginnings:
         turns = (cells.reshape(self.design.trips, -1, 1) == self.names).sum(axis=1) - each
         return _worth([np.flatnonzero(trip).tolist() for trip in turns], len(self.names))
 
-    def best(self) -> _Found:
-        """The evenest season of those kept."""
-        design, found = self.design, []
-        shape = design.trips, design.parts, design.rods
-        for over, cells in list(zip(self.counts["over"], self.counts["cells"], strict=True))[:12]:
-            grid: Grid = tuple(
-                tuple(tuple(map(int, part)) for part in trip) for trip in cells.reshape(shape)
-            )
-            even = measures(grid, design.variants, design.reference)
-            above = sum(max(one.difference - one.least_difference, 0) for one in even)
-            cost, precision = self._worth(cells)
-            worth = cost, round(precision, 2), above + over, float(over), precision
-            found.append(_Found(worth, grid))
-        return min(found, key=lambda one: one.worth)
+    def best(self) -> list[_Found]:
+        """The evenest of the seasons kept."""
+        design = self.design
+        shape = -1, design.trips, design.parts, design.rods
+        seasons = self.counts["cells"][:SEASONS].reshape(shape)
+        over, above, squares = _unevenness(seasons, design)
+        found = []
+        for at, season in enumerate(seasons):
+            cost, inexact = self._worth(season)
+            uneven = int(over[at] + above[at])
+            number = int(self.chance.integers(2**62))
+            by_and_large, exactly = round(inexact, 2), round(inexact, 3)
+            worth = cost, by_and_large, uneven, int(above[at]), exactly, float(squares[at]), number
+            found.append(_Found(*worth, season))
+        return found
+
+
+def _unevenness(seasons: Counts, design: Design) -> tuple[Counts, Counts, Floats]:
+    """Of each season (first axis): by how much it is uneven wherever it is cut short, by how much
+    its measures are above their bounds at the end, and the weighted squares of these."""
+    names, number = design.names, np.arange(1, design.trips + 1)
+    on = (seasons[..., None] == np.arange(design.variants)).sum(axis=2, dtype=np.int16)
+    turns = on.sum(axis=2, dtype=np.int16)[..., names]
+    on_rod = on.cumsum(axis=1, dtype=np.int16)
+    over = _over(turns.cumsum(axis=1, dtype=np.int16), number * design.shared_out)
+    if design.size > 1:
+        more = turns > design.shared_out // len(names)
+        first, second = np.triu_indices(len(names), 1)
+        together = (more[..., first] & more[..., second]).cumsum(axis=1, dtype=np.int16)
+        over = over + _over(together, number % shortest_even(len(names), design.size))
+    if design.rods > 1:
+        shared = on_rod[..., names].reshape(*on_rod.shape[:2], -1)
+        over = over + _over(shared, number * design.shared_out)
+        if design.reference is not None:
+            over = over + _over(on_rod[..., design.reference], number)
+    above, cost = np.zeros(len(seasons), dtype=np.int64), np.zeros(len(seasons))
+    for what, _, counts in shares(seasons, design.variants, design.reference):
+        if what == STAYS:
+            above += counts[:, 1]
+            cost += WEIGHTS["order"] * (STAY - 1) * counts[:, 1]
+            continue
+        total = counts.sum(axis=1)
+        above += np.maximum(np.ptp(counts, axis=1) - (total % counts.shape[1] > 0), 0)
+        cost += WEIGHTS.get(what, 0) * counts.var(axis=1) * counts.shape[1]
+    return over.sum(axis=1), above, cost
+
+
+def _changed(seasons: Counts, design: Design, random: Random) -> tuple[Counts, int]:
+    """The best that changes of whole seasons come to, and how uneven that is.
+
+    Those that make it better are kept, and at times others, ever fewer as it cools (Kirkpatrick,
+    Gelatt and Vecchi 1983, Science 220:671-680).
+    """
+    chance = np.random.default_rng(random.getrandbits(32))
+
+    def worth(plans: Counts) -> tuple[Floats, Floats]:
+        over, above, cost = _unevenness(plans, design)
+        return UNEVEN_EARLY * over + ABOVE_BOUND * above + cost, (
+            over + above
+        ) * UNEVEN + above * ABOVE + cost
+
+    seasons = seasons[np.arange(SEASONS) % len(seasons)]
+    energy, key = worth(seasons)
+    best, reached = seasons[key.argmin()], key.min()
+    changes = min(CHANGES_A_TURN * seasons[0].size, MOST_CHANGES)
+    for change in range(changes):
+        warmth = WARM * (COLD / WARM) ** (change / changes)
+        tried = np.array([_one_change(season, chance) for season in seasons])
+        new, key = worth(tried)
+        if key.min() < reached:
+            best, reached = tried[key.argmin()], key.min()
+        kept = new - energy <= warmth * chance.exponential(size=SEASONS)
+        seasons[kept], energy[kept] = tried[kept], new[kept]
+    return best, int(reached // UNEVEN)
+
+
+def _one_change(season: Counts, chance: np.random.Generator) -> Counts:
+    """Two rods of a trip or of all later ones exchanged, two trips or two parts, or trips turned
+    round."""
+    season = season.copy()
+    trips, parts, rods = season.shape
+    which, one, other = chance.integers(5), *np.sort(chance.integers(trips, size=2))
+    if which < 2 and rods > 1:
+        pair = chance.permutation(rods)[:2]
+        until = one + 1 if which else trips
+        season[one:until, ..., pair] = season[one:until, ..., pair[::-1]]
+    elif which == 2:
+        season[[one, other]] = season[[other, one]]
+    elif which == 3 and parts > 1:
+        pair = chance.permutation(parts)[:2]
+        season[one, pair] = season[one, pair[::-1]]
+    else:
+        season[one : other + 1] = season[one : other + 1][::-1].copy()
+    return season
 
 
 @cache
@@ -473,7 +574,7 @@ def _exchanged(variants: int, size: int, trips: int, random: Random) -> Contents
                 best, reached = [list(block) for block in plan.blocks], plan.cost
             if reached <= plan.goal:
                 return best
-            warmth = WARM * (COLD / WARM) ** (step / (steps + 1))
+            warmth = HOT * (COOL / HOT) ** (step / (steps + 1))
             may_rise = -log(1.0 - random.random()) * warmth
             before, undo = plan.cost, plan.change(random)
             if plan.cost - before > may_rise:

@@ -53,53 +53,62 @@ class Measure:
 def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[Measure, ...]:
     """Every measure of a plan; with a reference on every trip it is counted by itself."""
     cells = np.array(grid)
-    _, parts, rods = cells.shape
+    found = []
+    for what, who, counts in shares(cells[None], variants, reference):
+        least = 0 if what == STAYS else int(counts.sum() % counts.size != 0)
+        if what == "trips_shared" and who != REFERENCE:
+            others = [one for one in range(variants) if one != reference]
+            on = (cells.reshape(len(cells), -1)[..., None] == others).any(axis=1)
+            least = max(least, _least_of_pairs(on.astype(np.int64)))
+        found.append(Measure(what, who, int(counts.min()), int(counts.max()), least))
+    return tuple(found)
+
+
+def shares(
+    cells: Counts, variants: int, reference: int | None = None
+) -> list[tuple[str, str, Counts]]:
+    """What is shared out, and among whom (see `Measure`), counted for many plans at once.
+
+    cells : plans, trips, parts of a trip, rods; the counts : plans, one column for each that has
+    a share; of stays 0 and the number of them.
+    """
+    plans, _, parts, rods = cells.shape
     on = (cells[..., None] == np.arange(variants)).astype(np.int64)
-    by_trip = on.sum(axis=(1, 2))
-    present = (by_trip > 0).astype(np.int64)
     others = np.array([one for one in range(variants) if one != reference])
     who = ALL if reference is None else OTHERS
-    found = [_measure("turns", who, by_trip.sum(axis=0)[others])]
-    on_rod, in_part = on.sum(axis=(0, 1)).T, on.sum(axis=(0, 2)).T
-    shared = present.T @ present
-    together = on.sum(axis=2)
-    beside = np.einsum("tpa,tpb->ab", (together > 0) * 1, (together > 0) * 1)
-    for what, counts in (("rods", on_rod), ("parts", in_part)):
-        if counts.shape[1] == 1:
-            continue
-        found.append(_measure(what, who, counts[others].ravel()))
-        if reference is not None:
-            found.append(_measure(what, REFERENCE, counts[reference]))
-    pairs = [("trips_shared", shared)]
+    first, second = np.triu_indices(len(others), 1)
+    found = [("turns", who, on.sum(axis=(1, 2, 3))[:, others])]
+    for what, each, many in (
+        ("rods", on.sum(axis=(1, 2)), rods),
+        ("parts", on.sum(axis=(1, 3)), parts),
+    ):
+        if many > 1:
+            found.append((what, who, each[..., others].reshape(plans, -1)))
+            if reference is not None:
+                found.append((what, REFERENCE, each[..., reference]))
+    at_once = [("trips_shared", on.any(axis=(2, 3)))]
     if parts > 1 and rods > 1:
-        pairs.append(("side_by_side", beside))
-    upper = np.triu_indices(len(others), 1)
-    for what, matrix in pairs:
-        among = matrix[np.ix_(others, others)][upper]
-        if len(among):
-            least = _least(among)
-            if what == "trips_shared":
-                least = max(least, _least_of_pairs(present[:, others]))
-            found.append(_measure(what, who, among, least))
+        at_once.append(("side_by_side", on.any(axis=3).reshape(plans, -1, variants)))
+    for what, there in at_once:
+        present = there.astype(np.int64)
+        together = present.swapaxes(1, 2) @ present
+        found.append((what, who, together[:, others[first], others[second]]))
         if reference is not None:
-            found.append(_measure(what, REFERENCE, matrix[reference][others]))
+            found.append((what, REFERENCE, together[:, reference, others]))
     if rods > max(variants, 2):
-        found.append(_measure("alike", ALL, _alike(cells)))
+        one, other = np.triu_indices(rods, 1)
+        alike = (cells[..., one] == cells[..., other]).sum(axis=(1, 2))
+        found.append(("alike", ALL, alike))
     after = _followed(cells, variants)
-    if after.sum():
-        off = ~np.eye(variants, dtype=bool)
-        among = after[np.ix_(others, others)][off[np.ix_(others, others)]]
-        if len(among):
-            found.append(_measure("order", who, among))
+    if after.any():
+        one, other = np.nonzero(~np.eye(variants, dtype=bool))
+        apart = (one != reference) & (other != reference)
+        found.append(("order", who, after[:, one[apart], other[apart]]))
         if reference is not None:
-            found.append(
-                _measure(
-                    "order", REFERENCE, np.r_[after[reference, others], after[others, reference]]
-                )
-            )
-        stays = int(np.trace(after))
-        found.append(Measure(STAYS, ALL, 0, stays, 0))
-    return tuple(found)
+            found.append(("order", REFERENCE, after[:, one[~apart], other[~apart]]))
+        stays = np.trace(after, axis1=1, axis2=2)
+        found.append((STAYS, ALL, np.stack([0 * stays, stays], axis=1)))
+    return [one for one in found if one[2].shape[1]]
 
 
 def relative_precision(
@@ -132,19 +141,6 @@ def relative_precision(
     mean = np.delete(variances[reference], reference).mean()
     pairs = trips * k * (k - 1) / (variants * (variants - 1))
     return float(2 * k / (pairs * variants) / mean)
-
-
-def _measure(
-    what: str, who: str, counts: Counts | Sequence[int], least: int | None = None
-) -> Measure:
-    counts = np.asarray(counts)
-    bound = _least(counts) if least is None else least
-    return Measure(what, who, int(counts.min()), int(counts.max()), bound)
-
-
-def _least(counts: Counts) -> int:
-    """0 where the total can be shared out evenly, 1 where it cannot."""
-    return int(counts.sum() % counts.size != 0)
 
 
 def _least_of_pairs(present: Counts) -> int:
@@ -180,26 +176,16 @@ def _is_graphical(degrees: Counts) -> bool:
     )
 
 
-def _alike(cells: Counts) -> Counts:
-    """How often each pair of rods had the same variant at the same time.
-
-    Where there are more rods than variants some pair always has. Rods that never part are one
-    rod as far as a difference between them goes.
-    """
-    rods = cells.shape[2]
-    one, other = np.triu_indices(rods, 1)
-    return np.asarray((cells[:, :, one] == cells[:, :, other]).sum(axis=(0, 1)))
-
-
 def _followed(cells: Counts, variants: int) -> Counts:
-    """How often each variant (column) came after each (row) on the same rod.
+    """How often each variant (last axis) came after each (axis before) on the same rod, by plan.
 
     From part to part of a trip where there are swaps, from trip to trip where there are none.
     """
-    if cells.shape[1] > 1:
-        before, after = cells[:, :-1], cells[:, 1:]
+    if cells.shape[2] > 1:
+        before, after = cells[:, :, :-1], cells[:, :, 1:]
     else:
-        before, after = cells[:-1], cells[1:]
-    found = np.zeros((variants, variants), dtype=np.int64)
-    np.add.at(found, (before.ravel(), after.ravel()), 1)
-    return found
+        before, after = cells[:, :-1], cells[:, 1:]
+    plan = np.arange(len(cells))[:, None]
+    pair = ((plan * variants + before.reshape(len(cells), -1)) * variants).ravel()
+    counts = np.bincount(pair + after.ravel(), minlength=len(cells) * variants**2)
+    return counts.reshape(len(cells), variants, variants)

@@ -22,7 +22,13 @@ from rodhours.evidence.compare import compare
 from rodhours.evidence.result import SERIOUS, Result
 from rodhours.evidence.results import ALL_TRIPS, SAME_TRIPS, Comparison, ComparisonResult
 from rodhours.evidence.verdicts import AHEAD, BEHIND, LEVEL
-from rodhours.simulate.formulas import TOGETHER, ratio_after, trips_to_go
+from rodhours.simulate.formulas import (
+    NOTHING_YET,
+    TOGETHER,
+    SoFar,
+    ratio_by_formula,
+    trips_by_formula,
+)
 from rodhours.simulate.grounds import LOG, Grounds, grounds_of
 
 FISH_IT, STOP, BY_COST = "fish it", "stop", "choose by cost"
@@ -184,23 +190,28 @@ def next_season(
     grounds = grounds_of(stints, reference)
     per_100, rate_from = _rate(stints, grounds)
     one_sided = {one.variant: _one_sided(stints, one, result) for one in result.comparisons}
-    plans = [
-        _without_hours(one, result, per_100, one_sided[one.variant]) for one in result.comparisons
+    pairs = [
+        (one, _without_hours(one, result, per_100, one_sided[one.variant]))
+        for one in result.comparisons
     ]
+
+    def with_hours(one: Comparison, plan: VariantPlan, sharing: int) -> VariantPlan:
+        return _with_hours(plan, one, result, grounds, sharing, ratio, power)
+
+    alone = {
+        plan.variant: with_hours(one, plan, 2).trips_to_go
+        for one, plan in pairs
+        if plan.choice in OPEN
+    }
+    soonest = sorted(alone, key=lambda name: (alone[name] is None, alone[name]))
+    share = soonest[: None if grounds.rods is None else max(grounds.rods - 1, 1)]
+    sharing = (reference, *(plan.variant for _, plan in pairs if plan.variant in share))
     plans = [
-        _alone(plan, one, result, grounds, ratio, power) if plan.choice in OPEN else plan
-        for plan, one in zip(plans, result.comparisons, strict=True)
-    ]
-    worth = [one for one in plans if one.choice in OPEN]
-    worth.sort(key=lambda one: (one.trips_to_go_alone is None, one.trips_to_go_alone))
-    room = None if grounds.rods is None else max(grounds.rods - 1, 1)
-    share = {one.variant for one in worth[:room]}
-    sharing = (reference, *(one.variant for one in plans if one.variant in share))
-    plans = [
-        _with_hours(plan, one, result, grounds, len(sharing), ratio, power)
-        if plan.variant in share
-        else plan
-        for plan, one in zip(plans, result.comparisons, strict=True)
+        replace(
+            with_hours(one, plan, len(sharing)) if plan.variant in share else plan,
+            trips_to_go_alone=alone.get(plan.variant),
+        )
+        for one, plan in pairs
     ]
     return NextSeason(
         reference=reference,
@@ -275,9 +286,9 @@ def _choice(
     one: Comparison, result: ComparisonResult, one_sided: Sequence[Mapping[str, Any]]
 ) -> tuple[str, str | None]:
     """The choice by the rules of `next_season`, and why an answer is to be confirmed."""
-    choice = _by_limits(one, result.margin)
-    if choice == MORE_HOURS:
-        return choice, None
+    choice = {AHEAD: FISH_IT, BEHIND: STOP, LEVEL: BY_COST}.get(one.verdict, NO_GAIN)
+    if choice == NO_GAIN and (one.conf_high is None or one.conf_high > result.margin):
+        return MORE_HOURS, None
     if one.basis == ALL_TRIPS:
         return CONFIRM, NOT_SAME_TRIPS
     hangs_on_one = any(
@@ -291,27 +302,6 @@ def _choice(
         # Within a trip it is the rod as much as the bait.
         return CONFIRM, OTHER_RODS
     return choice, None
-
-
-def _by_limits(one: Comparison, margin: float) -> str:
-    """The choice by verdict and limits alone."""
-    settled = {AHEAD: FISH_IT, BEHIND: STOP, LEVEL: BY_COST}
-    if one.verdict in settled:
-        return settled[one.verdict]
-    return MORE_HOURS if one.conf_high is None or one.conf_high > margin else NO_GAIN
-
-
-def _alone(
-    plan: VariantPlan,
-    one: Comparison,
-    result: ComparisonResult,
-    grounds: Grounds,
-    ratio: float,
-    power: float,
-) -> VariantPlan:
-    """The plan with its trips to go where nothing but it and the reference is fished."""
-    trips = _with_hours(plan, one, result, grounds, 2, ratio, power).trips_to_go
-    return replace(plan, trips_to_go_alone=trips)
 
 
 def _with_hours(
@@ -329,31 +319,31 @@ def _with_hours(
         return plan
     alpha = (1.0 - result.confidence) / max(1, len(result.comparisons))
     given = grounds.assumptions(sharing)
-    spread = None if plan.because == OTHER_RODS else _spread(one, result, alpha)
-    so_far = (spread, one.sessions, power, alpha)
-    further = trips_to_go(TOGETHER, ratio, given, *so_far)
+    so_far = NOTHING_YET if plan.because == OTHER_RODS else _so_far(one, result, alpha)
+    further = trips_by_formula(TOGETHER, ratio, given, power, alpha, so_far)
     return replace(
         plan,
         trips_to_go=further,
         rod_hours_to_go=None if further is None else further * grounds.rod_hours,
-        season_shows=ratio_after(TOGETHER, grounds.season_trips, given, *so_far),
+        season_shows=ratio_by_formula(TOGETHER, grounds.season_trips, given, power, alpha, so_far),
         within_reach=further is not None,
     )
 
 
-def _spread(one: Comparison, result: ComparisonResult, alpha: float) -> float | None:
-    """The standard error of the log ratio that the limits stand for.
+def _so_far(one: Comparison, result: ComparisonResult, alpha: float) -> SoFar:
+    """The information about the log ratio that the limits stand for.
 
-    None where a limit is missing, and for an answer over all trips: what is to come is an answer
-    from the same trips, to which it adds nothing.
+    Nothing where a limit is missing, and for an answer over all trips: what is to come is an
+    answer from the same trips, to which it adds nothing.
     """
     low, high = one.conf_low, one.conf_high
     if one.basis != SAME_TRIPS or not low or high is None:
-        return None
+        return NOTHING_YET
     df = next(model.df for model in result.models if model.basis == SAME_TRIPS)
     if df is None:
-        return None
-    return (math.log(high) - math.log(low)) / (2.0 * float(stdtrit(df, 1.0 - alpha / 2.0)))
+        return NOTHING_YET
+    spread = (math.log(high) - math.log(low)) / (2.0 * float(stdtrit(df, 1.0 - alpha / 2.0)))
+    return spread**-2, one.sessions
 
 
 def _one_sided(

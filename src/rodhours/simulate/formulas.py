@@ -7,7 +7,6 @@ the session model, and the chance of settling a ratio. No data and no simulation
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +20,11 @@ TOGETHER, APART = "all variants on every trip", "one variant a trip"
 DESIGNS = (TOGETHER, APART)
 MOST_TRIPS = 20_000
 """More trips than this are none that anybody fishes."""
+
+SoFar = tuple[float, int]
+"""What the trips so far say of the log ratio: their information (1 over the square of its standard
+error), and how many there are."""
+NOTHING_YET: SoFar = (0.0, 0)
 
 _NODES = 61
 
@@ -87,58 +91,47 @@ def variance_of_one_trip(design: str, ratio: float, given: Assumptions) -> float
 
 
 def power_of_trips(
-    design: str, trips: float, ratio: float, given: Assumptions, alpha: float = 0.05
+    design: str,
+    trips: float,
+    ratio: float,
+    given: Assumptions,
+    alpha: float = 0.05,
+    so_far: SoFar = NOTHING_YET,
 ) -> float:
     """The chance, by formula, that the interval at confidence 1 − alpha lies beyond 1.
 
-    Φ(|log R| / sqrt(V) − t), t the quantile 1 − alpha/2 with trips − variants degrees of freedom.
-    0 where no degree of freedom is left. Against what the project's own interval reaches, with
-    both on every trip of 5 to 20, it is 6 to 16 points too hopeful at s of 1 or more and about
-    right below; with one variant a trip 2 to 4 too pessimistic.
+    Φ(|log R| sqrt(I) − t), I the information of these trips and of those `so_far`, which adds up,
+    t the quantile 1 − alpha/2 with all trips − variants degrees of freedom; 0 where none is left.
+    Against what the project's own interval reaches, with both on every trip of 5 to 20, it is 6 to
+    16 points too hopeful at s of 1 or more and about right below; with one variant a trip 2 to 4
+    too pessimistic.
     """
-    df = trips - given.variants
+    known, before = so_far
+    df = before + trips - given.variants
     if df <= 0:
         return 0.0
-    variance = variance_of_one_trip(design, ratio, given) / trips
-    return float(ndtr(abs(math.log(ratio)) / math.sqrt(variance) - stdtrit(df, 1.0 - alpha / 2.0)))
+    information = known + trips / variance_of_one_trip(design, ratio, given)
+    reached = abs(math.log(ratio)) * math.sqrt(information)
+    return float(ndtr(reached - stdtrit(df, 1.0 - alpha / 2.0)))
 
 
 def trips_by_formula(
-    design: str, ratio: float, given: Assumptions, power: float = 0.8, alpha: float = 0.05
-) -> int | None:
-    """The fewest trips whose power by formula is the one asked for; None above 20,000."""
-
-    def enough(trips: int) -> bool:
-        return power_of_trips(design, trips, ratio, given, alpha) >= power
-
-    return _fewest(enough, given.fewest_trips)
-
-
-def trips_to_go(
     design: str,
     ratio: float,
     given: Assumptions,
-    spread: float | None,
-    trips: int,
     power: float = 0.8,
     alpha: float = 0.05,
+    so_far: SoFar = NOTHING_YET,
 ) -> int | None:
-    """Further trips until the ratio is settled with that power, by formula; None above 20,000.
+    """The fewest trips, beside those `so_far`, that settle the ratio with that power, by formula.
 
-    `spread` is the standard error of the log ratio after the `trips` so far (None: they say
-    nothing yet); information adds up, so that what is known already is not fished for again.
+    What is known already is not fished for again. None above 20,000.
     """
-    so_far = 0 if spread is None else trips
 
-    def enough(further: int) -> bool:
-        return power_after(design, further, ratio, given, spread, trips, alpha) >= power
+    def enough(trips: int) -> bool:
+        return power_of_trips(design, trips, ratio, given, alpha, so_far) >= power
 
-    return _fewest(enough, max(given.fewest_trips - so_far, 0))
-
-
-def _fewest(enough: Callable[[int], bool], least: int) -> int | None:
-    """The fewest trips, `least` or more, that are enough; None where 20,000 are not."""
-    few, many = least - 1, MOST_TRIPS
+    few, many = max(given.fewest_trips - so_far[1], 0) - 1, MOST_TRIPS
     if not enough(many):
         return None
     while many - few > 1:
@@ -147,60 +140,17 @@ def _fewest(enough: Callable[[int], bool], least: int) -> int | None:
     return many
 
 
-def power_after(
-    design: str,
-    further: int,
-    ratio: float,
-    given: Assumptions,
-    spread: float | None,
-    trips: int,
-    alpha: float = 0.05,
-) -> float:
-    """The chance, by formula, of having settled a ratio after so many further trips.
-
-    `spread` and `trips` are as in `trips_to_go`. 0 where no degree of freedom is left.
-    """
-    known = 0.0 if spread is None else spread**-2
-    df = further + (0 if spread is None else trips) - given.variants
-    if df <= 0:
-        return 0.0
-    information = known + further / variance_of_one_trip(design, ratio, given)
-    reached = abs(math.log(ratio)) * math.sqrt(information)
-    return float(ndtr(reached - stdtrit(df, 1.0 - alpha / 2.0)))
-
-
-def ratio_after(
-    design: str,
-    further: int,
-    given: Assumptions,
-    spread: float | None,
-    trips: int,
-    power: float = 0.8,
-    alpha: float = 0.05,
-) -> float | None:
-    """The smallest ratio above 1 that so many further trips would settle, by formula.
-
-    `spread` and `trips` are as in `trips_to_go`. None where no ratio up to 100 would do.
-    """
-
-    def enough(log_ratio: float) -> bool:
-        ratio = math.exp(log_ratio)
-        return power_after(design, further, ratio, given, spread, trips, alpha) >= power
-
-    widest = math.log(WIDEST_RATIO)
-    return math.exp(_nearest(enough, 0.0, widest)) if enough(widest) else None
-
-
 def ratio_by_formula(
     design: str,
     trips: int,
     given: Assumptions,
     power: float = 0.8,
     alpha: float = 0.05,
+    so_far: SoFar = NOTHING_YET,
     *,
     below: bool = False,
 ) -> float | None:
-    """The ratio nearest to 1 that so many trips would settle with that power, by formula.
+    """The ratio nearest to 1 that so many trips, with those `so_far`, would settle, by formula.
 
     Above 1, or below. None where no ratio from 1/100 to 100 would do: below 1 the variant has
     ever fewer fish to tell it by, so that the power need not reach what is asked for.
@@ -208,22 +158,18 @@ def ratio_by_formula(
     sign = -1.0 if below else 1.0
 
     def enough(log_ratio: float) -> bool:
-        reached = power_of_trips(design, trips, math.exp(sign * log_ratio), given, alpha)
-        return reached >= power
+        ratio = math.exp(sign * log_ratio)
+        return power_of_trips(design, trips, ratio, given, alpha, so_far) >= power
 
     steps = np.linspace(0.0, math.log(WIDEST_RATIO), 60)[1:]
     outside = next((float(step) for step in steps if enough(step)), None)
     if outside is None:
         return None
-    return math.exp(sign * _nearest(enough, outside - float(steps[0]), outside))
-
-
-def _nearest(enough: Callable[[float], bool], inside: float, outside: float) -> float:
-    """The place nearest to `inside`, which is not enough, from which on it is."""
+    inside = outside - float(steps[0])
     while outside - inside > 1e-6:
         middle = 0.5 * (inside + outside)
         inside, outside = (inside, middle) if enough(middle) else (middle, outside)
-    return outside
+    return math.exp(sign * outside)
 
 
 def count_information(mean: float, session_sd: float, clumping: float) -> float:

@@ -10,7 +10,6 @@ import math
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
@@ -25,7 +24,7 @@ from rodhours.simulate.formulas import (
 from rodhours.simulate.grounds import ASKED_FOR, Grounds, grounds_of
 from rodhours.simulate.planned import Condition, Judge
 from rodhours.simulate.run import CONFIDENCE, Meter, Progress, check_work, judged
-from rodhours.simulate.search import Place, RatioSearch, Search, TripsSearch
+from rodhours.simulate.search import Place, Search
 from rodhours.simulate.season import WIDEST_RATIO
 
 SEASONS = 300
@@ -178,7 +177,23 @@ def plan_hours(
     seasons of each place, KeyboardInterrupt goes on. UsageError (a ValueError) for what cannot be
     asked.
     """
-    _check(ratio, trips, rods, trip_hours, power, family, seasons)
+    if ratio is None and trips is None:
+        raise UsageError(
+            "Say which ratio is to be settled (--ratio 1.5), or how many trips there are "
+            "(--trips 20), or both."
+        )
+    _within("--ratio", ratio, 1 / WIDEST_RATIO, WIDEST_RATIO, 1.5)
+    _within("--trips", trips, 1, MOST_TRIPS_ASKED, 20)
+    _within("--rods", rods, 1, 20, 3)
+    _within("--trip-hours", trip_hours, 0.1, 1_000, 24)
+    _within("--power", power, 0.5, 0.99, 0.8)
+    _within("--family", family, 1, MOST_VARIANTS - 1, 2)
+    _within("--seasons", seasons, FEWEST_SEASONS, 100_000, SEASONS)
+    if ratio is not None and abs(math.log(ratio)) < _NEAREST_RATIO:
+        raise UsageError(
+            f"--ratio {ratio:g} is as good as no difference: no number of trips settles that. "
+            "Take one that would matter to you, such as 1.3."
+        )
     check_work(seed, jobs)
     grounds = grounds_of(stints, reference, rods, trip_hours)
     # With one rod there is no turn but to swap during the trip.
@@ -264,12 +279,12 @@ class _Work:
         """All searches, by design and question."""
         searches: dict[Question, Search] = {}
         for design in DESIGNS:
-            shared = (design, self.given, self.power, self.alpha)
+            search = Search(design, self.given, self.power, self.alpha)
             if self.ratio is not None:
-                searches[design, _TRIPS] = TripsSearch(*shared, self.ratio)
-            searches[design, _ABOVE] = RatioSearch(*shared, self.season, below=False)
+                searches[design, _TRIPS] = replace(search, ratio=self.ratio)
+            searches[design, _ABOVE] = replace(search, trips=self.season)
             if both_sides:
-                searches[design, _BELOW] = RatioSearch(*shared, self.season, below=True)
+                searches[design, _BELOW] = replace(search, trips=self.season, below=True)
         return searches
 
     def _season_at(self, design: str) -> Condition | None:
@@ -281,62 +296,51 @@ class _Work:
     def plan(self, design: str, grounds: Grounds) -> DesignPlan:
         """Everything about one design."""
         above, above_error = self._settles(design, _ABOVE)
-        below, _ = self._settles(design, _BELOW)
         chance, chance_error = self._chance(design)
-        plan = DesignPlan(
-            design,
-            trips=self.season,
-            smallest_ratio=above,
-            smallest_ratio_error=above_error,
-            largest_ratio_below=below,
-            season_power=chance,
-            season_power_error=chance_error,
-        )
-        place = self.places.get((design, _TRIPS if self.ratio is not None else _ABOVE))
+        trips: int | None = self.season
+        ratio, formula, error = self.ratio or above, None, None
+        place = self.places.get((design, _TRIPS if self.ratio else _ABOVE))
         if self.ratio is not None:
-            plan = self._for_ratio(plan, self.ratio, place, grounds)
-        elif above is not None:
-            predicted = power_of_trips(design, self.season, above, self.given, self.alpha)
-            plan = replace(plan, predicted_power=predicted)
+            trips = formula = self._by_formula(design, self.given)
             if place is not None:
-                error = place.line.power_error(place.x)
-                plan = replace(plan, simulated_power=self.power, monte_carlo_error=error)
-        trips = plan.trips
-        return replace(plan, rod_hours=None if trips is None else trips * self.given.rod_hours)
-
-    def _for_ratio(
-        self, plan: DesignPlan, ratio: float, place: Place | None, grounds: Grounds
-    ) -> DesignPlan:
-        """The plan with the trips that the ratio asked for needs."""
-        design = plan.design
-        trips = formula = trips_by_formula(design, ratio, self.given, self.power, self.alpha)
-        if place is not None:
-            trips = max(self.given.fewest_trips, math.ceil(place.x**2 - 1e-9))
-            plan = replace(
-                plan,
-                simulated_power=place.line.power(math.sqrt(trips)),
-                monte_carlo_error=place.line.power_error(math.sqrt(trips)),
-                trips_error=2.0 * place.x * place.error,
-            )
-        if trips is not None:
-            predicted = power_of_trips(design, trips, ratio, self.given, self.alpha)
-            plan = replace(plan, predicted_power=predicted)
+                trips = max(self.given.fewest_trips, math.ceil(place.x**2 - 1e-9))
+                error = 2.0 * place.x * place.error
+        simulated, monte_carlo = None, None
+        if place is not None and ratio is not None:
+            at = place.x if self.ratio is None or trips is None else math.sqrt(trips)
+            simulated = self.power if self.ratio is None else place.line.power(at)
+            monte_carlo = place.line.power_error(at)
 
         def at_rate(per_100: float | None) -> int | None:
             """About how many trips at another rate: the formula's, scaled as the answer is."""
             if per_100 is None or not trips or not formula:
                 return None
-            given = replace(self.given, rate=per_100 / 100.0)
-            needed = trips_by_formula(design, ratio, given, self.power, self.alpha)
+            needed = self._by_formula(design, replace(self.given, rate=per_100 / 100.0))
             return None if needed is None else math.ceil(needed * trips / formula)
 
-        return replace(
-            plan,
+        return DesignPlan(
+            design,
             trips=trips,
+            rod_hours=None if trips is None else trips * self.given.rod_hours,
+            predicted_power=None
+            if trips is None or ratio is None
+            else power_of_trips(design, trips, ratio, self.given, self.alpha),
+            simulated_power=simulated,
+            monte_carlo_error=monte_carlo,
+            trips_error=error,
             trips_by_formula=formula,
+            smallest_ratio=above,
+            smallest_ratio_error=above_error,
+            largest_ratio_below=self._settles(design, _BELOW)[0],
+            season_power=chance,
+            season_power_error=chance_error,
             trips_at_low_rate=at_rate(grounds.per_100_low),
             trips_at_high_rate=at_rate(grounds.per_100_high),
         )
+
+    def _by_formula(self, design: str, given: Assumptions) -> int | None:
+        """The trips that the ratio asked for needs by formula."""
+        return trips_by_formula(design, self.ratio or 1.0, given, self.power, self.alpha)
 
     def _settles(self, design: str, side: str) -> tuple[float | None, float | None]:
         """The ratio that the season settles on one side, and its standard error."""
@@ -364,46 +368,9 @@ class _Work:
         return power_of_trips(design, self.season, self.ratio, self.given, self.alpha), None
 
 
-def _check(
-    ratio: float | None,
-    trips: int | None,
-    rods: int | None,
-    trip_hours: float | None,
-    power: float,
-    family: int,
-    seasons: int,
-) -> None:
-    if ratio is None and trips is None:
+def _within(option: str, value: float | None, low: float, high: float, such_as: float) -> None:
+    if value is not None and not (math.isfinite(value) and low <= value <= high):
         raise UsageError(
-            "Say which ratio is to be settled (--ratio 1.5), or how many trips there are "
-            "(--trips 20), or both."
-        )
-    if ratio is not None and not (np.isfinite(ratio) and 1 / WIDEST_RATIO <= ratio <= WIDEST_RATIO):
-        raise UsageError(
-            f"--ratio takes a number between 0.01 and 100, such as 1.5, not {ratio:g}."
-        )
-    if ratio is not None and abs(math.log(ratio)) < _NEAREST_RATIO:
-        raise UsageError(
-            f"--ratio {ratio:g} is as good as no difference: no number of trips settles that. "
-            "Take one that would matter to you, such as 1.3."
-        )
-    if trips is not None and not 1 <= trips <= MOST_TRIPS_ASKED:
-        raise UsageError(f"--trips takes a number from 1 to {MOST_TRIPS_ASKED:,}, not {trips:,}.")
-    if rods is not None and not 1 <= rods <= 20:
-        raise UsageError(f"--rods takes a number from 1 to 20, not {rods}.")
-    if trip_hours is not None and not (np.isfinite(trip_hours) and 0 < trip_hours <= 1_000):
-        raise UsageError(
-            "--trip-hours takes the hours of one trip, above 0 and up to 1,000, "
-            f"not {trip_hours:g}."
-        )
-    if not 0.5 <= power <= 0.99:
-        raise UsageError(f"--power takes a chance from 0.5 to 0.99, such as 0.8, not {power:g}.")
-    if not 1 <= family < MOST_VARIANTS:
-        raise UsageError(
-            f"--family takes how many variants are compared with the reference, 1 to "
-            f"{MOST_VARIANTS - 1}, not {family}."
-        )
-    if not FEWEST_SEASONS <= seasons <= 100_000:
-        raise UsageError(
-            f"--seasons takes a number from {FEWEST_SEASONS} to 100,000, not {seasons:,}."
+            f"{option} takes a number from {low:,g} to {high:,g}, such as {such_as:g}, "
+            f"not {value:,g}."
         )

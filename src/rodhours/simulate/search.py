@@ -119,28 +119,57 @@ class Place:
 
 @dataclass(frozen=True)
 class Search:
-    """What all searches share; x is a place on the axis that is searched."""
+    """The trips that a ratio needs, or the ratio nearest to 1 that so many trips settle.
+
+    x is a place on the axis that is searched: the square root of the trips; where `trips` are
+    given, the size of the logarithm of the ratio, which is above 1 or `below`.
+    """
 
     design: str
     given: Assumptions
     power: float
     alpha: float
+    ratio: float = 1.0
+    trips: int | None = None
+    below: bool = False
 
     def first(self) -> list[Condition]:
         """Where to look first; nothing where the formula sees no answer within reach."""
-        raise NotImplementedError
+        if self.trips is None:
+            start = trips_by_formula(self.design, self.ratio, self.given, self.power, self.alpha)
+            if start is None or start > MOST_SIMULATED_TRIPS:
+                return []
+            # Few trips lie close together: each place is a trip or more from the others.
+            looked = enumerate(_AHEAD_WHEN_FEW if start < _FEW_TRIPS else _AHEAD_OF_FORMULA)
+            trips = sorted({max(start + k, round(start * one)) for k, one in looked})
+            return [self.at(math.sqrt(one)) for one in trips]
+        if not self.given.fewest_trips <= self.trips <= MOST_SIMULATED_TRIPS:
+            return []
+        ratio = ratio_by_formula(
+            self.design, self.trips, self.given, self.power, self.alpha, below=self.below
+        )
+        if ratio is not None:
+            factors = _AHEAD_WHEN_FEW if self.trips < _FEW_TRIPS else _AHEAD_OF_FORMULA
+            places = [abs(math.log(ratio)) * one for one in factors]
+        elif self.below:
+            # The formula is no guide near a bait that catches nothing.
+            places = [part * _WIDEST for part in (0.3, 0.6, 1.0)]
+        else:
+            return []
+        return list(dict.fromkeys(self.at(one) for one in places))
 
     def at(self, x: float) -> Condition:
         """The condition nearest to a place."""
-        raise NotImplementedError
+        if self.trips is None:
+            return Condition(self.design, max(self.given.fewest_trips, round(x * x)), self.ratio)
+        x = min(x, _WIDEST)
+        return Condition(self.design, self.trips, math.exp(-x if self.below else x))
 
     def place(self, condition: Condition) -> float:
         """The place of a condition."""
-        raise NotImplementedError
-
-    def by_formula(self, x: float) -> float:
-        """The formula's power at a place."""
-        raise NotImplementedError
+        if self.trips is None:
+            return math.sqrt(condition.trips)
+        return abs(math.log(condition.ratio))
 
     def found(self, counts: Counts, conditions: list[Condition], seasons: int) -> Place | None:
         """Where the line through the simulated shares reaches the power; None without any."""
@@ -164,6 +193,8 @@ class Search:
 
     def next(self, place: Place, conditions: list[Condition]) -> list[Condition]:
         """Where to look again: nowhere once the answer lies between places looked at."""
+        if self.trips is None and place.x > math.sqrt(2.0 * MOST_SIMULATED_TRIPS):
+            return []
         places = [self.place(one) for one in conditions]
         if min(places) * 0.99 <= place.x <= max(places) * 1.01:
             return []
@@ -174,81 +205,14 @@ class Search:
         """The formula's slope on the probit scale, and how far it is in doubt."""
         if high <= low:
             low, high = 0.95 * low, 1.05 * high
-        ends = np.clip([self.by_formula(low), self.by_formula(high)], 1e-12, 1.0 - 1e-12)
+        ends = np.clip([self._by_formula(low), self._by_formula(high)], 1e-12, 1.0 - 1e-12)
         rise = float(np.diff(ndtri(ends))[0]) / (high - low)
         least = 1.0 / high
         return (rise, SLOPE_DOUBT) if rise > least else (least, NO_GUIDE)
 
-
-@dataclass(frozen=True)
-class TripsSearch(Search):
-    """The trips that a ratio needs; x is the square root of the trips."""
-
-    ratio: float
-
-    def formula(self) -> int | None:
-        """Trips by formula."""
-        return trips_by_formula(self.design, self.ratio, self.given, self.power, self.alpha)
-
-    def first(self) -> list[Condition]:
-        start = self.formula()
-        if start is None or start > MOST_SIMULATED_TRIPS:
-            return []
-        factors = _AHEAD_WHEN_FEW if start < _FEW_TRIPS else _AHEAD_OF_FORMULA
-        # Few trips lie close together: each place is a trip or more from the others.
-        trips = sorted({max(start + k, round(start * one)) for k, one in enumerate(factors)})
-        return [self.at(math.sqrt(one)) for one in trips]
-
-    def at(self, x: float) -> Condition:
-        trips = max(self.given.fewest_trips, round(x * x))
-        return Condition(self.design, trips, self.ratio)
-
-    def place(self, condition: Condition) -> float:
-        return math.sqrt(condition.trips)
-
-    def by_formula(self, x: float) -> float:
-        return power_of_trips(self.design, x * x, self.ratio, self.given, self.alpha)
-
-    def next(self, place: Place, conditions: list[Condition]) -> list[Condition]:
-        if place.x > math.sqrt(2.0 * MOST_SIMULATED_TRIPS):
-            return []
-        return super().next(place, conditions)
-
-
-@dataclass(frozen=True)
-class RatioSearch(Search):
-    """The ratio nearest to 1 that so many trips settle; x is the size of its logarithm."""
-
-    trips: int
-    below: bool
-
-    def formula(self) -> float | None:
-        """The ratio by formula."""
-        return ratio_by_formula(
-            self.design, self.trips, self.given, self.power, self.alpha, below=self.below
-        )
-
-    def first(self) -> list[Condition]:
-        if not self.given.fewest_trips <= self.trips <= MOST_SIMULATED_TRIPS:
-            return []
-        start = self.formula()
-        if start is None and not self.below:
-            return []
-        if start is None:
-            # The formula is no guide near a bait that catches nothing.
-            places = [part * _WIDEST for part in (0.3, 0.6, 1.0)]
-        else:
-            factors = _AHEAD_WHEN_FEW if self.trips < _FEW_TRIPS else _AHEAD_OF_FORMULA
-            places = [abs(math.log(start)) * one for one in factors]
-        return list(dict.fromkeys(self.at(one) for one in places))
-
-    def at(self, x: float) -> Condition:
-        x = min(x, _WIDEST)
-        return Condition(self.design, self.trips, math.exp(-x if self.below else x))
-
-    def place(self, condition: Condition) -> float:
-        return abs(math.log(condition.ratio))
-
-    def by_formula(self, x: float) -> float:
-        ratio = math.exp(-x if self.below else x)
-        return power_of_trips(self.design, self.trips, ratio, self.given, self.alpha)
+    def _by_formula(self, x: float) -> float:
+        """The formula's power at a place."""
+        trips, ratio = x * x, self.ratio
+        if self.trips is not None:
+            trips, ratio = self.trips, math.exp(-x if self.below else x)
+        return power_of_trips(self.design, trips, ratio, self.given, self.alpha)
