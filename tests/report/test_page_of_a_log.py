@@ -99,7 +99,7 @@ def test_no_seasons_cannot_be_rehearsed(command, imported, tmp_path):
 
 def test_an_interrupted_rehearsal_writes_no_page(command, imported, tmp_path, monkeypatch):
     """On all cores; exit code 130, and half a rehearsal is not put on a page that is kept."""
-    from rodhours.simulate import processes, run
+    from rodhours.simulate import run
 
     at_work = []
 
@@ -108,7 +108,7 @@ def test_an_interrupted_rehearsal_writes_no_page(command, imported, tmp_path, mo
         return [work(pieces[0]), *([None] * (len(pieces) - 1))]
 
     imported(("stints",), until="T14")
-    monkeypatch.setattr(processes, "cores", lambda: 3)
+    monkeypatch.setattr(run, "cores", lambda: 3)
     monkeypatch.setattr(run, "spread", stopped)
     done = command("report", "--out", "season.html", "--rehearse", "2")
     assert done.code == 130

@@ -63,15 +63,15 @@ def template(
 def _write_for_the_phone(notes: Path | None, page: Path | None, baits: list[str]) -> None:
     from datetime import date
 
+    from rodhours.log.template import write_new
     from rodhours.report.bank_page import bank_page
     from rodhours.report.notes_form import free_notes
-    from rodhours.whole_files import require_free, write_whole
     from rodhours.words.rotation import written_for_the_phone
 
     target = notes or page
     assert target is not None
-    require_free([target], force=False)
-    write_whole(target, free_notes(baits, date.today().year) if notes else bank_page(baits=baits))
+    text = free_notes(baits, date.today().year) if notes else bank_page(baits=baits)
+    write_new({target.name: text.encode()}, target.parent, called=target)
     answer(written_for_the_phone(str(target), page is not None))
 
 

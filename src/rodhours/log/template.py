@@ -93,7 +93,7 @@ def write_template_csv(folder: Path, recipes: Recipes = ()) -> list[Path]:
     for table in _tables(recipes):
         rows = ([row.get(name) for name in table.names] for row in _rows(table, recipes))
         files[f"{table.name}.csv"] = csv_text([table.names, *rows]).encode()
-    _write(files, folder, called=folder)
+    write_new(files, folder, called=folder)
     return [folder / name for name in files]
 
 
@@ -113,10 +113,11 @@ def write_template_workbook(target: Path, recipes: Recipes = ()) -> None:
         _fill(sheet, table, _rows(table, recipes))
         _explain(sheet, table)
         _make_ready_to_print(sheet, table)
-    _write({target.name: workbook_bytes(book)}, target.parent, called=target)
+    write_new({target.name: workbook_bytes(book)}, target.parent, called=target)
 
 
-def _write(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
+def write_new(files: Mapping[str, bytes], folder: Path, called: Path) -> None:
+    """Write files by name into a folder; UnusableFile where one is there or cannot be written."""
     for path in (folder / name for name in files):
         if path.exists():
             raise UnusableFile(f"{path} is there already and was left alone; choose another name.")
