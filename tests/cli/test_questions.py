@@ -653,6 +653,17 @@ def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_pat
         assert command("import", "log.csv", "--sure").code == 3
 
 
+def test_what_is_asked_about_stands_in_the_order_of_the_file(by_questions, tmp_path: Path) -> None:
+    """Eight days to come, from the latest to the first."""
+    days = [f"2150-04-{day:02}" for day in range(28, 20, -1)]
+    rows = "".join(f"t{number},{day},plain,12,1\n" for number, day in enumerate(days))
+    (tmp_path / "log.csv").write_text("session,date,variant,hours,fish\n" + rows)
+    asked = by_questions("1\n", "import", "log.csv").err.split("Is this right?")[1]
+    shown = re.findall(r"2150-04-\d\d", asked)
+    assert len(shown) > 2
+    assert shown == days[: len(shown)]
+
+
 def test_what_can_only_mean_one_thing_is_read(command, tmp_path: Path) -> None:
     """The trip log's own names with decimal commas, and with times of day beside the date."""
     (tmp_path / "log.csv").write_text(

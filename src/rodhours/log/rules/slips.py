@@ -118,7 +118,7 @@ def doubt_what_is_beyond_sense(checked: Checked, today: date) -> None:
     first = first_rows(numbers)
     days = checked.records["date"]
     if max(days.values(), default="") > today.isoformat():
-        for number, day in days.items():
+        for number, day in sorted(days.items()):
             if number in first and day > today.isoformat():
                 doubt(first[number], "date", f"{day} lies in the future")
     most = max(Counter(numbers).values(), default=0) * max(filter(None, stints["hours"]), default=0)
