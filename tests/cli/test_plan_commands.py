@@ -73,6 +73,8 @@ def test_trips_alone(command):
     assert found["ratio"] is None
     assert [one["trips"] for one in found["designs"]] == [30, 30]
     assert found["smallest_ratio"] > 1 > found["designs"][0]["largest_ratio_below"]
+    # The smallest ratio is by definition the one that so many trips show with the power asked for.
+    assert [round(one["predicted_power"], 4) for one in found["designs"]] == [0.8, 0.8]
     text = command("plan", "hours", "--trips", "30", "--quick").out
     assert "A season of 30 trips by formula settles with 80 chances in 100" in text
 
