@@ -653,6 +653,21 @@ def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_pat
         assert command("import", "log.csv", "--sure").code == 3
 
 
+def test_of_two_columns_that_say_fish_one_is_asked_for(by_questions, tmp_path: Path) -> None:
+    """And no other that could hold fish by its numbers is offered beside them."""
+    (tmp_path / "own.csv").write_text(
+        "Date,Lake,Rod,Bait,Hours,Banked,Landed,Luck\n"
+        "2025-04-05,Alder Mere,1,plain,24,1,2,3\n2025-04-05,Alder Mere,2,pellet,24,0,0,1\n"
+        "2025-04-26,Reed Pit,1,plain,12,0,0,0\n2025-04-26,Reed Pit,2,pellet,12,2,2,4\n"
+    )
+    done = by_questions("2\n" + YES * 3, "import", "own.csv")
+    assert done.code == 0, done.err
+    question = done.err.split("number of fish landed?")[1].split("none of them")[0]
+    assert re.findall(r"Banked|Landed|Luck", question) == ["Banked", "Landed"]
+    with open_logbook(tmp_path / "logbook.sqlite") as book:
+        assert list(stint_frame(book)["fish"]) == [2, 0, 0, 2]
+
+
 def test_what_is_asked_about_stands_in_the_order_of_the_file(by_questions, tmp_path: Path) -> None:
     """Eight days to come, from the latest to the first."""
     days = [f"2150-04-{day:02}" for day in range(28, 20, -1)]
