@@ -8,6 +8,7 @@ import pytest
 from trip_logs import Log, season, write_log, write_text
 
 from rodhours.errors import RefusedRows, UsageError
+from rodhours.log import importing
 from rodhours.log.frames import catches_frame, stint_frame, variants_frame
 from rodhours.log.importing import import_paths
 from rodhours.log.logbook import open_logbook
@@ -46,6 +47,23 @@ def test_a_rename_is_the_log_with_the_other_label(tmp_path: Path) -> None:
         assert book.content_sha256() == before
         assert book.reference() == "pellet-20"
         assert book.batches()[0]["variant"] == "pellet-20"
+
+
+def test_a_rename_while_files_are_read_reaches_them(tmp_path: Path, monkeypatch) -> None:
+    """Another process renames the bait after the labels were looked up, before the rows go in."""
+    path = tmp_path / "logbook.sqlite"
+    assert import_paths(write_log(tmp_path / "log", season(2)), path).complete
+    usual = importing.files_read
+
+    def renamed_meanwhile(files):
+        with open_logbook(path) as book:
+            book.rename_variant("plain", "Plain bait")
+        return usual(files)
+
+    monkeypatch.setattr(importing, "files_read", renamed_meanwhile)
+    assert import_paths(write_log(tmp_path / "more", season(4)), path).complete
+    with open_logbook(path) as book:
+        assert set(stint_frame(book)["variant"]) == {"Plain bait", "pellet-10", "pellet-20"}
 
 
 def test_files_with_the_old_label_follow(tmp_path: Path) -> None:
