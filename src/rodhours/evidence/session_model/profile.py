@@ -141,8 +141,12 @@ class Profile:
         return climb(*of, held=self.held, centre=centre, close=close)
 
     def _higher(self, at: Point, threshold: float) -> Point | None:
-        """The highest point of another branch at the same value of the coefficient, if higher;
-        branches that do not reach the threshold anywhere are passed over."""
+        """The highest point of another branch at the same value of the coefficient, if higher, or
+        of its own where it is stuck on the flat spot at s or t of 0; branches that do not reach the
+        threshold anywhere are passed over."""
+        stuck = any(
+            free and one <= _NEXT_TO_ZERO for free, one in zip(at.branch, (at.s, at.t), strict=True)
+        )
         found = [
             climb(
                 self.data,
@@ -154,7 +158,7 @@ class Profile:
                 close=_CLOSE,
             )
             for one in self.known
-            if one.branch != at.branch and one.value >= threshold
+            if one.value >= threshold and (stuck or one.branch != at.branch)
         ]
         higher = [one for one in found if one.converged and one.value > at.value + _HIGHER]
         return best_of(higher) if higher else None
