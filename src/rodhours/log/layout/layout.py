@@ -30,8 +30,6 @@ MEASURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """The units that a column of plain numbers may be in; the first is ours."""
-LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
-"""What may stand between the things that a cell lists, the likeliest first."""
 ROD, BAIT, SHEET = "{rod}", "{bait}", "{sheet}"
 """In names of columns: a column for each rod, one for each bait; the name of a row's sheet."""
 
@@ -72,7 +70,6 @@ class Layout:
     with {rod} or {bait} stands for a column of each; `baits`: where a column is called by its bait
     alone, their names; `values`: our column to their texts and ours; `session_from`: their columns
     that together make a session; `fill_down`: their columns whose empty cells mean "as above";
-    `lists`: their columns whose cells list one thing for each rod, with the mark between them;
     `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
     `sheets`: those of a workbook that it is for, all without any; `table`: which of ours it is;
     `name` is where the layout stands.
@@ -84,7 +81,6 @@ class Layout:
     dates: Dates = field(default_factory=Dates)
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
-    lists: Mapping[str, str] = field(default_factory=dict)
     baits: tuple[str, ...] = ()
     rows: Mapping[str, str] = field(default_factory=dict)
     sheets: tuple[str, ...] = ()
@@ -128,7 +124,6 @@ class Layout:
             columns={spelt(name): ours for name, ours in self.columns.items()},
             session_from=tuple(map(spelt, self.session_from)),
             fill_down=tuple(map(spelt, self.fill_down)),
-            lists={spelt(name): mark for name, mark in self.lists.items()},
             rows={key: spelt(one) if key == "rods" else one for key, one in self.rows.items()},
             dates=replace(self.dates, clock_on=clock_on, clock_end_on=clock_end_on),
         )
@@ -196,7 +191,6 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
         "[columns]": layout.columns,
         "[session] from": layout.session_from,
         "[fill_down] columns": layout.fill_down,
-        "[lists]": layout.lists,
         "[rows] rods": [layout.rows.get("rods")],
         "[dates] clock_on": [layout.dates.clock_on],
         "[dates] clock_end_on": [layout.dates.clock_end_on],

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
+from rodhours.log.layout.apart import find_groups, groups_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import Contents, find_dates, find_units, is_a_day
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
@@ -152,19 +152,18 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
     days = [theirs for theirs, ours in guesses.found.items() if ours == "date"]
     raw, aside = without_remarks(raw, stint_columns & {*raw.names}, "".join(days[:1]))
-    lists = find_lists(raw)
-    whole, raw = raw, lists_apart(groups_apart(raw, apart) if groups else raw, lists)
+    whole, raw = raw, groups_apart(raw, apart) if groups else raw
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
     added = {*raw.names} - {*whole.names} - {*groups}
     stated |= groups | {name: name for name in added}
-    guesses = guess_columns(contents, raw.table, stated, {*groups, *lists} or None)
+    guesses = guess_columns(contents, raw.table, stated, {*groups} or None)
     fish = [name for name, ours in guesses.found.items() if ours == "fish"]
     raw, counted = counts_apart(raw, Layout(columns=guesses.found))
     added |= {*raw.names} - {*contents}
     contents |= {name: Contents(raw.named_columns[name]) for name in {*added, *fish}}
     guesses.found = {name: one for name, one in counted.columns.items() if one != KEEP}
     layout = _layout(contents, guesses, raw.table, bool(groups))
-    layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
+    layout = replace(layout, rows={"titles": titles} if titles else {})
     summed = dict.fromkeys(fish, KEEP) if len(fish) > 1 else {}
     layout = with_entries(layout, merged(said, {"columns": summed}))
     tables = frozenset({*given, raw.table})
@@ -233,7 +232,7 @@ def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shar
     # A column that bears the name of ours, where another is proposed for that, is left out; so is
     # a count of the whole row beside rods, which cannot be shared out among them.
     taken = {*guesses.ours, *(("session",) if session_from else ())}
-    taken |= {"fish", "lost"} if shared else set()
+    taken |= {"fish", "lost", "weight"} if shared else set()
     targets = {}
     for name in contents:
         own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP

@@ -1,4 +1,4 @@
-"""Rows as a diary has them to rows of stints: rods and lists apart, rows that are fish, fish told.
+"""Rows as a diary has them to rows of stints: rods apart, rows that are fish, fish told.
 
 Logs of fish alone are recognised.
 """
@@ -14,10 +14,9 @@ from zoneinfo import ZoneInfo
 from rodhours.counts import tallied
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import read_period, with_years
-from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.cells.times import elapsed_hours, instant
-from rodhours.log.layout.apart import groups_apart, lists_apart, weights_with_their_rod
+from rodhours.log.layout.apart import groups_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more, weights_in
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
@@ -124,26 +123,14 @@ def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]
     stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours}
     stints |= {name for group in groups.values() for name in group.values()}
     raw, hints = without_remarks(raw, stints, by_ours.get("date"))
-    lists = {name: mark for name, mark in layout.lists.items() if name in raw.names}
-    raw = lists_apart(groups_apart(raw, layout), lists)
-    hours = by_ours.get("hours", "")
-    if (groups or lists) and hours:
-        # 12 x 2 is of all the rods that have rows of their own now.
-        told = [OF_RODS.fullmatch(cell.strip()) for cell in raw.named_columns[hours]]
-        pairs = zip(told, raw.named_columns[hours], strict=True)
-        raw = raw.with_columns({hours: [one[1] if one else cell for one, cell in pairs]})
-    raw, layout = counts_apart(raw, layout)
+    raw, layout = counts_apart(groups_apart(raw, layout), layout)
     if layout.rows.get("rods") in raw.names and layout.rows.get("hours") == "each rod":
-        raw, layout = times_rods(raw, hours, layout)
+        raw, layout = times_rods(raw, by_ours.get("hours", ""), layout)
     raw, layout = periods_apart(raw, layout)
     weight = layout.theirs("weight")
     if weight not in raw.names:
         raw, said = one_stint_each(raw, layout) if "alike" in layout.rows else (raw, [])
         return [replace(raw, layout=layout)], [*hints, *said]
-    if (lists or groups) and weight not in (*lists, *layout.groups):
-        fish = layout.theirs("fish")
-        raw, said = weights_with_their_rod(raw, weight, fish)
-        hints += said
     catches = fish_as_rows(raw, weight, layout)
     raw, said = one_stint_each(raw, layout)
     worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
@@ -269,7 +256,7 @@ def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
         filled.only(rows).with_columns(columns),
         faults=tuple((new, None, "", None) for new, at in enumerate(rows) if at in bad),
         table="catches",
-        layout=replace(layout, lists={}, fill_down=()),
+        layout=replace(layout, fill_down=()),
     )
 
 
