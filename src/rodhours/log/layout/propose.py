@@ -26,7 +26,7 @@ from rodhours.log.layout.questions import (
 )
 from rodhours.log.layout.reshape import (
     OF_A_STINT,
-    counts_apart,
+    added_up,
     in_years,
     is_fish_only,
     with_sheets,
@@ -158,7 +158,7 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     stated |= groups | {name: name for name in added}
     guesses = guess_columns(contents, raw.table, stated, {*groups} or None)
     fish = [name for name, ours in guesses.found.items() if ours == "fish"]
-    raw, counted = counts_apart(raw, Layout(columns=guesses.found))
+    raw, counted = added_up(raw, Layout(columns=guesses.found))
     added |= {*raw.names} - {*contents}
     contents |= {name: Contents(raw.named_columns[name]) for name in {*added, *fish}}
     guesses.found = {name: one for name, one in counted.columns.items() if one != KEEP}

@@ -18,7 +18,7 @@ from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.cells.times import elapsed_hours, instant
 from rodhours.log.layout.apart import groups_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
-from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more, weights_in
+from rodhours.log.layout.contents import says_more, weights_in
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
 from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
@@ -60,27 +60,15 @@ def in_years(raws: Sequence[tuple[FileTable, Layout]]) -> list[FileTable]:
     return done
 
 
-def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
-    """Several counts of fish added up in one column; `1 + 1 lost`, `1 (9lb)` in two columns."""
-    columns = dict(layout.columns)
-    names = [name for name in raw.names if columns.get(name) == "fish"]
-    if len(names) > 1:
-        rows = zip(*(raw.named_columns[one] for one in names), strict=True)
-        added = " + ".join(names)
-        raw = raw.with_columns({added: [_sum(row) for row in rows]})
-        columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
-        names = [added]
-    for ours, form in (("lost", LOST_TOO), ("weight", WEIGHTS_TOO)):
-        cells = raw.named_columns[names[0]] if names else []
-        told = [form.fullmatch(cell.strip()) for cell in cells]
-        if any(told) and ours not in columns.values():
-            pairs = zip(told, cells, strict=True)
-            landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
-            added = f"{names[0]}: {ours}"
-            raw = raw.with_columns(
-                {names[0]: landed, added: [one[ours] if one else "" for one in told]}
-            )
-            columns[added] = ours
+def added_up(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """Several counts of fish added up in one column."""
+    names = [name for name in raw.names if layout.columns.get(name) == "fish"]
+    if len(names) < 2:
+        return raw, layout
+    rows = zip(*(raw.named_columns[one] for one in names), strict=True)
+    added = " + ".join(names)
+    columns = {**layout.columns, **dict.fromkeys(names, KEEP), added: "fish"}
+    raw = raw.with_columns({added: [_sum(row) for row in rows]})
     return raw, replace(layout, columns=columns)
 
 
@@ -123,7 +111,7 @@ def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]
     stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours}
     stints |= {name for group in groups.values() for name in group.values()}
     raw, hints = without_remarks(raw, stints, by_ours.get("date"))
-    raw, layout = counts_apart(groups_apart(raw, layout), layout)
+    raw, layout = added_up(groups_apart(raw, layout), layout)
     if layout.rows.get("rods") in raw.names and layout.rows.get("hours") == "each rod":
         raw, layout = times_rods(raw, by_ours.get("hours", ""), layout)
     raw, layout = periods_apart(raw, layout)
