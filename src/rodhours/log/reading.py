@@ -28,7 +28,6 @@ from rodhours.log.table import (
     missing_columns,
 )
 from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Kind, Table
-from rodhours.log.trip_days import with_days
 from rodhours.log.weight_unit import weights_written
 from rodhours.near import near_names
 
@@ -49,9 +48,8 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     a layout leaves out a needed column; LayoutNeeded where such a column is missing without one.
     """
     given = {raw.table for raw in raws}
-    dated = [with_days(raw) if raw.layout is None else raw for raw in raws]
     layouts = [raw.layout or _implied(raw, weight_unit) for raw in raws]
-    laid = [apply_layout(raw, layout) for raw, layout in zip(dated, layouts, strict=True)]
+    laid = [apply_layout(raw, layout) for raw, layout in zip(raws, layouts, strict=True)]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
     _check_stints(raws)

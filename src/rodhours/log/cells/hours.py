@@ -59,7 +59,7 @@ def in_words(text: str, decimal: str = ".") -> Fraction | None:
     clock = _CLOCK.fullmatch(text)
     if clock is not None:
         return int(clock[1]) + Fraction(int(clock[2]), 60) + Fraction(int(clock[3] or 0), 3600)
-    _, seconds = read_period(text) or (None, None)
+    seconds = read_period(text)
     return Fraction(seconds, 3600) if seconds else _spelt(text, decimal)
 
 

@@ -68,25 +68,6 @@ def clock_text(seconds: int) -> str:
     return f"{text}:{second:02d}" if second else text
 
 
-def at_time(day: str, seconds: int) -> str:
-    """The local date and time that lies so many seconds after midnight of an ISO date."""
-    value = datetime.fromisoformat(day) + timedelta(seconds=seconds)
-    return value.isoformat(timespec="seconds" if value.second else "minutes")
-
-
-def span(day: str, begins: int, ends: int) -> tuple[str, str]:
-    """Local start and end on a date (ISO), from two times of day in seconds after midnight.
-
-    An end before the start is of the next day. Raises CellFault where both are one time: that
-    may be no time or a whole day.
-    """
-    if ends == begins:
-        raise CellFault("two different times: the same time may be no hours at all or a whole day")
-    if ends < begins:
-        ends += DAY_SECONDS
-    return at_time(day, begins), at_time(day, ends)
-
-
 TIME_NEVER_CAME = "a time that existed: the clocks went forward past this one"
 
 

@@ -20,7 +20,7 @@ from rodhours.errors import LayoutNeeded, UnusableFile
 from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.cells.dates import ambiguous
-from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
+from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
@@ -177,13 +177,8 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
         and ours not in become.values()
         and not (theirs in layout.session_from or (ours == "session" and layout.session_from))
     ]
-    clock_on = layout.dates.clock_on
-    if clock_on in raw.names:
+    if layout.dates.clock_on in raw.names:
         hints.append(f"{raw.file}: {clock_said(layout.dates)}")
-        days = cells_to_read(raw, layout)[clock_on]
-        for begins in [name for name, ours in become.items() if ours in ("cast_in", "start")]:
-            said = other_day(days, raw.named_columns[begins], layout.dates.form)
-            hints += [f"{raw.file}: {said}"] if said else []
     for theirs, ours in become.items():
         if ours not in known_columns(raw.table):
             continue
