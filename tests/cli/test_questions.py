@@ -147,19 +147,6 @@ SHEETS = {
             ("2025-04-12", "Reed Pit", None, "Pellet", 12.0, 2),
         ],
     ),
-    # Two columns a bait, in two rows of names; one bait stayed at home.
-    "hours and fish a bait": (
-        {
-            "Log": "Date,Water,Plain,,Pellet,\n,,Hrs,Fish,Hrs,Fish\n"
-            "2025-04-05,Alder Mere,24,1,24,0\n2025-04-12,Reed Pit,12,0,,\n"
-        },
-        "",
-        [
-            ("2025-04-05", "Alder Mere", None, "Plain", 24.0, 1),
-            ("2025-04-05", "Alder Mere", None, "Pellet", 24.0, 0),
-            ("2025-04-12", "Reed Pit", None, "Plain", 12.0, 0),
-        ],
-    ),
     # A sheet a bait, and one that is no log.
     "a sheet a bait": (
         {
@@ -354,10 +341,10 @@ SHEETS = {
         ],
         [16 * LB, 18.25 * LB, 22 * LB],
     ),
-    # Rods called by their side and its letter; a time with the day of its week.
-    "letters of sides": (
+    # Rods called by their side; a time with the day of its week.
+    "rods called by their side": (
         {
-            "Pocket": "When,Where,Arrived,Packed up,Left rod,Caught L,Right rod,Caught R\n"
+            "Pocket": "When,Where,Arrived,Packed up,Left rod,Caught left,Right rod,Caught right\n"
             "2025-04-12,Alder Mere,18:00,08:00 Sun,plain,0,pellet,1\n"
             "2025-05-24,Reed Pit,18:00,12:00 Mon,pellet,1,plain,blank\n"
         },
@@ -402,11 +389,11 @@ SHEETS = {
             ("2025-04-19", "Reed Pit", "R", "plain", 15.0, 2),
         ],
     ),
-    # A club's form: titles over the columns of the trip and of each rod, fish under letters.
+    # A club's form: titles over the columns of the trip and of each rod.
     "titles over columns": (
         {
             "Return": "Club return 2025,,,,,,,\nSession,,Rod 1,,Rod 2,,Fish,\n"
-            "Date,Lake,Bait,Hours,Bait,Hours,A,B\n"
+            "Date,Lake,Bait,Hours,Bait,Hours,Rod 1,Rod 2\n"
             "2025-04-12,Alder Mere,plain,14,pellet,13.5,0,1\n"
             "2025-05-10,Reed Pit,pellet,12,,,2,\nSigned:,,,,,,,\n"
         },

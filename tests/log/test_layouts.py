@@ -148,7 +148,7 @@ CASES = {
             ("1", "2025-04-12", "Alder Mere", "2", "pellet", 24.0, 0),
             ("2", "2025-04-19", "Alder Mere", "1", "pellet", 12.0, 0),
         ],
-        [(4, "Rod 2 bait"), (5, "Rod 1 bait"), (6, "Day"), (6, "Hours")],
+        [(4, "rod 2 bait"), (5, "rod 1 bait"), (6, "Day"), (6, "Hours")],
     ),
     # Hours of each rod; a sheet's own sums give 0 for a rod that was not fished. A row without
     # its date leaves the others alone, since each row is a trip of its own.

@@ -46,9 +46,8 @@ class FileTable:
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
     whose cells do not fit the header are in `misfits` by position, with all their cells. `faults`
     were found in the file's own notation: such a row needs no further fault of a cell.
-    `above` are the titles over the header; `own`, where rods or baits that stood side by side
-    are rows, has for each what the file calls its columns. `semicolons` are what separates the
-    cells of a text file whose numbers may have commas.
+    `above` are the titles over the header. `semicolons` are what separates the cells of a text
+    file whose numbers may have commas.
     """
 
     file: str
@@ -64,7 +63,6 @@ class FileTable:
     faults: tuple[Fault, ...] = ()
     semicolons: bool = False
     above: tuple[str, ...] = ()
-    own: tuple[Mapping[str, str], ...] = ()
 
     @property
     def workbook(self) -> bool:
@@ -80,6 +78,18 @@ class FileTable:
     def named_columns(self) -> dict[str, Sequence[str]]:
         """The cells of each column that has a name."""
         return {name: cells for name, cells in zip(self.header, self.columns, strict=True) if name}
+
+    @property
+    def wide(self) -> bool:
+        """Whether rods, or baits, stood side by side in a row of the file."""
+        return any("{rod}" in name or "{bait}" in name for name in self.header)
+
+    def called(self, name: str, position: int) -> str:
+        """What the file calls a column; of rods side by side, the one of the row's rod."""
+        for mark, label in (("{rod}", "rod"), ("{bait}", "variant")):
+            if mark in name and label in self.header:
+                name = name.replace(mark, self.columns[self.header.index(label)][position])
+        return name
 
     def cells(self, position: int) -> list[str]:
         """All cells of one row, as they were."""
@@ -116,7 +126,6 @@ class FileTable:
                 new: self.misfits[old] for new, old in enumerate(positions) if old in self.misfits
             },
             faults=tuple((last[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in last),
-            own=tuple(self.own[old] for old in positions) if self.own else (),
         )
 
     def with_columns(
@@ -208,9 +217,8 @@ class Log:
         name = None if column is None else self.tables[table].names[position].get(column, column)
         if found is None and name is not None and name in raw.header:
             found = raw.columns[raw.header.index(name)][index].strip() or None
-        if raw.own and name is not None:
-            name = raw.own[index].get(name, name)
-        return Problem(raw.file, raw.sheet, raw.rows[index], name, found, says)
+        own = None if name is None else raw.called(name, index)
+        return Problem(raw.file, raw.sheet, raw.rows[index], own, found, says)
 
     def problem(
         self, table: str, position: int, column: str | None, says: str, found: str | None = None

@@ -7,16 +7,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
-from rodhours.log.layout.guess import STRONG, rank
+from rodhours.log.layout.guess import rank
 from rodhours.log.layout.layout import (
-    BAIT,
     COLUMNS,
     OF_A_ROD,
     ROD,
     SIDES,
     Layout,
     plain,
-    rods_of_letters,
     side_by_side,
 )
 from rodhours.log.layout.names import words_in_name
@@ -37,20 +35,18 @@ _ROD_NAME = re.compile(rf"(?<![\d.])\d(?![\d.%])|\b(?:(?i:{'|'.join(SIDES)})|[LR
 
 
 def find_groups(raw: FileTable) -> dict[str, str]:
-    """Names with {rod} or {bait} to our columns, where a header has a column for each of these.
+    """Names with {rod} to our columns, where a header has a column for each rod.
 
     Columns called by their rod alone (`Rod 1`, `Left rod`) hold the baits, where they hold labels.
     """
     if raw.table != "stints":
         return {}
     columns: dict[str, dict[str, str]] = defaultdict(dict)
-    letters = rods_of_letters(raw.names)
     for name in raw.names:
         found = list(_ROD_NAME.finditer(name))
         if len(found) == 1 and ROD not in name:
             template = f"{name[: found[0].start()]}{ROD}{name[found[0].end() :]}"
-            rod = letters.get(plain(found[0][0]), found[0][0])
-            columns[" ".join(template.split())][plain(rod)] = name
+            columns[" ".join(template.split())][plain(found[0][0])] = name
     fits: dict[str, dict[str, int]] = defaultdict(dict)
     for template, rods in columns.items():
         words = words_in_name(template.replace(ROD, " ")).split()
@@ -66,42 +62,9 @@ def find_groups(raw: FileTable) -> dict[str, str]:
         best = [template for template, fit in ranks.items() if fit == max(ranks.values())]
         if ours != "fish" or len(best) == 1:  # carp or tench: the fish are neither's
             patterns[best[0]] = ours
-    baits = next((columns[one].keys() for one, ours in patterns.items() if ours == "variant"), None)
-    if baits is None:
-        return _by_words(raw.names)
     # Fish of a rod that no bait is told of are nobody's: nothing is said of them then.
-    return {one: ours for one, ours in patterns.items() if columns[one].keys() <= baits}
-
-
-def _by_words(header: Sequence[str]) -> dict[str, str]:
-    """Names with {rod}, or with {bait}, where two of them or more each have their own columns.
-
-    `Bait L` and `Fish L` are of a rod called L; `Plain hrs` and `Plain fish` of a bait.
-    """
-    called: dict[str, dict[str, set[str]]] = {ours: defaultdict(set) for ours in OF_A_ROD}
-    for name in header:
-        words = name.split()
-        whole = next((ours for ours in OF_A_ROD if rank(name, ours)), None)
-        for cut in range(1, len(words)):
-            first, last = " ".join(words[:cut]), " ".join(words[cut:])
-            for one, measure, text in ((first, last, "{} " + last), (last, first, first + " {}")):
-                ours = next((o for o in OF_A_ROD if rank(measure.strip("()[]"), o) >= STRONG), None)
-                if ours is not None and whole in (None, ours):
-                    called[ours][text.casefold()].add(one.casefold())
-    most = {
-        ours: max(texts.items(), key=lambda one: len(one[1]))
-        for ours, texts in called.items()
-        if any(len(names) > 1 for names in texts.values())
-    }
-    fish = most.get("fish", ("", set()))[1]
-    mark = ROD if most.get("variant", ("", None))[1] == fish else BAIT
-    if not fish or (mark == BAIT and any(rank(name, "variant") for name in header)):
-        return {}
-    return {
-        text.format(mark): ours
-        for ours, (text, names) in most.items()
-        if names <= fish and (mark == ROD or ours != "variant")
-    }
+    baits = next((columns[one].keys() for one, ours in patterns.items() if ours == "variant"), ())
+    return {one: ours for one, ours in patterns.items() if {*columns[one]} <= {*baits}}
 
 
 def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
@@ -110,16 +73,15 @@ def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
     A rod without a bait was not fished; one without a bait but with fish or hours is at fault, and
     so is a row without any rod.
     """
-    patterns = layout.groups
+    patterns, cells = layout.groups, raw.named_columns
     of = {ours: pattern for pattern, ours in patterns.items()}
     groups = side_by_side(patterns, raw.names, layout.baits)
-    needs = of.get("variant") or of.get("fish", "")
+    of_rods, needs = "variant" in of, of.get("variant") or of.get("fish", "")
     groups = {name: group for name, group in groups.items() if needs in group}
     if not groups:
         return raw
-    cells, of_rods = raw.named_columns, "variant" in of
-    nothing = {*NOTHING, *(t for t, v in layout.values.get("variant", {}).items() if not v)}
-    timed = bool({"hours", "cast_in"} & of.keys())
+    empty = {"variant": {*NOTHING}, "hours": {*NOTHING, *NOUGHTS}}
+    empty["variant"] |= {t for t, v in layout.values.get("variant", {}).items() if not v}
     blank = layout.rows.get("empty_bait") == "a blank"
     rows: list[tuple[int, str]] = []
     faults: list[Fault] = []
@@ -129,32 +91,27 @@ def groups_apart(raw: FileTable, layout: Layout) -> FileTable:
             texts = {patterns[one]: cells[column][at].strip() for one, column in group.items()}
             told = [texts.get(ours, "") for ours in FISHED_IF_ANY]
             counted = any(text not in (*NOTHING, *NOUGHTS) for text in told)
-            if of_rods:
-                named = texts["variant"] not in nothing
-            else:
-                named = not timed and (blank or texts["fish"] not in NOTHING)
+            named = texts["variant"] not in empty["variant"] if of_rods else False
+            if not of_rods and not {"hours", "cast_in"} & of.keys():
+                named = blank or texts["fish"] not in NOTHING
             if counted and not named and of_rods:
                 faults.append((len(rows), "variant", FISHED_WITHOUT_BAIT, None))
             if named or counted:
                 rows.append((at, name))
         if len(rows) == before:
             says = NO_ROD_FISHED if of_rods else NO_BAIT_FISHED
-            faults.append((before, "variant", says, None))
+            faults.append((before, patterns[needs], says, None))
             rows.append((at, next(iter(groups))))
-    empty = {"variant": nothing, "hours": {*NOTHING, *NOUGHTS}}
     columns: dict[str, Sequence[str]] = {}
     for pattern, ours in patterns.items():
         texts_of = [cells[groups[n][pattern]][at] if pattern in groups[n] else "" for at, n in rows]
         if ours == "fish" and not of_rods and "hours" not in of:
             texts_of = ["0" if one.strip() in NOTHING else one for one in texts_of]
         columns[pattern] = ["" if one.strip() in empty.get(ours, ()) else one for one in texts_of]
-    label = "rod" if of_rods else "variant"
-    columns[label] = [name for _, name in rows]
+    columns["rod" if of_rods else "variant"] = [name for _, name in rows]
     grouped = {column for group in groups.values() for column in group.values()}
     apart = raw.only([at for at, _ in rows]).with_columns(columns, grouped)
-    own = [{one: groups[n].get(one, one) for one in patterns} for _, n in rows]
-    own = [named | {label: groups[n][needs]} for named, (_, n) in zip(own, rows, strict=True)]
-    return replace(apart, faults=(*apart.faults, *faults), own=tuple(own))
+    return replace(apart, faults=(*apart.faults, *faults))
 
 
 def bait_columns(raw: FileTable, free: Sequence[str]) -> list[str]:

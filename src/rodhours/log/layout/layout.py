@@ -40,7 +40,7 @@ OF_A_ROD = (
 """What each rod, or bait, may have of its own."""
 
 SIDES = ("left", "right", "middle", "centre", "near", "far")
-"""Where a rod stands: in the name of a column, the letter alone is the same rod."""
+"""Where a rod stands."""
 
 MARKS = {
     "titles": ("trips", "months"),
@@ -142,26 +142,15 @@ def find_column(name: str, header: Sequence[str]) -> str | None:
     return alike[0] if len(alike) == 1 else None
 
 
-def rods_of_letters(header: Sequence[str]) -> dict[str, str]:
-    """Letters that are a rod called otherwise in the same header: L is Left, and A is 1."""
-    words = {plain(word): word for name in header for word in name.split()}
-    found: dict[str, str] = {}
-    for letters, names in (("lrmcnf", SIDES), ("abc", "123")):
-        told = {one: words[name] for one, name in zip(letters, names, strict=True) if name in words}
-        found |= told if len(told) > 1 else {}
-    return found
-
-
 def side_by_side(
     patterns: Iterable[str], header: Sequence[str], baits: Sequence[str] = ()
 ) -> dict[str, dict[str, str]]:
     """For each rod or bait named in the header the columns that the patterns find.
 
-    A name to pattern and column; where `baits` are given, those alone. `L` is the rod `Left`.
+    A name to pattern and column; where `baits` are given, those alone.
     """
     groups: dict[str, dict[str, str]] = {}
     names = {plain(bait): bait for bait in baits}
-    letters = rods_of_letters(header)
     for pattern in patterns:
         mark, one = (ROD, r"(\S{1,12})") if ROD in pattern else (BAIT, "(.{1,40})")
         before, _, after = plain(pattern).partition(mark)
@@ -169,8 +158,7 @@ def side_by_side(
         for column in header:
             found = wanted.fullmatch(" ".join(column.split()))
             if found and not (baits and plain(found[1]) not in names):
-                called = letters.get(plain(found[1]), found[1]) if mark == ROD else found[1]
-                name = names.setdefault(plain(called), called)
+                name = names.setdefault(plain(found[1]), found[1])
                 groups.setdefault(name, {}).setdefault(pattern, column)
     return groups
 
