@@ -95,19 +95,6 @@ SHEETS = {
             ("2025-04-15", "Alder Mere", None, "pellet", 14.0, 0),
         ],
     ),
-    # Blocks under titles that say trip, day and water, each with its heading.
-    "blocks": (
-        "Session 1 - 12/4/25 Alder Mere,,,,\nRod,Bait,Hours,Fish,Notes\n1,plain,12,1,\n"
-        "2,pellet,12,0,bream\n,,,,\nSession 2 - 19-21 April 2025 Reed Pit,,,,\n"
-        "Rod,Bait,Hours,Fish,Notes\n1,pellet,24,0,\n2,plain,24,2,\n",
-        YES,
-        [
-            ("2025-04-12", "Alder Mere", "1", "plain", 12.0, 1),
-            ("2025-04-12", "Alder Mere", "2", "pellet", 12.0, 0),
-            ("2025-04-19", "Reed Pit", "1", "pellet", 24.0, 0),
-            ("2025-04-19", "Reed Pit", "2", "plain", 24.0, 2),
-        ],
-    ),
     # Days of a month whose name, and once the year, stand in titles; New Year between.
     "days under months": (
         "Day,Water,Bait,Hrs,Fish\nDecember 2024,,,,\n5,Alder Mere,plain,12,1\n"

@@ -43,7 +43,7 @@ SIDES = ("left", "right", "middle", "centre", "near", "far")
 """Where a rod stands."""
 
 MARKS = {
-    "titles": ("trips", "months"),
+    "titles": ("months",),
     "alike": ("one stint", "stints of their own"),
     "without_weight": ("a blank", "a fish"),
     "empty": ("nothing was written",),

@@ -31,7 +31,7 @@ from rodhours.log.layout.reshape import (
     is_fish_only,
     with_sheets,
 )
-from rodhours.log.layout.titles import OF_TITLES, titles_are, with_titles, without_remarks
+from rodhours.log.layout.titles import titles_are, with_months, without_remarks
 from rodhours.log.layout.toml import Entries, merged, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables
@@ -140,10 +140,9 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     """The proposal for one table; `given` names the tables of the import."""
     said = merged(*answered.values())
     stated = {name: str(ours) for name, ours in said.get("columns", {}).items()}
-    titles = titles_are(first) if "date" not in stated.values() else None
-    raw, _ = with_titles(first, titles)
+    titles = titles_are(first)
+    raw, _ = with_months(first, titles)
     groups = Layout(columns=stated).groups or find_groups(raw)
-    stated = {name: ours for name, ours in OF_TITLES.items() if name in raw.names} | stated
     apart = with_entries(Layout(columns=groups), {k: v for k, v in said.items() if k in _ROWS})
     of_groups = side_by_side(groups, raw.names, apart.baits)
     grouped = {column for group in of_groups.values() for column in group.values()}

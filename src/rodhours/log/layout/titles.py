@@ -1,4 +1,4 @@
-"""Rows that are no stints: titles that say the trip or the month, remarks, totals, headings."""
+"""Rows that are no stints: titles that say the month, remarks, totals, headings."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection
 
 from rodhours.counts import listed, tallied
+from rodhours.log.cells.cell import LONGEST_VALUE
 from rodhours.log.files.header import is_totals
 from rodhours.log.layout.contents import Contents, filled_down, is_a_date
 from rodhours.log.layout.guess import rank
@@ -13,68 +14,42 @@ from rodhours.log.layout.layout import SHEET
 from rodhours.log.layout.names import plain_name
 from rodhours.log.table import FileTable
 
-TITLE, TITLE_DATE, TITLE_WATER = "Title", "Title date", "Title water"
-OF_TITLES = {TITLE: "session", TITLE_DATE: "date", TITLE_WATER: "venue"}
-"""Columns that titles become, and what they are for us."""
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sept?|oct|nov|dec)[a-z]{0,6}\.?"
-_DAY = r"\d{1,2}(?:st|nd|rd|th)?"
-_TO = rf"(?:\s?(?:-|–|/|to|&|and)\s?{_DAY})?"
-_A_DATE = re.compile(
-    rf"(?<![\d/.])(?:(?P<day>{_DAY}){_TO}(?P<rest>(?:\s+of)?\s+{_MONTH}(?:,?\s+\d{{4}}|\s+'?\d\d)?)"
-    rf"|(?P<first>\d{{1,2}})(?:[-–&]\d{{1,2}})?(?P<numbers>(?P<sign>[/.])\d{{1,2}}(?:(?P=sign)\d{{2,4}})?)"
-    rf"|(?P<whole>{_MONTH}\s+{_DAY},?\s+\d{{4}}|\d{{4}}-\d\d-\d\d))(?!\d)",
-    re.IGNORECASE,
-)
 _A_MONTH = re.compile(rf"\W{{0,9}}({_MONTH})(?:[\s,-]+('?\d\d|\d{{4}}))?\W{{0,9}}", re.IGNORECASE)
-_DAY_ALONE = re.compile(rf"(?:[a-z]{{3,9}}\.? )?(\d{{1,2}})(?:st|nd|rd|th)?{_TO}", re.IGNORECASE)
-_NUMBERED = re.compile(
-    r"\b(?:session|trip|outing|visit|week|no\.?|number)\s*\d*\b|#\d+"
-    r"|\b(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)(?:day)?\b",
+_DAY_ALONE = re.compile(
+    r"(?:[a-z]{3,9}\.? )?(\d{1,2})(?:st|nd|rd|th)?"
+    r"(?:\s?(?:-|–|/|to|&|and)\s?\d{1,2}(?:st|nd|rd|th)?)?",
     re.IGNORECASE,
 )
-_LOOSE_MARKS = re.compile(r"[-–—:,;.|()]+(?=\s)|(?<=\s)[-–—:,;.|()]+")
 _SUMS = re.compile(r"\b(?:totals?|sums?|averages?|means?)\b", re.IGNORECASE)
-_LONGEST = 120
 SHOWN = 4
 
 
 def titles_are(raw: FileTable) -> str | None:
-    """What the titles of a table without dates are: of "trips", of "months", or None."""
+    """Of what the titles of a table with days alone are: of "months", or None."""
     held = map(Contents, raw.columns)
     if raw.table != "stints" or any(one.dates and not one.numbers for one in held):
         return None
     titles = [*raw.above[-1:], *_titles(raw).values(), *_months(raw)]
-    if _day_column(raw) is not None and any(map(_A_MONTH.fullmatch, titles)):
-        return "months"
-    return "trips" if any(map(_A_DATE.search, titles)) else None
+    monthly = _day_column(raw) is not None and any(map(_A_MONTH.fullmatch, titles))
+    return "months" if monthly else None
 
 
-def with_titles(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]:
-    """The table without its titles, what they say in columns; and what is to be said of it."""
-    day, months = _day_column(raw), _months(raw)
-    if kind is None or (kind == "months" and day is None):
+def with_months(raw: FileTable, kind: str | None) -> tuple[FileTable, list[str]]:
+    """The table without its titles, its days with their months; and what is to be said of it."""
+    day, months, titles = _day_column(raw), _months(raw), _titles(raw)
+    if kind is None or day is None:
         return raw, []
-    titles = _titles(raw)
     over, last = [], "".join(raw.above[-1:])
     for at in range(len(raw.rows)):
         last = titles.get(at, last)
-        a_heading = [cell.strip() for cell in raw.cells(at)] == [*raw.header]
-        over.append("" if a_heading else last)
-    over = months or over
-    if day is not None and kind == "months":
-        pairs = zip(raw.named_columns[day], over, strict=True)
-        columns = {day: [_day_of(cell, month) for cell, month in pairs]}
-    else:
-        parts = {title: _parts(title) for title in set(over)}
-        days, waters = ([parts[title][one] for title in over] for one in (0, 1))
-        columns = {TITLE: over, TITLE_DATE: days}
-        if any(waters) and not any(rank(name, "venue") for name in raw.header):
-            columns[TITLE_WATER] = waters
-    what = "the month of the days" if kind == "months" else "the trip"
+        over.append(last)
+    pairs = zip(raw.named_columns[day], months or over, strict=True)
     count = tallied(len(titles) + len(raw.above[-1:]), "title")
-    said = f"{raw.place_of_table}: {count} read for {what} below."
+    said = f"{raw.place_of_table}: {count} read for the month of the days below."
     kept = [at for at in range(len(raw.rows)) if at not in titles]
-    return raw.with_columns(columns).only(kept), [said] if titles or not months else []
+    raw = raw.with_columns({day: [_day_of(cell, month) for cell, month in pairs]}).only(kept)
+    return raw, [said] if titles or not months else []
 
 
 def _months(raw: FileTable) -> list[str]:
@@ -89,13 +64,12 @@ def _months(raw: FileTable) -> list[str]:
 
 
 def _titles(raw: FileTable) -> dict[int, str]:
-    """The rows with a date or a month in one cell, and nothing beside it."""
+    """The rows with a month in one cell, and nothing beside it."""
     found = {}
     for at in range(len(raw.rows)):
         filled = [cell.strip() for cell in raw.cells(at) if cell.strip()]
-        title = filled[0] if len(filled) == 1 and len(filled[0]) <= _LONGEST else ""
-        if _A_DATE.search(title) or _A_MONTH.fullmatch(title):
-            found[at] = title
+        if len(filled) == 1 and _A_MONTH.fullmatch(filled[0][:LONGEST_VALUE]):
+            found[at] = filled[0]
     return found
 
 
@@ -116,18 +90,6 @@ def _day_of(cell: str, month: str) -> str:
     if day is None or title is None or is_a_date(cell.strip()):
         return cell
     return " ".join(part for part in (day[1], title[1].rstrip("."), title[2]) if part)
-
-
-def _parts(title: str) -> tuple[str, str]:
-    """The day that a title names, the first of several, and what is left as the water."""
-    title = _NUMBERED.sub(" ", title)
-    found = _A_DATE.search(title)
-    if found is None:
-        return "", ""
-    day, first = found["day"], found["first"]
-    text = found["whole"] or (f"{day}{found['rest']}" if day else f"{first}{found['numbers']}")
-    rest = f" {title[: found.start()]} {title[found.end() :]} "
-    return text, " ".join(_LOOSE_MARKS.sub(" ", rest).split())
 
 
 def without_remarks(

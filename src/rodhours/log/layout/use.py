@@ -24,7 +24,7 @@ from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
-from rodhours.log.layout.titles import with_titles
+from rodhours.log.layout.titles import with_months
 from rodhours.log.layout.toml import layout_text, parse_layout
 from rodhours.log.sheets import read_tables, sheets_aside
 from rodhours.log.table import FileTable, known_columns
@@ -63,7 +63,7 @@ def read_laid_out(
     """
     raws, hints = _read(paths, layouts, recall)
     for layout in layouts:
-        check_columns(layout, [with_titles(raw, layout.rows.get("titles"))[0] for raw in raws])
+        check_columns(layout, raws)
     done = LaidOut([], hints)
     laid: list[FileTable] = []
     for raw in raws:
@@ -111,7 +111,7 @@ def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
             continue
         layout = raw.layout
         raw = with_sheets(raw) if SHEET in layout.columns else raw
-        raw, titles = with_titles(raw, layout.rows.get("titles"))
+        raw, titles = with_months(raw, layout.rows.get("titles"))
         hints += titles
         together.setdefault(layout.name, []).append((raw, layout))
     for group in together.values():
