@@ -378,8 +378,6 @@ def test_weights_in_a_column_of_ones_own_keep_their_noughts(tmp_path: Path) -> N
     assert stints(tmp_path, "clarity") == [("0.5",), ("murky",)]
     with open_logbook(tmp_path / "logbook.sqlite") as book:
         assert '"Biggest lb":"22.10"' in str([tuple(row) for row in book.stints()])
-    (found,) = proposals_for([tmp_path / "log.csv"])
-    assert "write 22lb 10oz" in proposal_text(found)
 
 
 # NIST Special Publication 811, appendix B.8, from memory: foot 3.048 E-01 m and yard 9.144 E-01 m
