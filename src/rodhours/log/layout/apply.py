@@ -172,7 +172,9 @@ def with_days(raw: FileTable, layout: Layout) -> FileTable:
     first = {label: day for label, day in zip(trip_of[::-1], days[::-1], strict=True) if day}
     ends_on = _days(cells.get(end_on, cells[on]), layout.dates.form, last=end_on not in cells)
     rods = cells[of["rod"]] if "rod" in of else nothing
-    hours = _read(cells[of["hours"]], "hours", layout, "", raw)[0] if "hours" in of else nothing
+    hours: Sequence[Any] = nothing
+    if "hours" in of:
+        hours = _read(cells[of["hours"]], "hours", layout, "", raw)[0]
     read = cell_reader(COLUMNS["cast_in"], workbook=raw.workbook, dates=layout.dates)
     trips: dict[object, TripDays] = {}
     faults: list[Fault] = []
