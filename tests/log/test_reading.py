@@ -38,7 +38,7 @@ def import_flat(folder: Path, **cells: str) -> ImportResult:
     ("column", "found", "remedy"),
     [
         ("fish", "", "a blank is written 0"),
-        ("fish", "none", "0, if that is meant"),
+        ("fish", "none", "such as 0"),
         ("fish", "-1", "from 0 to 1000"),
         ("fish", "1.5", "whole number"),
         ("hours", "0", "above 0"),

@@ -44,11 +44,6 @@ def hours(text: str, decimal: str = ".", in_days: bool = False) -> float:
         found = in_words(text, decimal)
     if found is not None and found <= MOST_HOURS:
         return float(found)
-    other = "," if decimal == "." else "."
-    meant = read_exactly(text, other) if as_plain(text, other) else in_words(text, other)
-    if meant is not None and meant <= MOST_HOURS:
-        told = f"{float(meant):.4g}".replace(".", decimal)
-        raise CellFault(f"hours with a decimal {'point' if decimal == '.' else 'comma'}: {told}")
     raise CellFault(f"hours, such as 36{decimal}5, 36:30, 36 h 30 min or 18:00-06:30")
 
 
