@@ -260,7 +260,7 @@ def test_an_import_of_several_people_is_not_taken_back_for_one(command, tmp_path
     command("import", "log.csv")
     refused = command("undo", "--angler", "Ann")
     assert (refused.code, "brought trips of Bob" in refused.err) == (2, True)
-    assert "rodhours undo --angler Bob" in command("undo", "Bob").err
+    assert command("undo", "Bob").code == 2
     assert fish_of(command) == {"Ann": 0, "Bob": 1}
 
 

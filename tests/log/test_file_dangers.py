@@ -110,7 +110,7 @@ def test_folders_devices_pipes_and_files_that_are_not_there(tmp_path: Path) -> N
     folder.mkdir()
     refused(folder, "holds no table")
     (folder / "notes.txt").write_text("x")
-    refused(folder, "holds no table", "notes.txt")
+    refused(folder, "holds no table")
     inner = folder / "log.csv"
     inner.mkdir()
     refused(inner, "holds no table")

@@ -115,13 +115,6 @@ def test_a_needed_column_that_is_missing(tmp_path: Path, missing: str) -> None:
     assert list(tmp_path.iterdir()) == [path]
 
 
-def test_a_near_miss_of_a_needed_column_is_suggested(tmp_path: Path) -> None:
-    """A header that is probably meant for a missing one is named, not taken for it."""
-    path = write_text(tmp_path / "log.csv", "session,variant,Hours,fish\nA,plain,5,0")
-    with pytest.raises(UnusableFile, match="Hours looks like hours"):
-        import_paths([path], tmp_path / "logbook.sqlite")
-
-
 def test_a_near_miss_of_another_column_is_kept_and_pointed_out(tmp_path: Path) -> None:
     """An unknown column is kept as it is; one that looks like a known one gets a hint."""
     result = import_flat(tmp_path, watertemp_c="9", moon="full")

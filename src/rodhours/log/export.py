@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
 WORKBOOK, NOTES = ".xlsx", ".txt"
-MOST_ROWS = 1_048_575
-"""Rows below the header that a sheet can hold."""
 
 
 @dataclass(frozen=True)
@@ -133,11 +131,6 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
     book = Workbook()
     book.remove(book.active)
     for table in tables:
-        if len(table.rows) > MOST_ROWS:
-            raise UnusableFile(
-                f"{table.name} has {len(table.rows):,} rows, more than a sheet can hold. Export to "
-                "a folder of CSV files instead."
-            )
         sheet = book.create_sheet(table.name)
         sheet.freeze_panes = "A2"
         for number, row in enumerate((table.columns, *table.rows), start=1):

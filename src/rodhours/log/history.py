@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shlex
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -203,9 +202,6 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
             )
     if not meant:
         files = {Path(one.file).name for change in imports for one in change.files}
-        if angler is None and any(file in anglers[one.id] for one in imports):
-            whose = shlex.quote(file or "")
-            raise UsageError(f"{file} is an angler: rodhours undo --angler {whose}")
         of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
         raise UsageError(
             f"No import that stands is of {of or 'a trip without an angler'}."

@@ -158,19 +158,10 @@ def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Fi
     missing = missing_columns(names, raw.table, given)
     sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
     if missing:
-        meant = [
-            f"the column {name} looks like {wanted}"
-            for name, near in close.items()
-            for wanted in near
-            if wanted in missing
-        ]
         what = "column" if len(missing) == 1 else "columns"
         needed = LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
-            f"{', '.join(missing)}, and found {', '.join(names)}"
-            # Renaming is advice only where it is all that is needed.
-            + (f" ({'; '.join(meant)}: rename it)" if len(meant) == len(missing) else "")
-            + "."
+            f"{', '.join(missing)}, and found {', '.join(names)}."
         )
         needed.table = (raw.file, raw.sheet)
         raise needed

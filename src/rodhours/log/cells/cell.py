@@ -131,7 +131,9 @@ def cell_reader(
 
     def within_bounds(text: str) -> object:
         if text[:1] in "#Ee" and is_error_cell(text):
-            raise CellFault("a value: this is an error of a spreadsheet; correct it there")
+            raise CellFault(
+                "a value: this is the error of a formula; correct it in the spreadsheet"
+            )
         unseen = steering(text)
         if unseen is not None:
             raise CellFault(f"a text that can be seen: {unseen} stands in it; type it anew")

@@ -56,10 +56,9 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
             taken = ", ".join(file.name for file in named)
             hints.append(f"{path}: took {taken}; left aside: {', '.join(aside)}.")
         return named
-    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
     if not found:
-        text = f" Name the text file itself to read it: {texts[0]}." if texts else ""
-        raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).{text}")
+        raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).")
+    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
     if texts:
         left = ", ".join(texts)
         hints.append(f"{path}: left aside: {left} (name a .txt file itself to read it).")
