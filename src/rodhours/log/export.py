@@ -91,7 +91,10 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         if not folder.is_dir():
             raise UnusableFile(f"{target}: the folder {folder} does not exist.")
     else:
-        folder, files = target, csv_files(tables)
+        folder, files = target, {}
+        for table in tables:
+            cells = ([c if isinstance(c, str) else text_of(c) for c in row] for row in table.rows)
+            files[f"{table.name}.csv"] = csv_text([table.columns, *cells]).encode()
     paths = [folder / name for name in files]
     require_free(paths, force, inputs)
     write_files(files, folder, called=target)
@@ -110,15 +113,6 @@ def cannot_be_written(place: Path | str, error: OSError) -> UnusableFile:
     """The system does not take a file there."""
     why = error.strerror or "the disk is full or gone"
     return UnusableFile(f"{place} cannot be written ({why}). Nothing was left.")
-
-
-def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
-    """Each table as a CSV file: UTF-8, commas, its names in the first row."""
-    files = {}
-    for table in tables:
-        rows = ([c if isinstance(c, str) else text_of(c) for c in row] for row in table.rows)
-        files[f"{table.name}.csv"] = csv_text([table.columns, *rows]).encode()
-    return files
 
 
 def workbook_file(tables: Sequence[OpenTable]) -> bytes:

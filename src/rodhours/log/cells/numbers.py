@@ -55,7 +55,11 @@ def read_number(text: str, decimal: str = ".") -> float:
         value = float(plain)
         if math.isfinite(value):
             return value + 0.0  # -0.0 becomes 0.0
-    raise CellFault(_remedy(text, decimal))
+    name, other = "point" if decimal == "." else "comma", as_plain(text, ",."[decimal == ","])
+    meant = "alone and in the unit of its column"
+    if other is not None:
+        meant = f"{other.replace('.', decimal)}, if that is meant"
+    raise CellFault(f"a number with a decimal {name}: {meant}")
 
 
 def read_exactly(text: str, decimal: str = ".") -> Fraction:
@@ -82,11 +86,3 @@ def read_whole(text: str, decimal: str = ".") -> int:
 def is_whole(text: str) -> bool:
     """Whether the text is a whole number, written plainly or as 2.0."""
     return _WHOLE.fullmatch(text) is not None
-
-
-def _remedy(text: str, decimal: str) -> str:
-    name = "point" if decimal == "." else "comma"
-    other = as_plain(text, ",."[decimal == ","])
-    if other is not None:
-        return f"a number with a decimal {name}: {other.replace('.', decimal)}, if that is meant"
-    return f"a number with a decimal {name}, alone and in the unit of its column"
