@@ -11,7 +11,13 @@ from pathlib import Path
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.layout.apart import find_groups, groups_apart
+from rodhours.log.layout.apart import (
+    find_groups,
+    groups_apart,
+    titles_are,
+    with_months,
+    without_remarks,
+)
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import Contents, find_dates, find_units, is_a_day
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
@@ -31,7 +37,6 @@ from rodhours.log.layout.reshape import (
     is_fish_only,
     with_sheets,
 )
-from rodhours.log.layout.titles import titles_are, with_months, without_remarks
 from rodhours.log.layout.toml import Entries, merged, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables

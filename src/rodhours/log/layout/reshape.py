@@ -16,11 +16,10 @@ from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import with_years
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.cells.times import elapsed_hours, instant
-from rodhours.log.layout.apart import groups_apart
+from rodhours.log.layout.apart import groups_apart, without_remarks
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import says_more, weights_in
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
-from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
