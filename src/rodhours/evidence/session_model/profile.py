@@ -152,16 +152,13 @@ class Profile:
             free and one <= _NEXT_TO_ZERO for free, one in zip(at.branch, (at.s, at.t), strict=True)
         )
         s, t = _inside(at.s), _inside(at.t)
-        starts = [
-            (t, one.branch)
-            for one in self.known
-            if one.value >= threshold and (stuck or one.branch != at.branch)
-        ]
-        if at.branch[1] and self.data.total_fish <= _FEW_FISH:
-            starts.append((START if at.t > _BETWEEN_HILLS else _CLUMPED, at.branch))
+        across = START if at.t > _BETWEEN_HILLS else _CLUMPED
+        few = self.data.total_fish <= _FEW_FISH
         found = [
-            climb(self.data, at.b, s, t, branch, held=self.held, close=_CLOSE)
-            for t, branch in starts
+            climb(self.data, at.b, s, start, one.branch, held=self.held, close=_CLOSE)
+            for one in self.known
+            for start in ((t, across) if few and one.branch[1] else (t,))
+            if one.value >= threshold and (start == across or stuck or one.branch != at.branch)
         ]
         higher = [one for one in found if one.converged and one.value > at.value + _HIGHER]
         return best_of(higher) if higher else None
