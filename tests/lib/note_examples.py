@@ -198,10 +198,10 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("no_fit", None, basis="same trips"), ("worked out from the same trips",)),
     (note("no_fit", basis="all trips"), ("for pellet-20 from all trips",)),
     (note("rods_not_logged", None), ("Log the rod",)),
-    (note("adjust_by_rod", None, columns=["rod"]), ("The rod of each stint is", "--adjust rod.")),
+    (note("adjust_by_rod", None, columns=["rod"]), ("not allowed for: rod.", "--adjust rod.")),
     (
         note("adjust_by_rod", None, columns=["rod", "spot"]),
-        ("rod and spot of each stint are", "--adjust rod and --adjust spot."),
+        ("not allowed for: rod and spot.", "--adjust rod and --adjust spot."),
     ),
     (
         note("stints_left_out", None, column="water_temp_c", stints=12, rod_hours=240.0, fish=3),
@@ -242,7 +242,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         note("red_letter_trip", **_RED_LETTER),
         (
             "T17 (2025-07-12), 7 fish against 1 on the reference",
-            "1.10 (between 0.70 and 1.74 times) instead of 1.62",
+            "1.10 (0.70 to 1.74) instead of 1.62",
             "“not settled” instead of “ahead”",
         ),
     ),
@@ -255,7 +255,7 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
         ),
         (
             "T17 (Ida), 7 fish against none",
-            "with no upper limit) instead of 1.62.",
+            "(above 1.02) instead of 1.62.",
         ),
     ),
     (note("clumping", None, **_CLUMPS), ("gives 2.7 times", "runs beyond", "1.56 times as far")),
@@ -344,11 +344,11 @@ EXAMPLES: list[tuple[Note, tuple[str, ...]]] = [
     (note("whole_days", None, step=12, share=1.0, stints=90), ("100 % of 90 stints", "of 12.")),
     (
         note("one_batch_carries", batch="P20-2", batch_of="pellet-20", **_WITHOUT_BATCH),
-        ("hangs on one batch: P20-2 of pellet-20", "ratio is 0.78 (between 0.31 and 1.60 times)"),
+        ("hangs on one batch: P20-2 of pellet-20", "ratio is 0.78 (0.31 to 1.60)"),
     ),
     (
         note("one_angler_carries", angler="Ida", **_WITHOUT_BATCH),
-        ("hangs on one angler: Ida", "Without them the ratio is 0.78 (between 0.31 and 1.60"),
+        ("hangs on one angler: Ida", "Without them the ratio is 0.78 (0.31 to 1.60"),
     ),
     (
         note("batch_off_recipe", batches=["P20-2"], each=[], **_WITHOUT_BATCH, **_VERDICTS),

@@ -242,7 +242,7 @@ def test_what_is_passed_on_names_no_command():
     text = re.sub(r"<style>.*?</style>|<[^>]*>", "", before + after, flags=re.DOTALL)
     assert not re.search(r"(?<!\S)--[a-z]|rodhours [a-z]", text)
     assert "rodhours report --reference plain --venue &#39;Long Pit&#39;" in fold
-    assert "Rods are logged, but not allowed for." in fold
+    assert "Logged, but not allowed for: rod." in fold
     assert "--adjust rod" in fold
 
 
@@ -444,8 +444,8 @@ def test_a_note_is_told_once_on_the_page(several):
     page = joined(full_page(several, result=a_result(notes=[rods])))
     limits = page.split('id="limits"')[1]
     # Once in the list, once at the top as what limits the answer most, once before its command.
-    assert "Rods are logged, but" in limits
-    assert page.count("Rods are logged, but not allowed for.") == 3
+    assert "Logged, but not" in limits
+    assert page.count("Logged, but not allowed for: rod.") == 3
     texts = re.findall(r'<li><span class="severity">(.*?)</li>', page)
     assert len(texts) == len(set(texts)) > 3
 

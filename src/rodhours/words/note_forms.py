@@ -21,6 +21,7 @@ from rodhours.words.numbers import (
     count,
     hours,
     limits,
+    limits_short,
     listed,
     margin_text,
     month_name,
@@ -72,7 +73,7 @@ def without(numbers: Mapping[str, Any]) -> str:
     if after is None:
         return "there is too little left for an answer"
     before = ratio(numbers["rate_ratio"])
-    return f"the ratio is {ratio(after)} ({limits(low, high)}) instead of {before}"
+    return f"the ratio is {ratio(after)} ({limits_short(low, high)}) instead of {before}"
 
 
 def _month(month: str) -> str:

@@ -13,7 +13,7 @@ DILUTED += "they were made cannot flatter it."
 
 OF_A_COMPARISON = {
     "adjust_by_rod": Text(
-        "The {columns:listed} of each stint {columns:is|are} logged, but not allowed for.",
+        "Logged, but not allowed for: {columns:listed}.",
         "If one bait had the best one more often, that is in the answer.",
         "Try {columns:adjust}.",
     ),
