@@ -349,6 +349,17 @@ def test_poisson_column_equals_general_software(adjusted):
     close(one.p_value, p, 1e-5)
 
 
+def test_poisson_column_holds_for_the_family():
+    """Everywhere but in `alone`, limits and p hold for the family: 1 − α/2 for two of them."""
+    log = three_variants()
+    (ratio, low, high), p = glm_limits(log, REFERENCE, 0.025)
+    one = compare(log, REFERENCE).comparisons[0].poisson
+    close(one.rate_ratio, ratio, 1e-6)
+    close(one.conf_low, low, 1e-5)
+    close(one.conf_high, high, 1e-5)
+    close(one.p_value, min(1, 2 * p), 1e-5)
+
+
 def test_poisson_column_gives_the_published_rate_ratio_of_smoking():
     """British doctors: IRR of smoking adjusted for age 1.425519.
 
@@ -368,6 +379,18 @@ def test_poisson_column_gives_the_published_rate_ratio_of_smoking():
         result = compare(log, reference="none", adjust=["age"], basis=basis)
         ratio = result.comparisons[0].poisson.rate_ratio
         assert published.DOCTORS_REGRESSION.agrees("doc_irr_smoker", ratio)
+
+
+def test_poisson_column_gives_the_published_period_effect_of_ship_damage():
+    """Ship damage by period, adjusted for type and year built: log ratio 0.38.
+
+    McCullagh & Nelder 1989, section 6.3.2 (SHIPS_ESTIMATES).
+    """
+    ships = open_data.ships()
+    log = ships.rename(columns={"period": "variant", "service": "hours", "incidents": "fish"})
+    log["session"] = log["type"]
+    (one,) = compare(log, reference="60", adjust=["type", "year"], basis="all").comparisons
+    assert published.SHIPS_ESTIMATES.agrees("ships_b_period75", math.log(one.poisson.rate_ratio))
 
 
 def test_poisson_column_without_fish_has_exact_limits():
@@ -468,6 +491,17 @@ def test_too_few_degrees_of_freedom_give_no_limits():
     assert dataclasses.astuple(one.alone) == (None, None, None)
     assert one.verdict == "too little to say"
     assert "too_few_trips" in {note.code for note in result.notes}
+
+
+def test_same_trips_need_four_sessions_of_each():
+    """Section 2: the variant and the reference each in at least 4 sessions of that fit."""
+    three, four = hand_made(*[BOTH] * 3, *[ONLY_A] * 5), hand_made(*[BOTH] * 4, *[ONLY_A] * 5)
+    assert compare(three, reference="a").comparisons[0].basis == "all trips"
+    same = compare(four, reference="a")
+    assert same.comparisons[0].basis == "same trips"
+    assert (same.comparisons[0].sessions, same.comparisons[0].reference_rod_hours) == (4, 96.0)
+    with pytest.raises(NoSuchBasis):
+        compare(three, reference="a", basis="same")
 
 
 @pytest.mark.parametrize("sessions", [3, 4])
