@@ -134,11 +134,11 @@ def choose(
 
         species, weight, outcome = fish
         least = None if weight is None else _weight("--min-weight", str(weight))
-        stints, found = wanted_fish(stints, log.catches, species, least, outcome)
+        stints, chosen, left = wanted_fish(stints, log.catches, species, least, outcome)
         if stints.empty:
             raise UsageError("No stint is left: none of those chosen has a count of lost fish.")
-        filters |= found.choice
-        notes += found.notes
+        filters |= chosen
+        notes += left
     # A machine's own zone has no name that others know.
     zone = None if log.zone is None or " " in log.zone else ZoneInfo(log.zone)
     stints = with_night(stints, zone, None if at is None else place_of(at))

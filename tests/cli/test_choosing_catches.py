@@ -73,40 +73,19 @@ def test_counts_are_those_of_the_files(command, held):
         assert summed["total"]["stints"] == len(held["stints"])
 
 
-def test_check_and_rehearse_are_about_the_rows_and_fish_asked_for(command, held):
-    """Both name the fish they count and carry the choice; a rehearsal has the trips chosen, and
-    as many seasons as asked."""
-    heavy = ("check", "--min-weight", "15lb")
-    assert command(*heavy).out.startswith("Counted here: fish of 15 lb and over.")
-    assert set(machine(command, *heavy)["filters"]) == {"min_weight_kg", "outcome"}
-    water = held["sessions"]["venue"].mode()[0]
-    options = ("--venue", water, "--outcome", "hooked")
-    rehearse = ("rehearse", "--seasons", "1", "--jobs", "1", *options)
-    found = machine(command, *rehearse)
-    assert found["filters"] == {"venue": [water], "outcome": "hooked"}
-    assert found["trips"] == (held["sessions"]["venue"] == water).sum()
-    assert command(*rehearse).out.startswith("Counted here: fish hooked, landed or lost.")
-
-
-def test_compare_names_the_choice_in_words_and_in_json(command, held):
+def test_answers_name_the_choice_in_words_and_in_json(command, held):
     """A line over the answer, the filters in the machine form, no such line without a choice."""
     options = ("--species", "carp", "--min-weight", "15lb")
-    found = machine(command, "compare", "pellet-20", "plain", *options)
+    found = machine(command, "check", *options)
     assert found["filters"] == {
         "species": "carp",
         "min_weight_kg": pytest.approx(15 * 0.45359237, abs=1e-6),
         "outcome": "landed",
     }
-    done = command("compare", "pellet-20", "plain", *options)
+    done = command("summary", *options)
     assert done.out.startswith("Counted here: carp of 15 lb and over.")
-    for name, outcome, words in [
-        ("compare", "lost", "fish hooked and lost"),
-        ("summary", "hooked", "landed or lost"),
-    ]:
-        done = command(name, "--outcome", outcome)
-        assert words in done.out.splitlines()[0]
-        assert "Counted here" not in command(name).out
-    assert machine(command, "compare")["filters"] == {}
+    assert "landed or lost" in command("summary", "--outcome", "hooked").out.splitlines()[0]
+    assert "Counted here" not in command("summary").out
     assert "filters" not in machine(command, "summary")
 
 
@@ -120,32 +99,7 @@ def test_report_says_what_it_counts(command, tmp_path, held):
     assert page.index("Counted here") < page.index('class="lead"')
     assert "all rows of the logbook; counted: fish of 8.5 kg and over" in page
     assert 'id="fish"' in page
-    assert command("sizes").out.startswith("Not settled: a typical weighed fish")
     assert "Whether any bait brings heavier fish is not settled" in page
-
-
-def test_unweighed_fish_are_named_or_refused(command, tmp_path, files):
-    """Up to 5 % without a weight are named beside the answer; more end with exit code 2."""
-    catches = files["catches"]
-    fish = catches.index[catches["outcome"] == "landed"]
-    most = int(0.05 * len(fish))
-    catches.loc[fish[:most], "weight"] = None
-    imported(command, tmp_path, files)
-    done = command("compare", "--min-weight", "10lb")
-    assert done.code == 0
-    assert f"Of the {len(fish)} fish concerned, {most} have no weight in the log" in done.out
-    assert "have no weight in the log" in command("summary", "--min-weight", "10lb").out
-    notes = machine(command, "summary", "--min-weight", "10lb")["notes"]
-    assert [note["code"] for note in notes] == ["fish_not_known"]
-
-    catches.loc[fish[: most + 1], "weight"] = None
-    files["catches"].to_csv(tmp_path / "catches.csv", index=False)
-    (tmp_path / "logbook.sqlite").unlink()
-    imported(command, tmp_path, files)
-    for name in ("compare", "summary", "report"):
-        done = command(name, "--min-weight", "10lb")
-        assert (done.code, done.out) == (2, "")
-        assert f"{most + 1} of the {len(fish)} fish concerned" in done.err
 
 
 def test_sessions_without_catches_count_as_unweighed(command, tmp_path, files):
@@ -174,15 +128,13 @@ def test_lost_counts_that_are_missing_are_named(command, tmp_path, files):
     files["stints"].loc[:2, "lost"] = None
     files["catches"] = files["catches"][files["catches"]["outcome"] == "landed"]
     imported(command, tmp_path, files)
-    done = command("compare", "--outcome", "lost")
+    done = command("summary", "--outcome", "lost")
     hours = files["stints"]["hours"].astype(float)[:3].sum()
     assert f"3 stints ({hours:,.0f} rod-hours) were left out" in done.out
     found = machine(command, "summary", "--outcome", "hooked")
     assert found["total"]["stints"] == len(files["stints"]) - 3
-    for asked in (("check",), ("response", "pellet_pct")):
-        found = machine(command, *asked, "--outcome", "lost")
-        by_code = {one["code"]: one for one in found.get("findings", found.get("notes"))}
-        assert by_code["lost_not_logged"]["numbers"]["stints"] == 3
+    by_code = {one["code"]: one for one in found["notes"]}
+    assert by_code["lost_not_logged"]["numbers"]["stints"] == 3
 
 
 @pytest.mark.parametrize(
@@ -242,8 +194,6 @@ def test_sizes_in_words(command, tmp_path, held):
     assert found["filters"] == {"species": "tench"}
     tench = landed(held)["species"] == "tench"
     assert sum(row["weighed"] for row in found["rows"]) == tench.sum()
-    assert command("compare", "--reference", "pellet-20").code == 0
-    assert machine(command, "sizes")["reference"] == "pellet-20"
 
 
 @pytest.mark.usefixtures("few_looks")

@@ -35,6 +35,23 @@ SHEETS = {
             ("2025-04-26", "Reed Pit", "1", "Plain", 12.0, 0),
         ],
     ),
+    # One row a trip with lists; nothing is undecided.
+    "lists": (
+        "Trip date,Water,Hours,Baits,Caught\n"
+        'Sat 5 April 2025,Alder Mere,24 x 2,"plain, pellet","2, 1"\n'
+        'Sun 13 April 2025,Reed Pit,12,"pellet, plain, plain",0\n'
+        'Sun 20 April 2025,Reed Pit,6,"pellet, plain","0, 1"\n',
+        "",
+        [
+            ("2025-04-05", "Alder Mere", "1", "plain", 24.0, 2),
+            ("2025-04-05", "Alder Mere", "2", "pellet", 24.0, 1),
+            ("2025-04-13", "Reed Pit", "1", "pellet", 12.0, 0),
+            ("2025-04-13", "Reed Pit", "2", "plain", 12.0, 0),
+            ("2025-04-13", "Reed Pit", "3", "plain", 12.0, 0),
+            ("2025-04-20", "Reed Pit", "1", "pellet", 6.0, 0),
+            ("2025-04-20", "Reed Pit", "2", "plain", 6.0, 1),
+        ],
+    ),
     # A diary over New Year: no years, month titles, remark rows, several weights in a cell.
     "diary": (
         "Date,Where,Bait,Hours,Fish,Weights,Remarks\n"
@@ -95,6 +112,19 @@ SHEETS = {
             ("2025-04-15", "Alder Mere", None, "pellet", 14.0, 0),
         ],
     ),
+    # Blocks under titles that say trip, day and water, each with its heading.
+    "blocks": (
+        "Session 1 - 12/4/25 Alder Mere,,,,\nRod,Bait,Hours,Fish,Notes\n1,plain,12,1,\n"
+        "2,pellet,12,0,bream\n,,,,\nSession 2 - 19-21 April 2025 Reed Pit,,,,\n"
+        "Rod,Bait,Hours,Fish,Notes\n1,pellet,24,0,\n2,plain,24,2,\n",
+        YES,
+        [
+            ("2025-04-12", "Alder Mere", "1", "plain", 12.0, 1),
+            ("2025-04-12", "Alder Mere", "2", "pellet", 12.0, 0),
+            ("2025-04-19", "Reed Pit", "1", "pellet", 24.0, 0),
+            ("2025-04-19", "Reed Pit", "2", "plain", 24.0, 2),
+        ],
+    ),
     # Days of a month whose name, and once the year, stand in titles; New Year between.
     "days under months": (
         "Day,Water,Bait,Hrs,Fish\nDecember 2024,,,,\n5,Alder Mere,plain,12,1\n"
@@ -132,6 +162,19 @@ SHEETS = {
             ("2025-04-05", "Alder Mere", None, "Plain", 24.0, 1),
             ("2025-04-05", "Alder Mere", None, "Pellet", 24.0, 0),
             ("2025-04-12", "Reed Pit", None, "Pellet", 12.0, 2),
+        ],
+    ),
+    # Two columns a bait, in two rows of names; one bait stayed at home.
+    "hours and fish a bait": (
+        {
+            "Log": "Date,Water,Plain,,Pellet,\n,,Hrs,Fish,Hrs,Fish\n"
+            "2025-04-05,Alder Mere,24,1,24,0\n2025-04-12,Reed Pit,12,0,,\n"
+        },
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "Plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "Pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "Plain", 12.0, 0),
         ],
     ),
     # A sheet a bait, and one that is no log.
@@ -224,6 +267,20 @@ SHEETS = {
             ("2025-05-30", "Reed Pit", "1", "plain", 48.0, 0),
         ],
     ),
+    # Weights of a list: known whose they are where one rod alone had fish.
+    "weights beside lists": (
+        "Trip,Date,Lake,Hours,Baits,Caught,Weights\n"
+        "1,15/04/2025,Alder Mere,24,plain / pellet,1 / 0,22lb 4oz\n"
+        '2,26/04/2025,Reed Pit,12,pellet / plain,1 / 1,"9lb, 14lb 2oz"\n',
+        "",
+        [
+            ("2025-04-15", "Alder Mere", "1", "plain", 24.0, 1),
+            ("2025-04-15", "Alder Mere", "2", "pellet", 24.0, 0),
+            ("2025-04-26", "Reed Pit", "1", "pellet", 12.0, 1),
+            ("2025-04-26", "Reed Pit", "2", "plain", 12.0, 1),
+        ],
+        [22.25 * LB],
+    ),
     # How many rods were out beside times: 14 hours of two rods.
     "rods counted beside times": (
         "Date,Lake,No of rods,Bait,Start,Finish,Fish\n"
@@ -235,7 +292,7 @@ SHEETS = {
             ("2025-04-12", "Reed Pit", None, "pellet", 12.0, 0),
         ],
     ),
-    # A column a species, added up.
+    # A column a species, added up; fish lost beside fish landed need no other column.
     "species": (
         "Date;Lake;Bait;Rod hours;Carp;Tench\n5.4.25;Alder Mere;plain;24;1;2\n"
         "13.4.25;Reed Pit;pellet;24;0;\n",
@@ -245,17 +302,28 @@ SHEETS = {
             ("2025-04-13", "Reed Pit", None, "pellet", 24.0, 0),
         ],
     ),
-    # A column of the year, of the month, of the day.
+    "lost beside landed": (
+        "Date,Water,Bait,Hours,Fish\n5 April 2025,Alder Mere,plain,24,1 + 1 lost\n"
+        "5 April 2025,Alder Mere,pellet,24,0\n12 April 2025,Reed Pit,plain,12,1 lost\n",
+        "",
+        [
+            ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
+            ("2025-04-05", "Alder Mere", None, "pellet", 24.0, 0),
+            ("2025-04-12", "Reed Pit", None, "plain", 12.0, 0),
+        ],
+    ),
+    # A column of the year, of the month, of the day; hours of two rods; weights behind a count.
     "year, month and day": (
-        "Year,Month,Day,Lake,Bait,Hrs,Fish\n2025,April,5,Alder Mere,plain,24,1\n"
-        "2025,April,12,Reed Pit,pellet,72,0\n"
-        "2025,May,3,Reed Pit,plain,9,2\n",
+        "Year,Month,Day,Lake,Bait,Hrs,Fish\n2025,April,5,Alder Mere,plain,12 x 2,1 (22lb 4oz)\n"
+        "2025,April,12,Reed Pit,pellet,24 x 3 rods,0\n"
+        '2025,May,3,Reed Pit,plain,9,"2 (9lb, 18lb)"\n',
         "",
         [
             ("2025-04-05", "Alder Mere", None, "plain", 24.0, 1),
             ("2025-04-12", "Reed Pit", None, "pellet", 72.0, 0),
             ("2025-05-03", "Reed Pit", None, "plain", 9.0, 2),
         ],
+        [9 * LB, 18 * LB, 22.25 * LB],
     ),
     # The answers to a form, whose questions name the columns.
     "a form": (
@@ -272,7 +340,7 @@ SHEETS = {
     ),
     # Nights are counted in a column, and so are rods: 2 nights of 24 hours with 3 rods.
     "a column of nights": (
-        "Arrived,Venue,Nights,Rods,Bait,Result\n15/4/2025,Alder Mere,2,3,plain,2\n"
+        "Arrived,Venue,Nights,Rods,Bait,Result\n15/4/2025,Alder Mere,2,3,plain,2 carp\n"
         "23/4/2025,Reed Pit,1,2,pellet,Blank\n",
         YES * 2,
         [
@@ -328,10 +396,10 @@ SHEETS = {
         ],
         [16 * LB, 18.25 * LB, 22 * LB],
     ),
-    # Rods called by their side; a time with the day of its week.
-    "rods called by their side": (
+    # Rods called by their side and its letter; a time with the day of its week.
+    "letters of sides": (
         {
-            "Pocket": "When,Where,Arrived,Packed up,Left rod,Caught left,Right rod,Caught right\n"
+            "Pocket": "When,Where,Arrived,Packed up,Left rod,Caught L,Right rod,Caught R\n"
             "2025-04-12,Alder Mere,18:00,08:00 Sun,plain,0,pellet,1\n"
             "2025-05-24,Reed Pit,18:00,12:00 Mon,pellet,1,plain,blank\n"
         },
@@ -376,11 +444,11 @@ SHEETS = {
             ("2025-04-19", "Reed Pit", "R", "plain", 15.0, 2),
         ],
     ),
-    # A club's form: titles over the columns of the trip and of each rod.
+    # A club's form: titles over the columns of the trip and of each rod, fish under letters.
     "titles over columns": (
         {
             "Return": "Club return 2025,,,,,,,\nSession,,Rod 1,,Rod 2,,Fish,\n"
-            "Date,Lake,Bait,Hours,Bait,Hours,Rod 1,Rod 2\n"
+            "Date,Lake,Bait,Hours,Bait,Hours,A,B\n"
             "2025-04-12,Alder Mere,plain,14,pellet,13.5,0,1\n"
             "2025-05-10,Reed Pit,pellet,12,,,2,\nSigned:,,,,,,,\n"
         },
@@ -531,14 +599,15 @@ def test_a_label_over_several_days_is_asked_about(by_questions, tmp_path: Path) 
 
 
 def test_an_empty_cell_among_written_blanks_is_not_taken_for_one(by_questions, tmp_path) -> None:
-    """Where five blanks are written, Enter lets the trip with the sixth wait; `1 lost` waits."""
+    """Where five blanks are written, Enter lets the trip with the sixth wait; `1 lost` is none."""
     kept = ["0", "-", "0", "-", "1 lost", "0", ""]
     rows = [f"{day}.04.25;Alder Mere;plain;12,5;{fish}\n" for day, fish in enumerate(kept, 1)]
     (tmp_path / "log.csv").write_text("Date;Water;Bait;Hrs;Fish\n" + "".join(rows))
     done = by_questions("\n", "import", "log.csv")
-    assert (done.code, "5 rows imported (5 sessions)" in done.out) == (3, True), done.out
+    assert (done.code, "6 rows imported (6 sessions)" in done.out) == (3, True), done.out
     with open_logbook(tmp_path / "logbook.sqlite") as book:
-        assert list(stint_frame(book)["fish"]) == [0] * 5
+        frame = stint_frame(book)
+    assert (list(frame["fish"]), frame["lost"].sum()) == ([0] * 6, 1)
 
 
 def test_what_is_beyond_sense_is_asked_about_once(command, by_questions, tmp_path: Path) -> None:

@@ -148,7 +148,15 @@ CASES = {
             ("1", "2025-04-12", "Alder Mere", "2", "pellet", 24.0, 0),
             ("2", "2025-04-19", "Alder Mere", "1", "pellet", 12.0, 0),
         ],
-        [(4, "rod 2 bait"), (5, "rod 1 bait"), (6, "Day"), (6, "Hours")],
+        [(4, "Rod 2 bait"), (5, "Rod 1 bait"), (6, "Day"), (6, "Hours")],
+    ),
+    # A weighed fish beside baits of which none was out waits with its row, and that is said once.
+    "a fish of no bait": Case(
+        "Trip,Plain fish,Pellet fish,Weight,Hours\n1,1,0,9lb,12\n2,,,7lb,12\n",
+        toml("Trip=session, Hours=hours, {bait} fish=fish, Weight=weight"),
+        "session variant hours fish",
+        [("1", "Pellet", 12.0, 0), ("1", "Plain", 12.0, 1)],
+        [(3, "Plain fish")],
     ),
     # Hours of each rod; a sheet's own sums give 0 for a rod that was not fished. A row without
     # its date leaves the others alone, since each row is a trip of its own.

@@ -25,7 +25,7 @@ from rodhours.kitchen.lift import (
     PASTE_DENSITY,
     check_bait,
     density_of_weighed,
-    lift,
+    lift_known,
     skin_cm3,
 )
 
@@ -321,23 +321,11 @@ def ledger(
         size = BatchSize(len(sizes), *_mean_sd(sizes))
         of = rows.get(record["variant"], {})
         mean = of.get("size_mm") if size.mean_mm is None else size.mean_mm
-        recorded.append(
-            LedgerBatch(
-                **cells,
-                size=size,
-                use=uses[str(record["batch"])],
-                lift_reckoned_g=_lift(mean, of.get("cork_mm"), paste.get(record["variant"])),
-            )
-        )
+        lifts = lift_known(mean, of.get("cork_mm"), paste.get(record["variant"]))
+        reckoned = None if lifts is None else lifts.lift_g.typical
+        use = uses[str(record["batch"])]
+        recorded.append(LedgerBatch(**cells, size=size, use=use, lift_reckoned_g=reckoned))
     return Ledger(variant, tuple(recorded), variants_of(batches), tuple(hints))
-
-
-def _lift(size_mm: float | None, cork_mm: float | None, paste: Stated | None) -> float | None:
-    if size_mm is None or cork_mm is None or math.isnan(size_mm) or math.isnan(cork_mm):
-        return None
-    with suppress(UsageError):
-        return lift(size_mm, cork_mm, paste or PASTE_DENSITY).lift_g.typical
-    return None
 
 
 def _empty(cell: Any) -> bool:

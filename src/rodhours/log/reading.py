@@ -19,9 +19,9 @@ from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.layout import COLUMNS, Layout, targets
 from rodhours.log.layout.reshape import REFUSED, is_fish_only
+from rodhours.log.problems import Findings
 from rodhours.log.table import (
     FileTable,
-    Findings,
     Log,
     Rows,
     known_columns,
@@ -70,11 +70,13 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
             faults = sorted(laid[number].faults, key=lambda fault: fault[0])
             seen: set[object] = set()
             for position, column, says, found in faults:
-                # What the rods of a row share is said once, at the first of them.
-                name = laid[number].names[position].get(str(column), str(column))
-                fault = raws[number].rows[position], raws[number].called(name, position), says
-                says = "" if fault in seen else says
-                seen.add(fault)
+                if raws[number].own and says:
+                    # What the rods of a row share is said once, at the first of them.
+                    name = laid[number].names[position].get(str(column), column)
+                    own = raws[number].own[position].get(str(name), name)
+                    fault = raws[number].rows[position], own, says, found
+                    says = "" if fault in seen else says
+                    seen.add(fault)
                 if column not in {None, *ESSENTIAL} and found is not None:
                     _keep_unread(log, table.name, start + position, str(column), says, found)
                 elif says:
@@ -118,7 +120,7 @@ def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
         columns = raw.named_columns.values()
         return [cells for cells in columns if Contents(cells).named_weights]
 
-    if raw.table == STINTS.name and not raw.wide:
+    if raw.table == STINTS.name and not raw.own:
         columns = raw.named_columns if raw.layout is None else laid.values
         if is_fish_only(columns, with_weights):
             raise UnusableFile(REFUSED.format(raw.place_of_table))

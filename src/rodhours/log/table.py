@@ -1,12 +1,13 @@
-"""One table from its file to the logbook: its cells, their addresses, what was wrong in them."""
+"""One table from its file to the logbook: cells that know their file, sheet, row and column."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence, Set
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from rodhours.log.problems import Findings, Problem, row_of
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Table
 
 if TYPE_CHECKING:
@@ -17,61 +18,6 @@ Fault = tuple[int, str | None, str, str | None]
 
 Where what would be right is empty, another fault of its row in the file says it already.
 """
-
-
-def row_of(file: str) -> str:
-    """What a row of that file is called: the lines of a text are no rows."""
-    return "line" if file.lower().endswith(".txt") else "row"
-
-
-@dataclass(frozen=True)
-class Problem:
-    """One finding. `row` counts as the spreadsheet does: the header is row 1."""
-
-    file: str
-    sheet: str | None
-    row: int | None
-    column: str | None
-    found: str | None
-    says: str
-
-    def to_dict(self) -> dict[str, object]:
-        """The machine form."""
-        return asdict(self)
-
-    @property
-    def place(self) -> str:
-        """The address in words."""
-        parts = [self.file]
-        if self.sheet is not None:
-            parts.append(f"sheet {self.sheet}")
-        if self.row is not None:
-            parts.append(f"{row_of(self.file)} {self.row}")
-        if self.column is not None:
-            parts.append(f"column {self.column}")
-        return ", ".join(parts)
-
-
-@dataclass
-class Findings:
-    """Problems in the order found, the reasons of refused rows, and hints that refuse nothing.
-
-    `unread` are cells of columns that no answer needs: empty in the numbers, kept word for word.
-
-    `reasons` maps (table name, position of the row in that table) to why the row is refused.
-    """
-
-    problems: list[Problem] = field(default_factory=list)
-    reasons: dict[tuple[str, int], list[str]] = field(default_factory=dict)
-    hints: list[str] = field(default_factory=list)
-    unread: list[Problem] = field(default_factory=list)
-
-    def refuse(self, table: str, position: int, problem: Problem) -> None:
-        """Note a problem that refuses this row."""
-        self.problems.append(problem)
-        where = f"column {problem.column}: " if problem.column else ""
-        found = f" (found: {problem.found})" if problem.found else ""
-        self.reasons.setdefault((table, position), []).append(f"{where}{problem.says}{found}")
 
 
 def known_columns(table: str) -> tuple[str, ...]:
@@ -100,8 +46,9 @@ class FileTable:
     is empty where a column has no name); `rows` the row numbers as a spreadsheet shows them. Rows
     whose cells do not fit the header are in `misfits` by position, with all their cells. `faults`
     were found in the file's own notation: such a row needs no further fault of a cell.
-    `above` are the titles over the header. `semicolons` are what separates the cells of a text
-    file whose numbers may have commas.
+    `above` are the titles over the header; `own`, where rods or baits that stood side by side
+    are rows, has for each what the file calls its columns. `semicolons` are what separates the
+    cells of a text file whose numbers may have commas.
     """
 
     file: str
@@ -117,6 +64,7 @@ class FileTable:
     faults: tuple[Fault, ...] = ()
     semicolons: bool = False
     above: tuple[str, ...] = ()
+    own: tuple[Mapping[str, str], ...] = ()
 
     @property
     def workbook(self) -> bool:
@@ -132,18 +80,6 @@ class FileTable:
     def named_columns(self) -> dict[str, Sequence[str]]:
         """The cells of each column that has a name."""
         return {name: cells for name, cells in zip(self.header, self.columns, strict=True) if name}
-
-    @property
-    def wide(self) -> bool:
-        """Whether rods, or baits, stood side by side in a row of the file."""
-        return any("{rod}" in name or "{bait}" in name for name in self.header)
-
-    def called(self, name: str, position: int) -> str:
-        """What the file calls a column; of rods side by side, the one of the row's rod."""
-        for mark, label in (("{rod}", "rod"), ("{bait}", "variant")):
-            if mark in name and label in self.header:
-                name = name.replace(mark, self.columns[self.header.index(label)][position])
-        return name
 
     def cells(self, position: int) -> list[str]:
         """All cells of one row, as they were."""
@@ -180,6 +116,7 @@ class FileTable:
                 new: self.misfits[old] for new, old in enumerate(positions) if old in self.misfits
             },
             faults=tuple((last[fault[0]], *fault[1:]) for fault in self.faults if fault[0] in last),
+            own=tuple(self.own[old] for old in positions) if self.own else (),
         )
 
     def with_columns(
@@ -271,8 +208,9 @@ class Log:
         name = None if column is None else self.tables[table].names[position].get(column, column)
         if found is None and name is not None and name in raw.header:
             found = raw.columns[raw.header.index(name)][index].strip() or None
-        own = None if name is None else raw.called(name, index)
-        return Problem(raw.file, raw.sheet, raw.rows[index], own, found, says)
+        if raw.own and name is not None:
+            name = raw.own[index].get(name, name)
+        return Problem(raw.file, raw.sheet, raw.rows[index], name, found, says)
 
     def problem(
         self, table: str, position: int, column: str | None, says: str, found: str | None = None

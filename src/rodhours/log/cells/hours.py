@@ -28,6 +28,11 @@ _SPELT = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _HOURS_AND_BARE_MINUTES = re.compile(r"(\d+)\s*(?:h|hrs?)\s*(\d\d)", re.ASCII | re.IGNORECASE)
+OF_RODS = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(?:(?:h|hrs?|hours?)\s*)?[x×*]\s*(\d)(?:\s*rods?)?",
+    re.ASCII | re.IGNORECASE,
+)
+"""`12 x 2 rods`: hours of each."""
 _COUNTS = {"": 1, "a": 1, "an": 1, "one": 1, "all": 1, "over": 1, "two": 2, "three": 3, "four": 4}
 _STAY = re.compile(r"(?:(\d{1,2})|(a|an|one|all|over|two|three|four))?[ -]*(night|day)s?", re.I)
 
@@ -48,9 +53,13 @@ def hours(text: str, decimal: str = ".", in_days: bool = False) -> float:
 
 
 def in_words(text: str, decimal: str = ".") -> Fraction | None:
-    """Hours by the clock, spelt, from one time to another; else None."""
+    """Hours by the clock, spelt, of several rods, from one time to another; else None."""
     if len(text) > LONGEST_NUMBER:
         return None
+    rods = OF_RODS.fullmatch(text)
+    if rods is not None:
+        each = as_plain(rods[1], decimal)
+        return Fraction(each) * int(rods[2]) if each is not None else None
     clock = _CLOCK.fullmatch(text)
     if clock is not None:
         return int(clock[1]) + Fraction(int(clock[2]), 60) + Fraction(int(clock[3] or 0), 3600)

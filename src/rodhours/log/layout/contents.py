@@ -44,6 +44,18 @@ LOOKED_AT = 400
 _BETWEEN_WEIGHTS = re.compile(r"[,;+&/|\n]|\band\b", re.IGNORECASE)
 _BUT_COMMAS = re.compile(r"[;+&/|\n]|\band\b|,(?!\d)|(?<!\d),", re.IGNORECASE)
 """The same where a comma between digits is that of a decimal."""
+FISH_NAMED = re.compile(
+    r"(\d{1,3})\s*(?:fish|carp|tench|bream|barbel|landed|caught|banked)", re.IGNORECASE
+)
+LOST_TOO = re.compile(
+    r"(?:(?P<landed>\d{1,3})\s*(?:[+/&,;(]|and)\s*)?(?P<lost>\d{1,3})\s*(?:lost|dropped)\)?",
+    re.IGNORECASE,
+)
+"""`1 + 1 lost`, `2 (1 lost)`, `1 lost`."""
+WEIGHTS_TOO = re.compile(
+    r"(?P<landed>\d{1,2})\s*[(:]\s*(?P<weight>[^)]*(?:lb|kg|oz)[^)]*)\)?", re.IGNORECASE
+)
+"""`2 (18lb, 9lb 4oz)`."""
 _WORDS = re.compile(r"\b(?!(?:lbs?|ozs?|kgs?|kilos?|grams?|pounds?|ounces?)\b)[^\W\d_]{2,}\b")
 _KILOS = re.compile(r"\d+[.,]\d{1,3}(?=\s*kg)", re.IGNORECASE)
 
@@ -86,7 +98,11 @@ class Contents:
     def counts(self) -> bool:
         """Whether these are whole numbers of a size that fish come in."""
         return self.mostly(
-            lambda text: text.lower() in COUNT_WORDS or (text.isdecimal() and int(text) < 500)
+            lambda text: (
+                text.lower() in COUNT_WORDS
+                or (text.isdecimal() and int(text) < 500)
+                or any(form.fullmatch(text) for form in (LOST_TOO, WEIGHTS_TOO, FISH_NAMED))
+            )
         )
 
     @cached_property

@@ -68,7 +68,7 @@ def guess_columns(
     candidates: list[tuple[int, str, str]] = []
     for ours in (*known_columns(table), *(("weight",) if table == "stints" else ())):
         for theirs, held in left.items():
-            if ours in ("rod", "fish", "lost", "weight") and theirs not in (of_rods or left):
+            if ours in ("rod", "fish", "lost") and theirs not in (of_rods or left):
                 continue
             fit = rank(theirs, ours)
             if ours == "hours" and fit == WEAK and held.clock_times and not says_hours(theirs):
@@ -85,7 +85,7 @@ def guess_columns(
     days = arrived is not None and arrived.dates and not arrived.mostly(lambda text: ":" in text)
     if "date" not in of and days:
         guesses.found[of["start"]] = "date"
-    _by_contents(guesses, left, table, of_rods or left)
+    _by_contents(guesses, left, table)
     _times_rather_than_hours(guesses, left)
     _without_row_numbers(guesses, left)
     return guesses
@@ -172,14 +172,12 @@ def _take(guesses: Guesses, candidates: list[tuple[int, str, str]]) -> None:
             guesses.found[left[0]] = ours
 
 
-def _by_contents(
-    guesses: Guesses, left: Mapping[str, Contents], table: str, of_rods: Collection[str]
-) -> None:
+def _by_contents(guesses: Guesses, left: Mapping[str, Contents], table: str) -> None:
     """Dates, periods and weights with their unit: a lone column of them is nothing else."""
     free = {name: held for name, held in left.items() if name not in guesses.found}
     alike = {
         "date": [name for name, held in free.items() if held.dates and not held.numbers],
-        "weight": [n for n, held in free.items() if held.named_weights and n in of_rods],
+        "weight": [name for name, held in free.items() if held.named_weights],
         "hours": [name for name, held in free.items() if held.periods],
     }
     for ours, names in alike.items():

@@ -30,6 +30,8 @@ MEASURES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """The units that a column of plain numbers may be in; the first is ours."""
+LIST_MARKS = (",", ";", "/", "|", "\n", "+", "&")
+"""What may stand between the things that a cell lists, the likeliest first."""
 ROD, BAIT, SHEET = "{rod}", "{bait}", "{sheet}"
 """In names of columns: a column for each rod, one for each bait; the name of a row's sheet."""
 
@@ -40,10 +42,10 @@ OF_A_ROD = (
 """What each rod, or bait, may have of its own."""
 
 SIDES = ("left", "right", "middle", "centre", "near", "far")
-"""Where a rod stands."""
+"""Where a rod stands: in the name of a column, the letter alone is the same rod."""
 
 MARKS = {
-    "titles": ("months",),
+    "titles": ("trips", "months"),
     "alike": ("one stint", "stints of their own"),
     "without_weight": ("a blank", "a fish"),
     "empty": ("nothing was written",),
@@ -70,6 +72,7 @@ class Layout:
     with {rod} or {bait} stands for a column of each; `baits`: where a column is called by its bait
     alone, their names; `values`: our column to their texts and ours; `session_from`: their columns
     that together make a session; `fill_down`: their columns whose empty cells mean "as above";
+    `lists`: their columns whose cells list one thing for each rod, with the mark between them;
     `rows`: what its rows are like, as MARKS has it, and under `rods` their column of how many;
     `sheets`: those of a workbook that it is for, all without any; `table`: which of ours it is;
     `name` is where the layout stands.
@@ -81,6 +84,7 @@ class Layout:
     dates: Dates = field(default_factory=Dates)
     session_from: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
+    lists: Mapping[str, str] = field(default_factory=dict)
     baits: tuple[str, ...] = ()
     rows: Mapping[str, str] = field(default_factory=dict)
     sheets: tuple[str, ...] = ()
@@ -124,6 +128,7 @@ class Layout:
             columns={spelt(name): ours for name, ours in self.columns.items()},
             session_from=tuple(map(spelt, self.session_from)),
             fill_down=tuple(map(spelt, self.fill_down)),
+            lists={spelt(name): mark for name, mark in self.lists.items()},
             rows={key: spelt(one) if key == "rods" else one for key, one in self.rows.items()},
             dates=replace(self.dates, clock_on=clock_on, clock_end_on=clock_end_on),
         )
@@ -142,15 +147,26 @@ def find_column(name: str, header: Sequence[str]) -> str | None:
     return alike[0] if len(alike) == 1 else None
 
 
+def rods_of_letters(header: Sequence[str]) -> dict[str, str]:
+    """Letters that are a rod called otherwise in the same header: L is Left, and A is 1."""
+    words = {plain(word): word for name in header for word in name.split()}
+    found: dict[str, str] = {}
+    for letters, names in (("lrmcnf", SIDES), ("abc", "123")):
+        told = {one: words[name] for one, name in zip(letters, names, strict=True) if name in words}
+        found |= told if len(told) > 1 else {}
+    return found
+
+
 def side_by_side(
     patterns: Iterable[str], header: Sequence[str], baits: Sequence[str] = ()
 ) -> dict[str, dict[str, str]]:
     """For each rod or bait named in the header the columns that the patterns find.
 
-    A name to pattern and column; where `baits` are given, those alone.
+    A name to pattern and column; where `baits` are given, those alone. `L` is the rod `Left`.
     """
     groups: dict[str, dict[str, str]] = {}
     names = {plain(bait): bait for bait in baits}
+    letters = rods_of_letters(header)
     for pattern in patterns:
         mark, one = (ROD, r"(\S{1,12})") if ROD in pattern else (BAIT, "(.{1,40})")
         before, _, after = plain(pattern).partition(mark)
@@ -158,7 +174,8 @@ def side_by_side(
         for column in header:
             found = wanted.fullmatch(" ".join(column.split()))
             if found and not (baits and plain(found[1]) not in names):
-                name = names.setdefault(plain(found[1]), found[1])
+                called = letters.get(plain(found[1]), found[1]) if mark == ROD else found[1]
+                name = names.setdefault(plain(called), called)
                 groups.setdefault(name, {}).setdefault(pattern, column)
     return groups
 
@@ -179,6 +196,7 @@ def check_columns(layout: Layout, raws: Sequence[FileTable]) -> None:
         "[columns]": layout.columns,
         "[session] from": layout.session_from,
         "[fill_down] columns": layout.fill_down,
+        "[lists]": layout.lists,
         "[rows] rods": [layout.rows.get("rods")],
         "[dates] clock_on": [layout.dates.clock_on],
         "[dates] clock_end_on": [layout.dates.clock_end_on],

@@ -11,13 +11,7 @@ from pathlib import Path
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.layout.apart import (
-    find_groups,
-    groups_apart,
-    titles_are,
-    with_months,
-    without_remarks,
-)
+from rodhours.log.layout.apart import find_groups, find_lists, groups_apart, lists_apart
 from rodhours.log.layout.apply import apply_layout, cells_to_read
 from rodhours.log.layout.contents import Contents, find_dates, find_units, is_a_day
 from rodhours.log.layout.guess import STRONG, Guesses, guess_columns, rank
@@ -32,11 +26,12 @@ from rodhours.log.layout.questions import (
 )
 from rodhours.log.layout.reshape import (
     OF_A_STINT,
-    added_up,
+    counts_apart,
     in_years,
     is_fish_only,
     with_sheets,
 )
+from rodhours.log.layout.titles import OF_TITLES, titles_are, with_titles, without_remarks
 from rodhours.log.layout.toml import Entries, merged, with_entries
 from rodhours.log.layout.use import header_key, sheet_by_sheet
 from rodhours.log.sheets import read_tables
@@ -145,9 +140,10 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     """The proposal for one table; `given` names the tables of the import."""
     said = merged(*answered.values())
     stated = {name: str(ours) for name, ours in said.get("columns", {}).items()}
-    titles = titles_are(first)
-    raw, _ = with_months(first, titles)
+    titles = titles_are(first) if "date" not in stated.values() else None
+    raw, _ = with_titles(first, titles)
     groups = Layout(columns=stated).groups or find_groups(raw)
+    stated = {name: ours for name, ours in OF_TITLES.items() if name in raw.names} | stated
     apart = with_entries(Layout(columns=groups), {k: v for k, v in said.items() if k in _ROWS})
     of_groups = side_by_side(groups, raw.names, apart.baits)
     grouped = {column for group in of_groups.values() for column in group.values()}
@@ -156,18 +152,19 @@ def propose(first: FileTable, given: Set[str], answered: Answered) -> Proposal:
     stint_columns = {one for one, ours in guesses.found.items() if ours in OF_A_STINT} | grouped
     days = [theirs for theirs, ours in guesses.found.items() if ours == "date"]
     raw, aside = without_remarks(raw, stint_columns & {*raw.names}, "".join(days[:1]))
-    whole, raw = raw, groups_apart(raw, apart) if groups else raw
+    lists = find_lists(raw)
+    whole, raw = raw, lists_apart(groups_apart(raw, apart) if groups else raw, lists)
     contents = {name: Contents(cells) for name, cells in raw.named_columns.items()}
     added = {*raw.names} - {*whole.names} - {*groups}
     stated |= groups | {name: name for name in added}
-    guesses = guess_columns(contents, raw.table, stated, {*groups} or None)
+    guesses = guess_columns(contents, raw.table, stated, {*groups, *lists} or None)
     fish = [name for name, ours in guesses.found.items() if ours == "fish"]
-    raw, counted = added_up(raw, Layout(columns=guesses.found))
+    raw, counted = counts_apart(raw, Layout(columns=guesses.found))
     added |= {*raw.names} - {*contents}
     contents |= {name: Contents(raw.named_columns[name]) for name in {*added, *fish}}
     guesses.found = {name: one for name, one in counted.columns.items() if one != KEEP}
     layout = _layout(contents, guesses, raw.table, bool(groups))
-    layout = replace(layout, rows={"titles": titles} if titles else {})
+    layout = replace(layout, lists=lists, rows={"titles": titles} if titles else {})
     summed = dict.fromkeys(fish, KEEP) if len(fish) > 1 else {}
     layout = with_entries(layout, merged(said, {"columns": summed}))
     tables = frozenset({*given, raw.table})
@@ -236,7 +233,7 @@ def _layout(contents: Mapping[str, Contents], guesses: Guesses, table: str, shar
     # A column that bears the name of ours, where another is proposed for that, is left out; so is
     # a count of the whole row beside rods, which cannot be shared out among them.
     taken = {*guesses.ours, *(("session",) if session_from else ())}
-    taken |= {"fish", "lost", "weight"} if shared else set()
+    taken |= {"fish", "lost"} if shared else set()
     targets = {}
     for name in contents:
         own = LEAVE_OUT if name in taken else name if name in COLUMNS else KEEP

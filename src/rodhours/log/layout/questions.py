@@ -15,7 +15,7 @@ from rodhours.log.cells.hours import read_stay
 from rodhours.log.cells.numbers import COUNT_WORDS
 from rodhours.log.cells.weights import weight_readings
 from rodhours.log.layout.apart import NOTHING, bait_columns
-from rodhours.log.layout.contents import Contents, one_line, weights_in
+from rodhours.log.layout.contents import FISH_NAMED, Contents, one_line, weights_in
 from rodhours.log.layout.guess import Guesses, counts_on, rank, says_hours
 from rodhours.log.layout.layout import BAIT, COLUMNS, KEEP, LEAVE_OUT, SHEET, Layout, side_by_side
 from rodhours.log.layout.names import plain_name
@@ -513,6 +513,7 @@ def plain_values(columns: Mapping[str, tuple[str, Contents]]) -> dict[str, dict[
         known: dict[str, str] = {}
         if ours in ("fish", "lost"):
             known = {text: str(count) for text, count in counts.items() if count is not None}
+            known |= {text: named[1] for text in texts if (named := FISH_NAMED.fullmatch(text))}
             known = {text: count for text, count in known.items() if text not in DASHES}
         if ours == "weight":
             known = {text: "" for text in texts if counts[text] == 0}

@@ -1,4 +1,4 @@
-"""Rows as a diary has them to rows of stints: rods apart, rows that are fish, fish told.
+"""Rows as a diary has them to rows of stints: rods and lists apart, rows that are fish, fish told.
 
 Logs of fish alone are recognised.
 """
@@ -14,12 +14,14 @@ from zoneinfo import ZoneInfo
 from rodhours.counts import tallied
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import with_years
+from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.cells.times import elapsed_hours, instant
-from rodhours.log.layout.apart import groups_apart, without_remarks
+from rodhours.log.layout.apart import groups_apart, lists_apart, weights_with_their_rod
 from rodhours.log.layout.apply import apply_layout, cells_to_read
-from rodhours.log.layout.contents import says_more, weights_in
+from rodhours.log.layout.contents import LOST_TOO, WEIGHTS_TOO, says_more, weights_in
 from rodhours.log.layout.layout import KEEP, LEAVE_OUT, SHEET, Layout, side_by_side, targets
+from rodhours.log.layout.titles import without_remarks
 from rodhours.log.table import FileTable
 
 OF_A_STINT = ("variant", "hours", "cast_in", "cast_out", "fish", "lost", "weight")
@@ -59,15 +61,27 @@ def in_years(raws: Sequence[tuple[FileTable, Layout]]) -> list[FileTable]:
     return done
 
 
-def added_up(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
-    """Several counts of fish added up in one column."""
-    names = [name for name in raw.names if layout.columns.get(name) == "fish"]
-    if len(names) < 2:
-        return raw, layout
-    rows = zip(*(raw.named_columns[one] for one in names), strict=True)
-    added = " + ".join(names)
-    columns = {**layout.columns, **dict.fromkeys(names, KEEP), added: "fish"}
-    raw = raw.with_columns({added: [_sum(row) for row in rows]})
+def counts_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
+    """Several counts of fish added up in one column; `1 + 1 lost`, `1 (9lb)` in two columns."""
+    columns = dict(layout.columns)
+    names = [name for name in raw.names if columns.get(name) == "fish"]
+    if len(names) > 1:
+        rows = zip(*(raw.named_columns[one] for one in names), strict=True)
+        added = " + ".join(names)
+        raw = raw.with_columns({added: [_sum(row) for row in rows]})
+        columns |= {**dict.fromkeys(names, KEEP), added: "fish"}
+        names = [added]
+    for ours, form in (("lost", LOST_TOO), ("weight", WEIGHTS_TOO)):
+        cells = raw.named_columns[names[0]] if names else []
+        told = [form.fullmatch(cell.strip()) for cell in cells]
+        if any(told) and ours not in columns.values():
+            pairs = zip(told, cells, strict=True)
+            landed = [(one["landed"] or "0") if one else cell for one, cell in pairs]
+            added = f"{names[0]}: {ours}"
+            raw = raw.with_columns(
+                {names[0]: landed, added: [one[ours] if one else "" for one in told]}
+            )
+            columns[added] = ours
     return raw, replace(layout, columns=columns)
 
 
@@ -88,13 +102,25 @@ def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]
     stints = {by_ours[ours] for ours in OF_A_STINT if ours in by_ours}
     stints |= {name for group in groups.values() for name in group.values()}
     raw, hints = without_remarks(raw, stints, by_ours.get("date"))
-    raw, layout = added_up(groups_apart(raw, layout), layout)
+    lists = {name: mark for name, mark in layout.lists.items() if name in raw.names}
+    raw = lists_apart(groups_apart(raw, layout), lists)
+    hours = by_ours.get("hours", "")
+    if (groups or lists) and hours:
+        # 12 x 2 is of all the rods that have rows of their own now.
+        told = [OF_RODS.fullmatch(cell.strip()) for cell in raw.named_columns[hours]]
+        pairs = zip(told, raw.named_columns[hours], strict=True)
+        raw = raw.with_columns({hours: [one[1] if one else cell for one, cell in pairs]})
+    raw, layout = counts_apart(raw, layout)
     if layout.rows.get("rods") in raw.names and layout.rows.get("hours") == "each rod":
-        raw, layout = times_rods(raw, by_ours.get("hours", ""), layout)
+        raw, layout = times_rods(raw, hours, layout)
     weight = layout.theirs("weight")
     if weight not in raw.names:
         raw, said = one_stint_each(raw, layout) if "alike" in layout.rows else (raw, [])
         return [replace(raw, layout=layout)], [*hints, *said]
+    if (lists or groups) and weight not in (*lists, *layout.groups):
+        fish = layout.theirs("fish")
+        raw, said = weights_with_their_rod(raw, weight, fish)
+        hints += said
     catches = fish_as_rows(raw, weight, layout)
     raw, said = one_stint_each(raw, layout)
     worded = any(map(says_more, map(str.strip, raw.named_columns[weight])))
@@ -220,7 +246,7 @@ def fish_as_rows(raw: FileTable, weight: str, layout: Layout) -> FileTable:
         filled.only(rows).with_columns(columns),
         faults=tuple((new, None, "", None) for new, at in enumerate(rows) if at in bad),
         table="catches",
-        layout=replace(layout, fill_down=()),
+        layout=replace(layout, lists={}, fill_down=()),
     )
 
 

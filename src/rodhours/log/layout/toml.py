@@ -26,6 +26,7 @@ from rodhours.log.layout.layout import (
     DECIMAL_MARKS,
     KEEP,
     LEAVE_OUT,
+    LIST_MARKS,
     MARKS,
     MEASURES,
     OF_A_ROD,
@@ -67,6 +68,7 @@ _SECTIONS: Mapping[str, Mapping[str, _Rule]] = {
     "baits": {"names": _COLUMNS},
     "session": {"from": _COLUMNS},
     "fill_down": {"columns": _COLUMNS},
+    "lists": {_ANY: LIST_MARKS},
     "rows": {**MARKS, "rods": _TEXT},
     "units": {
         "hours": ("hours", "days"),
@@ -154,6 +156,7 @@ class _Reader:
             dates=Dates(**of["dates"]),
             session_from=tuple(of["session"].get("from", ())),
             fill_down=tuple(of["fill_down"].get("columns", ())),
+            lists=of["lists"],
             baits=tuple(of["baits"].get("names", ())),
             rows=of["rows"],
             sheets=tuple(of["file"].get("sheets", ())),
@@ -219,10 +222,10 @@ class _Reader:
                 ours not in OF_A_ROD or theirs.count(ROD) + theirs.count(BAIT) != 1
             ):
                 right = f"one of {', '.join(OF_A_ROD)}: what each rod, or bait, has of its own"
-            elif groups and ours in ("fish", "lost", "weight") and theirs not in groups:
+            elif groups and ours in ("fish", "lost") and theirs not in groups:
                 right = (
-                    f'"keep", or {marks[0]} in its name: {ours} of the whole row cannot be shared '
-                    "out in it"
+                    f'"keep", or {marks[0]} in its name: a count of {ours} for the whole row '
+                    "cannot be shared out in it"
                 )
             if right:
                 self.wrong("columns", theirs, ours, right)
@@ -281,17 +284,18 @@ def _content(layout: Layout) -> dict[str, Mapping[str, Any]]:
         {key: value for key, value in vars(one).items() if value != usual[key]}
         for one in (layout.units, layout.dates)
     )
-    told: dict[str, dict[str, Any]] = {
+    lists: dict[str, dict[str, Any]] = {
         "file": {"sheets": layout.sheets, "table": layout.table},
         "baits": {"names": layout.baits},
         "session": {"from": layout.session_from},
         "fill_down": {"columns": layout.fill_down},
     }
-    told = {name: {k: v for k, v in entries.items() if v} for name, entries in told.items()}
+    told = {name: {k: v for k, v in entries.items() if v} for name, entries in lists.items()}
     return {
         "file": told.pop("file"),
         "columns": layout.columns,
         **told,
+        "lists": layout.lists,
         "rows": layout.rows,
         "units": {**units, **layout.units.measures},
         "dates": dates,
@@ -320,7 +324,7 @@ def with_entries(layout: Layout, entries: Entries) -> Layout:
 
 def entry_line(section: str, key: str, value: object) -> str:
     """One entry as it stands in its section of the file."""
-    quoted = section == "columns" or section.startswith("values.")
+    quoted = section in ("columns", "lists") or section.startswith("values.")
     return f"{toml_value(key) if quoted else key} = {toml_value(value)}"
 
 

@@ -17,14 +17,14 @@ from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.dates import ambiguous
-from rodhours.log.layout.apart import with_months
 from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
+from rodhours.log.layout.titles import with_titles
 from rodhours.log.layout.toml import layout_text, parse_layout
-from rodhours.log.relabelling import without_bag_codes
 from rodhours.log.sheets import read_tables, sheets_aside
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
@@ -62,7 +62,7 @@ def read_laid_out(
     """
     raws, hints = _read(paths, layouts, recall)
     for layout in layouts:
-        check_columns(layout, raws)
+        check_columns(layout, [with_titles(raw, layout.rows.get("titles"))[0] for raw in raws])
     done = LaidOut([], hints)
     laid: list[FileTable] = []
     for raw in raws:
@@ -105,7 +105,7 @@ def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
             continue
         layout = raw.layout
         raw = with_sheets(raw) if SHEET in layout.columns else raw
-        raw, titles = with_months(raw, layout.rows.get("titles"))
+        raw, titles = with_titles(raw, layout.rows.get("titles"))
         hints += titles
         together.setdefault(layout.name, []).append((raw, layout))
     for group in together.values():

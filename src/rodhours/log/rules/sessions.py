@@ -142,7 +142,7 @@ def _may_be(checked: Checked, name: str, position: int, number: int) -> bool:
     rows = checked.log.tables[name]
     raw, _ = checked.log.raw(name, position)
     if name == "stints" and (
-        raw.wide or all(rows.columns[column][position] is None for column in OF_A_STINT)
+        raw.own or all(rows.columns[column][position] is None for column in OF_A_STINT)
     ):
         return False
     angler = rows.columns["angler"][position]
