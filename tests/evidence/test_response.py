@@ -21,10 +21,8 @@ import brute_force
 import rodhours
 import simulated_seasons as seasons
 from rodhours.errors import UsageError
-from rodhours.evidence.basis import Basis
-from rodhours.evidence.response.line import Line, Slope
+from rodhours.evidence.response.line import Slope
 from rodhours.evidence.response.respond import respond, verdict
-from rodhours.evidence.stints import prepare
 from rodhours.words.notes import says
 from simulated_seasons import Season
 
@@ -513,30 +511,6 @@ def test_the_largest_linked_set_with_two_values_is_taken():
 def test_the_verdict_follows_its_rules(low, high, fish, bends, said):
     """Log limits over the whole range: log 16 is 2.77 wide, log 1.25 is 0.223."""
     assert verdict(Slope(0.0, low, high), fish, bends=bends) == said
-
-
-def same_trip_slope(log, alpha=0.05):
-    """The same-trip line alone, as `respond` fits it, on a log whose baits are all linked."""
-    stints = prepare(shared_trips(log))
-    value = np.array([PELLET[name] for name in stints.variants])
-    line = Line(Basis.of(stints, 0, same_trips=True), value[stints.variant], True)
-    slope = line.slope(alpha)
-    return line, slope
-
-
-def test_a_true_slope_is_held_about_95_times_in_100():
-    """1.3 per 10 points, 6 seasons: within three Monte-Carlo errors of 95 %."""
-    held, found = 0, []
-    for seed in range(6):
-        line, slope = same_trip_slope(a_log(seed, trips=20))
-        truth = math.log(1.3) * line.span / 10
-        low, high = slope.low, slope.high
-        held += (low is None or low <= truth) and (high is None or truth <= high)
-        found.append(slope.log_ratio * 10 / line.span)
-    assert held / 6 >= 0.95 - 3 * math.sqrt(0.95 * 0.05 / 6)
-    # Four standard errors of a median.
-    error = 1.25 * np.std(found) / math.sqrt(len(found))
-    assert abs(np.median(found) - math.log(1.3)) < 4 * error
 
 
 def by_mood(seed, per_ten=1.0):
