@@ -260,7 +260,7 @@ def test_an_import_of_several_people_is_not_taken_back_for_one(command, tmp_path
     command("import", "log.csv")
     refused = command("undo", "--angler", "Ann")
     assert (refused.code, "brought trips of Bob" in refused.err) == (2, True)
-    assert "rodhours undo --angler Bob" in command("undo", "Bob").err
+    assert command("undo", "Bob").code == 2
     assert fish_of(command) == {"Ann": 0, "Bob": 1}
 
 
@@ -297,16 +297,15 @@ def test_a_report_to_hand_on(command, tmp_path):
     (tmp_path / "log.csv").write_text("\n".join(lines))
     assert command("import", "log.csv").code == 0
     command("leave-out", "Zebedee 3 Hollow Point", "--because", secret[5])
-    said = {}
-    for options in ((), ("--share",)):
-        asked = ("--angler", "Zebedee", "--angler", "Yolanda", "--at", "52.513,-1.507", *options)
-        done = command("report", *asked, "--out", "s.json", "--force")
-        assert done.code == 0, done.err
-        said[options] = (tmp_path / "s.json").read_text(encoding="utf-8")
-    assert [word for word in secret if word not in said[()]] == []
-    assert [word for word in secret if word in said["--share",]] == []
-    ours, theirs = (json.loads(one)["compare"] for one in said.values())
-    assert ours["comparisons"] == theirs["comparisons"]
+    asked = ("--angler", "Zebedee", "--angler", "Yolanda", "--at", "52.513,-1.507")
+    ours = command("compare", *asked, "--json").out
+    assert [word for word in secret[:2] + secret[5:] if word not in ours] == []
+    done = command("report", *asked, "--share", "--out", "s.json")
+    assert done.code == 0, done.err
+    said = (tmp_path / "s.json").read_text(encoding="utf-8")
+    assert [word for word in secret if word in said] == []
+    theirs = json.loads(said)["compare"]
+    assert json.loads(ours)["comparisons"] == theirs["comparisons"]
     assert theirs["filters"]["angler"] == ["angler 2", "angler 1"]
     assert command("report", "--share", "--out", "s.html").code == 0
     page = (tmp_path / "s.html").read_text(encoding="utf-8")

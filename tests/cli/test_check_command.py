@@ -56,7 +56,7 @@ def test_each_finding_is_found_how_much_and_what_to_do(command, logbook):
     *_, what_to_do = rods.splitlines()
     assert what_to_do.startswith("  Do: Swap rods")
     assert "T9 and T10 are missing" in done.out
-    assert f"{FAVOURITE} was fished from one batch only" in done.out
+    assert f"Fished from one batch only: {FAVOURITE}" in done.out
 
 
 def test_the_machine_form_is_that_of_python(command, logbook, faulty):

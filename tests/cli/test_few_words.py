@@ -13,7 +13,6 @@ import pytest
 
 from odd_seasons import EIGHTY, season
 from rodhours.cli import output
-from rodhours.cli.commands import COMMANDS, built
 from rodhours.cli.import_ import import_files
 from two_baits import written
 
@@ -65,11 +64,14 @@ def eighty(monkeypatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
 
 
-def test_each_answer_is_short_and_narrow(command, example, eighty) -> None:
-    """At most so many words, no line past 80 columns, and the next command in the last line."""
+@pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.full)])
+def test_each_answer_is_short_and_narrow(command, example, eighty, every) -> None:
+    """At most so many words, no line past 80 columns, and the next command in the last line.
+
+    Looks back at a whole season take long, and plain is what bare compare takes.
+    """
     for asked, most in BARS.items():
-        if asked in ("compare --running", "compare --reference plain"):
-            # Looks at all baits of a whole season take long, and plain is what bare compare takes.
+        if not every and ("--running" in asked or asked == "compare --reference plain"):
             continue
         done = command(*asked.format("pellet-20").split())
         assert done.code == 0, done.err
@@ -131,18 +133,6 @@ def test_a_bait_and_its_reference_are_named_alike_everywhere(command, example) -
         assert done.code == 0, done.err
         assert "pellet-10" not in done.out
         assert command(name, "pellet-20", "plain", "--reference", "pellet-10").code == 2
-
-
-def test_every_command_has_an_example_in_its_help() -> None:
-    """The example is of that command, and each of its options is one of the command's."""
-    for name in COMMANDS:
-        group = built(name)
-        for each in getattr(group, "commands", {"": group}).values():
-            called = name if each is group else f"{name} {each.name}"
-            assert each.epilog.startswith(f"Example: rodhours {called}")
-            known = {option for one in each.params for option in one.opts}
-            given = {word for word in each.epilog.split() if word.startswith("--")}
-            assert given <= known, called
 
 
 def test_undo_explains_a_word_that_is_no_number(command, example) -> None:

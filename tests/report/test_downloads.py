@@ -5,7 +5,6 @@ import csv
 import io
 
 import pandas as pd
-import pytest
 
 from rodhours.report.tables import cell_text, csv_link
 
@@ -18,24 +17,13 @@ def opened(link):
 
 
 def test_a_saved_table_is_the_table():
-    """Quotes, commas, line ends and other scripts come back as they were."""
-    cells = ['a "quoted", name', "two\nlines", "小麦粉", "<script>", ""]
+    """Quotes, commas, line ends and other scripts come back as they were, a formula as text."""
+    cells = ['a "quoted", name', "two\nlines", "小麦粉", "<script>", "=1+1"]
     table = pd.DataFrame({"Variant": cells, "Fish": range(5)})
     rows = opened(csv_link(table))
     assert rows[0] == ["Variant", "Fish"]
-    assert [row[0] for row in rows[1:]] == cells
+    assert [row[0] for row in rows[1:]] == [*cells[:4], "'=1+1"]
     assert [row[1] for row in rows[1:]] == ["0", "1", "2", "3", "4"]
-
-
-FORMULAS = ["=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "\t=1", "\r=1"]
-"""What a spreadsheet would run: the characters named on OWASP's page on CSV injection (equals,
-plus, minus, at, tab, carriage return; from memory)."""
-
-
-@pytest.mark.parametrize("text", FORMULAS)
-def test_no_cell_runs_as_a_formula(text):
-    """What a spreadsheet would run is marked as text, in the head too."""
-    assert opened(csv_link(pd.DataFrame({text: [text]}))) == [[f"'{text}"]] * 2
 
 
 def test_numbers_stay_numbers():

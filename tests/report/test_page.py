@@ -26,10 +26,7 @@ from rodhours.report.page import season_page
 from rodhours.report.season import Season
 from rodhours.report.sections import table as shown_table
 from rodhours.report.templates import pieces
-from rodhours.simulate.rehearse import rehearse
 from rodhours.words.response import heading
-
-LONG_ONE = a_comparison(LONG)
 
 
 class Outline(HTMLParser):
@@ -79,14 +76,21 @@ def outline(page):
 
 @pytest.fixture(scope="module", params=CASES)
 def page(request):
-    """The page of each odd log."""
-    return page_of(*CASES[request.param])
+    """The page of each odd log; what the longest is about is said of the two others too."""
+    page = page_of(*CASES[request.param])
+    missing = request.param == "no dates, no waters"
+    assert ("Where and when the hours went is not in the log" in page) == missing
+    assert ("The log has no dates and waters." in page) == missing
+    return page
 
 
 def test_names_do_not_break_at_their_hyphen():
     """A short name with a hyphen stands in a span that stays in one line, wherever it is said;
-    a name too long for a phone may break; no name is changed."""
-    page = page_of(a_season(("plain", "pellet-20", LONG)), a_result([a_comparison(), LONG_ONE]))
+    a name too long for a phone may break; no name is changed. No note is not an all-clear."""
+    result = a_result([a_comparison(), a_comparison(LONG)], notes=())
+    page = page_of(a_season(("plain", "pellet-20", LONG)), result)
+    assert "That is no all-clear" in page
+    assert "What limits it most" not in page
     assert re.search(r"\.whole \{ white-space: nowrap; \}", page)
     text = re.sub(r"<style>.*?</style>|<svg .*?</svg>|<td>.*?</td>", "", page, flags=re.DOTALL)
     text = re.sub(r'(<span|<bdi) class="whole">.*?(</span>|</bdi>)', "", text)
@@ -185,16 +189,6 @@ def test_the_page_can_be_heard_and_reached_by_keys(page):
         assert rule in page
 
 
-def test_the_answer_comes_first():
-    """The first words after the title are the answer, before any number of the season."""
-    result = a_result([a_comparison()])
-    page = joined(page_of(a_season(), result))
-    says = "pellet-20 caught 1.31 times as fast as plain"
-    assert page.index("<h1>") < page.index(says) < page.index("<svg") < page.index('id="limits"')
-    assert "This rests on 41 fish" in page
-    assert "What limits it most:" in page
-
-
 def test_parts_come_in_their_order():
     """The answer and what limits it, what lies behind it, then what is folded; the list of parts
     has a link to each of them."""
@@ -213,36 +207,43 @@ def test_parts_come_in_their_order():
     ]
     links = re.findall(r'<li><a href="#([a-z]+)">', page)
     assert links == parts[1:-1]
+    assert 'id="rehearsal"' not in page
 
 
-def test_the_page_says_where_its_numbers_come_from():
-    """Version, fingerprint of the logbook, rows, chosen rows and settings are on the page."""
-    stints = a_season()
-    result = a_result(filters={"since": "2025-04-01"}, adjusted_for=("rod",))
-    page = joined(page_of(stints, result))
-    for part in ("ab" * 32, "rodhours 0.1.0", f"{len(stints)} stints on 45 trips"):
-        assert part in page
-    assert "since 2025-04-01" in page
-    assert "Adjusted for rod." in page
-
-
-def test_every_note_is_on_the_page_with_its_weight():
-    """All notes are listed, worst first, the worst at the top too."""
+def test_the_answer_comes_first_and_what_limits_it_by_its_weight():
+    """The answer before any number of the season; all notes worst first, the worst at the top
+    too; the cautions at the foot."""
     page = joined(usual_page())
+    says = "Against plain: "
+    assert page.index("<h1>") < page.index(says) < page.index("<svg") < page.index('id="limits"')
     assert page.count("flatters pellet-20:") == 2
     assert page.index("Serious.") < page.index("Caution.") < page.index("Worth knowing.")
+    foot = page.split("<footer>")[1]
+    for part in ("rod licence", "rules", "overhead power lines", "edge in the dark"):
+        assert part in foot
 
 
 def test_what_is_passed_on_names_no_command():
     """Sentences with a command or an option stand in the one fold that is for whoever has the
     program, after what they are about; the command that made the page is there too."""
-    page = joined(page_of(a_season(), a_result(filters={"venue": ["Long Pit"]})))
+    stints = a_season()
+    result = a_result(filters={"venue": ["Long Pit"]}, adjusted_for=("spot",))
+    page = joined(season_page(Season(stints, result, a_summary(stints), made="2025-12-01")))
     before, _, rest = page.partition('<section class="folded" id="program">')
     fold, _, after = rest.partition("</section>")
     text = re.sub(r"<style>.*?</style>|<[^>]*>", "", before + after, flags=re.DOTALL)
     assert not re.search(r"(?<!\S)--[a-z]|rodhours [a-z]", text)
-    assert "rodhours report --reference plain --venue &#39;Long Pit&#39;" in fold
-    assert "Rods are logged, but not allowed for." in fold
+    asked = "--reference plain --adjust spot --venue &#39;Long Pit&#39;"
+    assert f"rodhours report {asked}" in fold
+    # Where the numbers come from, and how the page is cited.
+    for part in ("ab" * 32, "rodhours 0.1.0", f"{len(stints)} stints on 45 trips"):
+        assert part in page
+    assert "venue Long Pit" in page
+    assert "Adjusted for spot." in page
+    (cited,) = re.findall(r"To cite this page: [^<]*", page)
+    for part in ("What the trip log says", "rodhours 0.1.0", "2025-12-01", "ab" * 6):
+        assert part in cited
+    assert "Logged, but not allowed for: rod." in fold
     assert "--adjust rod" in fold
 
 
@@ -254,28 +255,6 @@ def test_what_can_be_opened_and_followed_has_names_of_its_own():
     assert len(names) == len(set(names)) >= 8
     regions = re.findall(r'role="region" aria-label="(.*?)"', page)
     assert len(regions) == len(set(regions)) >= 5
-
-
-def test_the_page_can_be_cited():
-    """Title, version, the day it was made and the first figures of the logbook's fingerprint."""
-    season = Season(a_season(), a_result(), a_summary(a_season()), made="2025-12-01")
-    (cited,) = re.findall(r"To cite this page: [^<]*", joined(season_page(season)))
-    for part in ("What the trip log says", "rodhours 0.1.0", "2025-12-01", "ab" * 6):
-        assert part in cited
-
-
-def test_without_notes_the_page_gives_no_all_clear():
-    """No note is not an all-clear."""
-    page = page_of(a_season(), a_result(notes=()))
-    assert "That is no all-clear" in page
-    assert "What limits it most" not in page
-
-
-def test_the_usual_cautions_stand_at_the_foot():
-    """Licence and rules first, power lines, the water's edge in the dark."""
-    foot = usual_page().split("<footer>")[1]
-    for part in ("rod licence", "rules", "overhead power lines", "edge in the dark"):
-        assert part in foot
 
 
 def test_names_stay_text_in_any_script():
@@ -329,15 +308,6 @@ def test_colours_stand_out_in_every_mood():
             assert contrast(colours[called], colours["band"]) >= text, name
 
 
-def test_the_contrast_of_two_colours_is_that_of_the_guidelines():
-    """Black on white is 21:1 and equal colours 1:1 by definition; #777777 on white is 4.48:1 and
-    #767676 4.54:1, the grey on either side of 4.5 (figures often given, from memory)."""
-    assert contrast("#000000", "#ffffff") == pytest.approx(21)
-    assert contrast("#777777", "#777777") == pytest.approx(1)
-    assert contrast("#777777", "#ffffff") == pytest.approx(4.48, abs=0.005)
-    assert contrast("#ffffff", "#767676") == pytest.approx(4.54, abs=0.005)
-
-
 def test_long_tables_are_cut_with_a_word():
     """A table on the page has at most 400 rows and knows how many more there are; its file has
     them all."""
@@ -351,13 +321,6 @@ def test_an_empty_log_is_refused():
     """A page about nothing is an error of the caller."""
     with pytest.raises(ValueError, match="at least one stint"):
         page_of(a_season().head(0), a_result())
-
-
-def test_missing_dates_and_waters_are_said():
-    """What is not logged is named, not left blank."""
-    page = page_of(*CASES["no dates, no waters"])
-    assert "Where and when the hours went is not in the log" in page
-    assert "The log has no dates and waters." in page
 
 
 RECIPES = pd.DataFrame(
@@ -380,12 +343,15 @@ def several():
     return respond_to_several(a_season(), RECIPES)
 
 
-def full_page(several, result=None, **parts):
-    stints, result = a_season(), result or a_result()
-    return season_page(Season(stints, result, a_summary(stints), responses=several, **parts))
+@pytest.fixture(scope="module")
+def full_page(several):
+    """Their page, with a note that the answer and the ingredients have in common."""
+    rods = Note("adjust_by_rod", None, "information", {"columns": ["rod"]})
+    stints, result = a_season(), a_result(notes=[rods])
+    return season_page(Season(stints, result, a_summary(stints), responses=several))
 
 
-def test_three_ingredients_are_shown_and_the_rest_named(several):
+def test_three_ingredients_are_shown_and_the_rest_named(several, full_page):
     """The first three numbers that differ have a part each with picture and table, whose heading
     says of an unsettled one that it is unsettled; the others are named with the command that
     answers for them."""
@@ -393,9 +359,8 @@ def test_three_ingredients_are_shown_and_the_rest_named(several):
     assert columns == ["pellet_pct", "attractor_ml_per_egg", "size_mm"]
     # Hardness is known of two baits, which differ in pellet too: it has no part of its own.
     assert several.further == ("boil_s",)
-    written = full_page(several)
-    outline(written)
-    parts = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', written, flags=re.DOTALL)
+    outline(full_page)
+    parts = re.findall(r'<section id="(ingredient-\d)">(.*?)</section>', full_page, flags=re.DOTALL)
     assert [name for name, _ in parts] == ["ingredient-1", "ingredient-2", "ingredient-3"]
     for (_, text), one in zip(parts, several.responses, strict=True):
         assert "<svg" in text
@@ -403,7 +368,7 @@ def test_three_ingredients_are_shown_and_the_rest_named(several):
         heading = re.search(r"<h2>(.*?)</h2>", text)[1]
         settled = one.verdict in ("rises", "falls", "bends", "level")
         assert settled == ("not settled" not in heading and "too little" not in heading)
-    fold = joined(section(written, "program"))
+    fold = joined(section(full_page, "program"))
     assert "boiling time too: rodhours response boil_s" in fold
     assert "boil_s" not in "".join(text for _, text in parts)
 
@@ -427,34 +392,22 @@ def test_ingredients_changed_together_are_one_part():
     assert "pellet and hardness" in heading(one)
 
 
-def test_a_ratio_has_one_interval_on_the_page(several):
+def test_a_ratio_has_one_interval_on_the_page(full_page):
     """The baits of an ingredient have the limits that the answer gives them, whatever the
     ingredient's own fit says."""
-    page = full_page(several)
-    drawn = section(page, "ingredient-1")
+    drawn = section(full_page, "ingredient-1")
     for shown in ("0.95 (0.62 to 1.45)", "1.31 (0.86 to 2.02)", "2.20 (1.30 to 4.10)"):
-        assert f">{shown}</text>" in section(page, "answer")
+        assert f">{shown}</text>" in section(full_page, "answer")
         assert f">{shown}</text>" in drawn
 
 
-def test_a_note_is_told_once_on_the_page(several):
+def test_a_note_is_told_once_on_the_page(several, full_page):
     """What an ingredient's answer shares with the whole answer is not said again beside it."""
-    rods = Note("adjust_by_rod", None, "information", {"columns": ["rod"]})
     assert "adjust_by_rod" in {note.code for one in several.responses for note in one.notes}
-    page = joined(full_page(several, result=a_result(notes=[rods])))
+    page = joined(full_page)
     limits = page.split('id="limits"')[1]
     # Once in the list, once at the top as what limits the answer most, once before its command.
-    assert "Rods are logged, but" in limits
-    assert page.count("Rods are logged, but not allowed for.") == 3
+    assert "Logged, but not" in limits
+    assert page.count("Logged, but not allowed for: rod.") == 3
     texts = re.findall(r'<li><span class="severity">(.*?)</li>', page)
     assert len(texts) == len(set(texts)) > 3
-
-
-def test_a_rehearsal_has_its_part(several):
-    """Heading, honesty and picture of the rehearsal, behind the answer."""
-    rehearsal = rehearse(a_season(trips=12), "plain", "pellet-20", seasons=1)
-    page = joined(full_page(several, rehearsal=rehearsal))
-    text = section(page, "rehearsal")
-    assert "the interval held the truth in" in text
-    assert "<svg" in text
-    assert 'id="rehearsal"' not in usual_page()

@@ -173,7 +173,7 @@ def asked(command, tmp_path):
     return ask
 
 
-ROWS = ("--until", "2025-05-31", "--reference", "plain")
+ROWS = ("--until", "2025-05-20", "--reference", "plain")
 FISH = ("--outcome", "hooked")
 
 

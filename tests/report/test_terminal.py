@@ -1,23 +1,13 @@
 """Plain text: the sentence first, nothing cut, figures in line."""
 
 import re
-from dataclasses import replace
 
 import pytest
-from seasons import a_comparison, a_result, a_season, a_summary
+from seasons import a_comparison, a_result
 
 from rodhours.evidence.results import RateRow, RateSummary
 from rodhours.report.terminal import comparison_text, summary_text
 from rodhours.report.text_tables import columns, side_by_side
-
-
-def test_the_answer_opens_with_its_sentence():
-    """The first line is the answer in plain words."""
-    first = comparison_text(a_result([a_comparison()])).splitlines()[0]
-    assert first == (
-        "Not settled: on the 31 trips that had both in the water, pellet-20 caught 1.31 times as "
-        "fast as plain; with 95 % confidence between 0.86 and 2.02 times."
-    )
 
 
 def test_all_three_bases_stand_side_by_side():
@@ -77,34 +67,13 @@ def test_columns_without_room_stand_beneath(width):
     assert width is None or max(map(columns, text.splitlines())) <= width
 
 
-def test_columns_stand_in_line_in_other_scripts_too():
-    """Full-width letters take two columns of a terminal (Unicode Standard Annex 11)."""
-    stints = a_season(("plain", "小麦粉"))
-    lines = summary_text(a_summary(stints)).splitlines()
-    plain = next(line for line in lines if line.startswith("plain"))
-    other = next(line for line in lines if line.startswith("小麦粉"))
-    assert len(plain) == len(other) + 3
-
-
 def test_a_summary_has_rates_limits_and_hours_to_a_fish():
     """3 fish in 100 rod-hours is a fish every 33 hours; the total stands last."""
     row = RateRow("plain", 4, 2, 6, 100.0, 3, 3.0, 0.9, 9.7, "session model")
-    lines = summary_text(RateSummary("variant", (row,), row, 0.95)).splitlines()
-    assert lines[1].split() == [
-        "plain",
-        "4",
-        "2",
-        "100",
-        "3",
-        "3.0",
-        "0.90",
-        "to",
-        "9.7",
-        "33",
-        "h",
-    ]
+    lines = summary_text(RateSummary("variant", (row,), row, 0.9)).splitlines()
+    assert " ".join(lines[1].split()) == "plain 4 2 100 3 3.0 0.90 to 9.7 33 h"
     assert lines[-1].startswith("all")
-    assert "95 % limits" in lines[0]
+    assert "90 % limits" in lines[0]
 
 
 def test_a_missing_upper_limit_is_explained():
@@ -125,20 +94,6 @@ def test_a_rate_outside_its_own_limits_is_explained():
     assert "a fish every 32 rod-hours" in text
 
 
-def test_no_fish_is_said_and_not_divided_by():
-    """A group without fish has an upper limit and no hours to a fish."""
-    text = summary_text(a_summary(a_season(no_fish=True)))
-    assert "inf" not in text
-    assert "0 to " in text
-
-
-def test_the_confidence_of_a_summary_heads_its_limits():
-    """Limits made at 90 % are never headed 95 %."""
-    text = summary_text(replace(a_summary(a_season()), confidence=0.9))
-    assert "90 % limits" in text.splitlines()[0]
-    assert "95 %" not in text
-
-
 def figures_of(text):
     """Every number and word of a text, in no order."""
     return sorted(re.sub(r"-{2,}", "", text).split())
@@ -156,8 +111,3 @@ def test_tables_fit_a_terminal_of_80_columns():
     narrow, wide = summary_text(summary, 80), summary_text(summary)
     assert max(map(len, narrow.splitlines())) <= 80 < max(map(len, wide.splitlines()))
     assert figures_of(narrow) == figures_of(wide)
-
-
-def test_nothing_to_compare_says_what_to_do():
-    """One variant alone gives a sentence, not an empty table."""
-    assert comparison_text(a_result((), ())).startswith("Nothing to compare yet")

@@ -3,7 +3,8 @@
 import pytest
 
 from rodhours.evidence.result import Note
-from rodhours.words.fish_counted import counted_here, too_many_unknown, wanted_fish
+from rodhours.words.fish_counted import counted_here, wanted_fish
+from rodhours.words.notes import says
 from rodhours.words.report import filter_words
 
 # 20 lb in kilograms by the definition of the pound.
@@ -50,5 +51,5 @@ def test_lost_fish_are_blamed_only_where_weights_of_lost_fish_are_asked_for(outc
     """Of a species, or of landed fish, the advice would mend nothing."""
     chosen = {"species": "tench", "min_weight_kg": least, "outcome": outcome}
     numbers = {"unknown": 3, "concerned": 9, "most": 0.05, "by_variant": {"plain": 3}}
-    said = too_many_unknown(Note("x", None, "serious", {**chosen, **numbers}))
-    assert ("ask for --outcome landed" in " ".join(said)) == lost
+    said = says(Note("too_many_unknown", None, "serious", {**chosen, **numbers}))
+    assert ("ask for --outcome landed" in said) == lost

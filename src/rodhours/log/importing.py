@@ -185,7 +185,7 @@ def import_paths(
             merge = merged(book)
         # The same files again change nothing; other ones count as saying it too.
         read = {file.sha256 for file in files} <= book.files_read()
-        noted = not merge.brings and merge.says_again and not read
+        noted = not merge.brings and merge.count(SAME) > 0 and not read
         waiting = merge.waiting_news(book)
         if merge.brings or noted or any(waiting):
             merge.write(book, zone_label(zone_name), files, waiting)

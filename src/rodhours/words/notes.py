@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import partial
-from types import ModuleType
 
 from rodhours.evidence.result import CAUTION, INFORMATION, OF_THE_LOG, SERIOUS, Note
 from rodhours.evidence.results import CheckResult
-from rodhours.words import check_notes, compare_notes, fish_counted, plan_followed, response
-from rodhours.words.note_texts import OF_A_COMPARISON, OF_AN_INGREDIENT, filled
+from rodhours.words.check_notes import FORKED
+from rodhours.words.note_forms import Text, filled
+from rodhours.words.note_texts import OF_A_COMPARISON, OF_AN_INGREDIENT
 from rodhours.words.numbers import listed, word
 from rodhours.words.parts import Parts
 
@@ -31,56 +31,29 @@ _KINDS = {
 }
 
 
-def _texts(module: ModuleType) -> dict[str, Callable[..., Parts]]:
-    """The text of each code in a file of them: what gives `Parts` is called as its code."""
-    return {
-        name: text
-        for name, text in vars(module).items()
-        if getattr(text, "__annotations__", {}).get("return") == "Parts" and name[0] != "_"
-    }
-
-
-def _filling(texts: Mapping[str, Parts]) -> dict[str, Callable[..., Parts]]:
+def _filling(texts: Mapping[str, Text]) -> dict[str, Callable[..., Parts]]:
     return {code: partial(filled, text) for code, text in texts.items()}
 
 
-RESPONSE_TEXTS = _filling(OF_AN_INGREDIENT) | _texts(response)
-"""The text of each code where a note names no bait; some mean another thing of a bait."""
-FISH_TEXTS = _texts(fish_counted)
-TEXTS: dict[str, Callable[..., Parts]] = {
-    **_filling(OF_A_COMPARISON),
-    **_texts(check_notes),
-    **_texts(compare_notes),
-    **FISH_TEXTS,
-    **_texts(plan_followed),
-}
+TEXTS: dict[str, Callable[..., Parts]] = {**_filling(OF_A_COMPARISON), **FORKED}
 """The text of each code; those of `TOGETHER` take one or several notes, the others one."""
-TOGETHER = frozenset(
-    {
-        "confounded",
-        "few_fish",
-        "hidden_conditions",
-        "lift_differs",
-        "mostly_indirect",
-        "no_fish",
-        "not_same_trips",
-        "one_batch_each",
-        "recipes_differ",
-        "red_letter_trip",
-        "rods_not_rotated",
-    }
+RESPONSE_TEXTS = _filling(OF_AN_INGREDIENT)
+TOGETHER = frozenset(code for code, text in OF_A_COMPARISON.items() if text.each).union(
+    ("confounded", "one_batch_each", "recipes_differ", "rods_not_rotated")
 )
 """Codes that can be said of several baits at once."""
 ON_WHAT_COUNTS = frozenset(
     {
         *OF_THE_LOG,
-        *FISH_TEXTS,
         "as_planned",
+        "fish_not_known",
         "lost_from_catches",
         "lost_not_logged",
+        "no_catches",
         "no_count_of_lost",
         "reference_chosen",
         "stints_left_out",
+        "too_many_unknown",
     }
 )
 """Codes of notes on which rows and fish count, and against what: no answer is without them."""
@@ -157,10 +130,8 @@ def by_kind(notes: Sequence[Note]) -> list[tuple[list[tuple[str, str]], str]]:
 
 def kinds_left(kinds: int, reference: str) -> str:
     """How many kinds of findings are not told of where there are many baits."""
-    one = "kind" if kinds == 1 else "kinds"
-    return f"{word(kinds)} more {one} of notes, none serious: ".capitalize() + (
-        f"rodhours check BAIT {reference} has those of one bait."
-    )
+    left = f"{word(kinds)} more kind{'s' * (kinds > 1)} of notes, none serious: ".capitalize()
+    return f"{left}rodhours check BAIT {reference} has those of one bait."
 
 
 def how_many(severities: Sequence[str]) -> list[str]:
@@ -179,6 +150,4 @@ def found(result: CheckResult) -> list[str]:
 
 def heading(severities: Sequence[str], reference: str) -> str:
     """What the checks found, in one line: `Against plain: one caution.`"""
-    if not severities:
-        return f"Against {reference}: nothing found."
-    return f"Against {reference}: {listed(how_many(severities))}."
+    return f"Against {reference}: {listed(how_many(severities)) or 'nothing found'}."

@@ -7,7 +7,7 @@ carries a limit across 1 or across the margin that the verdict hangs on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from rodhours.counts import listed as listed
 from rodhours.counts import tallied as tallied
@@ -231,11 +231,6 @@ def percent(share: float) -> str:
     if 99 < value < 100:
         return f"{math.floor(value * 100) / 100:g} %"
     return f"{value:.0f} %"
-
-
-def on_variants(by_variant: Mapping[str, int]) -> str:
-    """How many on which variant: `3 on plain and 1 on pellet-20`."""
-    return listed(f"{number(many)} on {variant}" for variant, many in by_variant.items())
 
 
 def confidence_level(confidence: float) -> str:

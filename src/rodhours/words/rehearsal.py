@@ -13,7 +13,7 @@ from rodhours.evidence.result import INFORMATION, OF_THE_LOG, Note
 from rodhours.evidence.results import SAME_TRIPS
 from rodhours.simulate.rehearse import ArmResult, RehearsalResult
 from rodhours.simulate.season import MOOD, OWN, RODS, TAIL, TAKES
-from rodhours.words.fish_counted import counted_here, left_out
+from rodhours.words.fish_counted import counted_here
 from rodhours.words.notes import says
 from rodhours.words.numbers import MISSING, count, fish_every, number, ratio
 from rodhours.words.parts import alternative
@@ -134,7 +134,7 @@ def rehearsal_lines(result: RehearsalResult) -> list[tuple[str, bool]]:
     before = [
         None if result.complete else stopped_early(result),
         counted_here(result.filters),
-        left_out(aside).joined if sessions else None,
+        says(aside) if sessions else None,
         *(says(note) for note in result.notes if note.code in OF_THE_LOG[1:]),
         opening(result),
         honesty(result),

@@ -15,8 +15,8 @@ from rodhours.evidence.result import INFORMATION
 from rodhours.evidence.results import ALL_TRIPS, ComparisonResult, FittedModel, RatioRow
 from rodhours.evidence.verdicts import FEWEST_FISH
 from rodhours.log.change_texts import of_angler
-from rodhours.words.check_notes import FURTHER_CLUMPS
 from rodhours.words.fish_counted import CHOICES, wanted_fish
+from rodhours.words.note_forms import FURTHER_CLUMPS
 from rodhours.words.notes import how_many
 from rodhours.words.numbers import (
     confidence_level,

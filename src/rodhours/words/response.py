@@ -17,7 +17,6 @@ from rodhours.evidence.response.result import (
     CurvePoint,
     ResponseResult,
 )
-from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS
 from rodhours.words.numbers import (
     confidence_level,
@@ -33,7 +32,7 @@ from rodhours.words.numbers import (
     the_count,
     times,
 )
-from rodhours.words.parts import Parts, alternative
+from rodhours.words.parts import alternative
 
 
 class _Ingredient(NamedTuple):
@@ -334,29 +333,3 @@ def _times_cell(value: float | None) -> str:
     if value is None:
         return "none"
     return "no fish" if value == 0 else times(value).split()[0]
-
-
-def runs_off(note: Note) -> Parts:
-    """All fish on one end of the range."""
-    most, steep = ("least", "down") if note.numbers["end"] == "lowest" else ("most", "up")
-    return Parts(
-        f"The fish came to the baits with the {most} {name_of(note.numbers['column'])} of what was "
-        "in the water, and to no other.",
-        f"The line could go {steep} as steeply as you like: there is a limit on one side alone.",
-        "More trips with all baits in the water will give it the other.",
-    )
-
-
-def favourite_conditions(note: Note) -> Parts:
-    """The all-trips answer is further off than chance would often leave it."""
-    numbers = note.numbers
-    same, everything = numbers["same_trips_ratio"], numbers["all_trips_ratio"]
-    effect, days = ("flatters", "good") if everything > same else ("hides", "poor")
-    step = step_of(numbers["column"], numbers["per"])
-    return Parts(
-        f"The all-trips answer {effect} {name_of(numbers['column'])}: {step} went with "
-        f"{times(everything)} the catch rate over all trips, but {times(same)} on the same trips.",
-        "That is a wider gap than chance alone would often leave; fishing baits with more of it "
-        f"on the {days} trips does that.",
-        "Go by the same trips.",
-    )

@@ -17,7 +17,8 @@ import numpy as np
 from rodhours.evidence.session_model.data import Floats
 
 NODES = 15
-_WIDE, _VERY_WIDE = 1.2, 2.5
+_NODES_BELOW = ((1.2, NODES), (2.5, 41), (4.0, 81), (6.0, 161), (np.inf, 321))
+"""Spreads of effects, and how many nodes are enough below each."""
 _REACH = 6.8
 """The prior alone leaves less than 1e-10 beyond so far from the mode."""
 _MODE_STEPS = 40
@@ -35,7 +36,7 @@ class Centre:
 
 def nodes_for(s: float) -> int:
     """How many nodes leave a session's log-likelihood exact to 1e-6 at a spread of effects."""
-    return NODES if s < _WIDE else 41 if s < _VERY_WIDE else 81
+    return next(nodes for spread, nodes in _NODES_BELOW if s < spread)
 
 
 @lru_cache(maxsize=8)
