@@ -110,7 +110,7 @@ def respond(
     stints = stints[known]
     prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
     for left in prepared.left_out:
-        notes.add("stints_left_out", CAUTION, **vars(left))
+        notes.add("stints_left_out", CAUTION, **left)
     value = np.array([numbers.get(name, np.nan) for name in prepared.variants], dtype="float64")
     step, chosen = step_of(column, _refuse_one_value(column, value[prepared.variant]), per)
     if chosen:
