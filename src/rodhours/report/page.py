@@ -193,7 +193,7 @@ def first_screen(
         "picture": picture,
         "numbers": None
         if picture is None
-        else table("answer", words.numbers_of("The answer"), picture.table),
+        else table("answer", "Numbers: the answer", picture.table),
         "adjusted": words.adjusted(result.adjusted_for) if result.adjusted_for else "",
         "settles": settles(plan) if plan else "",
     }

@@ -15,7 +15,6 @@ from rodhours.counts import trip_named
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.verdicts import VERDICTS
-from rodhours.words.report import LargestGap
 
 FEW_VARIANTS = 4
 """So many beside the reference keep the order of the answer."""
@@ -167,8 +166,8 @@ def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     return HoursByPlace(frame.reset_index(drop=True), *known)
 
 
-def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
-    """Where a variant's hours differ most from the reference's: a water or a stretch of time.
+def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, float] | None:
+    """Where a variant's hours differ most from the reference's: who, where or when, both shares.
 
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
@@ -186,8 +185,7 @@ def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
         if not gaps.empty:
             place, variant = gaps.idxmax()
             both = float(shares.at[place, variant]), float(shares.at[place, reference])
-            gap = LargestGap(variant, reference, f"{preposition} {place}", *both)
-            found.append((float(gaps.max()), gap))
+            found.append((float(gaps.max()), (variant, f"{preposition} {place}", *both)))
     worth = [one for one in found if one[0] >= WORTH_NAMING]
     return max(worth, key=lambda one: one[0])[1] if worth else None
 

@@ -82,7 +82,7 @@ def comparison_text(
             *_said(before, width),
             *table,
             *_said([hold, *_foot(result, plan, whole)], width),
-            *(_limited(words.limits_title(compared), result.notes, width) if whole else []),
+            *(_limited(words.LIMITS_TITLE, result.notes, width) if whole else []),
         ]
     )
 
@@ -178,7 +178,7 @@ def response_text(result: ResponseResult, width: int | None = None) -> str:
             "\n".join(aligned(bases, width)),
             "\n".join(aligned(response_words.points_table(result), width)),
             *_said([" ".join(filter(None, foot))], width),
-            *_limited(words.limits_title(1), result.notes, width),
+            *_limited(words.LIMITS_TITLE, result.notes, width),
         ]
     )
 
@@ -219,7 +219,7 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
             *_said([size_words.opening(one, result) for one in result.comparisons], width),
             side_by_side([[*heading, "typical weight ratio"], *rows], width),
             *_said([" ".join(filter(None, foot))], width),
-            *_limited(words.limits_title(len(result.comparisons)), result.notes, width),
+            *_limited(words.LIMITS_TITLE, result.notes, width),
         ]
     )
 

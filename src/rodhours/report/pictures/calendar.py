@@ -149,7 +149,7 @@ def _draw(season: Calendar, styles: Styles, layout: _Layout) -> Figure:
         axes.plot([left, layout.right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
         own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]
         _marks(axes, own, lane.y, style, most)
-    said = words.calendar_axis(bool(season.dated.any()))
+    said = "a mark a trip, its size the rod-hours"
     at = min(left, WIDTH - 4 - width(said, SMALL))
     put(figure, at, layout.height - 6, said, SMALL, SOFT)
     return figure
