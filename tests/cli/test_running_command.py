@@ -53,4 +53,4 @@ def test_text_has_each_trip_and_says_what_each_interval_is_for(command, book):
     whole = command("compare", FAVOURITE, REFERENCE, *options).out
     assert "  same trips" in whole or "confidence between" in whole
     assert "measured on simulated seasons" in whole
-    assert "limits both intervals as well" in whole
+    assert "\nWhat limits it\n" in whole

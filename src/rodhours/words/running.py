@@ -38,7 +38,6 @@ from rodhours.words.numbers import (
 )
 from rodhours.words.parts import alternative
 
-LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
 WHY_MISSING = {
     FEW_FISH: f"fewer than {FEWEST_FISH} fish on the two, or none on one",
