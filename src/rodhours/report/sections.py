@@ -252,19 +252,16 @@ def with_answers(one: ResponseResult, result: ComparisonResult) -> ResponseResul
     same reference: a page has one interval for a ratio."""
     if one.reference_variant != result.reference:
         return one
-    answers = {answer.variant: answer for answer in result.comparisons}
-    points = [
-        replace(
-            point,
-            ratio=answers[point.variant].rate_ratio,
-            conf_low=answers[point.variant].conf_low,
-            conf_high=answers[point.variant].conf_high,
-        )
-        if point.variant in answers
-        else point
-        for point in one.points
-    ]
-    return replace(one, points=tuple(points))
+    known: dict[str, dict[str, Any]] = {
+        answer.variant: {
+            "ratio": answer.rate_ratio,
+            "conf_low": answer.conf_low,
+            "conf_high": answer.conf_high,
+        }
+        for answer in result.comparisons
+    }
+    points = tuple(replace(point, **known.get(point.variant, {})) for point in one.points)
+    return replace(one, points=points)
 
 
 def _ingredient(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -83,7 +84,7 @@ def trips(stints: pd.DataFrame) -> pd.Series:
         {
             "angler": anglers,
             "session": stints["session"].astype("string"),
-            "date": logged_dates(stints),
+            "date": dates_of(stints),
         }
     )
     first = keys.groupby(["angler", "session"], sort=False)["date"].transform("min")
@@ -94,55 +95,46 @@ def trips(stints: pd.DataFrame) -> pd.Series:
     return pd.Series(numbers["trip"].to_numpy(), index=stints.index, name="trip")
 
 
+def _by(stints: pd.DataFrame, keys: dict[str, pd.Series], **further: Any) -> pd.DataFrame:
+    """Trips, rod-hours and fish by these keys, with `further` sums of columns of the log."""
+    rows = pd.DataFrame(keys).assign(
+        trip=trips(stints),
+        rod_hours=stints["hours"].astype(float),
+        fish=stints["fish"].astype(int),
+        age=pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
+    )
+    sums = {
+        "trips": ("trip", "nunique"),
+        "rod_hours": ("rod_hours", "sum"),
+        "fish": ("fish", "sum"),
+    }
+    return rows.groupby(list(keys), as_index=False).agg(**sums, **further)
+
+
 def contributions(stints: pd.DataFrame) -> pd.DataFrame:
     """Who contributed what: one row an angler, by name; rows without one come last.
 
     Columns: angler, trips, rod_hours, fish. Two people on one trip are two trips here, as
     everywhere: a trip is known by angler and session.
     """
-    frame = pd.DataFrame(
-        {
-            "angler": logged(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str),
-            "trip": trips(stints),
-            "rod_hours": stints["hours"].astype(float),
-            "fish": stints["fish"].astype(int),
-        }
-    )
-    table = frame.groupby("angler", as_index=False).agg(
-        trips=("trip", "nunique"), rod_hours=("rod_hours", "sum"), fish=("fish", "sum")
-    )
-    last = table["angler"] == NO_ANGLER
-    return pd.concat([table[~last], table[last]], ignore_index=True)
+    anglers = logged(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str)
+    table = _by(stints, {"angler": anglers})
+    return table.sort_values("angler", key=lambda one: one == NO_ANGLER, kind="stable")
 
 
 def batches_fished(stints: pd.DataFrame) -> pd.DataFrame:
     """What each batch did: one row a batch of a bait, in their order; none where none is logged.
 
-    Columns: batch, variant, trips, rod_hours, fish, and the ages in days between which it was
+    Columns: variant, batch, trips, rod_hours, fish, and the ages in days between which it was
     fished, NaN where they are not known.
     """
-    frame = pd.DataFrame(
-        {
-            "variant": stints["variant"].astype(str),
-            "batch": logged(stints, "batch"),
-            "trip": trips(stints),
-            "rod_hours": stints["hours"].astype(float),
-            "fish": stints["fish"].astype(int),
-            "age": pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
-        }
-    )
-    return frame.groupby(["variant", "batch"], as_index=False).agg(
-        trips=("trip", "nunique"),
-        rod_hours=("rod_hours", "sum"),
-        fish=("fish", "sum"),
-        youngest=("age", "min"),
-        oldest=("age", "max"),
-    )
+    keys = {"variant": stints["variant"].astype(str), "batch": logged(stints, "batch")}
+    return _by(stints, keys, youngest=("age", "min"), oldest=("age", "max"))
 
 
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     """First and last date as ISO text, None where no date is logged."""
-    dates = logged_dates(stints).dropna()
+    dates = dates_of(stints).dropna()
     if dates.empty:
         return None, None
     return dates.min().date().isoformat(), dates.max().date().isoformat()
@@ -150,7 +142,7 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
 
 def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     """Rod-hours by variant, water and month (quarter or year where months are too many)."""
-    dates, venue = logged_dates(stints), logged(stints, "venue").astype("string")
+    dates, venue = dates_of(stints), logged(stints, "venue").astype("string")
     cells = pd.DataFrame(
         {
             "variant": stints["variant"].astype(str),
@@ -217,7 +209,7 @@ def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
         {
             "trip": trips(stints),
             "session": list(map(trip_named, stints["session"].astype(str), anglers)),
-            "date": logged_dates(stints),
+            "date": dates_of(stints),
             "water": water,
             "variant": stints["variant"].astype(str),
             "rod_hours": stints["hours"].astype(float),
@@ -250,11 +242,6 @@ def logged(stints: pd.DataFrame, name: str) -> pd.Series:
     if name in stints:
         return stints[name]
     return pd.Series(pd.NA, index=stints.index, dtype="string")
-
-
-def logged_dates(stints: pd.DataFrame) -> pd.Series:
-    """The day of each stint's trip, NaT where it is not known."""
-    return dates_of(stints)
 
 
 def _when(dates: pd.Series) -> pd.Series:
