@@ -33,9 +33,14 @@ _MOST_HILLS = 5
 _CLOSE_STEP = 1e-4
 _NEXT_TO_ZERO = 0.05
 _FEW_FISH = 20
-"""Up to so many fish a branch may have two hills, at clumpings on both sides of `_BETWEEN_HILLS`;
-the far one is found from so clumped that the coefficients move freely."""
-_BETWEEN_HILLS, _CLUMPED = 1.3, 6.0
+"""Up to so many fish a branch may have two hills, at spreads on both sides of `_BETWEEN_HILLS`;
+the far one is found from so far that the coefficients move freely."""
+_BETWEEN_HILLS, _FAR = 1.1, 3.0
+
+
+def _across(spread: float, far: float) -> float:
+    """A start on the other side of the valley between two hills of s or t."""
+    return START if spread > _BETWEEN_HILLS else far
 
 
 def _inside(spread: float) -> float:
@@ -152,13 +157,17 @@ class Profile:
             free and one <= _NEXT_TO_ZERO for free, one in zip(at.branch, (at.s, at.t), strict=True)
         )
         s, t = _inside(at.s), _inside(at.t)
-        across = START if at.t > _BETWEEN_HILLS else _CLUMPED
-        few = self.data.total_fish <= _FEW_FISH
+        starts = [(s, t, one.branch) for one in self.known if stuck or one.branch != at.branch]
+        if self.data.total_fish <= _FEW_FISH:
+            starts += [(_across(at.s, _FAR), t, one.branch) for one in self.known if one.branch[0]]
+            starts += [
+                (s, _across(at.t, 2 * _FAR), one.branch) for one in self.known if one.branch[1]
+            ]
+        reach = {one.branch: one.value for one in self.known}
         found = [
-            climb(self.data, at.b, s, start, one.branch, held=self.held, close=_CLOSE)
-            for one in self.known
-            for start in ((t, across) if few and one.branch[1] else (t,))
-            if one.value >= threshold and (start == across or stuck or one.branch != at.branch)
+            climb(self.data, at.b, s, t, branch, held=self.held, close=_CLOSE)
+            for s, t, branch in starts
+            if reach[branch] >= threshold
         ]
         higher = [one for one in found if one.converged and one.value > at.value + _HIGHER]
         return best_of(higher) if higher else None
