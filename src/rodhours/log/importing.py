@@ -14,13 +14,13 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.log.aliases import Labels
 from rodhours.log.anglers import stamp_angler
-from rodhours.log.cells.times import machine_zone, zone_label
+from rodhours.log.cells.times import is_zone, machine_zone, zone_label
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.history import IMPORT, FileRead, files_read
 from rodhours.log.layout.toml import load_layout
@@ -146,6 +146,11 @@ def import_paths(
         known = frozenset(json.loads((held and held.setting(SURE)) or "[]"))
     stated = zone if zone is not None else laid.zone
     zone_name = stated if stated is not None else machine_zone()
+    if zone_name is not None and not is_zone(zone_name):
+        raise UsageError(
+            f"There is no time zone called {zone_name}; write it as Europe/Berlin or UTC."
+        )
+    place = None if zone_name is None else ZoneInfo(zone_name)
 
     def checked_under(labels: Labels) -> tuple[Checked, Relabelled]:
         """The rows, read and checked under the labels of now."""
@@ -154,7 +159,7 @@ def import_paths(
             stamp_angler(log, angler)
         log.findings.hints[:0] = laid.hints
         relabelled = relabel(log, labels)
-        checked = check_log(log, _zone(zone_name), known, sure)
+        checked = check_log(log, place, known, sure)
         if stated is None and checked.spans:
             log.findings.hints.append(
                 "The times are taken for local times of this machine's zone, "
@@ -229,15 +234,6 @@ def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) ->
                 "its trips would be in the logbook twice. Nothing was imported. Undo first: "
                 f"rodhours undo {change.id}, then import again."
             )
-
-
-def _zone(name: str | None) -> ZoneInfo | None:
-    try:
-        return None if name is None else ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise UsageError(
-            f"There is no time zone called {name}; write it as Europe/Berlin or UTC."
-        ) from None
 
 
 def _result(merge: Merge, dry_run: bool, logbook: Path, noted: bool = False) -> ImportResult:
