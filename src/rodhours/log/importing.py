@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.log.aliases import Labels
-from rodhours.log.anglers import stamp_angler
+from rodhours.log.cells.texts import label
 from rodhours.log.cells.times import is_zone, machine_zone, zone_label
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.history import IMPORT, FileRead, files_read
@@ -32,7 +32,7 @@ from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import check_log
 from rodhours.log.rules.checked import Checked
-from rodhours.log.table import Problem
+from rodhours.log.table import Log, Problem
 from rodhours.log.weight_unit import remember_weight_unit
 
 SURE = "sure"
@@ -156,7 +156,7 @@ def import_paths(
         """The rows, read and checked under the labels of now."""
         log = read_log(laid.raws, weight_unit=weight_unit)
         if angler is not None:
-            stamp_angler(log, angler)
+            _stamp_angler(log, angler)
         log.findings.hints[:0] = laid.hints
         relabelled = relabel(log, labels)
         checked = check_log(log, place, known, sure)
@@ -204,6 +204,26 @@ def import_paths(
         if laid.used and merge.count(*TAKEN, SAME):
             remember(book, laid.used)
     return _result(merge, False, path, noted)
+
+
+def _stamp_angler(log: Log, name: str) -> None:
+    """Write the angler into every row that names none; note a problem where another is named.
+
+    Raises UsageError for an empty name.
+    """
+    name = label(name)
+    if not name:
+        raise UsageError("--angler takes the name of the angler whose log the files are.")
+    for table, rows in log.tables.items():
+        anglers = rows.columns.get("angler")
+        if anglers is None:
+            continue
+        if set(anglers) - {None, name}:
+            for position, angler in enumerate(anglers):
+                if angler is not None and angler != name:
+                    says = f"{name} or empty, since --angler says that these files are {name}'s"
+                    log.problem(table, position, "angler", says)
+        rows.columns["angler"] = [angler or name for angler in anglers]
 
 
 @contextmanager
