@@ -422,15 +422,6 @@ SHEETS = {
             ("2025-04-04", "Alder Mere", "2", "pellet", 40.0, 2),
         ],
     ),
-    "hours per rod": (
-        "Date,Venue,Bait,Hours per rod,No. rods,Fish\n"
-        "05/04/25,Alder Mere,plain,14,2,1\n20/04/25,Reed Pit,pellet,10,1,0\n",
-        YES,
-        [
-            ("2025-04-05", "Alder Mere", None, "plain", 28.0, 1),
-            ("2025-04-20", "Reed Pit", None, "pellet", 10.0, 0),
-        ],
-    ),
     # No date but in the time of arriving; `Left` is no rod.
     "arrived and left": (
         "Arrived,Left,Lake,Rod L,Rod R,Fish L,Fish R\n"

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from trip_logs import season, write_log
 
@@ -99,6 +99,7 @@ def test_initials_use_no_letter_that_looks_like_another(variant: str, wanted: st
     assert initials(variant) == wanted
 
 
+@settings(max_examples=15)
 @given(st.lists(st.text(min_size=1, max_size=20), min_size=1, max_size=40))
 @example(["plain"] * 205 + ["p 20", "P-20", "p 2"] * 6)
 @example(["a 1"] * 12 + ["a 11"] * 3 + ["a"] * 3)

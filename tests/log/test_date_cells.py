@@ -36,7 +36,7 @@ ORDERS["month-day-year"] = "%m{0}%d{0}%Y"
 MONTHS = "January February March April May June July August September October November December"
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(DAYS, st.sampled_from(sorted(ORDERS)), st.sampled_from("/.- "))
 def test_a_date_reads_as_strftime_wrote_it(day: date, form: str, sign: str) -> None:
     """Each order with each separator gives the day back, with and without leading noughts."""
@@ -46,7 +46,7 @@ def test_a_date_reads_as_strftime_wrote_it(day: date, form: str, sign: str) -> N
     assert form in date_forms([written])
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(DAYS, st.booleans(), st.integers(3, 9), st.sampled_from(["", "st", "nd", "rd", "th"]))
 def test_month_names(day: date, four_digits: bool, letters: int, ending: str) -> None:
     """12 Apr 25 and 12th April 2025 say the day first, April 12, 2025 the month first."""
@@ -60,7 +60,7 @@ def test_month_names(day: date, four_digits: bool, letters: int, ending: str) ->
     assert ambiguous([first]) == ()
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.integers(0, 99))
 def test_two_digit_years_follow_posix(year: int) -> None:
     """69 to 99 are of the 1900s and 00 to 68 of the 2000s, as strptime's %y reads them."""
@@ -92,7 +92,7 @@ def test_a_date_in_another_form_or_that_never_was(text: str, form: str) -> None:
         read_date(text, form)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.lists(DAYS, min_size=1, max_size=4), st.booleans())
 def test_a_column_that_can_be_read_both_ways_is_named(days: list[date], american: bool) -> None:
     """Both ways where every day is 12 at most; the samples then have two different meanings."""
@@ -118,7 +118,7 @@ def test_a_weekday_settles_the_order_of_day_and_month() -> None:
     assert date_forms(["Thu 12/04/2025"]) == ("month-day-year",)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.datetimes(datetime(2000, 1, 1), datetime(2050, 1, 1)).map(lambda t: t.replace(second=0)))
 def test_dates_with_times(local: datetime) -> None:
     """A date and a time in one cell, the clock of 24 hours or of twice 12."""
@@ -127,7 +127,7 @@ def test_dates_with_times(local: datetime) -> None:
         assert read_date_and_time(local.strftime(written), "day-month-year") == expected
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.times().map(lambda t: t.replace(second=0, microsecond=0)))
 def test_times_as_anglers_write_them(clock) -> None:
     """18:30, 18.30, 1830 and 6.30pm are one time, as strftime writes them."""
@@ -153,7 +153,7 @@ def test_no_time(text: str) -> None:
         read_time(text)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(DAYS, st.integers(0, 1439), st.integers(1, 1439), st.integers(0, 3))
 def test_an_end_goes_on_past_midnight(day: date, begins: int, lasts: int, days: int) -> None:
     """An end before the start is of the next day, as datetime adds the minutes; hours add days."""

@@ -13,7 +13,7 @@ from rodhours.log.cells import CellFault
 from rodhours.log.cells.hours import hours, read_stay
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.integers(0, 400), st.integers(0, 59), st.sampled_from(["", ":00", ":30"]))
 def test_clock_hours_are_hours_and_minutes(whole: int, minutes: int, seconds: str) -> None:
     """36:30 read as a clock is what a timedelta of the same parts says."""
@@ -22,7 +22,7 @@ def test_clock_hours_are_hours_and_minutes(whole: int, minutes: int, seconds: st
     assert hours(text) == length / timedelta(hours=1)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(
     st.integers(0, 9),
     st.integers(0, 23),
@@ -56,7 +56,7 @@ def test_spelt_hours_one_by_one(text: str, value: float) -> None:
     assert hours(text) == value
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.integers(1, 40_000))
 def test_days_are_read_only_where_that_is_stated(minutes: int) -> None:
     """A duration kept in days is 24 hours a day; by itself the same number is decimal hours."""

@@ -74,18 +74,6 @@ def without_catches(log: Log) -> Log:
     return {**log, "catches": []}
 
 
-def test_a_session_without_stints_can_differ_too(tmp_path: Path) -> None:
-    """The row of sessions that changed is the one that is named."""
-    logbook = tmp_path / "logbook.sqlite"
-    import_paths(write_log(tmp_path / "old", without_catches(season(2))), logbook)
-    log = without_catches(season(2))
-    log["stints"] = [row for row in log["stints"] if row["session"] == "trip 1"]
-    log["sessions"][1]["venue"] = "Third Water"
-    result = import_paths(write_log(tmp_path / "new", log), logbook)
-    assert {Path(problem.file).stem for problem in result.problems} == {"sessions"}
-    assert {problem.row for problem in result.problems} == {3}
-
-
 def test_a_session_that_differs_is_a_conflict_named_row_by_row(tmp_path: Path) -> None:
     """What changed and what is gone; a file that only adds to a session is no conflict."""
     logbook = tmp_path / "logbook.sqlite"

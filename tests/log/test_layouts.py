@@ -98,13 +98,15 @@ CASES = {
     # A rod that is cast again goes on from when it came out, on the next day if need be.
     "times of a rod follow one another": Case(
         "Date,Rod,Bait,In,Out,Fish\n12/04/2025,1,plain,18:30,06:15,0\n"
-        "12/04/2025,1,mix,06:30,12:00,1\n12/04/2025,2,mix,19:00,6am,0\n",
+        "12/04/2025,1,mix,06:30,20:00,1\n12/04/2025,2,mix,19:00,6am,0\n"
+        "12/04/2025,1,plain,21:00,6am,0\n",
         toml(f"{CLOCKS}, Rod=rod", made_from("Date"), dates(ON_DATE, 'zone = "UTC"')),
         "cast_in cast_out hours",
         [
             ("2025-04-12T18:30", "2025-04-13T06:15", 11.75),
             ("2025-04-12T19:00", "2025-04-13T06:00", 11.0),
-            ("2025-04-13T06:30", "2025-04-13T12:00", 5.5),
+            ("2025-04-13T06:30", "2025-04-13T20:00", 13.5),
+            ("2025-04-13T21:00", "2025-04-14T06:00", 9.0),
         ],
     ),
     # From 18:00 to 06:00 with 36 hours beside it ends not the next morning but the one after.

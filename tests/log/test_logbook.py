@@ -69,17 +69,13 @@ def test_foreign_newer_and_damaged_files_are_left_alone(tmp_path: Path, logbook:
 
 def test_settings_are_remembered(logbook: Path) -> None:
     """A setting outlives the open file, can be changed and forgotten, and is no content."""
-    with open_logbook(logbook) as book:
-        before = book.content_sha256()
-        assert book.setting("moon") is None
-        book.set_setting("moon", "full")
-    with open_logbook(logbook) as book:
-        assert book.setting("moon") == "full"
-        assert book.content_sha256() == before
-        book.set_setting("moon", "new")
-        assert book.setting("moon") == "new"
-        book.set_setting("moon", None)
-        assert book.setting("moon") is None
+    before = None
+    for value in (None, "full", "new", None):
+        with open_logbook(logbook) as book:
+            before = before or book.content_sha256()
+            book.set_setting("moon", value)
+        with open_logbook(logbook) as book:
+            assert (book.setting("moon"), book.content_sha256()) == (value, before)
 
 
 def test_the_reference_is_a_change(logbook: Path) -> None:
@@ -208,11 +204,7 @@ run()
 
 @pytest.mark.parametrize(
     "command",
-    [
-        "import",
-        "workbook",
-        pytest.param("export", marks=pytest.mark.full),
-    ],
+    ["import", *(pytest.param(one, marks=pytest.mark.full) for one in ("workbook", "export"))],
 )
 def test_a_disk_without_room_is_said_in_one_line(tmp_path: Path, command: str) -> None:
     """Files that cannot grow: exit code 4, one line, and the logbook as it was."""

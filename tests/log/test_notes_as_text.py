@@ -159,6 +159,14 @@ def test_a_night_in_which_the_clocks_go_back(tmp_path: Path) -> None:
     assert rows(tmp_path, "stints", "hours") == [(6.5,)]
 
 
+def test_a_time_with_the_day_of_its_week(tmp_path: Path) -> None:
+    """10 April 2026 was a Friday: Sunday is two days on; a first cast on a Monday is a slip."""
+    line = "trip 10 Apr 2026\n1 plain, in {}, out Sun 10:00, blank\n"
+    assert "own day" in read(tmp_path, line.format("Mon 18:30")).problems[0].says
+    assert read(tmp_path, line.format("18:30")).complete
+    assert rows(tmp_path, "stints", "cast_out", "hours") == [("2026-04-12T10:00", 39.5)]
+
+
 def test_commas_that_were_forgotten(tmp_path: Path) -> None:
     """Before a word and its figure they are meant; elsewhere a text stays whole."""
     assert read(

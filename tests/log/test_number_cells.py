@@ -12,7 +12,7 @@ from rodhours.log.cells.numbers import read_number, read_whole
 from rodhours.log.tables import TABLES
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.decimals(0, 10_000, allow_nan=False, places=3), st.sampled_from(".,"))
 def test_a_number_reads_as_it_was_written(value, decimal: str) -> None:
     """What str.format writes is read back, where the mark of decimals is the one stated."""

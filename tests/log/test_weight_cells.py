@@ -18,7 +18,7 @@ POUND_G = Fraction("453.59237")
 OUNCE_G = Fraction("28.349523125")
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.integers(0, 120), st.integers(0, 15))
 def test_pounds_and_ounces_in_every_spelling(pounds: int, ounces: int) -> None:
     """The exact mass, rounded once: nothing is lost between the cell and the logbook."""
@@ -49,7 +49,7 @@ def test_printed_conversions(text: str, form: str | None, kg: float) -> None:
     assert read_weight(text, form) == pytest.approx(kg, rel=1e-15)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.integers(1, 120), st.integers(0, 999), st.integers(1, 3))
 @example(22, 15, 2)
 @example(22, 16, 2)
@@ -77,7 +77,7 @@ def test_ounces_whose_nought_a_spreadsheet_dropped() -> None:
         read_weight("22.16", "lb.oz")
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(st.decimals("0.001", "60", places=3))
 def test_kilograms_and_grams(kg) -> None:
     """Metric weights are the decimal number that was written."""
@@ -86,7 +86,7 @@ def test_kilograms_and_grams(kg) -> None:
     assert weight_family(f"{kg} kg") == "kg"
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(st.integers(0, 99), st.integers(0, 1599), st.sampled_from(["lb", "kg"]))
 def test_a_plain_spelling_is_the_same_weight(whole: int, hundredths: int, unit: str) -> None:
     """A weight written anew without a form reads as before, in its own unit."""

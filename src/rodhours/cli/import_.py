@@ -103,12 +103,11 @@ def import_files(
     if propose:
         print_proposals(files, as_json)
         return
-    from rodhours.log.anglers import folders_of_anglers
     from rodhours.log.importing import import_paths
 
     if angler_from_folder and angler is not None:
         raise UsageError("--angler and --angler-from-folder both name the angler: give one.")
-    people = folders_of_anglers(files) if angler_from_folder else {angler: files}
+    people = _folders_of_anglers(files) if angler_from_folder else {angler: files}
     run = partial(
         import_paths,
         logbook_path=logbook,
@@ -133,6 +132,28 @@ def import_files(
         answer_json({"schema": 1, "imports": of_each} if angler_from_folder else machine[0])
     if not all(one.complete for one in results):
         raise typer.Exit(RefusedRows.exit_code)
+
+
+def _folders_of_anglers(paths: list[Path]) -> dict[str | None, list[Path]]:
+    """The folders inside these, by the angler whom each is named after.
+
+    UsageError for a path that is no folder with folders in it, and for files beside those.
+    """
+    from rodhours.log.cells.texts import label
+
+    folders: dict[str | None, list[Path]] = {}
+    for path in paths:
+        inside = sorted(path.iterdir()) if path.is_dir() else []
+        inside = [one for one in inside if not one.name.startswith((".", "~$"))]
+        if not inside or not all(one.is_dir() for one in inside):
+            beside = [one.name for one in inside if not one.is_dir()]
+            raise UsageError(
+                f"--angler-from-folder takes a folder that holds a folder for each angler. {path} "
+                + (f"holds {', '.join(beside[:3])} beside them." if beside else "holds none.")
+            )
+        for one in inside:
+            folders.setdefault(label(one.name), []).append(one)
+    return folders
 
 
 def _imported(

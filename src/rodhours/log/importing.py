@@ -14,13 +14,13 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo
 
 from rodhours.counts import listed
 from rodhours.errors import UnusableFile, UsageError
 from rodhours.log.aliases import Labels
-from rodhours.log.anglers import stamp_angler
-from rodhours.log.cells.times import machine_zone, zone_label
+from rodhours.log.cells.texts import label
+from rodhours.log.cells.times import is_zone, machine_zone, zone_label
 from rodhours.log.cells.weights import WEIGHT_FORMS
 from rodhours.log.history import IMPORT, FileRead, files_read
 from rodhours.log.layout.toml import load_layout
@@ -32,7 +32,7 @@ from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import check_log
 from rodhours.log.rules.checked import Checked
-from rodhours.log.table import Problem
+from rodhours.log.table import Log, Problem
 from rodhours.log.weight_unit import remember_weight_unit
 
 SURE = "sure"
@@ -146,15 +146,20 @@ def import_paths(
         known = frozenset(json.loads((held and held.setting(SURE)) or "[]"))
     stated = zone if zone is not None else laid.zone
     zone_name = stated if stated is not None else machine_zone()
+    if zone_name is not None and not is_zone(zone_name):
+        raise UsageError(
+            f"There is no time zone called {zone_name}; write it as Europe/Berlin or UTC."
+        )
+    place = None if zone_name is None else ZoneInfo(zone_name)
 
     def checked_under(labels: Labels) -> tuple[Checked, Relabelled]:
         """The rows, read and checked under the labels of now."""
         log = read_log(laid.raws, weight_unit=weight_unit)
         if angler is not None:
-            stamp_angler(log, angler)
+            _stamp_angler(log, angler)
         log.findings.hints[:0] = laid.hints
         relabelled = relabel(log, labels)
-        checked = check_log(log, _zone(zone_name), known, sure)
+        checked = check_log(log, place, known, sure)
         if stated is None and checked.spans:
             log.findings.hints.append(
                 "The times are taken for local times of this machine's zone, "
@@ -201,6 +206,26 @@ def import_paths(
     return _result(merge, False, path, noted)
 
 
+def _stamp_angler(log: Log, name: str) -> None:
+    """Write the angler into every row that names none; note a problem where another is named.
+
+    Raises UsageError for an empty name.
+    """
+    name = label(name)
+    if not name:
+        raise UsageError("--angler takes the name of the angler whose log the files are.")
+    for table, rows in log.tables.items():
+        anglers = rows.columns.get("angler")
+        if anglers is None:
+            continue
+        if set(anglers) - {None, name}:
+            for position, angler in enumerate(anglers):
+                if angler is not None and angler != name:
+                    says = f"{name} or empty, since --angler says that these files are {name}'s"
+                    log.problem(table, position, "angler", says)
+        rows.columns["angler"] = [angler or name for angler in anglers]
+
+
 @contextmanager
 def _held(path: Path) -> Iterator[Logbook | None]:
     """The logbook as it stands; None where there is no file yet."""
@@ -229,15 +254,6 @@ def _refuse_rereading(merge: Merge, book: Logbook, files: Sequence[FileRead]) ->
                 "its trips would be in the logbook twice. Nothing was imported. Undo first: "
                 f"rodhours undo {change.id}, then import again."
             )
-
-
-def _zone(name: str | None) -> ZoneInfo | None:
-    try:
-        return None if name is None else ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise UsageError(
-            f"There is no time zone called {name}; write it as Europe/Berlin or UTC."
-        ) from None
 
 
 def _result(merge: Merge, dry_run: bool, logbook: Path, noted: bool = False) -> ImportResult:

@@ -421,7 +421,9 @@ class Merge:
                 columns["session_id"] = [first_session + number for number in session_of[name]]
                 wanted = [*taken, False]  # the last is session number -1
                 wanted = [wanted[number] for number in session_of[name]]
-            tables[name] = columns if all(wanted) else _chosen(columns, wanted)
+            if not all(wanted):
+                columns = {one: list(compress(cells, wanted)) for one, cells in columns.items()}
+            tables[name] = columns
         said = self._recipes_said()
         tables["variants"] = {
             "variant": list(said),
@@ -477,10 +479,6 @@ def _by_session(rows: list[tuple[int, Cells]], wanted: set[int]) -> Grouped:
         if number in wanted:
             grouped.setdefault(number, []).append((position, row))
     return grouped
-
-
-def _chosen(columns: Columns, wanted: list[bool]) -> Columns:
-    return {name: list(compress(column, wanted)) for name, column in columns.items()}
 
 
 def _as_texts(extras: Mapping[str, Sequence[str | None]], rows: int) -> list[str | None]:

@@ -115,14 +115,10 @@ def _implied(raw: FileTable, weight_unit: str | None) -> Layout:
 
 def _check_layout(raw: FileTable, laid: LaidOut, given: set[str]) -> None:
     """Refuse what has no hours: a log of fish alone, a layout without a needed column."""
-
-    def with_weights() -> list[Any]:
-        columns = raw.named_columns.values()
-        return [cells for cells in columns if Contents(cells).named_weights]
-
     if raw.table == STINTS.name and not raw.own:
         columns = raw.named_columns if raw.layout is None else laid.values
-        if is_fish_only(columns, with_weights):
+        held = raw.named_columns.values()
+        if is_fish_only(columns, lambda: [one for one in held if Contents(one).named_weights]):
             raise UnusableFile(REFUSED.format(raw.place_of_table))
     missing = missing_columns(laid.values, raw.table, given)
     if raw.layout is not None and missing:

@@ -10,6 +10,7 @@ import re
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.dates import (
@@ -40,6 +41,7 @@ _WHEN = re.compile(
 NO_DAY = "a time with its day, such as 2025-04-12 18:30: the trip has none"
 
 
+@lru_cache(maxsize=10_000)
 def when(text: str) -> tuple[str, str] | None:
     """The day and the time (either may be empty) of a text that looks so; None for another."""
     bare = _FROM.sub("", text)

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from itertools import islice, pairwise
 
 from rodhours.log.cells import LOG_YEARS, CellFault
@@ -100,6 +101,7 @@ def read_date_and_time(
     return f"{day.isoformat()}T{clock_text(seconds or 0)}"
 
 
+@lru_cache(maxsize=10_000)
 def read_weekday_time(text: str) -> tuple[int | None, int]:
     """The day of the week (Monday is 0; None where none is said) and the seconds after midnight.
 
@@ -112,6 +114,7 @@ def read_weekday_time(text: str) -> tuple[int | None, int]:
     return None, read_time(text)
 
 
+@lru_cache(maxsize=10_000)
 def is_clock(text: str) -> bool:
     """Whether a text is a time of day, be it with its day of the week."""
     with suppress(CellFault):

@@ -134,7 +134,11 @@ def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
         if form != "g" and plain.isdigit() and int(plain) in _SERIALS:
             raise CellFault(_BECAME_A_DATE)
         if form is None:
-            raise CellFault(_unit_remedy(plain))
+            behind, in_lb = _ounces_behind(plain), f"{plain} lb"
+            if behind and behind < OZ_PER_LB:
+                # As pounds only in a spelling that has one meaning.
+                in_lb = f"{int(Fraction(plain))}lb {behind}oz, {float(plain):.3f} lb"
+            raise CellFault(f"a weight with its unit: {in_lb} or {plain} kg")
         unit = form if form in _KG_PER_UNIT else "lb"
     value = _pounds_with_a_point(plain, form) if unit == "lb" else Fraction(plain)
     if value * _KG_PER_UNIT[unit] >= MOST_KG:
@@ -146,14 +150,6 @@ def _ounces_behind(plain: str) -> int | None:
     """The digits behind the point of pounds, which may be ounces; None where there are no such."""
     parts = _DECIMAL_POUNDS.fullmatch(plain)
     return int(parts[1]) if parts else None
-
-
-def _unit_remedy(plain: str) -> str:
-    """What a bare number may be; as pounds only in a spelling that has one meaning."""
-    ounces, pounds = _ounces_behind(plain), f"{plain} lb"
-    if ounces and ounces < OZ_PER_LB:
-        pounds = f"{int(Fraction(plain))}lb {ounces}oz, {float(plain):.3f} lb"
-    return f"a weight with its unit: {pounds} or {plain} kg"
 
 
 def _pounds_with_a_point(plain: str, form: str | None) -> Fraction:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -303,6 +303,7 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     return list(found.values())
 
 
+@lru_cache(maxsize=10_000)
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
     return any(_is_date(text, form) for form in DATE_FORMS)

@@ -101,13 +101,12 @@ def _titles(raw: FileTable) -> dict[int, str]:
 
 def _day_column(raw: FileTable) -> str | None:
     """The column that is called as the date's and holds days of a month alone."""
-
-    def is_day(text: str) -> bool:
-        found = _DAY_ALONE.fullmatch(text)
-        return found is not None and 1 <= int(found[1]) <= 31
-
-    named = [name for name in raw.named_columns if rank(name, "date")]
-    return next((one for one in named if Contents(raw.named_columns[one]).mostly(is_day)), None)
+    for name, cells in raw.named_columns.items():
+        if rank(name, "date") and Contents(cells).mostly(
+            lambda text: (day := _DAY_ALONE.fullmatch(text)) is not None and 0 < int(day[1]) < 32
+        ):
+            return name
+    return None
 
 
 def _day_of(cell: str, month: str) -> str:
