@@ -15,7 +15,6 @@ from reference.published import (
     MITES,
     QUINE_INTERACTION,
     QUINE_MAIN_EFFECTS,
-    SHIPS_ESTIMATES,
     SHIPS_GAMMA,
     SHIPS_NORMAL,
     Published,
@@ -104,18 +103,6 @@ def test_gamma_sessions_equal_the_published_negative_multinomial(
     alone = climb(data, poisson_start(data), 0.0, 0.0, POISSON)
     # The manual's likelihood-ratio test of alpha = 0.
     assert SHIPS_GAMMA.agrees("ships_gamma_lr", 2 * (point.value - alone.value))
-
-
-def test_poisson_rates_equal_the_published_ships_estimates() -> None:
-    """The same for the ships with their types as a covariate, to the two printed decimals."""
-    frame = open_data.ships()
-    design, names = indicators(frame, ["type", "year", "period"])
-    data = one_cell_a_row(frame["incidents"], frame["service"].to_numpy(dtype=float), design)
-    point = climb(data, poisson_start(data), 0.0, 0.0, POISSON)
-    for key in SHIPS_ESTIMATES.digits:
-        if key.startswith("ships_b_"):
-            value = point.b[names.index(key.removeprefix("ships_b_"))]
-            assert SHIPS_ESTIMATES.agrees(key, value), key
 
 
 @pytest.mark.parametrize(
