@@ -38,28 +38,30 @@ def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
     """
     basis, variant, answer = headline.basis, headline.variant, headline.answer
     alpha, margin = of.alpha, of.margin
-    if not (answer.rate_ratio and answer.conf_low and answer.conf_high):
+    known = basis.estimate(variant)
+    if not (known and answer.conf_low and answer.conf_high):
         return []
-    at, low, high = map(log, (answer.rate_ratio, answer.conf_low, answer.conf_high))
+    at, spread = known
+    low, high = log(answer.conf_low), log(answer.conf_high)
     half_width = 0.5 * (high - low)
     usual = _verdict(basis, variant, answer, margin)
 
-    def matters(rest: Basis, moved: float) -> bool:
-        """Whether the limits, so moved give or take a little, are far off or say another thing."""
-        ends = (moved + way * SPARE * half_width for way in (-1.0, 1.0))
-        likely = (Answer(None, exp(low + one), exp(high + one)) for one in ends)
-        far = abs(moved) > FAR * half_width
-        return far or any(_verdict(rest, variant, one, margin) != usual for one in likely)
+    def matters(rest: Basis, moved: float, width: float) -> bool:
+        """Whether limits so moved and widened, give or take a little, are far or say otherwise."""
+        middles = (at + moved + way * SPARE * half_width for way in (-1.0, 1.0))
+        likely = [[exp(one + width * (end - at)) for end in (low, high)] for one in middles]
+        turned = (_verdict(rest, variant, Answer(None, *one), margin) != usual for one in likely)
+        return abs(moved) > FAR * half_width or any(turned)
 
     shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant))
     found: list[tuple[bool, float, Note]] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
         session = int(basis.fitted.data.session_code[k])
-        if session >= basis.first_earlier or not matters(basis, DOUBT * float(shifts[k])):
+        if session >= basis.first_earlier or not matters(basis, DOUBT * float(shifts[k]), 1.0):
             continue
         rest = basis.without_session(session)
         estimate = rest.estimate(variant)
-        if estimate is None or not matters(rest, estimate[0] - at):
+        if estimate is None or not matters(rest, estimate[0] - at, estimate[1] / spread):
             continue
         without = rest.answer(variant, alpha, alpha)
         if not (without.rate_ratio and without.conf_low and without.conf_high):
