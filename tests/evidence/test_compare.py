@@ -349,6 +349,17 @@ def test_poisson_column_equals_general_software(adjusted):
     close(one.p_value, p, 1e-5)
 
 
+def test_poisson_column_holds_for_the_family():
+    """Everywhere but in `alone`, limits and p hold for the family: 1 − α/2 for two of them."""
+    log = three_variants()
+    (ratio, low, high), p = glm_limits(log, REFERENCE, 0.025)
+    one = compare(log, REFERENCE).comparisons[0].poisson
+    close(one.rate_ratio, ratio, 1e-6)
+    close(one.conf_low, low, 1e-5)
+    close(one.conf_high, high, 1e-5)
+    close(one.p_value, min(1, 2 * p), 1e-5)
+
+
 def test_poisson_column_gives_the_published_rate_ratio_of_smoking():
     """British doctors: IRR of smoking adjusted for age 1.425519.
 
@@ -368,6 +379,18 @@ def test_poisson_column_gives_the_published_rate_ratio_of_smoking():
         result = compare(log, reference="none", adjust=["age"], basis=basis)
         ratio = result.comparisons[0].poisson.rate_ratio
         assert published.DOCTORS_REGRESSION.agrees("doc_irr_smoker", ratio)
+
+
+def test_poisson_column_gives_the_published_period_effect_of_ship_damage():
+    """Ship damage by period, adjusted for type and year built: log ratio 0.38.
+
+    McCullagh & Nelder 1989, section 6.3.2 (SHIPS_ESTIMATES).
+    """
+    ships = open_data.ships()
+    log = ships.rename(columns={"period": "variant", "service": "hours", "incidents": "fish"})
+    log["session"] = log["type"]
+    (one,) = compare(log, reference="60", adjust=["type", "year"], basis="all").comparisons
+    assert published.SHIPS_ESTIMATES.agrees("ships_b_period75", math.log(one.poisson.rate_ratio))
 
 
 def test_poisson_column_without_fish_has_exact_limits():
@@ -444,6 +467,17 @@ def test_too_few_degrees_of_freedom_give_no_limits():
     assert dataclasses.astuple(one.alone) == (None, None, None)
     assert one.verdict == "too little to say"
     assert "too_few_trips" in {note.code for note in result.notes}
+
+
+def test_same_trips_need_four_sessions_of_each():
+    """Section 2: the variant and the reference each in at least 4 sessions of that fit."""
+    three, four = hand_made(*[BOTH] * 3, *[ONLY_A] * 5), hand_made(*[BOTH] * 4, *[ONLY_A] * 5)
+    assert compare(three, reference="a").comparisons[0].basis == "all trips"
+    same = compare(four, reference="a")
+    assert same.comparisons[0].basis == "same trips"
+    assert (same.comparisons[0].sessions, same.comparisons[0].reference_rod_hours) == (4, 96.0)
+    with pytest.raises(NoSuchBasis):
+        compare(three, reference="a", basis="same")
 
 
 @pytest.mark.parametrize("sessions", [3, 4])
@@ -688,3 +722,47 @@ def test_the_settled_are_those_whose_verdict_says_so():
     result = compare(log, "plain", checks=False)
     assert [one.verdict for one in result.comparisons if one.variant == "five"] == [AHEAD]
     assert result.settled == ["five"]
+
+
+def test_poisson_column_without_fish_but_with_a_covariate_is_a_profile():
+    """Section 3: with covariates there are no exact limits; the GLM's profile has a limit.
+
+    The maximum is the GLM of the other rows; the profile by GLM fits with an offset.
+    """
+    log = without_fish(seeded(seasons.both_on_every_trip, 5, trips=9, rods=2), FAVOURITE)
+    log["range_m"] = np.random.default_rng(2).uniform(20, 110, len(log))
+    x = sm.add_constant(stats.zscore(log["range_m"].to_numpy()))
+    mine = (log["variant"] == FAVOURITE).to_numpy()
+    poisson = sm.families.Poisson()
+    hours = log["hours"].to_numpy()
+    top = sm.GLM(log["fish"][~mine], x[~mine], family=poisson, exposure=hours[~mine]).fit().llf
+
+    def lost(theta):
+        offset = np.log(hours) + theta * mine
+        return 2 * (top - sm.GLM(log["fish"], x, family=poisson, offset=offset).fit().llf)
+
+    cut = stats.chi2.ppf(0.95, 1)
+    high = optimize.brentq(lambda theta: lost(theta) - cut, -6, 3, xtol=1e-9)
+    (one,) = compare(log, REFERENCE, adjust=["range_m"]).comparisons
+    assert one.poisson.rate_ratio == 0.0
+    close(one.poisson.conf_high, math.exp(high), 1e-5)
+
+
+def test_a_rod_that_never_caught_leaves_the_same_trip_answer_finite():
+    """Section 1: adjusted for rod, the third rod's slope runs off; its stints carry nothing.
+
+    Trapezoid sums without its rows, the shares still of all rod-hours; every column counts.
+    """
+    log = seeded(seasons.each_rod_by_mood, 0, 1.5, trips=16)
+    log["fish"] = log["fish"].where(log["rod"] != "3", 0)
+    kept = same_trip_log(log)
+    alive = kept[kept["rod"] != "3"].reset_index(drop=True)
+    slow = brute_force.lay_out(alive, REFERENCE, kept, [alive["rod"] == "2"])
+    slow = dataclasses.replace(slow, cell=alive.groupby(["session", "variant"]).ngroup().to_numpy())
+    fish = kept.groupby("variant")["fish"].sum()
+    df = kept["session"].nunique() - 2 - 2 + 2
+    expected = brute_force.interval(slow, 1, 0.05, df, fish[FAVOURITE], fish[REFERENCE])
+    result = compare(log, REFERENCE, adjust=["rod"])
+    (one,) = result.comparisons
+    assert (one.basis, result.models[0].df) == ("same trips", df)
+    agree(one, expected, 1e-3)

@@ -147,6 +147,24 @@ def test_the_same_log_said_in_another_way(name):
     assert result.comparisons[0].rod_hours == pytest.approx(expected.comparisons[0].rod_hours * 60)
 
 
+def test_rows_without_a_rod_are_stints_of_their_own():
+    """Section 1: without a rod each row is one stint, a cell where no session has two variants."""
+    log = LOGS["one a trip"].drop(columns="rod")
+    twice = pd.concat([log.assign(hours=log["hours"] / 2)] * 2, ignore_index=True)
+    twice.loc[len(log) :, "fish"] = 0
+    assert compare(log, REFERENCE).models[0].cells == len(log)
+    assert compare(twice, REFERENCE).models[0].cells == 2 * len(log)
+    missing = twice.assign(rod=None)
+    assert_same_answer(compare(missing, REFERENCE), compare(twice, REFERENCE))
+
+
+def test_rods_make_no_difference_where_sessions_have_two_variants():
+    """Section 1: cells are session × variant there, so that rods only count in log y! terms."""
+    log = LOGS["both, s and a inside"]
+    expected = known("both, s and a inside")
+    assert_same_answer(compare(log.drop(columns="rod"), REFERENCE), expected, 1e-5)
+
+
 @pytest.mark.parametrize("name", ["each rod by mood", "three variants"])
 def test_relabelling_changes_nothing(name):
     """Other names for variants, sessions and rods, also of another order, are the same log."""
@@ -189,6 +207,13 @@ def test_covariate_units_and_level_names_change_nothing():
     assert_same_answer(compare(other, REFERENCE, adjust=["water_temp_c", "rod"]), expected, 1e-5)
     swapped = compare(log, REFERENCE, adjust=["rod", "water_temp_c"])
     assert_same_answer(swapped, expected, 1e-5)
+
+
+def test_other_columns_change_nothing():
+    """Columns that nobody asked for play no part, filled or not."""
+    log = LOGS["each rod by mood"]
+    more = log.assign(moon=np.nan, notes="windy", range_m=np.arange(len(log)), date=pd.NaT)
+    assert with_checks(more, REFERENCE).to_dict() == with_checks(log, REFERENCE).to_dict()
 
 
 def test_more_confidence_is_a_wider_interval():

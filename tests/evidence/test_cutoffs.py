@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from scipy import optimize, stats
 
@@ -39,6 +41,31 @@ def test_p_is_the_alpha_whose_cutoff_is_the_statistic(fish, other, df):
             ours = Cutoff(df, fish, other).p_value(statistic, side)
             theirs = brute_force.p_value(statistic, side, df, fish, other)
             assert ours == pytest.approx(theirs, rel=1e-5)
+
+
+def test_guard_matters_with_few_fish_and_fades():
+    """Section 1: it matters below about 10 fish and fades out; many degrees of freedom."""
+    t_squared = stats.t.ppf(0.975, 200) ** 2
+    above = [Cutoff(200, fish, 10**4).at(0.05, 1) / t_squared for fish in (0, 2, 9, 300)]
+    assert above[0] == pytest.approx(-2 * math.log(0.05) / t_squared)
+    assert above[0] > 1.5
+    assert above[1] > 1.01
+    assert above[3] < 1.005
+
+
+def test_a_p_of_one_where_nothing_was_lost():
+    """L(0) = 0: the estimate is 1, p = 1 on either side."""
+    for df, fish, other in [(5, 3, 3), (None, None, None), (50, 0, 3)]:
+        for side in (-1, 1):
+            assert Cutoff(df, fish, other).p_value(0.0, side) == 1.0
+
+
+def test_cutoffs_fall_as_alpha_grows():
+    """Less confidence, nearer limits: so the equation for p has one answer."""
+    for fish, other in COUNTS:
+        for side in (-1, 1):
+            values = [Cutoff(8, fish, other).at(alpha / 100, side) for alpha in range(1, 100)]
+            assert values == sorted(values, reverse=True)
 
 
 def test_family_cutoff_against_dunnett():

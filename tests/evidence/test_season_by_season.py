@@ -89,6 +89,11 @@ def test_symmetric_limits_give_the_usual_interval_of_a_difference():
     assert high == pytest.approx(exp(one - other + spread))
 
 
+def test_against_a_sure_number_the_limits_are_the_ratios_own():
+    """Where the other ratio is known without error, only the first one's limits are left."""
+    assert ratio_of_ratios_limits((3.0, 1.5, 7.0), (2.0, 2.0, 2.0)) == pytest.approx((0.75, 3.5))
+
+
 @pytest.mark.parametrize(
     ("one", "other", "expected"),
     [

@@ -21,7 +21,7 @@ from rodhours.evidence.session_model.fit import (
 )
 from rodhours.evidence.session_model.likelihood import evaluate
 from rodhours.evidence.session_model.profile import Profile
-from rodhours.evidence.session_model.quadrature import nodes_for
+from rodhours.evidence.session_model.quadrature import Centre, nodes_for
 
 Rows = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
 
@@ -94,6 +94,16 @@ def test_second_derivative_at_a_boundary(s: float, t: float, which: int) -> None
     rise = evaluate(data, b, *moved, nodes=61).value - evaluate(data, b, s, t, nodes=61).value
     curvature = evaluate(data, b, s, t, nodes=61).hessian[p + which, p + which]
     assert 2 * rise / step**2 == pytest.approx(curvature, rel=1e-3)
+
+
+def test_warm_starts_change_nothing() -> None:
+    """The place where the last evaluation had its modes is a start only."""
+    data = lay_out(*season(4))
+    b = np.array([-3.3, 0.4, -0.2])
+    centre = Centre(np.zeros(len(data.weight)))
+    for s in (0.3, 1.4, 0.8):
+        warm = evaluate(data, b, s, 0.6, centre, nodes=61).value
+        assert warm == pytest.approx(evaluate(data, b, s, 0.6, nodes=61).value, abs=1e-9)
 
 
 def test_identical_sessions_are_folded_without_a_trace() -> None:

@@ -12,11 +12,14 @@ import pytest
 
 from reference import open_data
 from reference.published import (
+    DOCTORS_REGRESSION,
     MITES,
     QUINE_INTERACTION,
     QUINE_MAIN_EFFECTS,
+    SHIPS_ESTIMATES,
     SHIPS_GAMMA,
     SHIPS_NORMAL,
+    SPRAYS_AND_WARPBREAKS,
     Published,
 )
 from rodhours.evidence.session_model.data import SessionData, lay_out
@@ -105,6 +108,33 @@ def test_gamma_sessions_equal_the_published_negative_multinomial(
     assert SHIPS_GAMMA.agrees("ships_gamma_lr", 2 * (point.value - alone.value))
 
 
+def test_poisson_rates_equal_the_published_doctors_fit() -> None:
+    """Without session effect and clumps the model is Poisson rate regression with exposure."""
+    frame = open_data.doctors()
+    ages, _ = indicators(frame, ["age"])
+    design = np.column_stack((ages, frame["smoker"].to_numpy(dtype=float)))
+    data = one_cell_a_row(frame["deaths"], frame["person_years"].to_numpy(dtype=float), design)
+    point = climb(data, poisson_start(data), 0.0, 0.0, POISSON)
+    ratios = np.exp(point.b)
+    assert DOCTORS_REGRESSION.agrees("doc_irr_smoker", ratios[-1])
+    for k in (2, 3, 4, 5):
+        assert DOCTORS_REGRESSION.agrees(f"doc_irr_age{k}", ratios[k - 1])
+    assert DOCTORS_REGRESSION.agrees("doc_loglik", point.value)
+    assert DOCTORS_REGRESSION.agrees("doc_irr_se", ratios[-1] * spread_of(point, 5))
+
+
+def test_poisson_rates_equal_the_published_ships_estimates() -> None:
+    """The same for the ships with their types as a covariate, to the two printed decimals."""
+    frame = open_data.ships()
+    design, names = indicators(frame, ["type", "year", "period"])
+    data = one_cell_a_row(frame["incidents"], frame["service"].to_numpy(dtype=float), design)
+    point = climb(data, poisson_start(data), 0.0, 0.0, POISSON)
+    for key in SHIPS_ESTIMATES.digits:
+        if key.startswith("ships_b_"):
+            value = point.b[names.index(key.removeprefix("ships_b_"))]
+            assert SHIPS_ESTIMATES.agrees(key, value), key
+
+
 @pytest.mark.parametrize(
     ("published", "columns", "prefix"),
     [
@@ -146,3 +176,13 @@ def test_clumping_of_the_apple_leaf_mites() -> None:
     point = climb(data, poisson_start(data), 0.0, 0.7, NO_SESSIONS)
     assert MITES.agrees("mites_k_ml", 1 / point.t**2)
     assert MITES.agrees("mites_mean", float(np.exp(point.b[0])))
+
+
+def test_insect_sprays_and_warp_breaks() -> None:
+    """Poisson and negative binomial coefficients of two classic tables, reference software."""
+    sprays = open_data.insect_sprays()
+    design, names = indicators(sprays, ["spray"])
+    data = one_cell_a_row(sprays["count"], np.ones(len(sprays)), design)
+    point = climb(data, poisson_start(data), 0.0, 0.0, POISSON)
+    assert SPRAYS_AND_WARPBREAKS.agrees("spray_b_(Intercept)", point.b[0])
+    assert SPRAYS_AND_WARPBREAKS.agrees("spray_b_sprayC", point.b[names.index("sprayC")])

@@ -71,6 +71,34 @@ def test_published_random_intercept():
     assert ERGO_STOOL.agrees("residual sd", 10 * result.model.fish_sd, units=20)
 
 
+def test_closed_form_of_a_balanced_design():
+    """In complete blocks the ratio is that of geometric means and its error sqrt(2 MSE / n).
+
+    MSE: the residual mean square of the two-way analysis of variance (any textbook).
+    """
+    rng = np.random.default_rng(8)
+    grid = rng.normal(2.0, 0.2, (12, 1)) + rng.normal(0.0, 0.15, (12, 2)) + [0.0, 0.1]
+    catches = pd.DataFrame(
+        {
+            "session": np.repeat(np.arange(12), 2).astype(str),
+            "variant": ["a", "b"] * 12,
+            "weight": np.exp(grid).ravel(),
+        }
+    )
+    result = sizes(catches, "a", confidence=0.9)
+    (one,) = result.comparisons
+    rest = grid - grid.mean(axis=1, keepdims=True) - grid.mean(axis=0) + grid.mean()
+    mse = (rest**2).sum() / 11
+    gap = grid[:, 1].mean() - grid[:, 0].mean()
+    half = stats.t.ppf(0.95, 12 - 2) * math.sqrt(2 * mse / 12)
+    assert math.log(one.weight_ratio) == pytest.approx(gap, abs=1e-9)
+    assert logs_of_limits(one) == pytest.approx((gap - half, gap + half), abs=1e-6)
+    # Between-session variance: (MS of blocks - MSE) / 2.
+    between = 2 * grid.mean(axis=1).var(ddof=1)
+    assert result.model.session_sd == pytest.approx(math.sqrt((between - mse) / 2), abs=1e-5)
+    assert result.model.fish_sd == pytest.approx(math.sqrt(mse), abs=1e-5)
+
+
 @pytest.mark.parametrize(("seed", "session_sd"), [(0, 0.4), (1, 0.4), (1, 0.12), (2, 0.12)])
 def test_against_formula_calls(seed, session_sd):
     """Unbalanced logs: the ratio of one formula call, the errors of generalised least squares.

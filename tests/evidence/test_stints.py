@@ -11,6 +11,7 @@ import pytest
 from scipy import stats
 
 from rodhours.errors import UsageError
+from rodhours.evidence.compare import compare
 from rodhours.evidence.stints import prepare
 
 
@@ -57,6 +58,12 @@ def test_an_impossible_cell_is_named_with_its_row(column, value, says):
         prepare(frame)
     assert f"'{column}'" in str(refused.value)
     assert "row 2" in str(refused.value)
+
+
+def test_no_stints_at_all_are_refused():
+    """An empty frame has no answer."""
+    with pytest.raises(UsageError, match="no stints"):
+        prepare(small().iloc[:0])
 
 
 def test_rows_of_one_rod_and_variant_are_added_up():
@@ -155,10 +162,35 @@ def test_stints_that_lack_a_covariate_are_left_out_and_counted():
     assert not prepare(frame).left_out
 
 
+def test_stints_left_out_are_out_of_both_bases():
+    """The totals of both bases are those of the rows that have the covariate."""
+    frame = pd.concat([small(session=f"s{i}") for i in range(6)], ignore_index=True)
+    frame["rod"] = np.arange(len(frame)).astype(str)
+    frame["depth_m"] = np.linspace(1.0, 6.0, len(frame))
+    frame.loc[[0, 5], "depth_m"] = np.nan
+    result = compare(frame, reference="a", adjust=["depth_m"])
+    kept = frame.dropna(subset="depth_m")
+    sums = kept.groupby("variant")[["fish", "hours"]].sum()
+    (one,) = result.comparisons
+    assert one.basis == "same trips"
+    assert (one.fish, one.reference_fish) == (sums.fish["b"], sums.fish["a"])
+    assert (one.all_trips.fish, one.all_trips.rod_hours) == (sums.fish["b"], sums.hours["b"])
+    note = next(note for note in result.notes if note.code == "stints_left_out")
+    assert note.numbers["stints"] == 2
+
+
 def test_a_covariate_nobody_filled_leaves_no_stint():
     """A usage error that names the column, not an empty fit."""
     with pytest.raises(UsageError, match="depth_m"):
         prepare(small(depth_m=np.nan), ["depth_m"])
+
+
+def test_missing_values_of_every_kind_are_missing():
+    """None, NaN, NA and NaT alike, in text, extension and float columns."""
+    frame = small(moon=pd.array(["full", None, "new", "new"], dtype="string"))
+    frame["pegs"] = pd.array([1, pd.NA, 3, 3], dtype="Int64")
+    for column in ("moon", "pegs"):
+        assert [one.stints for one in prepare(frame, [column]).left_out] == [1]
 
 
 def test_labels_may_be_numbers():

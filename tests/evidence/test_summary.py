@@ -88,13 +88,14 @@ def one_group(log, cell=None, **held):
     )
 
 
-def test_limits_of_one_group_equal_slow_likelihood(season):
+@pytest.mark.parametrize("confidence", [0.8])
+def test_limits_of_one_group_equal_slow_likelihood(season, confidence):
     """Section 3: exp(intercept) in the session model of the variant's stints alone.
 
     Profile limits at max(t² of sessions + 1, guard), cells are stints; by trapezoid sums.
     """
     rows = season[season["variant"] == FAVOURITE].reset_index(drop=True)
-    alpha = 0.2
+    alpha = 1 - confidence
     slow = one_group(rows)
     top, at = slow.fit()
     fish, sessions = rows["fish"].sum(), rows["session"].nunique()
@@ -102,7 +103,7 @@ def test_limits_of_one_group_equal_slow_likelihood(season):
         slow.limit(0, side, rate_cut(fish, sessions, alpha, side), top, at) for side in (-1, 1)
     )
     row = next(
-        one for one in summarise(season, "variant", 1 - alpha).rows if one.group == FAVOURITE
+        one for one in summarise(season, "variant", confidence).rows if one.group == FAVOURITE
     )
     assert row.method == "session model"
     assert row.conf_low == pytest.approx(100 * math.exp(low), rel=5e-4)
@@ -185,6 +186,22 @@ def test_no_upper_limit_is_null_and_says_so():
     assert row.method == "session model, too few trips for an upper limit"
 
 
+def test_an_upper_limit_beyond_what_one_fish_would_have_is_none():
+    """Four fish in five trips, three of them on one: by trapezoid sums both profiles are below the
+    cutoff at 8 times the rate, further than a single fish goes by exact Poisson limits (Garwood
+    1936: 5.572 at 95 %, 7.430 at 99 %), so there is no upper limit."""
+    four = five_trips((0, 0), (3, 0), (0, 0), (1, 0), (0, 0))
+    cut = rate_cut(4, 5, 0.05, 1)
+    gamma = one_group(four, four["session"].to_numpy(), sessions_differ=False)
+    furthest = math.log(8 * 4 / four["hours"].sum())
+    for slow in (one_group(four), gamma):
+        top, at = slow.fit()
+        assert slow.statistic(0, furthest, top, at) < cut
+    (row,) = summarise(four).rows
+    assert row.conf_high is None
+    assert row.conf_low > 0
+
+
 @pytest.mark.parametrize("fish", [0, 1, 5, 10])
 def test_under_three_sessions_the_limits_are_the_exact_ones(fish):
     """Section 3: under 3 sessions the exact Poisson limits, and `method` says so.
@@ -211,6 +228,15 @@ def test_without_fish_the_limits_are_the_exact_ones():
     assert (row.conf_low, row.per_100_rod_hours, row.blanks) == (0.0, 0.0, 12)
     assert published.GARWOOD_95.agrees("garwood95_hi_0", row.conf_high * 3)
     assert row.method == "exact Poisson, no fish"
+
+
+def test_three_sessions_with_a_fish_have_the_session_model():
+    """Section 3: from 3 sessions on it is the session model."""
+    log = pd.DataFrame(
+        {"session": ["a", "b", "c"], "variant": "plain", "hours": 50.0, "fish": [2, 1, 2]}
+    )
+    (row,) = summarise(log).rows
+    assert row.method.startswith("session model")
 
 
 def test_the_models_own_rate_stands_beside_a_rate_outside_its_limits():

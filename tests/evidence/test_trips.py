@@ -5,8 +5,11 @@ Expected values are counted by hand on small tables, by pandas, or by numpy's ma
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pandas as pd
+import pytest
 
 import simulated_seasons as seasons
 from rodhours.evidence.stints import prepare
@@ -54,6 +57,16 @@ def test_links_go_through_other_variants():
     table = session_table(stints())
     assert table.linked_to(0).tolist() == [True, True, True, False]
     assert table.linked_to(3).tolist() == [False, False, False, True]
+
+
+def test_a_long_chain_is_one_group():
+    """a-b, b-c, ... , y-z: all of them are linked to the first."""
+    names = [chr(ord("a") + i) for i in range(26)]
+    chain = {
+        f"s{i:02}": {one: 1.0, other: 1.0}
+        for i, (one, other) in enumerate(itertools.pairwise(names))
+    }
+    assert session_table(stints(chain)).linked_to(0).all()
 
 
 def test_same_trips_are_sessions_with_two_linked_variants():
@@ -106,6 +119,12 @@ def test_reference_is_the_variant_with_most_shared_rod_hours():
     assert (code, hours) == (1, 53.0)
     code, hours = most_shared(stints(), without=1)
     assert (code, hours) == (2, 37.0)
+
+
+@pytest.mark.parametrize("fish", [0, 5])
+def test_catches_play_no_part_in_the_choice(fish):
+    """Point 7: never the best-looking."""
+    assert most_shared(stints(fish=fish))[0] == 1
 
 
 def test_without_shared_sessions_the_most_fished_is_taken():

@@ -32,6 +32,16 @@ def quine() -> pd.DataFrame:
     return _read("quine")
 
 
+def insect_sprays() -> pd.DataFrame:
+    """count, spray; 72 rows."""
+    return _read("insectsprays")
+
+
+def warp_breaks() -> pd.DataFrame:
+    """breaks, wool, tension; 54 rows."""
+    return _read("warpbreaks")
+
+
 def mites() -> pd.DataFrame:
     """One row a leaf: mites; 150 rows."""
     table = _read("mites")
@@ -52,6 +62,26 @@ def gall_fly() -> pd.DataFrame:
 def garwood_limits() -> pd.DataFrame:
     """n, lo90, hi90, lo95, hi95, lo99, hi99, onesided_hi95."""
     return _read("garwood_limits")
+
+
+def conditional_critical_counts() -> pd.DataFrame:
+    """total, min_larger_count_onesided05, min_larger_count_twosided05 (missing: none)."""
+    return _read("conditional_critical_counts")
+
+
+def benjamini_hochberg() -> pd.DataFrame:
+    """p and five adjustments of it."""
+    return _read("benjamini_hochberg")
+
+
+def blood_counts() -> pd.DataFrame:
+    """The rows of Dunnett 1955."""
+    return _read("blood_counts")
+
+
+def dunnett_two_sided() -> pd.DataFrame:
+    """Two-sided 5 % points, computed."""
+    return _read("dunnett_two_sided")
 
 
 def ergo_stool() -> pd.DataFrame:
