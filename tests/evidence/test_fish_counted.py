@@ -212,15 +212,6 @@ def test_stints_without_a_lost_count_are_left_out_and_named():
     assert wanted_fish(log, FISH, outcome="hooked")[0]["fish"].tolist() == [2, 2]
 
 
-def test_fish_of_stints_left_out_are_none_of_the_fish_concerned():
-    """A stint without a lost count takes its fish with it: they are neither counted nor named."""
-    log = LOG.assign(lost=pd.array([0, 1, None, 0], dtype="Int64"))
-    # Both fish of stint 98, one of them of no species, go with it.
-    stints, _, notes = wanted_fish(log, FISH, "carp", outcome="lost")
-    assert stints["fish"].tolist() == [0, 1, 0]
-    assert [note.code for note in notes] == ["lost_not_logged"]
-
-
 def test_a_fish_of_no_variant_on_a_rod_that_fished_two_belongs_to_neither():
     """It stays unlisted, and so is named as unknown instead of going to the first bait."""
     stints = stints_of(

@@ -190,7 +190,7 @@ def test_missing_values_of_every_kind_are_missing():
     frame = small(moon=pd.array(["full", None, "new", "new"], dtype="string"))
     frame["pegs"] = pd.array([1, pd.NA, 3, 3], dtype="Int64")
     for column in ("moon", "pegs"):
-        assert [one.stints for one in prepare(frame, [column]).left_out] == [1]
+        assert [one["stints"] for one in prepare(frame, [column]).left_out] == [1]
 
 
 def test_labels_may_be_numbers():

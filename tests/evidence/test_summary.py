@@ -262,24 +262,6 @@ def test_the_models_own_rate_stands_beside_a_rate_outside_its_limits():
     assert plain.model_per_100_rod_hours is None
 
 
-def test_limits_follow_the_unit_of_hours_and_row_order_does_not_matter(season):
-    """Rates per 100 minutes are a sixtieth; row order and splitting change no rate, though two
-    stints of one rod are two."""
-    expected = summarise(season).rows
-    minutes = summarise(season.assign(hours=season["hours"] * 60)).rows
-    halves = pd.concat(
-        [
-            season.assign(hours=season["hours"] / 2, fish=season["fish"] // 2),
-            season.assign(hours=season["hours"] / 2, fish=season["fish"] - season["fish"] // 2),
-        ]
-    ).sample(frac=1, random_state=1)
-    for row, other, split in zip(expected, minutes, summarise(halves).rows, strict=True):
-        for name in ("per_100_rod_hours", "conf_low", "conf_high"):
-            assert getattr(other, name) == pytest.approx(getattr(row, name) / 60, rel=1e-5)
-            assert getattr(split, name) == pytest.approx(getattr(row, name), rel=1e-5)
-        assert (split.stints, split.blanks) == (2 * row.stints, row.blanks)
-
-
 def test_stints_without_the_group_are_a_group_of_their_own(season):
     """What was not recorded is said, never dropped: the groups add up to the total."""
     log = season.copy()

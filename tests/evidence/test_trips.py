@@ -113,17 +113,6 @@ def test_columns_without_variation_or_in_line_with_others_are_dropped():
     assert np.linalg.matrix_rank(np.column_stack((base, extra))) == 2 + kept.sum()
 
 
-def test_shares_that_never_vary_are_dropped():
-    """Both on every trip for the same hours: the share is a constant, give or take rounding."""
-    log = seasons.both_on_every_trip(np.random.default_rng(2), 1.0, Season(trips=12, rods=2))
-    log["hours"] = log["session"].map(
-        dict(zip(log["session"].unique(), np.random.default_rng(4).uniform(3, 50, 12), strict=True))
-    )
-    prepared = prepare(log)
-    base = np.column_stack((np.ones(len(prepared)), prepared.variant == 0))
-    assert not independent_columns(base, share_columns(prepared, np.array([0]))).any()
-
-
 def test_reference_is_the_variant_with_most_shared_rod_hours():
     """Point 7: its own rod-hours in sessions with another variant; not the most fished one."""
     code, hours = most_shared(stints())

@@ -1,9 +1,8 @@
-"""What the answers of a bait and of an ingredient share: a fit as a result, two bases compared."""
+"""A comparison as its checks look at it, and a fit as a result."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -58,16 +57,3 @@ def fitted_model(name: str, part: Basis | Line) -> FittedModel:
         clumping=best.t**2 if best.converged else None,
         log_likelihood=best.value if best.converged else None,
     )
-
-
-def spread_of_difference(same: float | None, everything: float | None) -> float | None:
-    """Standard error of the difference of two log ratios, from those of the same and all trips.
-
-    The all-trips estimate is the more precise one where both are right, so that the variance
-    of the difference is the difference of the variances (Hausman 1978, Econometrica 46:1251-71).
-    None where either is missing; the same trips' own where the difference is not positive.
-    """
-    if same is None or everything is None:
-        return None
-    square = same**2 - everything**2
-    return sqrt(square) if square > 0 else same

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from rodhours.errors import NoSuchBasis, UsageError
 from rodhours.version import __version__
@@ -58,17 +58,7 @@ class NoSameTrips(NoAnswer, NoSuchBasis):
     exit_code = NoSuchBasis.exit_code
 
 
-class Weighed(Protocol):
-    """Anything that says how much it weighs."""
-
-    @property
-    def severity(self) -> str: ...
-
-
-WeighedNote = TypeVar("WeighedNote", bound=Weighed)
-
-
-def order_notes(notes: Iterable[WeighedNote]) -> tuple[WeighedNote, ...]:
+def order_notes(notes: Iterable[Note]) -> tuple[Note, ...]:
     """Notes worst first; equals keep the order in which they were found."""
     return tuple(sorted(notes, key=lambda note: SEVERITIES.index(note.severity)))
 

@@ -58,6 +58,15 @@ def test_each_ratio_is_that_of_its_water_alone():
         assert one["ratio"] == pytest.approx(alone.rate_ratio, rel=0.1)
 
 
+def test_a_water_without_a_fish_on_one_of_the_two():
+    """None on the favourite is a ratio of 0; none on the reference has no ratio."""
+    log = logs(1, OPPOSITE)[0]
+    none = log["variant"].eq(REFERENCE) == log["venue"].eq("Alder Mere")
+    (note,) = by_venue(log.assign(fish=log["fish"].where(~none, 0)))
+    ratio = {one["level"]: one["ratio"] for one in note.numbers["levels"]}
+    assert ratio == {"Alder Mere": None, "Osier Pit": 0.0}
+
+
 def test_equal_waters_are_left_alone():
     """At most 1 of 5 clean logs, over waters and seasons together."""
     assert sum(map(bool, map(notes, logs(5)))) <= 1

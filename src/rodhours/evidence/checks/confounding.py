@@ -6,7 +6,6 @@ out at random would seldom make it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -41,19 +40,9 @@ MOST_UNSHARED = 0.2
 """More than this share of a variant's rod-hours where no other was: nothing can be said of them."""
 
 
-@dataclass(frozen=True)
-class _Found:
-    """Rod-hours that lie far apart: how often chance would do that, where, and the levels.
-
-    `level` (rows,) is an index into the two `shares`: of two levels, cold and warm, for a number.
-    """
-
-    chance: float
-    difference: float | None
-    told_by: dict[str, Any]
-    constant: bool
-    level: Integers
-    shares: tuple[Floats, Floats]
+_Found = tuple[float, dict[str, Any], Integers, tuple[Floats, Floats]]
+"""How often chance would put rod-hours so far apart, what is told of it, the level of each row (of
+a number cold or warm), and the two shares by level."""
 
 
 def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]:
@@ -99,7 +88,7 @@ def confounded(stints: pd.DataFrame, reference: str, variant: str) -> list[Note]
             day = days[known] if by == "month" else None
             found = _by_category(part, level, names, weights, either, day)
         allowed = FAMILY_CHANCE / (len(looked_at) * max(len(rows.variants) - 1, 1))
-        if found is not None and found.chance < allowed:
+        if found is not None and found[0] < allowed:
             notes.append(_note(variant, by, found, part))
     notes.sort(key=lambda note: -abs(note.numbers["difference"] or np.inf))
     return list(order_notes(notes))
@@ -152,12 +141,14 @@ def _by_category(
             day[rows.session] = days.astype(np.int64)
             # Two tests, one for a drift over the season and one for a single month.
             chance = 2.0 * min(chance_of_time(contrast, day[session]), chance)
-    told_by = {
+    told = {
+        "difference": apart.difference,
         "level": plain(names[apart.level]),
         "share": apart.share,
         "reference_share": apart.reference_share,
+        "constant_within_trips": constant,
     }
-    return _Found(chance, apart.difference, told_by, constant, level, apart.shares)
+    return chance, told, level, apart.shares
 
 
 def _by_temperature(
@@ -171,38 +162,29 @@ def _by_temperature(
     mean = sums(session, values) / np.maximum(np.bincount(session), 1)
     contrast = sums(session, weights[0] - weights[1])
     warm = (values > np.median(mean[either])).astype(np.int64)
-    means = {"mean": float(values @ weights[0]), "reference_mean": float(values @ weights[1])}
-    return _Found(
-        chance_of_slope(contrast[either], mean[either, None]),
-        difference,
-        means,
-        bool(np.allclose(values, mean[session])),
-        warm,
-        (sums(warm, weights[0], 2), sums(warm, weights[1], 2)),
-    )
+    told = {
+        "difference": difference,
+        "mean": float(values @ weights[0]),
+        "reference_mean": float(values @ weights[1]),
+        "constant_within_trips": bool(np.allclose(values, mean[session])),
+    }
+    shares = sums(warm, weights[0], 2), sums(warm, weights[1], 2)
+    return chance_of_slope(contrast[either], mean[either, None]), told, warm, shares
 
 
 def _note(variant: str, by: str, found: _Found, rows: Coded) -> Note:
     """The note, with what the variant's levels would do by themselves."""
-    one, (share, reference_share) = rows.code(variant), found.shares
-    others = sums(found.level, rows.variant != one, len(share))
+    _, told, level, (share, reference_share) = found
+    one = rows.code(variant)
+    others = sums(level, rows.variant != one, len(share))
     unshared = float(share[others == 0].sum())
     nothing = unshared > MOST_UNSHARED
-    mix = None if nothing else mix_ratio(rows, one, found.level, share, reference_share)
-    ratio, low, high = mix or (None, None, None)
-    numbers = {
-        "by": by,
-        "difference": found.difference,
-        **dict.fromkeys(("level", "share", "reference_share", "mean", "reference_mean")),
-        **found.told_by,
-        "constant_within_trips": found.constant,
-        "unshared": unshared,
-        "mix_ratio": ratio,
-        "mix_low": low,
-        "mix_high": high,
-    }
-    severity = SERIOUS if nothing or found.difference is None else CAUTION
-    return Note("confounded", variant, severity, numbers)
+    mix = None if nothing else mix_ratio(rows, one, level, share, reference_share)
+    names = ("difference", "level", "share", "reference_share", "mean", "reference_mean")
+    numbers = {"by": by, **dict.fromkeys(names), **told, "unshared": unshared}
+    mixed = zip(("mix_ratio", "mix_low", "mix_high"), mix or (None,) * 3, strict=True)
+    severity = SERIOUS if nothing or told["difference"] is None else CAUTION
+    return Note("confounded", variant, severity, numbers | dict(mixed))
 
 
 def mix_ratio(

@@ -5,7 +5,7 @@ All sessions by one Newton step from the full fit, the three that matter most by
 
 from __future__ import annotations
 
-from math import log
+from math import exp, log
 
 import numpy as np
 import pandas as pd
@@ -15,7 +15,7 @@ from rodhours.evidence.checks.batches import both_answers
 from rodhours.evidence.fitted import Headline, Subject
 from rodhours.evidence.result import CAUTION, SERIOUS, Note
 from rodhours.evidence.session_model.scores import shift_without
-from rodhours.evidence.verdicts import WIDEST, verdict
+from rodhours.evidence.verdicts import verdict
 
 REFITTED = 3
 FAR = 0.5
@@ -26,7 +26,7 @@ trip moves any answer so far. In clean logs of 12, 25 and 40 trips the trip that
 0.20 to 0.23, and beyond 0.32, 0.28 and 0.25 in one log of ten (100 simulated logs each)."""
 DOUBT, SPARE = 2.0, 0.1
 """How much more than its Newton step a session may move the answer, and how far off, in
-half-widths, its limits may lie from there."""
+half-widths, its limits may lie from where that puts them."""
 
 
 def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
@@ -38,26 +38,31 @@ def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
     """
     basis, variant, answer = headline.basis, headline.variant, headline.answer
     alpha, margin = of.alpha, of.margin
-    if not (answer.rate_ratio and answer.conf_low and answer.conf_high):
+    known = basis.estimate(variant)
+    if not (known and answer.conf_low and answer.conf_high):
         return []
-    at = log(answer.rate_ratio)
-    ends = log(answer.conf_low) - at, log(answer.conf_high) - at
-    half_width = 0.5 * (ends[1] - ends[0])
-    edges = (-log(margin) - at, -at, log(margin) - at)
-    # How far the limits, moved together or apart, are from another verdict.
-    spare = min(abs(end - edge) for end in ends for edge in edges)
-    spare = min(spare, 0.5 * abs(2.0 * half_width - log(WIDEST))) - SPARE * half_width
+    at, spread = known
+    low, high = log(answer.conf_low), log(answer.conf_high)
+    half_width = 0.5 * (high - low)
     usual = _verdict(basis, variant, answer, margin)
+
+    def matters(rest: Basis, moved: float, width: float) -> bool:
+        """Whether limits so moved and widened, give or take a little, are far or say otherwise."""
+        middles = (at + moved + way * SPARE * half_width for way in (-1.0, 1.0))
+        likely = [[exp(one + width * (end - at)) for end in (low, high)] for one in middles]
+        turned = (_verdict(rest, variant, Answer(None, *one), margin) != usual for one in likely)
+        return abs(moved) > FAR * half_width or any(turned)
+
     shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant))
     found: list[tuple[bool, float, Note]] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
-        # Far from mattering, even if the Newton step tells but half of it.
-        if DOUBT * abs(shifts[k]) < min(FAR * half_width, spare):
-            break
         session = int(basis.fitted.data.session_code[k])
-        if session >= basis.first_earlier:
+        if session >= basis.first_earlier or not matters(basis, DOUBT * float(shifts[k]), 1.0):
             continue
         rest = basis.without_session(session)
+        estimate = rest.estimate(variant)
+        if estimate is None or not matters(rest, estimate[0] - at, estimate[1] / spread):
+            continue
         without = rest.answer(variant, alpha, alpha)
         if not (without.rate_ratio and without.conf_low and without.conf_high):
             continue

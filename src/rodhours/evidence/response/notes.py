@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from math import exp
+from math import exp, sqrt
 
 import numpy as np
 import pandas as pd
 
 from rodhours.evidence.basis import FEWEST_DF
 from rodhours.evidence.compare_notes import Notes
-from rodhours.evidence.fitted import spread_of_difference
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.recipe_numbers import other_columns
 from rodhours.evidence.result import CAUTION, INFORMATION, SERIOUS
@@ -82,10 +81,12 @@ def beside_all_trips(
         ]
         for line, slope in (same, everything)
     )
-    spread = spread_of_difference(one[1], other[1])
-    if one[0] is None or other[0] is None or not spread:
+    if one[0] is None or other[0] is None or not one[1] or other[1] is None:
         return
-    z = (other[0] - one[0]) / spread
+    # The all-trips estimate is the more precise one where both are right, so that the variance of
+    # the difference is that of the variances (Hausman 1978, Econometrica 46:1251-71).
+    square = one[1] ** 2 - other[1] ** 2
+    z = (other[0] - one[0]) / (sqrt(square) if square > 0 else one[1])
     if abs(z) > MORE_THAN_CHANCE:
         ratios = {"same_trips_ratio": exp(one[0]), "all_trips_ratio": exp(other[0])}
         notes.add("favourite_conditions", CAUTION, column=column, per=per, **ratios, z=z)
