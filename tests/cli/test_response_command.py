@@ -61,7 +61,6 @@ def test_the_answer_in_words(asked):
         (["pelet_pct"], 2, "Did you mean 'pellet_pct'"),
         (["size_mm"], 2, "fewer than two values"),
         (["pellet_pct", "--per", "-1"], 2, "above 0"),
-        (["pellet_pct", "--venue", "Nowhere"], 2, "Nowhere"),
         (["pellet_pct", "--logbook", "none.sqlite"], 4, "none.sqlite"),
         ([], 2, "differ between your baits: pellet_pct, attractor_ml_per_egg."),
     ],

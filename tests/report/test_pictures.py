@@ -96,12 +96,6 @@ def test_letters_on_paper_can_be_read():
         assert min(map(float, re.findall(r"font-size: ([\d.]+)px", picture.svg))) * points >= 7.5
 
 
-def test_ids_of_different_pictures_never_meet(drawn):
-    """Pictures share a page, so an id is used once in it."""
-    ids = [i for p in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', p.svg)]
-    assert len(ids) == len(set(ids)) > 0
-
-
 def test_the_same_input_gives_the_same_bytes():
     """No date, no chance, no order of a set in the drawing; a reader's own settings change
     nothing."""

@@ -48,16 +48,6 @@ def test_hours_by_place_add_up_to_all_hours():
     assert shares.to_numpy() == pytest.approx(1.0)
 
 
-@pytest.mark.parametrize(("months", "name"), [(24, "January 2020"), (25, "2020 Q1"), (120, "2020")])
-def test_times_grow_coarser_as_the_log_grows_longer(months, name):
-    """At most 24 times: months, then quarters, then years."""
-    dates = pd.period_range("2020-01", periods=months, freq="M").to_timestamp()
-    ends = log(
-        [(str(i), "X", date, "Mere", "plain", 1.0, 0) for i, date in enumerate(dates[[0, -1]])]
-    )
-    assert name in set(tallies.hours_by_place(ends, ["plain"]).frame["when"])
-
-
 def test_the_largest_gap_names_the_place_and_both_shares():
     """Plain spent 30 of 40 hours in April; pellet none: the largest difference of all."""
     gap = tallies.largest_gap(tallies.hours_by_place(SMALL, ["plain", "pellet"]), "plain")

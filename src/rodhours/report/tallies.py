@@ -23,7 +23,6 @@ NO_DATE = "no date"
 NO_VENUE = "water not logged"
 NO_ANGLER = "angler not logged"
 OTHER_VENUES = "other waters"
-MOST_TIMES = 24
 MOST_LANES = 62
 """Lanes of a calendar that fits a printed page, one a water and variant and two a water's name;
 waters past that are gathered."""
@@ -141,13 +140,13 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
 
 
 def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
-    """Rod-hours by variant, water and month (quarter or year where months are too many)."""
+    """Rod-hours by variant, water and month."""
     dates, venue = dates_of(stints), logged(stints, "venue").astype("string")
     cells = pd.DataFrame(
         {
             "variant": stints["variant"].astype(str),
             "venue": venue.fillna(NO_VENUE).astype(str),
-            "when": _when(dates),
+            "when": dates.dt.strftime("%B %Y").fillna(NO_DATE),
             "rod_hours": stints["hours"].astype(float),
         }
     )
@@ -242,14 +241,3 @@ def logged(stints: pd.DataFrame, name: str) -> pd.Series:
     if name in stints:
         return stints[name]
     return pd.Series(pd.NA, index=stints.index, dtype="string")
-
-
-def _when(dates: pd.Series) -> pd.Series:
-    """Months while they are few, then quarters, then years."""
-    named = pd.Series(NO_DATE, index=dates.index)
-    for frequency, form in (("M", "%B %Y"), ("Q", "%Y Q%q"), ("Y", "%Y")):
-        periods = dates.dropna().dt.to_period(frequency)
-        named = named.where(dates.isna(), periods.dt.strftime(form).reindex(dates.index))
-        if periods.empty or (periods.max() - periods.min()).n < MOST_TIMES:
-            break
-    return named
