@@ -86,7 +86,7 @@ def by_questions(command, monkeypatch):
 
 @pytest.fixture
 def few_looks(monkeypatch):
-    """Reports look back after four trips instead of forty: for tests of what else is on a page."""
+    """Reports look back after four trips instead of 24: for tests of what else is on a page."""
     from rodhours.report.pictures import growth
 
     monkeypatch.setattr(growth, "MOST_LOOKS", 4)

@@ -135,7 +135,7 @@ def test_what_makes_no_sense_is_usage(command, given):
 
 
 def test_the_filled_in_csv_is_a_trip_log(command):
-    """Trips that were fished are imported, the others passed over and named; later they follow."""
+    """Trips that were fished are imported, the others counted; later they follow."""
     assert command(*ASKED, "--trips", "6", "--csv", "plan.csv", "--name", "spring").code == 0
     empty = command("import", "plan.csv")
     assert empty.code == 4
@@ -145,7 +145,6 @@ def test_the_filled_in_csv_is_a_trip_log(command):
     assert done.code == 0, done.err
     assert "12 rows imported (4 sessions)" in done.out
     assert "6 planned rows" in done.err
-    assert "spring-05, spring-06" in done.err
     found = {one["group"]: one for one in json.loads(command("summary", "--json").out)["rows"]}
     for name in NAMES:
         fished = [row for row in rows[:12] if row["variant"] == name]
@@ -449,7 +448,7 @@ def test_notes_and_page_of_a_plan(command):
     Path("plan.txt").write_text(f"{trip}trip spring-02{rest}", encoding="utf-8")
     done = command("import", "plan.txt", "--zone", "Europe/London")
     assert done.code == 0, done.out
-    assert "3 planned rows have nothing filled in" in done.err
+    assert "3 planned rows with nothing filled in" in done.err
 
 
 def test_a_blind_plan_takes_a_name_whose_key_is_not_there(command, monkeypatch):

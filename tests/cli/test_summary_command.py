@@ -102,9 +102,6 @@ def test_by_any_column(command, tmp_path):
     (tmp_path / "variants.csv").write_text("variant,pellet_pct\nplain,0\npellet,20\n")
     assert command("import", "stints.csv", "sessions.csv", "variants.csv").code == 0
     for options, groups in {
-        ("rod",): {"1": (3, 1), "2": (2, 3)},
-        ("variant",): {"pellet": (2, 3), "plain": (3, 1)},
-        ("batch",): {"P-1": (2, 1), "P-2": (1, 0), "not recorded": (2, 3)},
         ("planned",): {"pellet": (1, 1), "plain": (4, 3)},
         ("depth_m",): {"3": (2, 1), "12": (2, 3), "not recorded": (1, 0)},
         ("pellet_pct",): {"0": (3, 1), "20": (2, 3)},

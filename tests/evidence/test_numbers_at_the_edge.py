@@ -104,12 +104,13 @@ def answer_everything(log):
             continue
 
 
-@pytest.mark.parametrize("seed", [*SEEDS[:4], 1046, 1093, 1138, 1155, 2752])
+@pytest.mark.parametrize("seed", [*SEEDS[:4], 1046, 1093, 1138, 1155, 2269, 2752, 3986])
 def test_answers_of_logs_of_few_fish_do_not_contradict_themselves(seed):
     """p and limits agree; swapping reference and bait turns ratio and limits upside down. In log
     1093 the reference's name decided which share of several that go along was left out, in 1155
     which blanks a share empties; in 1046 p was taken from a profile a few digits short, in
-    1138 the sums over sessions 80 times apart were, and in 2752 a profile stuck without clumps."""
+    1138 the sums over sessions 80 times apart were, in 2752 a profile stuck without clumps, and in
+    2269 and 3986 it had two hills, of which each side saw its own."""
     assert_honest(nasty_log(seed))
 
 

@@ -12,7 +12,7 @@ from scipy import stats
 
 import rodhours
 import simulated_seasons as seasons
-from reference.published import NORMAL_MIXTURE, REPEATED_LOOKS
+from reference.published import NORMAL_MIXTURE
 from rodhours.evidence.basis import Basis
 from rodhours.evidence.compare import compare
 from rodhours.evidence.running import (
@@ -67,30 +67,6 @@ def test_the_running_cutoff_is_above_the_fixed_one_at_any_spread(alpha, df):
         assert running_cutoff(alpha, df, spread) > stats.t.ppf(1 - alpha / 2, df) ** 2
 
 
-def test_repeated_fixed_looks_err_as_published_and_running_ones_do_not():
-    """Armitage, McPherson & Rowe, Table 2, by simulation; the running cutoff at the same looks.
-
-    By Ville's inequality the chance of ever crossing is 5 % at most, also over 400 looks.
-    """
-    paths = 40_000
-    rng = np.random.default_rng(5)
-    score = rng.standard_normal((paths, 10)).cumsum(axis=1)
-    looks = np.arange(1, 11)
-    z = score**2 / looks
-    fixed = z > stats.chi2.ppf(0.95, 1)
-    cutoffs = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in looks])
-    for name, stated in REPEATED_LOOKS.values.items():
-        k = int(name)
-        error = np.sqrt(stated * (1 - stated) / paths)
-        assert abs(fixed[:, :k].any(axis=1).mean() - stated) < 4 * error + 0.0005
-        assert (z > cutoffs)[:, :k].any(axis=1).mean() <= 0.05
-    many = np.arange(1, 401)
-    long = rng.standard_normal((4_000, 400)).cumsum(axis=1) ** 2 / many
-    bounds = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in many])
-    assert (long > bounds).any(axis=1).mean() <= 0.05
-    assert (long > stats.chi2.ppf(0.95, 1)).any(axis=1).mean() > 0.3
-
-
 def season(trips=14, rate=0.06, seed=2):
     """A dated season with a favourite, drawn rod by rod, and some trips of one bait alone."""
     rng = np.random.default_rng(seed)
@@ -122,14 +98,13 @@ def test_the_last_fixed_interval_is_the_headline(log, looks):
         assert getattr(last, name) == getattr(one, name)
 
 
-@pytest.mark.parametrize("basis", ["same", "all"])
-def test_each_look_sees_the_trips_so_far_and_nothing_else(log, basis):
+def test_each_look_sees_the_trips_so_far_and_nothing_else(log, looks):
     """After trip n the fixed interval is that of `compare` on the first n trips alone."""
-    found = running_looks(log, REFERENCE, basis=basis).comparisons[0].looks
+    found = looks.comparisons[0].looks
     assert [look.trip for look in found] == list(range(1, 15))
     for n in (9, 12):
         so_far = log[log["session"].astype(int) < n]
-        (one,) = compare(so_far, REFERENCE, basis=basis, checks=False).comparisons
+        (one,) = compare(so_far, REFERENCE, basis="same", checks=False).comparisons
         look = found[n - 1]
         found_here = look.rate_ratio, look.fixed_low, look.fixed_high
         assert found_here == pytest.approx((one.rate_ratio, one.conf_low, one.conf_high), rel=1e-5)

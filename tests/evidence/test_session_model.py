@@ -47,7 +47,9 @@ def season(
 SPREADS = [(0.7, 0.7), (1.2, 0.4), (1.5, 1.0), (0.8, 0.0), (0.0, 0.9), (0.0, 0.0), (0.7, 0.005)]
 
 
-@pytest.mark.parametrize(("s", "t"), [*SPREADS, (2.4, 0.2), (4.4, 0.0), (6.0, 1.5)])
+@pytest.mark.parametrize(
+    ("s", "t"), [*SPREADS, (2.4, 0.2), (4.4, 0.0), (6.0, 1.5), (5.4, 0.1), (9.0, 0.5)]
+)
 @pytest.mark.parametrize("slopes", [True, False])
 def test_log_likelihood_equals_numerical_integration(s: float, t: float, slopes: bool) -> None:
     """The log-likelihood of 25 sessions agrees with scipy's quad, log y! terms included, also where

@@ -21,7 +21,8 @@ from rodhours.log.cells.dates import (
     read_date_and_time,
     with_years,
 )
-from rodhours.log.cells.times import read_time, span
+from rodhours.log.cells.times import read_time
+from rodhours.log.trip_days import TripDays
 
 
 def date_forms(texts: list[str]) -> tuple[str, ...]:
@@ -153,20 +154,23 @@ def test_no_time(text: str) -> None:
 
 
 @settings(max_examples=40)
-@given(DAYS, st.integers(0, 1439), st.integers(1, 1439))
-def test_a_span_goes_on_past_midnight(day: date, begins: int, lasts: int) -> None:
-    """An end before the start is of the next day, as datetime adds the minutes."""
+@given(DAYS, st.integers(0, 1439), st.integers(1, 1439), st.integers(0, 3))
+def test_an_end_goes_on_past_midnight(day: date, begins: int, lasts: int, days: int) -> None:
+    """An end before the start is of the next day, as datetime adds the minutes; hours add days."""
     start = datetime(day.year, day.month, day.day) + timedelta(minutes=begins)
     end = start + timedelta(minutes=lasts)
-    ends = (end.hour * 60 + end.minute) * 60
-    expected = (start.isoformat(timespec="minutes"), end.isoformat(timespec="minutes"))
-    assert span(day.isoformat(), begins * 60, ends) == expected
+    trip = TripDays(day.isoformat())
+    begun = trip.cast_in("1", f"{start:%H:%M}")
+    late = end + timedelta(days=days)
+    hours = (late - start) / timedelta(hours=1) if days else None
+    ended = trip.cast_out("1", f"{end:%H:%M}", begun, hours)
+    assert (begun, ended) == (f"{start:%Y-%m-%dT%H:%M}", f"{late:%Y-%m-%dT%H:%M}")
 
 
-def test_the_same_time_twice_is_no_span() -> None:
+def test_the_same_time_twice_is_no_stint() -> None:
     """It may be no time at all or a whole day."""
     with pytest.raises(CellFault):
-        span("2025-04-12", 3600, 3600)
+        TripDays("2025-04-12").cast_out("1", "18:30", "2025-04-12T18:30")
 
 
 @pytest.mark.parametrize(

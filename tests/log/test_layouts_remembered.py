@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 from layout_logs import read, stints, toml
 
-from rodhours.errors import LayoutNeeded, UnusableFile
+from rodhours.errors import LayoutNeeded
 from rodhours.log.export import export_logbook
 from rodhours.log.importing import import_paths
 from rodhours.log.layout.layout import Layout
@@ -107,30 +107,21 @@ def test_a_sheet_among_others(tmp_path: Path) -> None:
         assert any("Tackle" in hint for hint in result.hints)
 
 
-def test_a_file_that_could_be_an_export_is_asked_about(tmp_path: Path) -> None:
+def test_a_layout_for_the_logs_own_names_is_given_each_time(tmp_path: Path) -> None:
     """What is written 36,30 in the angler's own file is 36.3 in an export of it.
 
-    A file of these columns could be meant either way: --layout or --no-layout answers.
+    A file of these columns could be meant either way, so that no layout is remembered for it.
     """
     logbook = tmp_path / "logbook.sqlite"
     log = 'session,variant,hours,fish\na,plain,"36,30",0\na,mix,"236,5",1\n'
     read(tmp_path, log, '[units]\ndecimal = ","\n')
     with open_logbook(logbook) as book:
         export_logbook(book, tmp_path / "export")
-    for file in ("export/stints.csv", "trips.csv"):
-        with pytest.raises(UnusableFile, match=r"--layout .*trips.toml, or with --no-layout"):
-            import_paths([tmp_path / file], logbook)
-    again = import_paths([tmp_path / "export"], logbook, remembered=False)
+    again = import_paths([tmp_path / "export"], logbook)
     assert (again.rows_imported, again.rows_rejected) == (0, 0)
+    assert import_paths([tmp_path / "trips.csv"], logbook).rows_rejected == 2
     own = import_paths([tmp_path / "trips.csv"], logbook, layouts=[tmp_path / "trips.toml"])
     assert (own.rows_already_there, own.rows_rejected) == (2, 0)
-    # A layout that says nothing of forms reads both alike, and is used as ever.
-    (tmp_path / "trips.toml").write_text('[columns]\nmoon = "keep"\n')
-    names = tmp_path / "names.csv"
-    names.write_text("session,variant,hours,fish,moon\nb,plain,1.125,0,full\n")
-    import_paths([names], logbook, layouts=[tmp_path / "trips.toml"])
-    assert import_paths([names], logbook).complete
-    assert ("b", 1.125) in stints(tmp_path, "session hours")
 
 
 def test_the_day_is_that_on_which_a_layout_was_given_first() -> None:

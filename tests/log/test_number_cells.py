@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from rodhours.log.cells import CellFault
 from rodhours.log.cells.cell import cell_reader, is_error_cell
 from rodhours.log.cells.numbers import read_number, read_whole
-from rodhours.log.cells.texts import compass
 from rodhours.log.tables import TABLES
 
 
@@ -24,37 +23,10 @@ def test_a_number_reads_as_it_was_written(value, decimal: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "write"),
-    [("1 + 1 lost", "column of their own"), ("3+2", "their own"), ("two", "2"), ("none", "0")],
-)
-def test_a_count_that_is_none_is_answered_with_what_to_write(text: str, write: str) -> None:
-    """What Python or a reader may take for a count is refused, with what would be right."""
-    with pytest.raises(CellFault, match=write):
-        read_whole(text)
-
-
-@pytest.mark.parametrize(
-    ("text", "point"),
-    # Degrees run clockwise from north, 22.5 to a point (WMO-No. 306, code table 0877, from memory).
-    [
-        ("0", "N"),
-        ("225", "SW"),
-        ("350°", "N"),
-        ("68", "ENE"),
-        ("South west", "SW"),
-        ("nnw.", "NNW"),
-    ],
-)
-def test_a_direction_in_words_or_degrees(text: str, point: str) -> None:
-    """The point that it lies at."""
-    assert compass(text) == point
-
-
-@pytest.mark.parametrize(
     "text",
     [
         *("nan", "inf", "-inf", "1e5", "NaN", "0x1", "1.5", "9" * 5000, ""),
-        *("1_0", "²", "１２", "٣", "1½"),
+        *("1_0", "²", "１２", "٣", "1½", "1 + 1 lost", "3+2", "two", "none"),
     ],
 )
 def test_no_count(text: str) -> None:

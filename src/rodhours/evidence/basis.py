@@ -39,7 +39,6 @@ class Answer:
 
     None where a value does not exist: nothing does where the coefficient runs off or its profile
     levels off short of a limit. `p_value` is not yet multiplied by the family's size.
-    `log_spread` is the standard error of the log ratio from the curvature.
     """
 
     rate_ratio: float | None = None
@@ -48,7 +47,6 @@ class Answer:
     p_value: float | None = None
     alone_low: float | None = None
     alone_high: float | None = None
-    log_spread: float | None = None
 
 
 @dataclass(frozen=True)
@@ -333,10 +331,10 @@ class Basis:
             # A profile that levels off has its estimate anywhere along it.
             return Answer()
         alone = (low, high) if alpha == family_alpha else _limits(profile, cutoff, alpha)
-        estimate, spread = found
+        estimate, _ = found
         # The side of 1 as seen from the estimate.
         p = cutoff.p_value(profile.at_equal_rates, 1 if estimate < 0 else -1)
-        return Answer(_exp(estimate), low, high, p, *alone, spread)
+        return Answer(_exp(estimate), low, high, p, *alone)
 
     def _without_fish(self, variant: int, alpha: float, family_alpha: float) -> Answer:
         """One of the two has no fish: an upper limit for that one against the other.

@@ -7,7 +7,7 @@ every fish came by itself' stand beside it, so that a reader sees what they woul
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -42,7 +42,6 @@ from rodhours.evidence.stints import Stints, prepare, require_confidence
 from rodhours.evidence.trips import (
     FEWEST_SAME_TRIP_DF,
     FEWEST_SESSIONS,
-    SessionTable,
     most_shared,
     same_trip_rows,
     session_table,
@@ -51,7 +50,7 @@ from rodhours.evidence.verdicts import verdict
 
 MOST_VARIANTS = 30
 """More variants than this in one fit take minutes, and each would have next to no fish."""
-_BASES = {"auto": "auto", "same": SAME_TRIPS, "all": ALL_TRIPS}
+_BASES = ("auto", "same", "all")
 
 
 def compare(
@@ -103,7 +102,7 @@ def compare(
         )
     notes = Notes()
     for left in prepared.left_out:
-        notes.add("stints_left_out", CAUTION, **vars(left))
+        notes.add("stints_left_out", CAUTION, **left)
     if reference is not None:
         code = prepared.code_of(reference)
     else:
@@ -112,9 +111,16 @@ def compare(
         chosen = {"reference": prepared.variants[code], "shared_rod_hours": shared_hours}
         notes.add("reference_chosen", INFORMATION, **chosen)
     asked = _asked(prepared, code, variant)
+    bases = {ALL_TRIPS: Basis.of(prepared, code, same_trips=False)}
+    reasons: dict[int, str] = {}
+    if basis != "all":
+        same, reasons = _same_trips(prepared, code, asked)
+        bases = bases if same is None else {SAME_TRIPS: same, **bases}
     beside = None if earlier is None else by_season(earlier, prepared.adjusted_for)
-    work = _Work(stints, prepared, code, asked, 1.0 - confidence, margin, notes, beside)
-    comparisons, models = work.run(_BASES[basis], checks=checks)
+    joint = {} if beside is None else {name: joined(one, beside) for name, one in bases.items()}
+    of = (bases, joint, reasons, session_table(prepared).shared_with(code))
+    work = _Work(prepared, code, asked, 1.0 - confidence, margin, notes, *of)
+    comparisons, models = work.run(stints, forced=basis == "same", checks=checks)
     result = ComparisonResult(
         reference=prepared.variants[code],
         confidence=confidence,
@@ -156,53 +162,61 @@ def _asked(stints: Stints, reference: int, variant: str | Sequence[str] | None) 
     return list(wanted.values())
 
 
-@dataclass(frozen=True)
-class _Bases:
-    """All trips, and the same trips where they exist.
-
-    `reasons` says for each variant why it has no same-trip answer ('' where it has one, or where
-    none was wanted); `shared` counts the sessions that had both it and the reference. `beside` has
-    those of the bases that earlier seasons stand beside.
-    """
-
-    everything: Basis
-    same: Basis | None
-    reasons: dict[int, str]
-    shared: np.ndarray
-    beside: Mapping[str, Basis]
-
-    @property
-    def used(self) -> list[tuple[str, Basis]]:
-        """The fitted bases by name."""
-        same = [] if self.same is None else [(SAME_TRIPS, self.same)]
-        return [*same, (ALL_TRIPS, self.everything)]
+def _same_trips(
+    stints: Stints, reference: int, asked: list[int]
+) -> tuple[Basis | None, dict[int, str]]:
+    """The same-trip basis where a variant has one, and for each why not ('' where it has)."""
+    table = session_table(stints)
+    linked = table.linked_to(reference)
+    rows = same_trip_rows(stints, table, linked)
+    if not rows.any():
+        return None, dict.fromkeys(asked, "unlinked")
+    basis = Basis.of(stints.take(rows), reference, same_trips=True)
+    sessions = session_table(basis.stints).fished.sum(axis=0)
+    reasons: dict[int, str] = {}
+    for one in asked:
+        if not linked[one] or sessions[one] == 0:
+            reasons[one] = "unlinked"
+        elif min(sessions[one], sessions[reference]) < FEWEST_SESSIONS:
+            reasons[one] = "few_sessions"
+        elif basis.fish.sum() > 0 and basis.df < FEWEST_SAME_TRIP_DF:
+            reasons[one] = "few_df"
+        else:
+            reasons[one] = ""
+    return None if all(reasons.values()) else basis, reasons
 
 
 @dataclass(frozen=True)
 class _Work:
-    """One comparison under way."""
+    """One comparison under way.
 
-    frame: pd.DataFrame
+    `bases` are all trips, and the same trips where they exist; `joint` those of them with earlier
+    seasons beside. `reasons` says for each variant why it has no same-trip answer, `shared` counts
+    the sessions that had both it and the reference.
+    """
+
     stints: Stints
     reference: int
     asked: list[int]
     alpha: float
     margin: float
     notes: Notes
-    earlier: Stints | None = None
+    bases: Mapping[str, Basis]
+    joint: Mapping[str, Basis]
+    reasons: Mapping[int, str]
+    shared: np.ndarray
 
     @property
     def family_alpha(self) -> float:
         return self.alpha / max(1, len(self.asked))
 
     def run(
-        self, basis: str, *, checks: bool
+        self, frame: pd.DataFrame, *, forced: bool, checks: bool
     ) -> tuple[tuple[Comparison, ...], tuple[FittedModel, ...]]:
         """All comparisons asked for, and the models behind them."""
-        bases = self._bases(basis)
-        everything, same = bases.everything, bases.same
-        if basis == SAME_TRIPS and self.asked and all(bases.reasons[one] for one in self.asked):
-            raise NoSameTrips(*(self._not_there(one, bases) for one in self.asked))
+        everything, same = self.bases[ALL_TRIPS], self.bases.get(SAME_TRIPS)
+        if forced and self.asked and all(self.reasons.values()):
+            raise NoSameTrips(*map(self._not_there, self.asked))
         self.notes.columns(
             self.stints,
             everything.adjusted_columns if everything.fish.sum() > 0 else None,
@@ -211,86 +225,52 @@ class _Work:
         if not self.asked:
             self.notes.add("one_variant", SERIOUS)
             return (), ()
-        headlines = tuple(self._one(one, basis, bases) for one in self.asked)
+        headlines = tuple(self._one(one, forced) for one in self.asked)
         comparisons = tuple(one.comparison for one in headlines)
         if checks:
-            of = (self.frame, self.stints, headlines, everything, self.family_alpha, self.margin)
+            of = (frame, self.stints, headlines, everything, self.family_alpha, self.margin)
             self.notes.extend(findings(Subject(*of)))
-        models = tuple(fitted_model(name, part) for name, part in bases.used)
-        for name, part in bases.used:
+        for name, part in self.bases.items():
             if part.fish.sum() > 0 and not part.fitted.converged:
                 self.notes.add("no_fit", SERIOUS, basis=name)
         if any(one.basis == SAME_TRIPS for one in comparisons):
-            self.notes.rods(self.frame, self.stints.adjusted_for)
-        return comparisons, models
+            self.notes.rods(frame, self.stints.adjusted_for)
+        return comparisons, tuple(fitted_model(*one) for one in self.bases.items())
 
-    def _bases(self, basis: str) -> _Bases:
-        table = session_table(self.stints)
-        everything = Basis.of(self.stints, self.reference, same_trips=False)
-        same, reasons = None, dict.fromkeys(self.asked, "")
-        if basis != ALL_TRIPS:
-            same, reasons = self._same_trips(table)
-        bases = _Bases(everything, same, reasons, table.shared_with(self.reference), {})
-        if self.earlier is None:
-            return bases
-        beside = {name: joined(part, self.earlier) for name, part in bases.used}
-        return replace(bases, beside=beside)
-
-    def _same_trips(self, table: SessionTable) -> tuple[Basis | None, dict[int, str]]:
-        """The same-trip basis, and why it does not exist for a variant ('' where it does)."""
-        linked = table.linked_to(self.reference)
-        rows = same_trip_rows(self.stints, table, linked)
-        if not rows.any():
-            return None, dict.fromkeys(self.asked, "unlinked")
-        basis = Basis.of(self.stints.take(rows), self.reference, same_trips=True)
-        sessions = session_table(basis.stints).fished.sum(axis=0)
-        reasons: dict[int, str] = {}
-        for one in self.asked:
-            if not linked[one] or sessions[one] == 0:
-                reasons[one] = "unlinked"
-            elif min(sessions[one], sessions[self.reference]) < FEWEST_SESSIONS:
-                reasons[one] = "few_sessions"
-            elif basis.fish.sum() > 0 and basis.df < FEWEST_SAME_TRIP_DF:
-                reasons[one] = "few_df"
-            else:
-                reasons[one] = ""
-        return None if all(reasons.values()) else basis, reasons
-
-    def _not_there(self, variant: int, bases: _Bases) -> Note:
-        numbers = {"shared_sessions": int(bases.shared[variant]), "reason": bases.reasons[variant]}
+    def _not_there(self, variant: int) -> Note:
+        numbers = {"shared_sessions": int(self.shared[variant]), "reason": self.reasons[variant]}
         return Note("no_same_trips", self.stints.variants[variant], SERIOUS, numbers)
 
-    def _one(self, variant: int, basis: str, bases: _Bases) -> Headline:
+    def _one(self, variant: int, forced: bool) -> Headline:
         """One variant against the reference, and its notes."""
         levels, family = (self.alpha, self.family_alpha), (self.family_alpha, self.family_alpha)
-        everything, same, reason = bases.everything, bases.same, bases.reasons[variant]
-        if same is not None and (not reason or basis == SAME_TRIPS):
-            # Forced to the same trips, a variant without them has no answer there.
-            name, led_by = SAME_TRIPS, same
-            answer = Answer() if reason else same.answer(variant, *levels)
-            all_answer = everything.answer(variant, *family)
-        else:
-            name, led_by = ALL_TRIPS, everything
-            answer = all_answer = everything.answer(variant, *levels)
-        comparison = self._comparison(variant, name, answer, all_answer, bases)
-        both = bases.beside.get(name, led_by)
+        reason = self.reasons.get(variant, "")
+        name = SAME_TRIPS if SAME_TRIPS in self.bases and (forced or not reason) else ALL_TRIPS
+        led_by = self.bases[name]
+        # Forced to the same trips, a variant without them has no answer there.
+        gone = name == SAME_TRIPS and bool(reason)
+        answer = Answer() if gone else led_by.answer(variant, *levels)
+        beside = answer
+        if name == SAME_TRIPS:
+            beside = self.bases[ALL_TRIPS].answer(variant, *family)
+        comparison = self._comparison(variant, name, answer, beside)
+        both = self.joint.get(name, led_by)
         if both.earlier is not None and answer.rate_ratio is not None:
-            alone, answer = comparison, both.answer(variant, *levels)
-            all_answer = answer if name == ALL_TRIPS else all_answer
-            comparison = self._comparison(variant, name, answer, all_answer, bases)
+            alone, answer, led_by = comparison, both.answer(variant, *levels), both
+            beside = answer if name == ALL_TRIPS else beside
+            comparison = self._comparison(variant, name, answer, beside)
             self.notes.append(earlier_seasons(comparison, alone, both.earlier.sessions))
-            led_by = both
         if led_by.goes_along(variant):
             columns = list(dict.fromkeys(led_by.adjusted_columns))
             self.notes.add("goes_along", SERIOUS, comparison.variant, columns=columns)
         few_trips = led_by.fish.sum() > 0 and led_by.df < FEWEST_DF
-        self.notes.about(comparison, "" if basis == ALL_TRIPS else reason, self.margin, few_trips)
+        self.notes.about(comparison, reason, self.margin, few_trips)
         return Headline(comparison, variant, led_by, answer)
 
     def _comparison(
-        self, variant: int, basis: str, answer: Answer, all_answer: Answer, bases: _Bases
+        self, variant: int, basis: str, answer: Answer, all_answer: Answer
     ) -> Comparison:
-        everything, led_by = bases.everything, dict(bases.used)[basis]
+        everything, led_by = self.bases[ALL_TRIPS], self.bases[basis]
         fish, reference_fish = (int(led_by.fish[one]) for one in (variant, self.reference))
         headline = self._estimate(answer)
         return Comparison(
@@ -303,7 +283,7 @@ class _Work:
             reference_fish=reference_fish,
             reference_rod_hours=float(led_by.rod_hours[self.reference]),
             sessions=led_by.sessions,
-            shared_sessions=int(bases.shared[variant]),
+            shared_sessions=int(self.shared[variant]),
             alone=Limits(answer.alone_low, answer.alone_high, answer.p_value),
             all_trips=AllTripsEstimate(
                 **vars(self._estimate(all_answer)),
@@ -325,11 +305,7 @@ class _Work:
         fish, reference_fish = (int(everything.fish[one]) for one in (variant, self.reference))
         hours, reference_hours = (everything.rod_hours[one] for one in (variant, self.reference))
         if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
-            confidence = 1.0 - self.family_alpha
-            return self._estimate(
-                two_rate_limits(
-                    fish, float(hours), reference_fish, float(reference_hours), confidence
-                )
-            )
+            of = (fish, float(hours), reference_fish, float(reference_hours))
+            return self._estimate(two_rate_limits(*of, 1.0 - self.family_alpha))
         alphas = self.family_alpha, self.family_alpha
         return self._estimate(everything.by_itself.answer(variant, *alphas))

@@ -19,6 +19,7 @@ from scipy.special import (
     gammaincc,
     gammainccinv,
     gammaincinv,
+    lambertw,
     stdtr,
     stdtrit,
 )
@@ -31,9 +32,8 @@ _CLOSE = 1e-14
 def mid_p_upper(y: int, alpha: float) -> float:
     """The mean at which P(Y < y) + P(Y = y) / 2 = alpha / 2: the mid-P upper Poisson limit.
 
-    `y` events (>= 0), `alpha` in (0, 1] two-sided. Raises ValueError outside these bounds.
+    `y` events (>= 0), `alpha` in (0, 1] two-sided.
     """
-    _check(y, alpha)
     if y == 0:
         return -math.log(alpha)
     # The logarithm of this tail is concave in the mean, and the exact limit lies outside the
@@ -43,12 +43,8 @@ def mid_p_upper(y: int, alpha: float) -> float:
 
 @lru_cache(maxsize=4096)
 def mid_p_lower(y: int, alpha: float) -> float:
-    """The mean at which P(Y > y) + P(Y = y) / 2 = alpha / 2: the mid-P lower Poisson limit.
-
-    `y` events (>= 0; no events give 0), `alpha` in (0, 1] two-sided.
-    Raises ValueError outside these bounds.
-    """
-    _check(y, alpha)
+    """The mean at which P(Y > y) + P(Y = y) / 2 = alpha / 2: the mid-P lower Poisson limit, 0 for
+    no events; arguments as above."""
     if y == 0:
         return 0.0
     return _mid_p(float(gammaincinv(y, alpha / 2.0)), y, alpha, _lower_tail, -1.0)
@@ -99,65 +95,35 @@ def guard_rate_lower(y: int, alpha: float) -> float:
     return deviance_distance(limit, y) if 0.0 < limit < y else 0.0
 
 
-def guard_upper(y: int, reference_y: int, alpha: float) -> float:
-    """The least cutoff for the upper limit of a rate ratio, `y` fish against `reference_y`."""
+def guard(y: int, reference_y: int, alpha: float) -> float:
+    """The least cutoff for the upper limit of a rate ratio, `y` fish against `reference_y`.
+
+    That for the lower limit is the guard of the two the other way round.
+    """
     return max(guard_rate_upper(y, alpha), guard_rate_lower(reference_y, alpha))
 
 
-def guard_lower(y: int, reference_y: int, alpha: float) -> float:
-    """The least cutoff for the lower limit of a rate ratio, `y` fish against `reference_y`."""
-    return max(guard_rate_lower(y, alpha), guard_rate_upper(reference_y, alpha))
+def guard_p(statistic: float, y: int, reference_y: int) -> float:
+    """The alpha (at most 1) at which `guard` equals `statistic` (>= 0).
+
+    The mean at a distance d = statistic / (2 y) of y events is y times the root r of
+    r - 1 - log r = d, on either side of 1: r = -W(-exp(-1 - d)), Lambert's W.
+    """
+    p = math.exp(-statistic / 2.0) if not y else 2.0 * _upper_tail(_mean_at(statistic, y, -1), y)
+    if reference_y:
+        p = max(p, 2.0 * _lower_tail(_mean_at(statistic, reference_y, 0), reference_y))
+    return min(1.0, p)
 
 
-def guard_p_upper(statistic: float, y: int, reference_y: int) -> float:
-    """The alpha (at most 1) at which `guard_upper` equals `statistic` (>= 0)."""
-    return min(1.0, max(_p_rate_upper(statistic, y), _p_rate_lower(statistic, reference_y)))
+def _mean_at(statistic: float, y: int, branch: int) -> float:
+    return -y * float(lambertw(-math.exp(-1.0 - statistic / (2.0 * y)), branch).real)
 
 
-def guard_p_lower(statistic: float, y: int, reference_y: int) -> float:
-    """The alpha (at most 1) at which `guard_lower` equals `statistic` (>= 0)."""
-    return min(1.0, max(_p_rate_lower(statistic, y), _p_rate_upper(statistic, reference_y)))
-
-
-def _p_rate_upper(statistic: float, y: int) -> float:
-    """The alpha whose mid-P upper limit lies at the distance `statistic` above `y`."""
-    if y == 0:
-        return math.exp(-statistic / 2.0)
-    return 2.0 * _upper_tail(y * _ratio_above(statistic / (2.0 * y)), y)
-
-
-def _p_rate_lower(statistic: float, y: int) -> float:
-    """The alpha whose mid-P lower limit lies at that distance below `y`; none without fish."""
-    if y == 0:
-        return 0.0
-    return 2.0 * _lower_tail(y * _ratio_below(statistic / (2.0 * y)), y)
-
-
-def _ratio_above(distance: float) -> float:
-    """The r > 1 with r - 1 - log r = `distance`; convex, so Newton comes down from above."""
-    above = math.sqrt(2.0 * distance) + distance
-    for _ in range(_MOST_STEPS):
-        if above == 0.0:
-            break
-        step = (above - math.log1p(above) - distance) * (1.0 + above) / above
-        above -= step
-        if abs(step) <= _CLOSE * above:
-            break
-    return 1.0 + above
-
-
-def _ratio_below(distance: float) -> float:
-    """The r < 1 with r - 1 - log r = `distance`; solved in log r, where it is almost straight."""
-    log_ratio = -math.sqrt(2.0 * distance) - distance
-    for _ in range(_MOST_STEPS):
-        if log_ratio == 0.0:
-            break
-        slope = math.expm1(log_ratio)
-        step = (slope - log_ratio - distance) / slope
-        log_ratio -= step
-        if abs(step) <= -_CLOSE * log_ratio:
-            break
-    return math.exp(log_ratio)
+def rate_cutoffs(fish: int, df: int, alpha: float) -> tuple[float, float]:
+    """Cutoffs of L for the lower and the upper limit of one rate: t², or the guard if higher."""
+    quantile = float(stdtrit(df, 1.0 - alpha / 2.0)) ** 2
+    guards = guard_rate_lower(fish, alpha), guard_rate_upper(fish, alpha)
+    return max(quantile, guards[0]), max(quantile, guards[1])
 
 
 def _upper_tail(mean: float, y: int) -> float:
@@ -174,13 +140,6 @@ def _middle(mean: float, y: int) -> float:
     """The slope of the two tails in the mean: (P(Y = y - 1) + P(Y = y)) / 2."""
     at_y = math.exp(y * math.log(mean) - mean - math.lgamma(y + 1.0))
     return 0.5 * at_y * (1.0 + y / mean)
-
-
-def _check(y: int, alpha: float) -> None:
-    if y < 0:
-        raise ValueError(f"a count is 0 or more, not {y}")
-    if not 0.0 < alpha <= 1.0:
-        raise ValueError(f"alpha is between 0 and 1, not {alpha}")
 
 
 @dataclass(frozen=True)
@@ -203,10 +162,8 @@ class Cutoff:
             if self.df is None
             else float(stdtrit(self.df, 1.0 - alpha / 2.0)) ** 2
         )
-        if self.fish is None or self.reference_fish is None:
-            return cut
-        guard: Callable[[int, int, float], float] = guard_upper if side > 0 else guard_lower
-        return max(cut, guard(self.fish, self.reference_fish, alpha))
+        counts = self._counts(side)
+        return max(cut, guard(*counts, alpha)) if counts else cut
 
     def p_value(self, statistic: float, side: int) -> float:
         """The alpha at which the cutoff on that side equals the statistic, at most 1."""
@@ -215,7 +172,10 @@ class Cutoff:
             if self.df is None
             else 2.0 * float(stdtr(self.df, -(statistic**0.5)))
         )
-        if self.fish is not None and self.reference_fish is not None:
-            guard = guard_p_upper if side > 0 else guard_p_lower
-            p = max(p, guard(statistic, self.fish, self.reference_fish))
-        return min(1.0, p)
+        counts = self._counts(side)
+        return min(1.0, max(p, guard_p(statistic, *counts)) if counts else p)
+
+    def _counts(self, side: int) -> tuple[int, int] | None:
+        if self.fish is None or self.reference_fish is None:
+            return None
+        return (self.fish, self.reference_fish) if side > 0 else (self.reference_fish, self.fish)

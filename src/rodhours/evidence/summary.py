@@ -13,11 +13,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 from scipy.optimize import brentq
-from scipy.special import stdtrit
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import FEWEST_DF, Basis
-from rodhours.evidence.cutoffs import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.cutoffs import rate_cutoffs
 from rodhours.evidence.dates import dates_of, season_names
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.results import RateRow, RateSummary
@@ -202,27 +201,15 @@ def _row(
     )
     few = len(sessions) < FEW_TRIPS or not fish
     if whole is not None and few and whole.sessions > len(sessions):
-        return _with_the_whole_log(plain, stints, whole, 1.0 - confidence)
+        low, high = whole.limits(stints, *rate_cutoffs(fish, whole.df, 1.0 - confidence))
+        if high is None or (fish >= FEWEST_FISH and high > FURTHEST_APART * low):
+            return replace(plain, conf_low=PER * low, method=NO_UPPER_LIMIT)
+        return replace(plain, conf_low=PER * low, conf_high=PER * high, method=WHOLE_LOG)
     if len(sessions) < FEWEST_SESSIONS or fish == 0:
-        low, high = one_rate_limits(fish, hours, confidence)
+        exact = [PER * one for one in one_rate_limits(fish, hours, confidence)]
         method = EXACT_NO_FISH if fish == 0 else EXACT_FEW_SESSIONS
-        return replace(plain, conf_low=PER * low, conf_high=PER * high, method=method)
+        return replace(plain, conf_low=exact[0], conf_high=exact[1], method=method)
     return _modelled(plain, stints, code, confidence)
-
-
-def _cuts(fish: int, df: int, alpha: float) -> tuple[float, float]:
-    """Cutoffs of L for the lower and the upper limit: t², or the few-fish guard if higher."""
-    quantile = float(stdtrit(df, 1.0 - alpha / 2.0)) ** 2
-    guards = guard_rate_lower(fish, alpha), guard_rate_upper(fish, alpha)
-    return max(quantile, guards[0]), max(quantile, guards[1])
-
-
-def _with_the_whole_log(plain: RateRow, stints: Stints, whole: Unevenness, alpha: float) -> RateRow:
-    """The row of a group of few trips."""
-    low, high = whole.limits(stints, *_cuts(plain.fish, whole.df, alpha))
-    if high is None or (plain.fish >= FEWEST_FISH and high > FURTHEST_APART * low):
-        return replace(plain, conf_low=PER * low, method=NO_UPPER_LIMIT)
-    return replace(plain, conf_low=PER * low, conf_high=PER * high, method=WHOLE_LOG)
 
 
 def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: float) -> RateRow:
@@ -234,7 +221,7 @@ def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: f
     if not fitted.converged:
         return replace(plain, method=NO_UPPER_LIMIT)
     # df = G − K + 2 with K = 1.
-    lower_cut, upper_cut = _cuts(plain.fish, plain.sessions + 1, alpha)
+    lower_cut, upper_cut = rate_cutoffs(plain.fish, plain.sessions + 1, alpha)
     profile = Profile.of(fitted, 0)
     furthest = float(np.log(WIDEST * plain.fish / plain.rod_hours))
     low = profile.limit(-1, lower_cut)

@@ -51,30 +51,19 @@ class EggSize(StrEnum):
     XL = "XL"
 
 
-@dataclass(frozen=True)
-class EggClass:
-    """A weight class of hen eggs in the shell, g; a limit that the class does not have is None."""
-
-    low_g: float | None
-    high_g: float | None
-    typical_g: float
-
-
-EGG_CLASSES: dict[str, EggClass] = {
-    EggSize.S: EggClass(None, 53.0, 48.0),
-    EggSize.M: EggClass(53.0, 63.0, 58.0),
-    EggSize.L: EggClass(63.0, 73.0, 68.0),
-    EggSize.XL: EggClass(73.0, None, 78.0),
+TYPICAL_EGG_G: dict[str, float] = {
+    EggSize.S: 48.0,
+    EggSize.M: 58.0,
+    EggSize.L: 68.0,
+    EggSize.XL: 78.0,
 }
-"""Class limits: Commission Delegated Regulation (EU) 2023/2465. The typical egg is the middle of
-its class; S and XL, open on one side, are taken as wide as M and L."""
+"""A typical egg in the shell, g: the middle of its class (M is 53 to 63, L 63 to 73; Commission
+Delegated Regulation (EU) 2023/2465); S and XL, open on one side, are taken as wide as these."""
 
 
 def egg_contents_g(egg_class: str) -> float:
     """What a typical egg of the class (S, M, L, XL) weighs without its shell, g."""
-    if egg_class not in EGG_CLASSES:
-        raise UsageError(f"Eggs come as {', '.join(EGG_CLASSES)}, not '{egg_class}'.")
-    return EGG_CLASSES[egg_class].typical_g * (1 - SHELL_SHARE)
+    return TYPICAL_EGG_G[egg_class] * (1 - SHELL_SHARE)
 
 
 def share_of_dry_mix(on_top_pct: float) -> float:

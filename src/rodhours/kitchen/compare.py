@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from itertools import combinations
 from typing import Any, ClassVar
@@ -17,30 +18,23 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.result import CAUTION, Note, Result
 from rodhours.kitchen.amounts import Stated, steps_in_one
-from rodhours.kitchen.lift import PASTE_DENSITY, SIZE_TOLERANCE_MM, Lift, lift
+from rodhours.kitchen.lift import SIZE_TOLERANCE_MM, Lift, lift_known
 from rodhours.kitchen.recipe import ingredients_of
 
 NO_INGREDIENT = frozenset({"variant", "notes"})
 """Columns of the table of variants that say nothing of what is in a bait or how it is made."""
 CLOSE = 1e-9
 """Numbers nearer to each other than this, relatively, are the same number."""
-WITHIN = {
-    "pellet_pct": 1.0,
-    "attractor_ml_per_egg": 0.5,
-    "albumen_g_per_kg": 5.0,
-    "boil_s": 10.0,
-    "size_mm": SIZE_TOLERANCE_MM,
-}
-"""How far from its recipe a batch may be in each column's unit: what kitchen scales, spoons and
-clocks are good for. A judgement of this project, no source."""
-
 WEIGHED = {
-    "pellet_pct": ("pellet_g", "dry_g", "g", 100.0),
-    "attractor_ml_per_egg": ("attractor_ml", "eggs", "ml", 1.0),
-    "albumen_g_per_kg": ("albumen_g", "dry_g", "g", 1000.0),
+    "pellet_pct": ("pellet_g", "dry_g", "g", 100.0, 1.0),
+    "attractor_ml_per_egg": ("attractor_ml", "eggs", "ml", 1.0, 0.5),
+    "albumen_g_per_kg": ("albumen_g", "dry_g", "g", 1000.0, 5.0),
 }
-"""Of what the ledger has: the part, the whole, the part's unit, and the column's figure for a rate
-of 1."""
+"""Of what the ledger has: the part, the whole, the part's unit, the column's figure for a rate of
+1, and how far from its recipe a batch may be."""
+WITHIN = {"boil_s": 10.0, "size_mm": SIZE_TOLERANCE_MM}
+"""How far off in other columns. What kitchen scales, spoons and clocks are good for: a judgement
+of this project, no source."""
 
 Value = str | float | None
 
@@ -199,9 +193,15 @@ def lift_notes(
     Silent where a recipe lacks a diameter, or says such as no bait has.
     """
     measured, notes = paste or {}, []
+    rows = recipes.drop_duplicates("variant", keep=False).set_index("variant")
+
+    def known(label: str, of: Mapping[str, Stated]) -> Lift | None:
+        row = rows.loc[label] if label in rows.index else {}
+        return lift_known(row.get("size_mm"), row.get("cork_mm"), of.get(label))
+
     for variant in variants:
         each = measured if {variant, reference} <= measured.keys() else {}
-        own, bait = (_lift(recipes, one, each.get(one)) for one in (reference, variant))
+        own, bait = known(reference, each), known(variant, each)
         if variant == reference or bait is None or own is None:
             continue
         lifts = bait.lift_g.typical, own.lift_g.typical
@@ -215,18 +215,6 @@ def lift_notes(
         if abs(numbers["difference_g"]) > numbers["tolerance_g"]:
             notes.append(Note("lift_differs", variant, CAUTION, numbers))
     return tuple(notes)
-
-
-def _lift(recipes: pd.DataFrame, variant: str, paste: Stated | None) -> Lift | None:
-    mine = recipes.loc[recipes["variant"] == variant, ["size_mm", "cork_mm"]].dropna()
-    if len(mine) != 1:
-        return None
-    try:
-        return lift(
-            float(mine["size_mm"].iloc[0]), float(mine["cork_mm"].iloc[0]), paste or PASTE_DENSITY
-        )
-    except UsageError:
-        return None
 
 
 @dataclass(frozen=True)
@@ -247,23 +235,20 @@ def off_recipe(batch: Mapping[Any, Any], recipe: Mapping[Any, Any]) -> tuple[Off
     """
     asked = {one.name: one.rate for one in ingredients_of(recipe)} if recipe else {}
     off = []
-    for column, (part, whole, unit, times) in WEIGHED.items():
-        amount, of = _recorded(batch.get(part)), _recorded(batch.get(whole))
+    for column, (part, whole, unit, times, within) in WEIGHED.items():
+        amount, of = _number(batch.get(part)), _number(batch.get(whole))
         rate = asked.get(part.rsplit("_", 1)[0])
         if amount is None or of is None or of <= 0 or rate is None:
             continue
         step = 1 / steps_in_one(amount, unit)
         step += rate / steps_in_one(of, "eggs" if whole == "eggs" else "g")
         # A hair's breadth more, so that a batch right at the tolerance is not off by rounding.
-        if abs(amount - rate * of) > (WITHIN[column] / times * of + step) * (1 + 1e-9):
+        if abs(amount - rate * of) > (within / times * of + step) * (1 + 1e-9):
             off.append(OffRecipe(column, times * amount / of, times * rate))
     sizes = batch.get("diameters_mm") or ()
-    made = {
-        "boil_s": _recorded(batch.get("boil_s")),
-        "size_mm": sum(sizes) / len(sizes) if len(sizes) else None,
-    }
-    for column, as_made in made.items():
-        wanted = _recorded(recipe.get(column))
+    made = {"boil_s": batch.get("boil_s"), "size_mm": sum(sizes) / len(sizes) if sizes else None}
+    for column, cell in made.items():
+        as_made, wanted = _number(cell), _number(recipe.get(column))
         if as_made is None or wanted is None:
             continue
         if abs(as_made - wanted) > WITHIN[column] * (1 + 1e-9):
@@ -283,19 +268,11 @@ def off_recipe_batches(
     return {of: off for of, off in made.items() if off}
 
 
-def _recorded(value: Any) -> float | None:
-    if not isinstance(value, int | float) or not math.isfinite(value):
-        return None
-    return float(value)
-
-
 def _value(cell: Any) -> Value:
     """A cell as a text or a number; None where it is empty."""
-    if cell is None or cell is pd.NA or (isinstance(cell, float) and math.isnan(cell)):
-        return None
     if isinstance(cell, str):
         return cell.strip() or None
-    return float(cell)
+    return None if pd.isna(cell) else float(cell)
 
 
 def _same(value: str | float, other: str | float) -> bool:
@@ -306,9 +283,9 @@ def _same(value: str | float, other: str | float) -> bool:
     return str(value).casefold().split() == str(other).casefold().split()
 
 
-def _number(value: str | float) -> float | None:
-    try:
-        number = float(value)
-    except ValueError:
-        return None
-    return number if math.isfinite(number) else None
+def _number(cell: Any) -> float | None:
+    """A cell as a finite number; None for words and where nothing is recorded."""
+    with suppress(TypeError, ValueError):
+        number = float(cell)
+        return number if math.isfinite(number) else None
+    return None

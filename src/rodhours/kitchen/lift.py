@@ -7,9 +7,9 @@ would show. Densities are in kg/m³, diameters in mm, volumes in cm³.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
@@ -177,23 +177,15 @@ def size_for_lift(
     cork_mm: float,
     paste_density: float = PASTE_DENSITY.value,
     water_temp_c: float = USUAL_TEMP_C,
-) -> float:
-    """The finished diameter in mm that gives the wanted typical lift over that cork.
-
-    UsageError where no size does.
-    """
+) -> float | None:
+    """The finished diameter in mm that gives the wanted typical lift over that cork; None where
+    no size does: paste only adds to what the bare cork lifts, or only takes from it."""
     check_bait(cork_mm + 1, cork_mm, paste_density)
     water = water_density(water_temp_c)
     bare = ball_cm3(cork_mm) * (water - CORK_DENSITY.value) / KG_M3_PER_G_CM3
     per_cm3 = (water - paste_density) / KG_M3_PER_G_CM3
     skin = (wanted_g - bare) / per_cm3 if per_cm3 else -1.0
-    if skin <= 0:
-        raise UsageError(
-            f"No size gives a lift of {wanted_g:g} g over a {cork_mm:g} mm cork: the bare cork "
-            f"lifts {bare:.2f} g, and this paste only {'takes from' if per_cm3 <= 0 else 'adds to'}"
-            f" that. Choose another cork."
-        )
-    return ball_mm(ball_cm3(cork_mm) + skin)
+    return ball_mm(ball_cm3(cork_mm) + skin) if skin > 0 else None
 
 
 def cork_for_lift(
@@ -201,21 +193,16 @@ def cork_for_lift(
     size_mm: float,
     paste_density: float = PASTE_DENSITY.value,
     water_temp_c: float = USUAL_TEMP_C,
-) -> float:
-    """The cork diameter in mm that gives the wanted typical lift at that finished size.
-
-    UsageError where no cork does.
-    """
+) -> float | None:
+    """The cork diameter in mm that gives the wanted typical lift at that finished size; None where
+    it is less than without cork, or more than as cork alone."""
     check_bait(size_mm, 0.0, paste_density)
     water = water_density(water_temp_c)
     whole = ball_cm3(size_mm)
     of_paste = whole * (water - paste_density) / KG_M3_PER_G_CM3
     of_cork = whole * (water - CORK_DENSITY.value) / KG_M3_PER_G_CM3
     if not of_paste <= wanted_g < of_cork:
-        raise UsageError(
-            f"No cork gives a {size_mm:g} mm bait a lift of {wanted_g:g} g: it lies between "
-            f"{of_paste:.2f} g without cork and {of_cork:.2f} g as cork alone."
-        )
+        return None
     return ball_mm((wanted_g - of_paste) * KG_M3_PER_G_CM3 / (paste_density - CORK_DENSITY.value))
 
 
@@ -260,8 +247,8 @@ def lift_asked(
     paste = own_or(PASTE_DENSITY, paste_density)
     wanted = None
     if wanted_g is not None:
-        size = _or_none(size_for_lift, wanted_g, cork_mm, paste.value, water_temp_c)
-        cork = _or_none(cork_for_lift, wanted_g, size_mm, paste.value, water_temp_c)
+        size = size_for_lift(wanted_g, cork_mm, paste.value, water_temp_c)
+        cork = cork_for_lift(wanted_g, size_mm, paste.value, water_temp_c)
         stock = () if cork is None else (math.floor(cork), math.ceil(cork))
         lifts = [
             (float(mm), lift(size_mm, mm, paste, water_temp_c).lift_g.typical)
@@ -273,12 +260,12 @@ def lift_asked(
     return replace(found, wanted=wanted, baits_weighed=weight_of_20 is not None)
 
 
-def _or_none(solve: Callable[..., float], *asked: float) -> float | None:
-    """A size that does not exist is None; the other way may still lead there."""
-    try:
-        return solve(*asked)
-    except UsageError:
-        return None
+def lift_known(size_mm: Any, cork_mm: Any, paste: Stated | None) -> Lift | None:
+    """The lift of a bait as far as it is known: None without a diameter, or where no bait has
+    these; paste at the stand-in where nothing is known of it."""
+    with suppress(TypeError, ValueError):
+        return lift(float(size_mm), float(cork_mm), paste or PASTE_DENSITY)
+    return None
 
 
 def check_bait(size_mm: float, cork_mm: float, paste_density: float) -> None:
@@ -292,12 +279,7 @@ def check_bait(size_mm: float, cork_mm: float, paste_density: float) -> None:
             f"A {cork_mm:g} mm cork leaves no room for paste in a {size_mm:g} mm bait."
         )
     if not LIGHTEST_PASTE <= paste_density <= HEAVIEST_PASTE:
-        hint = (
-            f" {paste_density:g} g/cm³ would be {paste_density * KG_M3_PER_G_CM3:g}."
-            if 0.3 <= paste_density <= 3
-            else ""
-        )
         raise UsageError(
             f"The density of paste must be {LIGHTEST_PASTE:g} to {HEAVIEST_PASTE:g} kg/m³, not "
-            f"{paste_density:g}.{hint}"
+            f"{paste_density:g}."
         )

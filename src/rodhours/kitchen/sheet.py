@@ -6,7 +6,7 @@ Rounded parts of the dry mix still add up to the rounded whole within a gram.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from rodhours.evidence.result import Result
 from rodhours.kitchen.amounts import Origin, measured
@@ -55,88 +55,62 @@ class MixingSheet(Result):
 
 def mixing_sheet(batch: Batch, lift: Lift) -> MixingSheet:
     """The sheet of a batch whose baits have that lift."""
-    quantities = (*_dry(batch), *_wet(batch), *_paste(batch), *_handling(batch))
-    return MixingSheet(batch, lift, quantities)
+    recipe, egg, density = batch.recipe, batch.egg, batch.paste_density.origin
+    size, cork = recipe.size_mm.origin, recipe.cork_mm
+    takes_up, ask = egg.dry_g.origin, batch.asked.what
+    # Where the size of the whole batch comes from, and its eggs.
+    scaled = {DRY_MIX: [Origin.ASKED], EGGS: [takes_up]}.get(
+        ask, [Origin.GEOMETRY, size, density, takes_up]
+    )
+    counted = [Origin.ASKED] if ask == EGGS else [takes_up, *scaled]
+    of_bait = Origin.GEOMETRY, size, cork.origin, density
+    lines: list[Quantity] = []
+
+    def add(
+        code: str, amount: float, unit: str, *origins: Origin, baits: int | None = None
+    ) -> None:
+        lines.append(
+            Quantity(code, amount, unit, tuple(one for one in Origin if one in origins), baits)
+        )
+
+    def grams(code: str, amount: float, *origins: Origin, baits: int | None = None) -> None:
+        add(code, measured(amount, "g"), "g", *origins, baits=baits)
+
+    def weigh(parts: list[Ingredient]) -> None:
+        for one in parts:
+            of = counted if one.of == EGG else scaled
+            add(one.column, measured(batch.amount(one), one.unit), one.unit, Origin.RECIPE, *of)
+
+    solid = [one for one in recipe.ingredients if one.unit == "g"]
+    dry = [one for one in solid if one.of == DRY]
+    grams("dry_mix", batch.dry_g, *scaled)
+    rest = measured(batch.dry_g, "g") - sum(measured(batch.amount(one), "g") for one in dry)
+    grams("base_mix", max(0.0, rest) if batch.base_g else 0.0, Origin.RECIPE, *scaled)
+    weigh([one for one in solid if one.of == BASE])
+    weigh(dry)
+    used = measured(batch.eggs, "eggs")
+    add("eggs", math.ceil(used), "eggs", *counted)
+    if used < math.ceil(used):
+        add("eggs_used", used, "eggs", *counted)
+    grams("beaten_egg", batch.egg_g, egg.contents_g.origin, *counted)
+    weigh([one for one in recipe.ingredients if one.unit != "g"])
+    if cork.value:
+        add("corks", batch.baits, "corks", cork.origin)
+    grams("paste", batch.paste_g, *scaled, takes_up, egg.contents_g.origin)
+    # Small scales show hundredths; a bait's worth is otherwise weighed ten at a time.
+    add("paste_a_bait", round(batch.paste_per_bait_g, 2), "g", *of_bait)
+    grams("paste_ten_baits", 10 * batch.paste_per_bait_g, *of_bait)
+    portions, most = loads(batch.baits, MOST_BAITS_IN_A_PORTION)
+    add("portions", portions, "portions", Origin.PRACTICE)
+    grams("paste_a_portion", most * batch.paste_per_bait_g, *of_bait, baits=most)
+    boils, most = loads(batch.baits, MOST_BAITS_IN_A_LOAD)
+    add("loads", boils, "loads", Origin.PRACTICE, baits=most)
+    add("boiling", recipe.boil_s.value, "s", recipe.boil_s.origin)
+    add("drying", recipe.drying_days.value, "days", recipe.drying_days.origin)
+    return MixingSheet(batch, lift, tuple(lines))
 
 
 def loads(baits: int, most: int) -> tuple[int, int]:
     """The fewest equal lots of at most so many baits: how many, and the most in one."""
     lots = math.ceil(baits / most)
     return lots, math.ceil(baits / lots)
-
-
-def _origins(*several: Origin) -> tuple[Origin, ...]:
-    """Each once, in the order in which they are declared."""
-    return tuple(origin for origin in Origin if origin in several)
-
-
-def _scaled(batch: Batch) -> tuple[Origin, ...]:
-    """Where the size of the whole batch comes from."""
-    if batch.asked.what == DRY_MIX:
-        return (Origin.ASKED,)
-    takes_up = batch.egg.dry_g.origin
-    if batch.asked.what == EGGS:
-        return (takes_up,)
-    size = batch.recipe.size_mm.origin
-    return _origins(Origin.GEOMETRY, size, batch.paste_density.origin, takes_up)
-
-
-def _part(batch: Batch, one: Ingredient, *origins: Origin) -> Quantity:
-    amount = measured(batch.amount(one), one.unit)
-    return Quantity(one.column, amount, one.unit, _origins(Origin.RECIPE, *origins))
-
-
-def _grams(code: str, grams: float, *origins: Origin, baits: int | None = None) -> Quantity:
-    return Quantity(code, measured(grams, "g"), "g", _origins(*origins), baits)
-
-
-def _dry(batch: Batch) -> list[Quantity]:
-    scaled = _scaled(batch)
-    whole = _grams("dry_mix", batch.dry_g, *scaled)
-    of = {name: [one for one in batch.recipe.ingredients if one.of == name] for name in (DRY, BASE)}
-    parts = [_part(batch, one, *scaled) for one in of[DRY] if one.unit == "g"]
-    rest = max(0.0, whole.amount - sum(part.amount for part in parts)) if batch.base_g else 0.0
-    base = _grams("base_mix", rest, Origin.RECIPE, *scaled)
-    return [whole, base, *(_part(batch, one, *scaled) for one in of[BASE]), *parts]
-
-
-def _wet(batch: Batch) -> list[Quantity]:
-    egg, scaled = batch.egg, _scaled(batch)
-    counted = (Origin.ASKED,) if batch.asked.what == EGGS else (egg.dry_g.origin, *scaled)
-    used = Quantity("eggs_used", measured(batch.eggs, "eggs"), "eggs", _origins(*counted))
-    crack = replace(used, code="eggs", amount=math.ceil(used.amount))
-    liquids = [one for one in batch.recipe.ingredients if one.unit != "g"]
-    return [
-        crack,
-        *([used] if used.amount < crack.amount else []),
-        _grams("beaten_egg", batch.egg_g, egg.contents_g.origin, *counted),
-        *(_part(batch, one, *(counted if one.of == EGG else scaled)) for one in liquids),
-    ]
-
-
-def _paste(batch: Batch) -> list[Quantity]:
-    recipe, egg, each = batch.recipe, batch.egg, batch.paste_per_bait_g
-    size, cork = recipe.size_mm, recipe.cork_mm
-    of_bait = (Origin.GEOMETRY, size.origin, cork.origin, batch.paste_density.origin)
-    made = (*_scaled(batch), egg.dry_g.origin, egg.contents_g.origin)
-    portions, most = loads(batch.baits, MOST_BAITS_IN_A_PORTION)
-    corks = [Quantity("corks", batch.baits, "corks", (cork.origin,))] if cork.value else []
-    return [
-        *corks,
-        _grams("paste", batch.paste_g, *made),
-        # Small scales show hundredths; a bait's worth is otherwise weighed ten at a time.
-        Quantity("paste_a_bait", round(each, 2), "g", _origins(*of_bait)),
-        _grams("paste_ten_baits", 10 * each, *of_bait),
-        Quantity("portions", portions, "portions", (Origin.PRACTICE,)),
-        _grams("paste_a_portion", most * each, *of_bait, baits=most),
-    ]
-
-
-def _handling(batch: Batch) -> list[Quantity]:
-    recipe = batch.recipe
-    boils, most = loads(batch.baits, MOST_BAITS_IN_A_LOAD)
-    return [
-        Quantity("loads", boils, "loads", (Origin.PRACTICE,), most),
-        Quantity("boiling", recipe.boil_s.value, "s", (recipe.boil_s.origin,)),
-        Quantity("drying", recipe.drying_days.value, "days", (recipe.drying_days.origin,)),
-    ]

@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
 
 WORKBOOK, NOTES = ".xlsx", ".txt"
-MOST_ROWS = 1_048_575
-"""Rows below the header that a sheet can hold."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +91,10 @@ def export_logbook(book: Logbook, target: Path, force: bool = False) -> Exported
         if not folder.is_dir():
             raise UnusableFile(f"{target}: the folder {folder} does not exist.")
     else:
-        folder, files = target, csv_files(tables)
+        folder, files = target, {}
+        for table in tables:
+            cells = ([c if isinstance(c, str) else text_of(c) for c in row] for row in table.rows)
+            files[f"{table.name}.csv"] = csv_text([table.columns, *cells]).encode()
     paths = [folder / name for name in files]
     require_free(paths, force, inputs)
     write_files(files, folder, called=target)
@@ -114,15 +115,6 @@ def cannot_be_written(place: Path | str, error: OSError) -> UnusableFile:
     return UnusableFile(f"{place} cannot be written ({why}). Nothing was left.")
 
 
-def csv_files(tables: Sequence[OpenTable]) -> dict[str, bytes]:
-    """Each table as a CSV file: UTF-8, commas, its names in the first row."""
-    files = {}
-    for table in tables:
-        rows = ([c if isinstance(c, str) else text_of(c) for c in row] for row in table.rows)
-        files[f"{table.name}.csv"] = csv_text([table.columns, *rows]).encode()
-    return files
-
-
 def workbook_file(tables: Sequence[OpenTable]) -> bytes:
     """All tables as sheets of one workbook; texts are texts, whatever they begin with.
 
@@ -133,11 +125,6 @@ def workbook_file(tables: Sequence[OpenTable]) -> bytes:
     book = Workbook()
     book.remove(book.active)
     for table in tables:
-        if len(table.rows) > MOST_ROWS:
-            raise UnusableFile(
-                f"{table.name} has {len(table.rows):,} rows, more than a sheet can hold. Export to "
-                "a folder of CSV files instead."
-            )
         sheet = book.create_sheet(table.name)
         sheet.freeze_panes = "A2"
         for number, row in enumerate((table.columns, *table.rows), start=1):

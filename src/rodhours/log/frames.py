@@ -168,11 +168,8 @@ def _numeric_if_all(column: pd.Series[Any]) -> pd.Series[Any]:
     """The column as numbers where every filled cell is one, as it was otherwise."""
     filled = column.dropna()
     numbers = pd.to_numeric(filled, errors="coerce")
-    if filled.empty or numbers.isna().any() or not filled.map(_is_plain).all():
+    # Words that number parsers know (nan, inf) are texts in a log.
+    words = filled.astype(str).str.contains(r"[^\W\deE_]").any()
+    if filled.empty or numbers.isna().any() or words:
         return column
     return pd.to_numeric(column).astype("float64")
-
-
-def _is_plain(text: str) -> bool:
-    # Words that number parsers know (nan, inf) are texts in a log.
-    return not any(char.isalpha() for char in text.lower().replace("e", "", 1))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shlex
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
@@ -187,12 +186,14 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
     """
     imports = standing(run, IMPORT)
     anglers = anglers_of_imports(run)
-    meant = [
-        one
-        for one in imports
-        if (file is None or _is_of(one, Path(file)))
-        and (angler is None or (angler or None) in anglers[one.id])
-    ]
+    meant = []
+    for one in imports:
+        # A file is named with its folder or without, or by a folder that it is in.
+        read = [Path(each.file) for each in one.files]
+        names = {path for each in read for path in (each.resolve(), *each.resolve().parents)}
+        of_file = file is None or Path(file).resolve() in names or file in {p.name for p in read}
+        if of_file and (angler is None or (angler or None) in anglers[one.id]):
+            meant.append(one)
     for one in meant if angler is not None else ():
         others = sorted(name or "nobody" for name in anglers[one.id] - {angler or None})
         if others:
@@ -203,9 +204,6 @@ def undo_imports(run: sqlite3.Connection, file: str | None, angler: str | None) 
             )
     if not meant:
         files = {Path(one.file).name for change in imports for one in change.files}
-        if angler is None and any(file in anglers[one.id] for one in imports):
-            whose = shlex.quote(file or "")
-            raise UsageError(f"{file} is an angler: rodhours undo --angler {whose}")
         of = " and ".join(filter(None, [file, angler and f"the angler {angler}"]))
         raise UsageError(
             f"No import that stands is of {of or 'a trip without an angler'}."
@@ -223,10 +221,3 @@ def anglers_of_imports(run: sqlite3.Connection) -> Mapping[int, set[str | None]]
     ):
         anglers[change].add(angler)
     return anglers
-
-
-def _is_of(change: Change, file: Path) -> bool:
-    """Whether a change read that file, named with its folder or without, or a file inside it."""
-    read = [Path(one.file) for one in change.files]
-    whole = {path for one in read for path in (one.resolve(), *one.resolve().parents)}
-    return file.resolve() in whole or str(file) in {one.name for one in read}

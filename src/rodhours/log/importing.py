@@ -28,11 +28,11 @@ from rodhours.log.layout.use import read_laid_out, recall, remember
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.log.logbook_file import is_missing
 from rodhours.log.merge import CONFLICT, DOUBLE, NEW, REFUSED, SAME, TAKEN, Merge
-from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import check_log
 from rodhours.log.rules.checked import Checked
+from rodhours.log.table import Problem
 from rodhours.log.weight_unit import remember_weight_unit
 
 SURE = "sure"
@@ -185,7 +185,7 @@ def import_paths(
             merge = merged(book)
         # The same files again change nothing; other ones count as saying it too.
         read = {file.sha256 for file in files} <= book.files_read()
-        noted = not merge.brings and merge.says_again and not read
+        noted = not merge.brings and merge.count(SAME) > 0 and not read
         waiting = merge.waiting_news(book)
         if merge.brings or noted or any(waiting):
             merge.write(book, zone_label(zone_name), files, waiting)

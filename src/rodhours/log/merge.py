@@ -307,11 +307,6 @@ class Merge:
         """Whether the import changes the log at all."""
         return not {*self.fates, *self.variant_fates.values()}.isdisjoint(TAKEN)
 
-    @property
-    def says_again(self) -> bool:
-        """Whether the files say something that the logbook holds already."""
-        return SAME in self.fates or SAME in self.variant_fates.values()
-
     def row_fates(self, name: str) -> list[str]:
         """What becomes of every row of a table."""
         if name == "variants":
@@ -324,14 +319,9 @@ class Merge:
         fates = [*self.fates, HELD_BACK]  # session number -1: unknown, so refused
         return [fates[number] for number in self.checked.session_of[name]]
 
-    @cached_property
-    def row_counts(self) -> Counter[str]:
-        """How many rows of all tables have each fate."""
-        return sum((Counter(self.row_fates(name)) for name in self.log.tables), Counter())
-
     def count(self, *wanted: str) -> int:
         """How many rows have one of these fates."""
-        return sum(self.row_counts[fate] for fate in wanted)
+        return sum(sum(map(self.row_fates(name).count, wanted)) for name in self.log.tables)
 
     @cached_property
     def waiting(self) -> list[WaitingRow]:

@@ -19,16 +19,15 @@ from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.layout import COLUMNS, Layout, targets
 from rodhours.log.layout.reshape import REFUSED, is_fish_only
-from rodhours.log.problems import Findings
 from rodhours.log.table import (
     FileTable,
+    Findings,
     Log,
     Rows,
     known_columns,
     missing_columns,
 )
 from rodhours.log.tables import ESSENTIAL, SESSIONS, STINTS, TABLES, UNREAD, VARIANTS, Kind, Table
-from rodhours.log.trip_days import with_days
 from rodhours.log.weight_unit import weights_written
 from rodhours.near import near_names
 
@@ -49,9 +48,8 @@ def read_log(raws: list[FileTable], *, weight_unit: str | None = None) -> Log:
     a layout leaves out a needed column; LayoutNeeded where such a column is missing without one.
     """
     given = {raw.table for raw in raws}
-    dated = [with_days(raw) if raw.layout is None else raw for raw in raws]
     layouts = [raw.layout or _implied(raw, weight_unit) for raw in raws]
-    laid = [apply_layout(raw, layout) for raw, layout in zip(dated, layouts, strict=True)]
+    laid = [apply_layout(raw, layout) for raw, layout in zip(raws, layouts, strict=True)]
     for raw, of_raw in zip(raws, laid, strict=True):
         _check_layout(raw, of_raw, given)
     _check_stints(raws)
@@ -162,19 +160,10 @@ def _check_names(raw: FileTable, names: list[str], given: set[str], findings: Fi
     missing = missing_columns(names, raw.table, given)
     sheet = f", sheet {raw.sheet}" if raw.sheet is not None else ""
     if missing:
-        meant = [
-            f"the column {name} looks like {wanted}"
-            for name, near in close.items()
-            for wanted in near
-            if wanted in missing
-        ]
         what = "column" if len(missing) == 1 else "columns"
         needed = LayoutNeeded(
             f"{raw.file}{sheet}, row {raw.header_row}: {raw.table} needs the {what} "
-            f"{', '.join(missing)}, and found {', '.join(names)}"
-            # Renaming is advice only where it is all that is needed.
-            + (f" ({'; '.join(meant)}: rename it)" if len(meant) == len(missing) else "")
-            + "."
+            f"{', '.join(missing)}, and found {', '.join(names)}."
         )
         needed.table = (raw.file, raw.sheet)
         raise needed

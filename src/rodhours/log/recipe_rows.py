@@ -29,8 +29,15 @@ def held_recipes(run: sqlite3.Connection, now: Callable[[str], str]) -> dict[str
         names = row.keys()
         recipe = {name: row[name] if name in names else None for name in CELLS}
         label, whole = row["variant"], row["whole"]
-        if json.loads(row["details"]).get("replace"):
-            _take_the_place(said, row, recipe, now)
+        replaces = json.loads(row["details"]).get("replace")
+        for other, earlier in list(said.items()) if replaces else ():
+            # Take back what was said before of the same bait under its other labels.
+            if earlier["change"] == row["change_id"] or now(other) != now(label):
+                continue
+            if whole:
+                del said[other]
+            else:
+                earlier.update(dict.fromkeys(_filled(recipe)))
         if not whole:
             recipe = {**said.get(label, dict.fromkeys(CELLS)), **_filled(recipe)}
         said[label] = recipe | {"change": row["change_id"]}
@@ -40,19 +47,6 @@ def held_recipes(run: sqlite3.Connection, now: Callable[[str], str]) -> dict[str
         bait = now(label)
         held[bait] = joined(recipe, held[bait])[0] if bait in held else recipe
     return dict(sorted(held.items()))
-
-
-def _take_the_place(
-    said: dict[str, Recipe], row: sqlite3.Row, recipe: Recipe, now: Callable[[str], str]
-) -> None:
-    """Take back what earlier changes said of the same bait under its other labels."""
-    for other, held in list(said.items()):
-        if held["change"] == row["change_id"] or now(other) != now(row["variant"]):
-            continue
-        if row["whole"]:
-            del said[other]
-        else:
-            held.update(dict.fromkeys(_filled(recipe)))
 
 
 def _filled(recipe: Mapping[str, Any]) -> Recipe:

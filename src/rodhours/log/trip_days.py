@@ -8,16 +8,23 @@ from __future__ import annotations
 
 import re
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.dates import DAY_FIRST, MONTH_FIRST, iso_date, read_date
+from rodhours.log.cells.dates import (
+    DAY_FIRST,
+    MONTH_FIRST,
+    iso_date,
+    read_date,
+    read_weekday_time,
+)
 from rodhours.log.cells.times import DAY_SECONDS, read_time
-from rodhours.log.table import Fault, FileTable
 
 EARLY = timedelta(hours=6)
 DAY = timedelta(days=1)
+NEAR = 1.05
+"""Hours: the clock change, and hours that were written to a tenth."""
 _OFFSET = re.compile(r"\s*(Z|[+-](?:0\d|1[0-4]):[0-5]\d)$", re.IGNORECASE)
 _FROM = re.compile(r"(?:on|day|date|from|time)\s+(?=\S)", re.IGNORECASE)
 _MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
@@ -30,7 +37,6 @@ _WHEN = re.compile(
     r"(?:[T\s]+(?:at\s+)?(?P<clock>\d.*))?",
     re.IGNORECASE,
 )
-_DATED = re.compile(r"\d{4}-")
 NO_DAY = "a time with its day, such as 2025-04-12 18:30: the trip has none"
 
 
@@ -92,9 +98,17 @@ class TripDays:
         self.start = self.start or self.last[rod]
         return moment
 
-    def cast_out(self, rod: str, text: str, cast_in: str | None) -> str:
-        """When it came out: within a day after it went in, or on the day that is said."""
+    def cast_out(self, rod: str, text: str, cast_in: str | None, hours: float | None = None) -> str:
+        """When it came out: within a day after it went in, or on the day that is said.
+
+        `hours` that it was in tell how many whole days later, where they are near enough.
+        """
         moment = self._placed(text, self._of_stint(text, cast_in))
+        if hours is not None and cast_in is not None:
+            within = between(cast_in, moment) / timedelta(hours=1)
+            days = round((hours - within) / 24)
+            if days > 0 and abs(within + 24 * days - hours) <= NEAR:
+                moment = _written(datetime.fromisoformat(moment) + days * DAY)
         if cast_in is not None and not between(cast_in, moment):
             says = "two different times: the same time may be no hours at all or a whole day"
             raise CellFault(says)
@@ -125,7 +139,8 @@ class TripDays:
         """A time on its own day, else the first from `earliest` on; its offset stays with it."""
         day, said = when(text) or ("", text)
         offset = _OFFSET.search(said)
-        clock = timedelta(seconds=read_time(_OFFSET.sub("", said)) % DAY_SECONDS)
+        weekday, seconds = read_weekday_time(_OFFSET.sub("", said))
+        clock = timedelta(seconds=seconds % DAY_SECONDS)
         if day:
             moment = datetime.fromisoformat(self._day(day)) + clock
         elif earliest is None:
@@ -133,8 +148,11 @@ class TripDays:
         else:
             moment = datetime(earliest.year, earliest.month, earliest.day) + clock
             moment += DAY * (moment < earliest)
-        told = moment.isoformat(timespec="seconds" if moment.second else "minutes")
-        return told + (offset[1].upper() if offset else "")
+            later = 0 if weekday is None else (weekday - moment.weekday()) % 7
+            if later and earliest == self._midnight():
+                raise CellFault(f"a time of its own day: {self.day} is another day of the week")
+            moment += later * DAY
+        return _written(moment) + (offset[1].upper() if offset else "")
 
     def _day(self, text: str) -> str:
         """A day that is said with a time: of the trip's year, or of the next one."""
@@ -144,6 +162,10 @@ class TripDays:
         told = read_day(text, midnight.year)
         early = date.fromisoformat(told) < midnight.date() - 7 * DAY
         return read_day(text, midnight.year + 1) if early else told
+
+
+def _written(moment: datetime) -> str:
+    return moment.isoformat(timespec="seconds" if moment.second else "minutes")
 
 
 def _local(moment: str) -> datetime:
@@ -156,37 +178,3 @@ def between(began: str, ended: str) -> timedelta:
     if first.tzinfo is None or last.tzinfo is None:
         first, last = first.replace(tzinfo=None), last.replace(tzinfo=None)
     return last - first
-
-
-def with_days(raw: FileTable) -> FileTable:
-    """A table whose times of day have the day of their trip: of the row, or said in another one.
-
-    Only where the columns `session` and `date` are there; what cannot be read stays as it is.
-    """
-    cells = raw.named_columns
-    named = [name for name in cells if name in ("cast_in", "cast_out")]
-    timed = {name: list(cells[name]) for name in named}
-    texts = {text.strip() for column in timed.values() for text in column}
-    if not {"session", "date"} <= cells.keys() or all(map(_DATED.match, texts - {""})):
-        return raw
-    trips: dict[str, TripDays] = {}
-    for label, day in zip(cells["session"], cells["date"], strict=True):
-        with suppress(CellFault):
-            trips.setdefault(label.strip(), TripDays(iso_date(day.strip())))
-    faults: list[Fault] = []
-    rods = cells.get("rod", [""] * len(raw.rows))
-    for position, (label, rod) in enumerate(zip(cells["session"], rods, strict=True)):
-        trip = trips.get(label.strip())
-        said = {name: text for name in timed if (text := timed[name][position].strip())}
-        if trip is None:
-            continue
-        began = None
-        try:
-            if "cast_in" in said:
-                began = timed["cast_in"][position] = trip.cast_in(rod, said["cast_in"])
-            if "cast_out" in said:
-                timed["cast_out"][position] = trip.cast_out(rod, said["cast_out"], began)
-        except CellFault as fault:
-            if began is not None:
-                faults.append((position, "cast_out", str(fault), said["cast_out"]))
-    return replace(raw.with_columns(timed), faults=(*raw.faults, *faults))

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from rodhours.counts import tallied
 from rodhours.errors import UnusableFile
 from rodhours.log.table import Fault, FileTable
 
@@ -23,7 +24,6 @@ FILLED_IN = ("hours", "cast_in", "cast_out", "fish", "lost")
 """A row with any of these was fished."""
 NOT_FISHED = re.compile(r"\s*(not[ _-]fished|unfished)\s*", re.IGNORECASE)
 """In any of those cells: the rod stayed out."""
-TRIPS_NAMED = 3
 BETWEEN = "; "
 _EMPTY = (
     "filled in like the other rods of this trip, or say not fished under hours: nothing is said "
@@ -87,20 +87,12 @@ def _fished(raw: FileTable) -> tuple[FileTable, str | None]:
         column = [BETWEEN.join(unfished.get(at, ())) for at in range(len(raw.rows))]
         raw = replace(raw, header=(*raw.header, UNFISHED), columns=(*raw.columns, column))
     raw = replace(raw, faults=(*raw.faults, *faults))
-    left = len(empty - waits)
-    trips = [trip for trip in dict.fromkeys(trip_of) if trip.strip() and trip not in first]
-    return raw.only(sorted({*kept, *waits})), _hint(raw, left, trips) if left else None
-
-
-def _hint(raw: FileTable, unfished: int, trips: Sequence[str]) -> str:
-    rows = "1 planned row has" if unfished == 1 else f"{unfished} planned rows have"
-    more = f" and {len(trips) - TRIPS_NAMED} more" if len(trips) > TRIPS_NAMED else ""
-    named = f" (whole trips: {', '.join(trips[:TRIPS_NAMED])}{more})" if trips else ""
-    return (
-        f"{raw.place_of_table}: {rows} nothing filled in and {'is' if unfished == 1 else 'are'} "
-        f"passed over as not fished{named}. A trip that was fished without a fish is written "
-        "with its hours and 0: blanks are evidence."
+    said = (
+        f"{raw.place_of_table}: {tallied(len(empty - waits), 'planned row')} with nothing filled "
+        "in passed over as not fished. A trip that was fished without a fish is written with its "
+        "hours and 0: blanks are evidence."
     )
+    return raw.only(sorted({*kept, *waits})), said if empty - waits else None
 
 
 EXAMPLE_MARK = "EXAMPLE, not imported"
@@ -112,25 +104,12 @@ def without_example_rows(raws: Sequence[FileTable]) -> tuple[list[FileTable], li
     The example rows are no data rows: they are neither imported nor refused nor counted.
     """
     tables: list[FileTable] = []
-    places: dict[str, list[str]] = {}
+    hints: dict[str, None] = {}
     for raw in raws:
-        marked = {
-            position
-            for name, cells in zip(raw.header, raw.columns, strict=True)
-            if name in ("session", "variant") and EXAMPLE_MARK in cells
-            for position, cell in enumerate(cells)
-            if cell == EXAMPLE_MARK
-        }
+        named = [raw.named_columns.get(name, ()) for name in ("session", "variant")]
+        marked = {at for cells in named for at, cell in enumerate(cells) if cell == EXAMPLE_MARK}
         if marked:
-            rows = [f"row {raw.rows[position]}" for position in sorted(marked)]
-            sheet = f" of {raw.sheet}" if raw.sheet is not None else ""
-            places.setdefault(raw.file, []).extend(row + sheet for row in rows)
-            raw = raw.only(
-                [position for position in range(len(raw.rows)) if position not in marked]
-            )
+            hints[f"{raw.file}: the example rows were left aside."] = None
+            raw = raw.only([at for at in range(len(raw.rows)) if at not in marked])
         tables.append(raw)
-    return tables, [
-        f"{file}: {'The example row was' if len(rows) == 1 else 'Example rows were'} left aside "
-        f"({', '.join(rows)})."
-        for file, rows in places.items()
-    ]
+    return tables, list(hints)

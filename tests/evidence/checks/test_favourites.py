@@ -32,11 +32,6 @@ def alarms(make, count: int) -> float:
     return sum(bool(told(make(np.random.default_rng([i, 77])))) for i in range(count)) / count
 
 
-def test_a_log_without_favourites_is_left_alone() -> None:
-    """The whole family of three is held to 5 %: of 6 logs at most 1 (chance of more: 3 %)."""
-    assert alarms(CLEAN["four"], 6) <= 1 / 6
-
-
 @pytest.mark.parametrize(
     ("of", "expected"),
     [((20, 20, 1, 1), 2.093**2 * 20 / 18), ((13, 11, 3, 2), 2.752**2 * 13 / 9)],

@@ -41,46 +41,37 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     finding. Numbers: `pairs`, the labels with their anglers of both trips, the earlier first, and
     `trips`, how many there are in all.
     """
-    keys = stints[["session", "angler"]].astype("object").fillna("")
-    number, labels = pd.factorize(pd.MultiIndex.from_frame(keys))
-    named = bool(stints["angler"].notna().any())
+    names = ["session", "angler", "date", "venue", "start", "cast_in", "variant", "hours", "fish"]
+    rows = stints.reindex(columns=names).assign(tenths=(stints["hours"] * 10).round())
+    whose = rows[["session", "angler"]].astype("object").fillna("")
+    rows["trip"], labels = pd.factorize(pd.MultiIndex.from_frame(whose))
+    by = rows.groupby("trip")
+    trips = by[names[:5]].first().join(by[["tenths", "fish"]].sum())
     # Most trips are like no other: only those that share day, hours and fish are looked at.
-    by = pd.DataFrame({"trip": number, "fish": stints["fish"], "date": stints["date"]})
-    by["hours"] = (stints["hours"] * 10).round()
-    sums = by.groupby("trip").agg({"date": "first", "hours": "sum", "fish": "sum"})
-    sums["label"] = stints["session"].groupby(number).first().where(sums["date"].isna(), "")
-    near = sums.index[sums.duplicated(keep=False)]
-    trips_in_all, near_rows = len(labels), pd.Index(number).isin(near)
-    if not near_rows.any():
-        return []
-    stints, number = stints[near_rows], number[near_rows]
-    columns = stints.reindex(columns=["session", "angler", "date", "venue", "start", "cast_in"])
-    first = columns.groupby(number, sort=False).first()
-    cast = columns["cast_in"].dropna()
-    cast = cast.groupby(number[columns["cast_in"].notna()]).min()
-    days = first["date"].dt.strftime("%Y-%m-%d")
-    began = first["start"].astype("string").fillna(cast.astype("string").reindex(first.index))
-    content = contents(zip(number, stints["variant"], stints["hours"], stints["fish"], strict=True))
-    texts = first[["session", "angler"]].assign(
-        day=days, venue=first["venue"], began=began.str[:16]
-    )
-    texts = texts.astype("object")
-    texts = texts.where(texts.notna(), None)
-    trips = [
-        Trip(label, angler, day, venue, began, content[place])
-        for place, label, angler, day, venue, began in texts.itertuples()
+    share = trips[["date", "tenths", "fish"]]
+    share = share.assign(label=trips["session"].where(trips["date"].isna(), ""))
+    trips = trips[share.duplicated(keep=False)]
+    rows = rows[rows["trip"].isin(trips.index)]
+    content = contents(rows[["trip", "variant", "hours", "fish"]].itertuples(index=False))
+    cast = rows.dropna(subset="cast_in").groupby("trip")["cast_in"].min().astype("string")
+    began = trips["start"].astype("string").fillna(cast.reindex(trips.index)).str[:16]
+    days = trips["date"].dt.strftime("%Y-%m-%d")
+    said = trips[["session", "angler"]].assign(day=days, venue=trips["venue"], began=began)
+    said = said.astype("object").where(said.notna(), None)
+    found = [
+        Trip(label, angler, day, venue, start, content[trip])
+        for trip, label, angler, day, venue, start in said.itertuples()
         if (label, angler) not in apart
     ]
-    if named:
-        trips = [trip.as_somebody() for trip in trips]
+    if stints["angler"].notna().any():
+        found = [trip.as_somebody() for trip in found]
     pairs = [
         [trip_named(one.label, one.angler) for one in (other[0], trip)]
-        for trip, other in zip(trips, twins(trips), strict=True)
+        for trip, other in zip(found, twins(found), strict=True)
         if other is not None and not other[1]
     ]
-    if not pairs:
-        return []
-    return [Note("doubles", None, SERIOUS, {"pairs": pairs, "trips": trips_in_all})]
+    numbers = {"pairs": pairs, "trips": len(labels)}
+    return [Note("doubles", None, SERIOUS, numbers)] if pairs else []
 
 
 def gaps_in_the_log(stints: pd.DataFrame) -> list[Note]:

@@ -5,18 +5,17 @@ All sessions by one Newton step from the full fit, the three that matter most by
 
 from __future__ import annotations
 
-from itertools import product
 from math import log
 
 import numpy as np
 import pandas as pd
 
-from rodhours.evidence.basis import Basis
+from rodhours.evidence.basis import Answer, Basis
 from rodhours.evidence.checks.batches import both_answers
 from rodhours.evidence.fitted import Headline, Subject
 from rodhours.evidence.result import CAUTION, SERIOUS, Note
 from rodhours.evidence.session_model.scores import shift_without
-from rodhours.evidence.verdicts import verdict
+from rodhours.evidence.verdicts import WIDEST, verdict
 
 REFITTED = 3
 FAR = 0.5
@@ -27,7 +26,7 @@ trip moves any answer so far. In clean logs of 12, 25 and 40 trips the trip that
 0.20 to 0.23, and beyond 0.32, 0.28 and 0.25 in one log of ten (100 simulated logs each)."""
 DOUBT, SPARE = 2.0, 0.1
 """How much more than its Newton step a session may move the answer, and how far off, in
-half-widths, limits may lie from where the estimate and its curvature put them."""
+half-widths, its limits may lie from there."""
 
 
 def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
@@ -39,50 +38,33 @@ def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
     """
     basis, variant, answer = headline.basis, headline.variant, headline.answer
     alpha, margin = of.alpha, of.margin
-    if not (answer.rate_ratio and answer.conf_low and answer.conf_high and answer.log_spread):
-        return []
-    if not basis.both_caught(variant):
+    if not (answer.rate_ratio and answer.conf_low and answer.conf_high):
         return []
     at = log(answer.rate_ratio)
-    low, high = log(answer.conf_low) - at, log(answer.conf_high) - at
-    half_width = 0.5 * (high - low)
-    usual = _verdict(basis, variant, at + low, at + high, margin)
-
-    def may_turn(rest: Basis, moved: float, width: float, by: float) -> bool:
-        """Whether limits so moved and widened, give or take `by`, may have another verdict."""
-        middle, by = at + moved, by + SPARE * half_width
-        ends = product((width * low - by, width * low + by), (width * high - by, width * high + by))
-        return any(
-            _verdict(rest, variant, middle + one, middle + other, margin) != usual
-            for one, other in ends
-        )
-
+    ends = log(answer.conf_low) - at, log(answer.conf_high) - at
+    half_width = 0.5 * (ends[1] - ends[0])
+    edges = (-log(margin) - at, -at, log(margin) - at)
+    # How far the limits, moved together or apart, are from another verdict.
+    spare = min(abs(end - edge) for end in ends for edge in edges)
+    spare = min(spare, 0.5 * abs(2.0 * half_width - log(WIDEST))) - SPARE * half_width
+    usual = _verdict(basis, variant, answer, margin)
     shifts = shift_without(basis.fitted.data, basis.fitted.best, basis.column_of(variant))
     found: list[tuple[bool, float, Note]] = []
     for k in np.argsort(-np.abs(shifts), kind="stable")[:REFITTED]:
-        shift = float(shifts[k])
-        slack = (DOUBT - 1.0) * abs(shift)
         # Far from mattering, even if the Newton step tells but half of it.
-        if DOUBT * abs(shift) < FAR * half_width and not may_turn(basis, shift, 1.0, slack):
-            continue
+        if DOUBT * abs(shifts[k]) < min(FAR * half_width, spare):
+            break
         session = int(basis.fitted.data.session_code[k])
         if session >= basis.first_earlier:
             continue
         rest = basis.without_session(session)
-        estimate = rest.estimate(variant)
-        if estimate is None:
-            continue
-        moved, width = estimate[0] - at, estimate[1] / answer.log_spread
-        far = abs(moved) > FAR * half_width
-        if not far and not may_turn(rest, moved, width, 0.0):
-            continue
         without = rest.answer(variant, alpha, alpha)
-        if not (without.conf_low and without.conf_high):
+        if not (without.rate_ratio and without.conf_low and without.conf_high):
             continue
-        after = _verdict(rest, variant, log(without.conf_low), log(without.conf_high), margin)
+        moved = abs(log(without.rate_ratio) - at)
+        after = _verdict(rest, variant, without, margin)
         turned = after != usual
-        if far or turned:
-            serious = turned and abs(moved) > EDGE * half_width
+        if turned or moved > FAR * half_width:
             numbers = {
                 **_trip(of, session),
                 "fish": int(basis.fish[variant] - rest.fish[variant]),
@@ -92,9 +74,9 @@ def red_letter_trip(of: Subject, headline: Headline) -> list[Note]:
                 "verdict_without": after,
                 "verdict_changes": turned,
             }
-            severity = SERIOUS if serious else CAUTION
+            severity = SERIOUS if turned and moved > EDGE * half_width else CAUTION
             note = Note("red_letter_trip", headline.comparison.variant, severity, numbers)
-            found.append((turned, abs(moved), note))
+            found.append((turned, moved, note))
     return [max(found, key=lambda one: one[:2])[2]] if found else []
 
 
@@ -108,7 +90,6 @@ def _trip(of: Subject, session: int) -> dict[str, str | None]:
     }
 
 
-def _verdict(basis: Basis, variant: int, low: float, high: float, margin: float) -> str:
-    """The verdict on limits of the log ratio."""
-    fish, reference_fish = int(basis.fish[variant]), int(basis.fish[basis.reference])
-    return verdict(float(np.exp(low)), float(np.exp(high)), fish, reference_fish, margin)
+def _verdict(basis: Basis, variant: int, answer: Answer, margin: float) -> str:
+    fish = int(basis.fish[variant]), int(basis.fish[basis.reference])
+    return verdict(answer.conf_low, answer.conf_high, *fish, margin)

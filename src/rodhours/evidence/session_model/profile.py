@@ -32,6 +32,10 @@ _MOST_LOOKS = 40
 _MOST_HILLS = 5
 _CLOSE_STEP = 1e-4
 _NEXT_TO_ZERO = 0.05
+_FEW_FISH = 20
+"""Up to so many fish a branch may have two hills, at clumpings on both sides of `_BETWEEN_HILLS`;
+the far one is found from so clumped that the coefficients move freely."""
+_BETWEEN_HILLS, _CLUMPED = 1.3, 6.0
 
 
 def _inside(spread: float) -> float:
@@ -141,24 +145,20 @@ class Profile:
         return climb(*of, held=self.held, centre=centre, close=close)
 
     def _higher(self, at: Point, threshold: float) -> Point | None:
-        """The highest point of another branch at the same value of the coefficient, if higher, or
-        of its own where it is stuck on the flat spot at s or t of 0; branches that do not reach the
-        threshold anywhere are passed over."""
+        """The highest point at the same value of the coefficient, if higher: of another branch, or
+        of its own, which may be stuck on the flat spot at s or t of 0, or where fish are few have
+        a second hill; branches that do not reach the threshold anywhere are passed over."""
         stuck = any(
             free and one <= _NEXT_TO_ZERO for free, one in zip(at.branch, (at.s, at.t), strict=True)
         )
+        s, t = _inside(at.s), _inside(at.t)
+        across = START if at.t > _BETWEEN_HILLS else _CLUMPED
+        few = self.data.total_fish <= _FEW_FISH
         found = [
-            climb(
-                self.data,
-                at.b,
-                _inside(at.s),
-                _inside(at.t),
-                one.branch,
-                held=self.held,
-                close=_CLOSE,
-            )
+            climb(self.data, at.b, s, start, one.branch, held=self.held, close=_CLOSE)
             for one in self.known
-            if one.value >= threshold and (stuck or one.branch != at.branch)
+            for start in ((t, across) if few and one.branch[1] else (t,))
+            if one.value >= threshold and (start == across or stuck or one.branch != at.branch)
         ]
         higher = [one for one in found if one.converged and one.value > at.value + _HIGHER]
         return best_of(higher) if higher else None

@@ -131,10 +131,9 @@ def cell_reader(
 
     def within_bounds(text: str) -> object:
         if text[:1] in "#Ee" and is_error_cell(text):
-            why = "is the error of a formula; correct it in the spreadsheet"
-            if set(text) == {"#"}:
-                text, why = "####", "is what a column that is too narrow shows"
-            raise CellFault(f"a value: {text} {why}")
+            raise CellFault(
+                "a value: this is the error of a formula; correct it in the spreadsheet"
+            )
         unseen = steering(text)
         if unseen is not None:
             raise CellFault(f"a text that can be seen: {unseen} stands in it; type it anew")

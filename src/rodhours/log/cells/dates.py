@@ -112,11 +112,15 @@ def read_weekday_time(text: str) -> tuple[int | None, int]:
     return None, read_time(text)
 
 
-def read_period(text: str) -> tuple[tuple[str, str], int | None] | None:
-    """The two times of `Fri 6pm - Sun 10am`, `6pm till 9am`, and the seconds between them.
+def is_clock(text: str) -> bool:
+    """Whether a text is a time of day, be it with its day of the week."""
+    with suppress(CellFault):
+        return bool(read_weekday_time(text))
+    return False
 
-    The seconds are None where only one of the times has its day of the week; None for no period.
-    """
+
+def read_period(text: str) -> int | None:
+    """The seconds between two times, `Fri 6pm - Sun 10am`, `6pm till 9am`; None for no period."""
     text = _FROM.sub("", text)
     for split in _TO_TIME.finditer(text) if len(text) <= _LONGEST else ():
         ends = text[: split.start()], text[split.end() :]
@@ -125,10 +129,9 @@ def read_period(text: str) -> tuple[tuple[str, str], int | None] | None:
             if first is last is None and not all(map(_PLAINLY_A_TIME.search, ends)):
                 return None  # 4-6 may be anything
             if (first is None) != (last is None):
-                return ends, None
+                return None
             week = (1 if first is None else 7) * DAY_SECONDS
-            apart = finishes - begins + ((last or 0) - (first or 0)) * DAY_SECONDS
-            return (ends, apart % week) if apart % week else None
+            return (finishes - begins + ((last or 0) - (first or 0)) * DAY_SECONDS) % week or None
     return None
 
 

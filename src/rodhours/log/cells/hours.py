@@ -49,11 +49,6 @@ def hours(text: str, decimal: str = ".", in_days: bool = False) -> float:
         found = in_words(text, decimal)
     if found is not None and found <= MOST_HOURS:
         return float(found)
-    other = "," if decimal == "." else "."
-    meant = read_exactly(text, other) if as_plain(text, other) else in_words(text, other)
-    if meant is not None and meant <= MOST_HOURS:
-        told = f"{float(meant):.4g}".replace(".", decimal)
-        raise CellFault(f"hours with a decimal {'point' if decimal == '.' else 'comma'}: {told}")
     raise CellFault(f"hours, such as 36{decimal}5, 36:30, 36 h 30 min or 18:00-06:30")
 
 
@@ -68,7 +63,7 @@ def in_words(text: str, decimal: str = ".") -> Fraction | None:
     clock = _CLOCK.fullmatch(text)
     if clock is not None:
         return int(clock[1]) + Fraction(int(clock[2]), 60) + Fraction(int(clock[3] or 0), 3600)
-    _, seconds = read_period(text) or (None, None)
+    seconds = read_period(text)
     return Fraction(seconds, 3600) if seconds else _spelt(text, decimal)
 
 

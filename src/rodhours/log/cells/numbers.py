@@ -18,8 +18,6 @@ LONGEST_NUMBER = 64
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 _WHOLE = re.compile(r"[+-]?\d+(\.0*)?", re.ASCII)
-_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[.,' \u00a0\u2009\u202f]\d{3})+(?:[.,]\d*)?", re.ASCII)
-_TWO_COUNTS = re.compile(r"\d+\s*(?:\+|/|&|,|;|and|\()\s*\d+.{0,12}", re.ASCII | re.IGNORECASE)
 COUNT_WORDS = {
     word: count
     for count, names in enumerate(
@@ -57,7 +55,11 @@ def read_number(text: str, decimal: str = ".") -> float:
         value = float(plain)
         if math.isfinite(value):
             return value + 0.0  # -0.0 becomes 0.0
-    raise CellFault(_remedy(text, decimal))
+    name, other = "point" if decimal == "." else "comma", as_plain(text, ",."[decimal == ","])
+    meant = "alone and in the unit of its column"
+    if other is not None:
+        meant = f"{other.replace('.', decimal)}, if that is meant"
+    raise CellFault(f"a number with a decimal {name}: {meant}")
 
 
 def read_exactly(text: str, decimal: str = ".") -> Fraction:
@@ -78,23 +80,9 @@ def read_whole(text: str, decimal: str = ".") -> int:
         value = int(plain.partition(".")[0])
         if abs(value) <= MAX_WHOLE:
             return value
-    if _TWO_COUNTS.fullmatch(text):
-        raise CellFault("one whole number; fish lost have a column of their own, lost")
-    count = COUNT_WORDS.get(text.lower())
-    meant = "such as 0 or 2" if count is None else f"{count}, if that is meant"
-    raise CellFault(f"a whole number in plain digits: {meant}")
+    raise CellFault("one whole number in plain digits, such as 0 or 2")
 
 
 def is_whole(text: str) -> bool:
     """Whether the text is a whole number, written plainly or as 2.0."""
     return _WHOLE.fullmatch(text) is not None
-
-
-def _remedy(text: str, decimal: str) -> str:
-    name = "point" if decimal == "." else "comma"
-    if _THOUSANDS.fullmatch(text):
-        return f"a number with a decimal {name} and nothing between the thousands"
-    other = as_plain(text, ",."[decimal == ","])
-    if other is not None:
-        return f"a number with a decimal {name}: {other.replace('.', decimal)}, if that is meant"
-    return f"a number with a decimal {name}, alone and in the unit of its column"

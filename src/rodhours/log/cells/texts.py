@@ -11,7 +11,6 @@ from rodhours.log.tables import COMPASS_POINTS
 from rodhours.unseen import without_silent
 
 _PLAIN_DECIMAL = re.compile(r"[+-]?(0|[1-9]\d{0,14})\.(\d{1,15})", re.ASCII)
-_DIRECTIONS = {"north": "N", "south": "S", "east": "E", "west": "W"}
 
 
 def label(text: str) -> str:
@@ -37,15 +36,10 @@ def extra(text: str) -> str:
 
 
 def compass(text: str) -> str:
-    """One of the 16 compass points, be it in words (south-west) or in degrees from north."""
-    letters = re.sub(r"[\s.-]", "", text.lower())
-    letters = re.sub("|".join(_DIRECTIONS), lambda found: _DIRECTIONS[found[0]], letters).upper()
-    degrees = re.fullmatch(r"(\d{1,3})\s*(?:°|deg|degrees)?", text.lower(), re.ASCII)
-    if degrees and int(degrees[1]) <= 360:
-        return COMPASS_POINTS[round(int(degrees[1]) / 22.5) % 16]
-    if letters not in COMPASS_POINTS:
+    """One of the 16 compass points."""
+    if text.upper() not in COMPASS_POINTS:
         raise CellFault("a compass point such as N, NE, SSW or W")
-    return letters
+    return text.upper()
 
 
 def outcome(text: str) -> str:

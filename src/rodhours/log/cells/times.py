@@ -10,7 +10,7 @@ import os
 import re
 import time
 from contextlib import suppress
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -68,25 +68,6 @@ def clock_text(seconds: int) -> str:
     return f"{text}:{second:02d}" if second else text
 
 
-def at_time(day: str, seconds: int) -> str:
-    """The local date and time that lies so many seconds after midnight of an ISO date."""
-    value = datetime.fromisoformat(day) + timedelta(seconds=seconds)
-    return value.isoformat(timespec="seconds" if value.second else "minutes")
-
-
-def span(day: str, begins: int, ends: int) -> tuple[str, str]:
-    """Local start and end on a date (ISO), from two times of day in seconds after midnight.
-
-    An end before the start is of the next day. Raises CellFault where both are one time: that
-    may be no time or a whole day.
-    """
-    if ends == begins:
-        raise CellFault("two different times: the same time may be no hours at all or a whole day")
-    if ends < begins:
-        ends += DAY_SECONDS
-    return at_time(day, begins), at_time(day, ends)
-
-
 TIME_NEVER_CAME = "a time that existed: the clocks went forward past this one"
 
 
@@ -127,7 +108,8 @@ def instant(text: str, zone: ZoneInfo | None) -> datetime:
         raise CellFault(TIME_NEVER_CAME)
     if len(found) == 2:
         local = datetime.fromisoformat(text)
-        first, second = (_with_offset(local, utc) for utc in found)
+        apart = [timezone(local.replace(tzinfo=UTC) - utc) for utc in found]
+        first, second = (local.replace(tzinfo=one).isoformat(timespec="minutes") for one in apart)
         raise CellFault(
             f"a time with its offset, such as {first} or {second}: "
             "the clocks went back and this time came twice"
@@ -140,21 +122,12 @@ def possible_instants(text: str, zone: ZoneInfo | None) -> tuple[datetime, ...]:
     local = datetime.fromisoformat(text)
     if local.tzinfo is not None:
         return (local.astimezone(UTC),)
-    early, late = (_to_utc(local.replace(fold=fold), zone) for fold in (0, 1))
+    # Without a zone, astimezone() follows the operating system's rules.
+    told = (local.replace(fold=fold, tzinfo=zone) for fold in (0, 1))
+    early, late = (one.astimezone(UTC) for one in told)
     if early == late:
         return (early,)
     return (early, late) if early < late else ()
-
-
-def _to_utc(local: datetime, zone: ZoneInfo | None) -> datetime:
-    # Without a zone, astimezone() follows the operating system's rules.
-    return (local.replace(tzinfo=zone) if zone else local).astimezone(UTC)
-
-
-def _with_offset(local: datetime, utc: datetime) -> str:
-    minutes = round((local.replace(tzinfo=UTC) - utc) / timedelta(minutes=1))
-    sign, minutes = ("-" if minutes < 0 else "+"), abs(minutes)
-    return f"{local.isoformat(timespec='minutes')}{sign}{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def elapsed_hours(began: datetime, ended: datetime) -> float:

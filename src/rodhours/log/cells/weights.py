@@ -128,10 +128,7 @@ def _read(text: str, form: str | None, decimal: str) -> tuple[Fraction, str]:
     single = _ONE_UNIT.fullmatch(text)
     plain = as_plain(single["number"].strip(), decimal) if single else None
     if single is None or plain is None:
-        if single and as_plain(single["number"].strip(), ",") and decimal == ".":
-            plain = text.replace(",", ".")
-            raise CellFault(f"a weight with a decimal point: {plain}, if that is meant")
-        raise CellFault("a weight such as 22lb 4oz, 22.25 lb or 10.1 kg")
+        raise CellFault(f"a weight such as 22lb 4oz, 22{decimal}25 lb or 10{decimal}1 kg")
     unit = next((unit for unit in _NAMES if single[unit]), None)
     if unit is None:
         if form != "g" and plain.isdigit() and int(plain) in _SERIALS:
@@ -153,8 +150,6 @@ def _ounces_behind(plain: str) -> int | None:
 
 def _unit_remedy(plain: str) -> str:
     """What a bare number may be; as pounds only in a spelling that has one meaning."""
-    if not Fraction(plain):
-        return "a weight above 0, such as 22lb 4oz, or empty where the fish was not weighed"
     ounces, pounds = _ounces_behind(plain), f"{plain} lb"
     if ounces and ounces < OZ_PER_LB:
         pounds = f"{int(Fraction(plain))}lb {ounces}oz, {float(plain):.3f} lb"

@@ -21,13 +21,6 @@ MAX_WORKBOOK_MIB = 400
 OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """A compound file: an old workbook, or an encrypted one."""
 _ZIP = (b"PK\x03\x04", b"PK\x05\x06")
-_OTHER = (
-    (b"%PDF", "a PDF"),
-    (b"SQLite format 3\0", "an SQLite database (a logbook?)"),
-    (b"\x1f\x8b", "packed with gzip"),
-    (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"),
-)
 
 
 def files_of(path: Path, hints: list[str]) -> list[Path]:
@@ -63,10 +56,9 @@ def files_of(path: Path, hints: list[str]) -> list[Path]:
             taken = ", ".join(file.name for file in named)
             hints.append(f"{path}: took {taken}; left aside: {', '.join(aside)}.")
         return named
-    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
     if not found:
-        text = f" Name the text file itself to read it: {texts[0]}." if texts else ""
-        raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).{text}")
+        raise UnusableFile(f"{path}: this folder holds no table ({', '.join(read)}).")
+    texts = [file.name for file in inside if file.suffix.lower() == ".txt"]
     if texts:
         left = ", ".join(texts)
         hints.append(f"{path}: left aside: {left} (name a .txt file itself to read it).")
@@ -101,9 +93,6 @@ def is_text(file: Path, content: bytes) -> bool:
     """
     if content.startswith((*_ZIP, OLD_WORKBOOK)):
         return False
-    for start, what in _OTHER:
-        if content.startswith(start):
-            raise UnusableFile(f"{file}: this is {what}, not a table.")
     if len(content) > MAX_TEXT_MIB * MEBIBYTE:
         raise _too_large(file, len(content), MAX_TEXT_MIB)
     return True

@@ -1,17 +1,15 @@
 """A table of a file to values under our columns, by its layout; clock times put on their days.
 
-What the layout does not mention is kept as it is. The end of a clock time has the day of its own
-column where the layout names one, or the last day of several. Else it is of the day of the week
-that it names, or of the next day where it is not after its start; where the row has its hours as
-well, it lies as many whole days later as these say.
+What the layout does not mention is kept as it is. A clock time follows the one before it, from the
+day of its row on, as in `trip_days`. An end has the day of its own column where the layout names
+one, or the last day of several.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass, replace
 from typing import Any
 
 from rodhours.errors import UnusableFile
@@ -24,17 +22,15 @@ from rodhours.log.cells.cell import (
     no_value,
     read_column,
 )
-from rodhours.log.cells.dates import ISO, iso_date, last_day, read_date, read_weekday_time
+from rodhours.log.cells.dates import ISO, is_clock, iso_date, last_day, read_date
 from rodhours.log.cells.texts import label
-from rodhours.log.cells.times import DAY_SECONDS, at_time, span
 from rodhours.log.layout.contents import filled_down
 from rodhours.log.layout.layout import COLUMNS, LEAVE_OUT, Layout, targets
 from rodhours.log.table import Fault, FileTable, known_columns
-from rodhours.log.tables import TABLES, Kind
+from rodhours.log.tables import TABLES
+from rodhours.log.trip_days import TripDays
 
 SESSION_SEPARATOR = ", "
-TOLERANCE = 1.05
-"""Hours: the clock change, and hours that were written to a tenth."""
 
 
 @dataclass
@@ -52,12 +48,11 @@ class LaidOut:
 
 def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
     """The table under our columns; UnusableFile where two columns would be the same of ours."""
+    raw = with_days(raw, layout)
     cells = cells_to_read(raw, layout)
     values: dict[str, list[Any]] = {}
     faults: dict[str, CellFaults] = {}
     names: dict[str, str] = {}
-    days = _days(cells, layout, layout.dates.clock_on)
-    clocks: dict[str, Sequence[str]] = {}
     for name, ours in targets(raw, layout).items():
         if ours == LEAVE_OUT:
             continue
@@ -70,15 +65,8 @@ def apply_layout(raw: FileTable, layout: Layout) -> LaidOut:
         names[ours] = name
         if ours not in known_columns(raw.table):
             values[ours] = kept_column(name, cells[name])
-        elif days is not None and COLUMNS[ours].kind is Kind.MOMENT:
-            values[ours], clocks[ours] = [], cells[name]
         else:
             values[ours], faults[ours] = _read(cells[name], ours, layout, name, raw)
-    if days is not None and clocks:
-        hours = values.get("hours", [None] * len(raw.rows))
-        end_days = _days(cells, layout, layout.dates.clock_end_on)
-        for ours, read in Clocks(days, end_days, layout).read(clocks, hours).items():
-            values[ours], faults[ours] = read
     if layout.session_from and cells.keys() >= {*layout.session_from}:
         values["session"], faults["session"] = _sessions(raw, layout, cells, values, faults)
         names["session"] = " + ".join(layout.session_from)
@@ -128,13 +116,6 @@ def cells_to_read(raw: FileTable, layout: Layout) -> dict[str, Sequence[str]]:
     }
 
 
-def _days(cells: Mapping[str, Sequence[str]], layout: Layout, name: str | None) -> Days | None:
-    """The column with the days of clock times, where the layout names one and the table has it."""
-    if name is None or name not in cells:
-        return None
-    return Days(name, cells[name], name in layout.session_from)
-
-
 def _sessions(
     raw: FileTable,
     layout: Layout,
@@ -169,130 +150,100 @@ def _sessions(
     return [labels[row] for row in rows], broken
 
 
-@dataclass(frozen=True)
-class Days:
-    """A column of days: its name, its cells, and whether a row without one is refused anyhow."""
-
-    column: str
-    cells: Sequence[str]
-    needed: bool
+_PAIRS = (("start", "end"), ("cast_in", "cast_out"), ("time", ""))
 
 
-@dataclass(frozen=True)
-class Clocks:
-    """How clock times are put on days: the days of the start, those of the end, the layout."""
+def with_days(raw: FileTable, layout: Layout) -> FileTable:
+    """The table with its clock times as moments: each trip's follow one another from its day on.
 
-    days: Days
-    end_days: Days | None
-    layout: Layout
-
-    def read(
-        self, clocks: Mapping[str, Sequence[str]], hours: Sequence[float | None]
-    ) -> dict[str, tuple[list[Any], CellFaults]]:
-        """Moments and faults of our columns that may hold clock times, each given with its cells.
-
-        Cells that hold a date keep their own.
-        """
-        empty = [""] * len(hours)
-        end_cells = (self.end_days or self.days).cells
-        found: dict[str, tuple[list[Any], CellFaults]] = {}
-        for first, last in (("cast_in", "cast_out"), ("start", "end"), ("time", "")):
-            begins = clocks.get(first, empty)
-            if first in clocks:
-                starts = zip(begins, self.days.cells, strict=True)
-                found[first] = _read_once(begins, list(starts), self._start)
-            if last in clocks:
-                rows = zip(clocks[last], begins, self.days.cells, end_cells, hours, strict=True)
-                found[last] = _read_once(clocks[last], list(rows), self._end)
-        return found
-
-    def _told(self, text: str) -> str | tuple[int | None, int] | None:
-        """A moment with its own date; or the day of the week, if one is said, and the seconds."""
-        no_time = None
-        if not text:
-            return None
-        if not ISO.match(text):
+    That is the day of the row in the layout's column of days, else in `date`; where the row has
+    none, the first that its trip has.
+    """
+    cells, of = cells_to_read(raw, layout), {o: name for name, o in targets(raw, layout).items()}
+    on, end_on = layout.dates.clock_on or "", layout.dates.clock_end_on or ""
+    on = on or (of.get("date", "") if "session" in of else "")
+    timed = {ours: list(cells[of[ours]]) for pair in _PAIRS for ours in pair if ours in of}
+    if on not in cells or not any(is_clock(one.strip()) for c in timed.values() for one in set(c)):
+        return raw
+    nothing = [""] * len(raw.rows)
+    key = [of["session"]] if "session" in of else layout.session_from
+    trip_of = list(zip(*(cells[one] for one in key if one in cells), strict=True)) or nothing
+    days = _days(cells[on], layout.dates.form)
+    first = {label: day for label, day in zip(trip_of[::-1], days[::-1], strict=True) if day}
+    ends_on = _days(cells.get(end_on, cells[on]), layout.dates.form, last=end_on not in cells)
+    rods = cells[of["rod"]] if "rod" in of else nothing
+    hours: Sequence[Any] = nothing
+    if "hours" in of:
+        hours = _read(cells[of["hours"]], "hours", layout, "", raw)[0]
+    read = cell_reader(COLUMNS["cast_in"], workbook=raw.workbook, dates=layout.dates)
+    trips: dict[object, TripDays] = {}
+    faults: list[Fault] = []
+    for at, label_of in enumerate(trip_of):
+        day = days[at] or first.get(label_of)
+        trip = trips.setdefault((label_of, day), TripDays(day))
+        for pair in _PAIRS:
+            said = [timed[one][at].strip() if one in timed else "" for one in pair]
+            if not any(map(is_clock, said)):
+                continue
+            rod = (rods[at].strip() or f"row {at}") if "cast_in" in pair else ""
+            placed: list[str] = []
             try:
-                return read_weekday_time(text)
+                # A day at fault is said of its own cell.
+                if day or not (on in layout.session_from or cells[on][at].strip()):
+                    end_day = None if end_on in cells and not ends_on[at] else ends_on[at] or ""
+                    stay = None if ends_on[at] else hours[at] or None
+                    placed.extend(
+                        _placed(
+                            trip,
+                            rod,
+                            (
+                                text if is_clock(text) or not text else str(read(text))
+                                for text in said
+                            ),
+                            end_day,
+                            stay,
+                        )
+                    )
             except CellFault as fault:
-                no_time = fault
-        try:
-            return str(cell_reader(COLUMNS["cast_in"], dates=self.layout.dates)(text))
-        except CellFault as no_moment:
-            raise no_time or no_moment from None
+                which = len(placed)
+                faults.append((at, pair[which], str(fault), said[which]))
+            for one, text in zip(pair, [*placed, "", ""], strict=False):
+                if one in timed:
+                    timed[one][at] = text
+    columns = {of[ours]: column for ours, column in timed.items()}
+    return replace(raw.with_columns(columns), faults=(*raw.faults, *faults))
 
-    def _start(self, text: str, day: str) -> str | None:
-        return self._on_day(self._told(text), day, self.days)
 
-    def _on_day(
-        self, told: str | tuple[int | None, int] | None, day: str, days: Days
-    ) -> str | None:
-        """A moment, if need be on the day of its column."""
-        if not isinstance(told, tuple):
-            return told
-        try:
-            return at_time(nearest(as_iso(day, self.layout.dates.form), told[0]), told[1])
-        except CellFault:
-            says = f"a time with its day: the column {days.column!r} of this row has no date"
-            raise CellFault("" if days.needed else f"{says} that can be read") from None
-
-    def _end(
-        self, text: str, begin: str, day: str, end_day: str, hours: float | None
-    ) -> str | None:
-        """The end of a row; its fault is empty where another one of the row says it already."""
-        told = self._told(text)
-        if not isinstance(told, tuple):
-            return told
-        weekday, ends = told
-        start: str | CellFault | None
-        try:
-            start = self._start(begin, day)
-        except CellFault as fault:
-            start = fault
-        if self.end_days is not None:
-            try:
-                return self._on_day(told, end_day, self.end_days)
-            except CellFault:
-                if isinstance(start, CellFault) and str(start):
-                    raise CellFault("") from None
-                raise
-        with suppress(CellFault):
-            last = None if ISO.match(day) else last_day(day, self.layout.dates.form)
-            if last is not None:
-                return at_time(nearest(last, weekday), ends)
-        if isinstance(start, CellFault):
-            raise CellFault("")
-        if start is None:
+def _placed(
+    trip: TripDays, rod: str, told: Iterator[str], end_day: str | None, hours: float | None
+) -> Iterator[str]:
+    """The moments of a start and of an end, empty where nothing is said."""
+    begun = next(told)
+    if begun:
+        begun = trip.cast_in(rod, begun) if rod else trip.begun(begun)
+    yield begun
+    ended = next(told)
+    if is_clock(ended):
+        if not begun:
             raise CellFault("empty, or with the time of the start beside it")
-        began = datetime.fromisoformat(start)
-        begins = (began.hour * 60 + began.minute) * 60 + began.second
-        clock = self._told(begin)
-        if isinstance(clock, tuple) and clock[1] >= DAY_SECONDS:
-            begins, began = clock[1], began - timedelta(days=1)
-        midnight = began.date().isoformat()
-        if weekday is not None:
-            # The first such day that is not before the start.
-            later = (weekday - began.weekday()) % 7 * DAY_SECONDS + ends - begins
-            later += 7 * DAY_SECONDS if later <= 0 else 0
-            return at_time(midnight, begins + later)
-        return span(midnight, begins, ends + _whole_days(begins, ends, hours))[1]
+        if end_day is None:
+            raise CellFault("a time with its day: the row has no date of its end that can be read")
+        ended = f"{end_day} {ended}".strip()
+    yield trip.cast_out(rod, ended, begun or None, hours) if ended else ""
 
 
-def _read_once(
-    cells: Sequence[str], rows: Sequence[tuple[Any, ...]], read: Callable[..., str | None]
-) -> tuple[list[Any], CellFaults]:
-    """What is read of each row, and the faults by position; equal rows are read once."""
-    values: dict[tuple[Any, ...], str | None] = {}
-    bad: dict[tuple[Any, ...], str] = {}
-    for row in set(rows):
-        try:
-            values[row] = read(*(one.strip() if isinstance(one, str) else one for one in row))
-        except CellFault as fault:
-            values[row], bad[row] = None, str(fault)
-    faults = {
-        at: (bad[row], cells[at].strip() or None) for at, row in enumerate(rows) if row in bad
-    }
-    return [values[row] for row in rows], faults
+def _days(cells: Sequence[str], form: str, last: bool = False) -> list[str | None]:
+    """The day of each cell, or the last of several, as ISO 8601; None where there is none."""
+
+    def day(text: str) -> str | None:
+        with suppress(CellFault):
+            if ISO.match(text):
+                return None if last else iso_date(text)
+            return last_day(text, form) if last else read_date(text, form)
+        return None
+
+    known = {cell: day(cell.strip()) for cell in set(cells)}
+    return [known[cell] for cell in cells]
 
 
 def clock_said(dates: Dates) -> str:
@@ -307,36 +258,3 @@ def clock_said(dates: Dates) -> str:
         "next day: a stint of more than 24 h can be told only by a day of the week beside its "
         "end, or by a column of hours."
     )
-
-
-def as_iso(day: str, form: str) -> str:
-    """A day in ISO 8601 or in a form of dates, as ISO 8601."""
-    return iso_date(day) if ISO.match(day) else read_date(day, form)
-
-
-def nearest(day: str, weekday: int | None) -> str:
-    """The day of the week that is nearest to an ISO date; that date itself where none is said."""
-    told = date.fromisoformat(day)
-    apart = 0 if weekday is None else (weekday - told.weekday() + 3) % 7 - 3
-    return (told + timedelta(days=apart)).isoformat()
-
-
-def other_day(days: Sequence[str], clocks: Sequence[str], form: str) -> str | None:
-    """The first time that names another day of the week than its date has, and what it is then."""
-    for day, clock in dict.fromkeys(zip(map(str.strip, days), map(str.strip, clocks), strict=True)):
-        with suppress(CellFault):
-            told = as_iso(day, form)
-            found = nearest(told, read_weekday_time(clock)[0])
-            if found != told:
-                return f"{clock} beside {day} is taken for {found}."
-    return None
-
-
-def _whole_days(begins: int, ends: int, hours: float | None) -> int:
-    """Seconds of the whole days between start and end, as the hours tell; none without them."""
-    if not isinstance(hours, float):
-        return 0
-    within = (ends - begins) / 3600
-    days = round((hours - within) / 24)
-    near = abs(within + 24 * days - hours) <= TOLERANCE
-    return days * DAY_SECONDS if days > 0 and near else 0

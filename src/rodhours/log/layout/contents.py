@@ -23,6 +23,7 @@ from rodhours.log.cells.dates import (
     MONTH_FIRST,
     YEAR_FIRST,
     day_of_year,
+    is_clock,
     is_dated,
     read_date,
     read_period,
@@ -120,7 +121,7 @@ class Contents:
     @cached_property
     def clock_times(self) -> bool:
         """Whether these are times of day without a date."""
-        return self.mostly(_is_clock) and not self.numbers
+        return self.mostly(is_clock) and not self.numbers
 
     @cached_property
     def periods(self) -> bool:
@@ -159,7 +160,7 @@ class Contents:
             weighed = [text for text in self.distinct if COUNT_WORDS.get(text.lower()) != 0]
             return Contents(weighed).mostly(lambda one: all(map(weight_readings, weights_in(one))))
         if kind is Kind.MOMENT:
-            return self.dates or self.mostly(_is_clock)
+            return self.dates or self.mostly(is_clock)
         if kind is Kind.COMPASS:
             return self.mostly(lambda text: set(text.upper()) <= set("NESW"))
         if kind is Kind.OUTCOME:
@@ -279,16 +280,14 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     def read(text: str) -> str:
         if kind is Kind.WEIGHT:
             return plain_weight(text, units.weight, units.decimal)
-        if clocks and _is_clock(text):
+        if clocks and is_clock(text):
             return clock_text(read_weekday_time(text)[1])
         return str(read_cell(text))
 
     unit = next((unit for end, unit in _UNITS.items() if ours.endswith(end)), "")
     found: dict[tuple[bool, str], Reading] = {}
     for text in texts:
-        # A period with one day of the week is read beside its date.
-        beside = ours == "hours" and (read_period(text) or ("", 0))[1] is None
-        if text in known or beside:
+        if text in known:
             continue
         try:
             value = read(text)
@@ -304,13 +303,6 @@ def read_forms(ours: str, contents: Contents, layout: Layout, workbook: bool) ->
     return list(found.values())
 
 
-def _is_clock(text: str) -> bool:
-    """Whether a text is a time of day, be it with its day of the week."""
-    with suppress(CellFault):
-        return bool(read_weekday_time(text))
-    return False
-
-
 def is_a_date(text: str) -> bool:
     """Whether a text is a date in any order, with or without its year."""
     return any(_is_date(text, form) for form in DATE_FORMS)
@@ -318,7 +310,7 @@ def is_a_date(text: str) -> bool:
 
 def is_a_day(text: str) -> bool:
     """Whether a text is a date, or a day of the week."""
-    return is_a_date(text) or _is_clock(f"{text} 12:00")
+    return is_a_date(text) or is_clock(f"{text} 12:00")
 
 
 def _is_date(text: str, form: str) -> bool:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import re
 import shlex
 from collections.abc import Sequence
 
 from rodhours.counts import listed, tallied
-from rodhours.log.cells.texts import may_be_pounds
 from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, one_line, read_forms
 from rodhours.log.layout.layout import BAIT, COLUMNS, ROD
@@ -21,11 +19,6 @@ LEGEND = (
     "Left: your columns, as the file has them. Right: what they are for rodhours,",
     'or "keep" (kept as it is, under its own name), or "leave out" (not imported).',
 )
-KEPT_POUNDS = (
-    "Kept word for word and used in no answer. A spreadsheet keeps a typed 22.10 as 22.1, so ten "
-    "ounces and one look alike: write 22lb 10oz. Weights that count are one row a fish, in catches."
-)
-_BARE_DECIMAL = re.compile(r"\d+\.\d+")
 
 
 def proposal_text(proposal: Proposal) -> str:
@@ -58,11 +51,9 @@ def proposal_text(proposal: Proposal) -> str:
 def column_lines(proposal: Proposal, name: str) -> list[str]:
     """What is said of one column: its cells, the readings of their forms, what is left open."""
     ours, contents = proposal.layout.columns[name], Contents(proposal.cells[name])
-    samples = contents.distinct[:3]
-    lines = [" | ".join(one_line(text, 24) for text in samples) or "(every cell is empty)"]
+    lines = [" | ".join(one_line(text, 24) for text in contents.samples) or "(every cell is empty)"]
     if ours not in COLUMNS:
-        decimals = any(map(_BARE_DECIMAL.fullmatch, samples))
-        return [*lines, KEPT_POUNDS] if decimals and may_be_pounds(name) else lines
+        return lines
     readings = read_forms(ours, contents, proposal.layout, proposal.raw.workbook)
     faults = [one for one in readings if one.fault]
     read = [one for one in readings if not one.fault]

@@ -51,10 +51,10 @@ _PLAINLY = {
     "session": "the trip",
 }
 _WEIGHTS = {
-    "lb.oz": "pounds and ounces: 22.4 is 22 lb 4 oz",
-    "kg": "kilograms",
-    "decimal lb": "pounds with decimals: 22.5 is 22 lb 8 oz",
-    "g": "grams",
+    "pounds and ounces: 22.4 is 22 lb 4 oz": "lb.oz",
+    "kilograms": "kg",
+    "pounds with decimals: 22.5 is 22 lb 8 oz": "decimal lb",
+    "grams": "g",
 }
 
 
@@ -91,8 +91,8 @@ def entry_lines(entries: Entries) -> list[str]:
 class Found:
     """What questions are asked from: a table, its columns, the layout so far and what it gives.
 
-    `whole` is the table before its rods, baits or lists were put one below the other.
-    `cells` are those that are read (filled down, with years), `values` what became of them.
+    `whole` is the table before its rods or baits were put one below the other. `cells` are those
+    that are read (filled down, with years), `values` what became of them.
     """
 
     raw: FileTable
@@ -139,6 +139,11 @@ def taken_unasked(questions: Sequence[Question], most: int) -> Question | None:
     return least if len(questions) > most else None
 
 
+def _each(section: str, key: str, values: Mapping[str, object]) -> dict[str, Entries]:
+    """An answer for each value that one entry of the layout may have, by what it says."""
+    return {says: {section: {key: value}} for says, value in values.items()}
+
+
 def _shown(texts: Iterable[str], most: int = 3) -> tuple[str, ...]:
     return tuple(one_line(text, 30) for text in list(texts)[:most])
 
@@ -157,18 +162,15 @@ def candidates(found: Found, ours: str) -> list[str]:
 
     def may_be(name: str) -> bool:
         held = found.contents[name]
-        labels = len({*held.cells}) < max(rows, 3) or rows < 4
-        no_label = ours != "fish" and not labels
+        labels = ours == "fish" or rows < 4 or len({*held.cells}) < rows
         a_month = name == SHEET and any(map(_A_MONTH.match, held.distinct))
         a_date = ours == "session" and plain_name(name) in ("year", "month", "day")
         a_time = ours == "hours" and held.clock_times and not says_hours(name)
         running = ours in ("hours", "fish") and counts_on(name, held)
-        if no_label or a_month or a_date or a_time or running:
-            return False
-        return bool(held.distinct) and held.could_be(ours)
+        another = a_month or a_date or a_time or running
+        return labels and not another and bool(held.distinct) and held.could_be(ours)
 
-    named = {name: any(rank(word, ours) for word in plain_name(name).split()) for name in free}
-    free.sort(key=lambda name: not named[name])
+    free.sort(key=lambda name: not any(rank(word, ours) for word in plain_name(name).split()))
     return [name for name in free if may_be(name)][:MOST_ANSWERS]
 
 
@@ -183,9 +185,10 @@ def _which_column(found: Found) -> Iterator[Question]:
             samples = " | ".join(_shown(found.contents[name].samples))
             answers[f"{called} ({samples})"] = {"columns": {name: ours}}
         if ours == "fish" and len(names) > 1:
-            added = {"all of them added up": {"columns": dict.fromkeys(names, "fish")}}
+            added: Entries = {"columns": dict.fromkeys(names, "fish")}
             species = {plain_name(name) for name in names} <= SPECIES
-            answers = added | answers if species else answers | added
+            both = {"all of them added up": added}
+            answers = both | answers if species else answers | both
         asks = f"Which column is {_PLAINLY.get(ours, COLUMNS[ours].holds)}?"
         yield Question(f"column {ours}", asks, (), {**answers, "none of them": {}})
 
@@ -221,71 +224,63 @@ def _trips(found: Found) -> Iterator[Question]:
     label = named or layout.theirs("session")
     if label not in found.cells:
         return
-    if not together:
-        # A label over several days or waters is no trip, or a trip of several days.
-        together = [name for name in map(layout.theirs, ("date", "venue")) if name]
-        if not layout.theirs("date") or _same_within(found, label, together):
-            return
-    if named and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
-        return
 
     def trips(names: Sequence[str]) -> int:
         return len({*zip(*(map(str.strip, found.cells[name]) for name in names), strict=True)})
 
+    if not together:
+        # A label over several days or waters is no trip, or a trip of several days.
+        together = [name for name in map(layout.theirs, ("date", "venue")) if name]
+        labels = found.cells[label]
+        pairs = {
+            (text.strip(), cell.strip(), name)
+            for name in together
+            for text, cell in zip(labels, found.cells[name], strict=True)
+            if cell.strip()
+        }
+        same = len(pairs) == len({(text, name) for text, _, name in pairs})
+        if same or not layout.theirs("date"):
+            return
+    if named and layout.columns.get(named) == KEEP and not _A_TRIP.search(named):
+        return
     both = [*together, label] if trips([label]) < trips(together) and not named else together
     aside = {name: LEAVE_OUT if name in COLUMNS else KEEP for name in (*together, label)}
     kept = {} if named else {name: aside[name] for name in together}
-    yield Question(
-        "trips",
-        "Which columns make a trip? A trip is one stay at one water, with all its rods.",
-        _shown(dict.fromkeys(found.cells[label])),
-        {
-            f"{listed(both)} together: {tallied(trips(both), 'trip')}": {
-                "columns": {label: aside[label]},
-                "session": {"from": both},
-            },
-            f"{label} alone: {tallied(trips([label]), 'trip')}": {
-                "columns": {**kept, label: "session"},
-                "session": {"from": []},
-            },
+    asks = "Which columns make a trip? A trip is one stay at one water, with all its rods."
+    answers: dict[str, Entries] = {
+        f"{listed(both)} together: {tallied(trips(both), 'trip')}": {
+            "columns": {label: aside[label]},
+            "session": {"from": both},
         },
-    )
-
-
-def _same_within(found: Found, key: str, names: Sequence[str]) -> bool:
-    """Whether the rows that agree in one column agree in others too."""
-    pairs = {
-        (label.strip(), cell.strip(), name)
-        for name in names
-        for label, cell in zip(found.cells[key], found.cells[name], strict=True)
-        if cell.strip()
+        f"{label} alone: {tallied(trips([label]), 'trip')}": {
+            "columns": {**kept, label: "session"},
+            "session": {"from": []},
+        },
     }
-    return len(pairs) == len({(label, name) for label, _, name in pairs})
+    yield Question("trips", asks, _shown(dict.fromkeys(found.cells[label])), answers)
 
 
 def _year(found: Found) -> Iterator[Question]:
     name, raw = found.theirs("date"), found.raw
     if found.layout.dates.year is not None or not name or not found.contents[name].yearless:
         return
-    samples, this = found.contents[name].samples, date.today().year
+    held, this = found.contents[name], date.today().year
     texts = (*found.titles, *raw.above, name, raw.sheet or "", raw.file)
     said = [int(year) for text in texts for year in A_YEAR.findall(text)]
     back = range(this, this - FURTHEST_BACK, -1)
-    likely = said[0] if said else next((year for year in back if _fits_year(found, year)), this)
-
-    def entries(year: int) -> Entries:
-        return {"dates": {"year": year}}
-
+    fits = (year for year in back if _fits_year(held.cells, found.layout.dates.form, year))
+    likely = said[0] if said else next(fits, this)
     years = list(dict.fromkeys([likely, this, this - 1, this - 2]))[:3]
-    asks = f"Which year is the first date, {samples[0]}? (or type another year)"
-    answers = {str(year): entries(year) for year in years}
-    yield Question("year", asks, _shown(samples), answers, (LOG_YEARS, entries))
+    asks = f"Which year is the first date, {held.samples[0]}? (or type another year)"
+    answers = _each("dates", "year", {str(year): year for year in years})
+    typed = LOG_YEARS, lambda year: {"dates": {"year": year}}
+    yield Question("year", asks, _shown(held.samples), answers, typed)
 
 
-def _fits_year(found: Found, year: int) -> bool:
+def _fits_year(cells: Sequence[str], form: str, year: int) -> bool:
     """Whether the days of the week are right and no date lies ahead, if that is the first year."""
-    form, read = found.layout.dates.form, []
-    for cell in with_years(found.contents[found.theirs("date")].cells, form, year):
+    read = []
+    for cell in with_years(cells, form, year):
         try:
             read.append(read_date(cell.strip(), form))
         except CellFault as fault:
@@ -299,12 +294,12 @@ def _day_or_month(found: Found) -> Iterator[Question]:
     twice = ambiguous(found.contents[name].distinct) if name else ()
     # With full stops the day comes first everywhere.
     if any("." not in text for text in twice):
-        answers: dict[str, Entries] = {
-            f"{what} first: {twice[0]} is {read_date(twice[0], form)}": {"dates": {"form": form}}
-            for what, form in (("day", DAY_FIRST), ("month", MONTH_FIRST))
+        forms = (("day", DAY_FIRST), ("month", MONTH_FIRST))
+        read = {
+            f"{one} first: {twice[0]} is {read_date(twice[0], form)}": form for one, form in forms
         }
         asks = f"Is the day or the month first in {name}?"
-        yield Question("day first", asks, _shown(twice), answers)
+        yield Question("day first", asks, _shown(twice), _each("dates", "form", read))
 
 
 def _as_above(found: Found) -> Iterator[Question]:
@@ -369,13 +364,12 @@ def _rods(found: Found) -> Iterator[Question]:
     if found.layout.theirs("rod") not in ("", rod):
         return
     hours = found.layout.theirs("hours")
-    what = {
-        "each rod": "of each rod: they count for every rod",
-        "all rods": "of all rods added up already",
-    }
     answers: dict[str, Entries] = {
         says: {"columns": {rod: KEEP}, "rows": {"rods": rod, "hours": one}}
-        for one, says in what.items()
+        for one, says in (
+            ("each rod", "of each rod: they count for every rod"),
+            ("all rods", "of all rods added up already"),
+        )
         if hours or one == "each rod"
     }
     answers[f"{rod} says which rod it was, not how many"] = {"columns": {rod: "rod"}}
@@ -392,15 +386,12 @@ def _empty_baits(found: Found) -> Iterator[Question]:
     columns = [one for group in groups.values() for one in group.values()]
     texts = [cell.strip() for one in columns for cell in found.whole.named_columns[one]]
     empty = [text for text in texts if text in NOTHING]
-    answers: dict[str, Entries] = {
-        "that bait was not out": {"rows": {"empty_bait": "not fished"}},
-        "it was out and had no fish: 0": {"rows": {"empty_bait": "a blank"}},
-    }
+    means = {"that bait was not out": "not fished", "it was out and had no fish: 0": "a blank"}
     if empty:
+        likely_first = means if "0" in texts else dict(reversed(means.items()))
         asks = f"What does such a cell under a bait mean ({len(empty)})?"
-        likely_first = answers if "0" in texts else dict(reversed(answers.items()))
         shown = _shown(_quoted(dict.fromkeys(empty)))
-        yield Question("empty baits", asks, shown, likely_first)
+        yield Question("empty baits", asks, shown, _each("rows", "empty_bait", likely_first))
 
 
 def _blanks(found: Found) -> Iterator[Question]:
@@ -435,31 +426,25 @@ def _fish_rows(found: Found) -> Iterator[Question]:
     known = layout.values.get("weight", {})
     words = [text for text in held.distinct if text not in known and not _DIGIT.search(text)]
     not_weighed = "each a fish that was not weighed"
-    answers: dict[str, Entries]
     if words:
-        answers = {
+        answers: dict[str, Entries] = {
             "no fish: 0": {"values.weight": dict.fromkeys(words, "")},
             not_weighed: {"rows": {"words": "a fish"}},
         }
         yield Question("words", f"What are such cells of {weight}?", _shown(words), answers)
     if held.empty:
-        answers = {
-            "blanks: 0 fish": {"rows": {"without_weight": "a blank"}},
-            not_weighed: {"rows": {"without_weight": "a fish"}},
-        }
         asks = f"What are the {tallied(held.empty, 'row')} without {weight}?"
-        yield Question("without weight", asks, (), answers)
+        are = {"blanks: 0 fish": "a blank", not_weighed: "a fish"}
+        yield Question("without weight", asks, (), _each("rows", "without_weight", are))
     groups = [] if surely_alike(layout) else alike(raw, layout)
     if groups:
         shown = [listed([f"row {raw.rows[at]}" for at in group[:4]]) for group in groups]
-        answers = {
-            "one stint with several fish, its hours counted once": {"rows": {"alike": "one stint"}},
-            "several stints: the hours of each row count": {
-                "rows": {"alike": "stints of their own"}
-            },
+        are = {
+            "one stint with several fish, its hours counted once": "one stint",
+            "several stints: the hours of each row count": "stints of their own",
         }
         asks = "Some rows with fish agree in trip, bait and hours. What are they?"
-        yield Question("alike rows", asks, _shown(shown), answers)
+        yield Question("alike rows", asks, _shown(shown), _each("rows", "alike", are))
 
 
 def _weights(found: Found) -> Iterator[Question]:
@@ -468,10 +453,8 @@ def _weights(found: Found) -> Iterator[Question]:
     texts = [one for text in cells for one in weights_in(text, units.decimal)]
     bare = [one for one in texts if any(form for form, _ in weight_readings(one, units.decimal))]
     if bare:
-        answers: dict[str, Entries] = {
-            says: {"units": {"weight": unit}} for unit, says in _WEIGHTS.items()
-        }
-        answers["leave the weights aside"] = {"columns": {name: KEEP}}
+        aside: Entries = {"columns": {name: KEEP}}
+        answers = {**_each("units", "weight", _WEIGHTS), "leave the weights aside": aside}
         asks = f"Weights in {name} have no unit. What are they?"
         yield Question("weights", asks, _shown(bare), answers)
 
@@ -508,19 +491,13 @@ def _remarks(found: Found) -> Iterator[Question]:
     if name not in found.contents or name == "notes" or found.layout.groups:
         return
     rows = Counter(sessions)
-    several = [
-        (session, text.strip())
-        for session, text in zip(sessions, found.cells[name], strict=False)
-        if session is not None and rows[session] > 1
-    ]
+    pairs = zip(sessions, map(str.strip, found.cells[name]), strict=False)
+    several = [(one, text) for one, text in pairs if one is not None and rows[one] > 1]
     some = {session for session, text in several if text}
     if any(session in some and not text for session, text in several):
         asks = f"Does a remark in {name} belong to the whole trip or to its rod?"
         shown = _shown(dict.fromkeys(text for _, text in several if text))
-        answers: dict[str, Entries] = {
-            "the whole trip": {"columns": {name: "notes"}},
-            "its rod": {"columns": {name: KEEP}},
-        }
+        answers = _each("columns", name, {"the whole trip": "notes", "its rod": KEEP})
         yield Question("remarks", asks, shown, answers)
 
 

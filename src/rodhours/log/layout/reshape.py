@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from rodhours.counts import tallied
 from rodhours.log.cells import CellFault
-from rodhours.log.cells.dates import read_period, with_years
+from rodhours.log.cells.dates import with_years
 from rodhours.log.cells.hours import OF_RODS
 from rodhours.log.cells.numbers import COUNT_WORDS, is_whole
 from rodhours.log.cells.times import elapsed_hours, instant
@@ -93,28 +93,6 @@ def _sum(cells: Sequence[str]) -> str:
     return " + ".join(filled)
 
 
-def periods_apart(raw: FileTable, layout: Layout) -> tuple[FileTable, Layout]:
-    """`Fri 6pm - Sun 10am` in the column of hours as start and end, where there is a date."""
-    name, day = layout.theirs("hours"), layout.theirs("date")
-    if name not in raw.names or day not in raw.names or layout.theirs("cast_in", "cast_out"):
-        return raw, layout
-    cells = [cell.strip() for cell in cells_to_read(raw, layout)[name]]
-    read = {cell: found[0] for cell in set(cells) if (found := read_period(cell))}
-    if not read:
-        return raw, layout
-    start, end = f"{name}: start", f"{name}: end"
-    ends = [read.get(cell, ("", "")) for cell in cells]
-    hours = ["" if cell in read else cell for cell in cells]
-    columns = {name: hours, start: [one for one, _ in ends], end: [one for _, one in ends]}
-    layout = replace(
-        layout,
-        columns={**layout.columns, start: "cast_in", end: "cast_out"},
-        fill_down=tuple(one for one in layout.fill_down if one != name),
-        dates=replace(layout.dates, clock_on=day),
-    )
-    return raw.with_columns(columns), layout
-
-
 def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]]:
     """A table of stints by its layout, and the fish of its weights as catches; what to say."""
     by_ours = {
@@ -135,7 +113,6 @@ def reshaped(raw: FileTable, layout: Layout) -> tuple[list[FileTable], list[str]
     raw, layout = counts_apart(raw, layout)
     if layout.rows.get("rods") in raw.names and layout.rows.get("hours") == "each rod":
         raw, layout = times_rods(raw, hours, layout)
-    raw, layout = periods_apart(raw, layout)
     weight = layout.theirs("weight")
     if weight not in raw.names:
         raw, said = one_stint_each(raw, layout) if "alike" in layout.rows else (raw, [])

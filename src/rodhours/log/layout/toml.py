@@ -121,14 +121,13 @@ def parse_layout(text: str, name: str) -> Layout:
             f"{name}: this is not TOML: {error}. Names and texts stand in quotation marks, as in "
             '"Bait" = "variant".'
         ) from None
-    return _Reader(text, name).layout(content)
+    return _Reader(name).layout(content)
 
 
 class _Reader:
     """Checks entry by entry; every fault ends in `wrong`."""
 
-    def __init__(self, text: str, name: str) -> None:
-        self.lines = text.splitlines()
+    def __init__(self, name: str) -> None:
         self.name = name
 
     def layout(self, content: Mapping[str, Any]) -> Layout:
@@ -237,23 +236,9 @@ class _Reader:
 
     def wrong(self, section: str, key: str, found: object, right: str) -> NoReturn:
         entry = f"{f'[{section}]' if section else ''} {key}".strip()
-        line = self.line(section, key)
-        where = f"{self.name}, line {line}" if line is not None else self.name
         text = f'"{found}"' if isinstance(found, str) else str(found)
         said = f"found {text[:60]}; " if found is not None else ""
-        raise UnusableFile(f"{where}: {entry}: {said}should be {right}.")
-
-    def line(self, section: str, key: str) -> int | None:
-        """The line that an entry stands on, as far as a look at the text tells."""
-        inside = not section
-        wanted = re.compile(rf"""\s*["']?{re.escape(key)}["']?\s*=""")
-        for number, line in enumerate(self.lines, start=1):
-            header = re.match(r"\s*\[\[?\s*([^\]]*?)\s*\]", line)
-            if header:
-                inside = header[1].replace('"', "") == section
-            if inside and (wanted.match(line) if key else header):
-                return number
-        return None
+        raise UnusableFile(f"{self.name}: {entry}: {said}should be {right}.")
 
 
 def _one_of(allowed: Iterable[str], found: object) -> str:
@@ -334,7 +319,7 @@ def with_entries(layout: Layout, entries: Entries) -> Layout:
         held = {key: list(v) if isinstance(v, tuple) else v for key, v in of_section.items()}
         section, _, ours = name.partition(".")
         content.setdefault(section, {}).update({ours: held} if ours else held)
-    return _Reader("", layout.name).layout(content)
+    return _Reader(layout.name).layout(content)
 
 
 def entry_line(section: str, key: str, value: object) -> str:

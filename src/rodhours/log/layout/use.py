@@ -17,15 +17,14 @@ from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.bag_codes import without_bag_codes
-from rodhours.log.cells.cell import Dates, Units
 from rodhours.log.cells.dates import ambiguous
-from rodhours.log.layout.apply import cells_to_read, clock_said, other_day
+from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, read_forms
 from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, plain, targets
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
 from rodhours.log.layout.toml import layout_text, parse_layout
+from rodhours.log.relabelling import without_bag_codes
 from rodhours.log.sheets import read_tables, sheets_aside
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind
@@ -72,20 +71,15 @@ def read_laid_out(
             # One that states forms alone, and names no column, is for every table.
             best = next((one for one in layouts if not one.columns), None)
         if best is not None:
-            done.used[header_key(raw)] = best
             raw = _as_table(raw, best)
+            # Where all names stay, in the angler's forms, an export has the same ones.
+            if best.session_from or any(n != ours for n, ours in targets(raw, best).items()):
+                done.used[header_key(raw)] = best
         elif recall is not None and (remembered := recall(raw)) is not None:
             layout, on = remembered
-            raw, name = _as_table(raw, layout), layout.name
-            if _could_be_an_export(raw, raw.layout or layout):
-                raise UnusableFile(
-                    f"{raw.place_of_table}: {name} is remembered for files with these columns. "
-                    "They are the trip log's own, which an export has too, so that its cells could "
-                    f"be meant either way. Import it with --layout {name}, or with --no-layout if "
-                    "it is in the trip log's own format."
-                )
+            raw = _as_table(raw, layout)
             hints.append(
-                f"{raw.file}: read as laid out in {name} on {on}, "
+                f"{raw.file}: read as laid out in {layout.name} on {on}, "
                 "remembered for files with these columns (--no-layout leaves that aside)."
             )
         laid.append(raw)
@@ -120,18 +114,6 @@ def _reshaped(raws: Sequence[FileTable], hints: list[str]) -> list[FileTable]:
             done += tables
             hints += said
     return done
-
-
-def _could_be_an_export(raw: FileTable, layout: Layout) -> bool:
-    """Whether the table has the names that an export has, and the layout reads it otherwise.
-
-    Then nothing tells the angler's own file from an export of it.
-    """
-    forms = (layout.units, replace(layout.dates, zone=None), bool(layout.fill_down))
-    if forms == (Units(), Dates(), False) and not any(layout.values.values()):
-        return False
-    own_names = all(ours == name for name, ours in targets(raw, layout).items())
-    return own_names and not layout.groups and not layout.session_from
 
 
 def _read(
@@ -177,13 +159,8 @@ def _layout_hints(raw: FileTable, layout: Layout) -> list[str]:
         and ours not in become.values()
         and not (theirs in layout.session_from or (ours == "session" and layout.session_from))
     ]
-    clock_on = layout.dates.clock_on
-    if clock_on in raw.names:
+    if layout.dates.clock_on in raw.names:
         hints.append(f"{raw.file}: {clock_said(layout.dates)}")
-        days = cells_to_read(raw, layout)[clock_on]
-        for begins in [name for name, ours in become.items() if ours in ("cast_in", "start")]:
-            said = other_day(days, raw.named_columns[begins], layout.dates.form)
-            hints += [f"{raw.file}: {said}"] if said else []
     for theirs, ours in become.items():
         if ours not in known_columns(raw.table):
             continue

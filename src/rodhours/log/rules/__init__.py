@@ -42,21 +42,13 @@ def check_log(
     check_rods(checked)
     doubt_what_is_beyond_sense(checked, date.today())
     checked.stint_of_catch = match_catches(log, checked.session_of, unlisted)
-    _hold_back(checked)
+    for name, position in log.findings.reasons:
+        number = -1 if name == "variants" else checked.session_of[name][position]
+        if number >= 0:
+            checked.held_back.setdefault(number, log.place(name, position))
+    for number, (_, label) in enumerate(checked.keys):
+        if label in checked.unclear_labels:
+            checked.held_back.setdefault(number, checked.unclear_labels[label])
     hold_back_above(checked)
     point_out(checked)
     return checked
-
-
-def _hold_back(checked: Checked) -> None:
-    log = checked.log
-    for name, position in log.findings.reasons:
-        if name == "variants":
-            continue
-        number = checked.session_of[name][position]
-        if number >= 0:
-            checked.held_back.setdefault(number, log.place(name, position))
-    if checked.unclear_labels:
-        for number, (_, label) in enumerate(checked.keys):
-            if label in checked.unclear_labels:
-                checked.held_back.setdefault(number, checked.unclear_labels[label])
