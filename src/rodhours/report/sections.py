@@ -317,7 +317,7 @@ def fish_sections(
         tables = [table("landed", size_words.LANDED_TITLE, numbers, says)]
         if sizes is None:
             lost = int(counts["lost"].sum())
-            heading = size_words.landed_heading(lost, lost + int(counts["landed"].sum()))
+            heading = f"Of {lost + int(counts['landed'].sum()):,} hooked fish {lost:,} lost"
             return [Section("fish", heading, tables=tables)]
     if sizes is None:
         return []

@@ -32,7 +32,7 @@ from rodhours.words import report as words
 from rodhours.words import response as response_words
 from rodhours.words import running as running_words
 from rodhours.words import sizes as size_words
-from rodhours.words.answer import MOST_NAMED, headline, nothing_to_compare, ranked, sentences
+from rodhours.words.answer import MOST_NAMED, NOTHING_TO_COMPARE, headline, ranked, sentences
 from rodhours.words.fish_counted import counted_here
 from rodhours.words.numbers import (
     MISSING,
@@ -121,7 +121,7 @@ def running_text(
     told = sorted(running.comparisons, key=lambda looks: order[looks.variant])
     blocks: list[Block] = [counted_here(result.filters)]
     if not told:
-        blocks.append(nothing_to_compare([result.reference]))
+        blocks.append(NOTHING_TO_COMPARE)
     elif len(told) > 1 and not whole:
         settled = [looks for looks in told if looks.excluded_one_since and looks.shown]
         blocks.append(f"{running_words.growth_heading(running)}.")
