@@ -33,19 +33,6 @@ WORTH_NAMING = 0.10
 """A difference in shares of rod-hours from which a heading names it."""
 
 
-@dataclass(frozen=True)
-class HoursByPlace:
-    """Rod-hours of each variant by water and time.
-
-    `frame`: variant, venue, when, rod_hours, share (of the variant's rod-hours); one row for each
-    combination that was fished.
-    """
-
-    frame: pd.DataFrame
-    has_dates: bool
-    has_venues: bool
-
-
 def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> tuple[pd.DataFrame, int] | None:
     """Fish landed against fish lost, and how many stints do not say how many were lost.
 
@@ -139,37 +126,54 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     return dates.min().date().isoformat(), dates.max().date().isoformat()
 
 
-def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
-    """Rod-hours by variant, water and month."""
-    dates, venue = dates_of(stints), logged(stints, "venue").astype("string")
-    cells = pd.DataFrame(
-        {
-            "variant": stints["variant"].astype(str),
-            "venue": venue.fillna(NO_VENUE).astype(str),
-            "when": dates.dt.strftime("%B %Y").fillna(NO_DATE),
-            "rod_hours": stints["hours"].astype(float),
-        }
-    )
-    frame = cells.groupby(["variant", "venue", "when"], as_index=False, sort=False).sum()
-    frame["share"] = frame["rod_hours"] / frame.groupby("variant")["rod_hours"].transform("sum")
-    frame = frame.sort_values("variant", key=lambda one: one.map(list(order).index), kind="stable")
-    known = bool(dates.notna().any()), bool(venue.notna().any())
-    return HoursByPlace(frame.reset_index(drop=True), *known)
+@dataclass(frozen=True)
+class Calendar:
+    """Where and when each variant was fished: each variant's rod-hours on each trip.
+
+    `marks` has a row for each trip, water and variant, in the order of the trips: trip (a whole
+    number), session, date (NaT where unknown), water (as logged), venue (the water or what it is
+    gathered in), variant, rod_hours, fish. `venues` are in the order of their hours, gathered
+    waters last; `variants` in that of all pictures.
+    """
+
+    marks: pd.DataFrame
+    venues: tuple[str, ...]
+    variants: tuple[str, ...]
+
+    @property
+    def dated(self) -> pd.Series:
+        """Whether the day of each mark is known."""
+        return self.marks["date"].notna()
+
+    @property
+    def has_venues(self) -> bool:
+        """Whether any water is logged."""
+        return bool((self.marks["water"] != NO_VENUE).any())
+
+    @property
+    def hours(self) -> pd.DataFrame:
+        """Rod-hours by variant, water and `when` (the month), and their share of the variant's."""
+        cells = self.marks.assign(when=self.marks["date"].dt.strftime("%B %Y").fillna(NO_DATE))
+        sums = cells.groupby(["variant", "water", "when"], sort=False)["rod_hours"].sum()
+        sums = sums.loc[list(self.variants)].reset_index()
+        each = sums.groupby("variant")["rod_hours"].transform("sum")
+        return sums.assign(share=sums["rod_hours"] / each)
 
 
-def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, float] | None:
+def largest_gap(season: Calendar, reference: str) -> tuple[str, str, float, float] | None:
     """Where a variant's hours differ most from the reference's: who, where or when, both shares.
 
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
     """
-    spent = places.frame.groupby("variant")["rod_hours"].sum()
+    hours = season.hours
+    spent = hours.groupby("variant")["rod_hours"].sum()
     others = spent.index[spent >= ENOUGH_HOURS * spent.sum()].difference([reference], sort=False)
     if reference not in spent or others.empty:
         return None
     found = []
-    for column, preposition in (("venue", "on"), ("when", "in")):
-        shares = places.frame.pivot_table(
+    for column, preposition in (("water", "on"), ("when", "in")):
+        shares = hours.pivot_table(
             index=column, columns="variant", values="share", aggfunc="sum", fill_value=0.0
         ).drop(index=[NO_DATE, NO_VENUE], errors="ignore")
         gaps = shares[others].sub(shares[reference], axis=0).abs().stack()
@@ -179,25 +183,6 @@ def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, 
             found.append((float(gaps.max()), (variant, f"{preposition} {place}", *both)))
     worth = [one for one in found if one[0] >= WORTH_NAMING]
     return max(worth, key=lambda one: one[0])[1] if worth else None
-
-
-@dataclass(frozen=True)
-class Calendar:
-    """Where and when each variant was fished: each variant's rod-hours on each trip.
-
-    `marks` has a row for each trip, water and variant, in the order of the trips: trip (a whole
-    number), session, date (NaT where unknown), water (as logged), venue (the water or what it is
-    gathered in), variant, rod_hours, fish. `venues` are in the order of their hours, gathered
-    waters last.
-    """
-
-    marks: pd.DataFrame
-    venues: tuple[str, ...]
-
-    @property
-    def dated(self) -> pd.Series:
-        """Whether the day of each mark is known."""
-        return self.marks["date"].notna()
 
 
 def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
@@ -233,7 +218,10 @@ def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
         kept.append(OTHER_VENUES)
     else:
         marks["venue"] = marks["water"]
-    return Calendar(marks.reset_index(drop=True), tuple(kept))
+    fished = set(marks["variant"])
+    return Calendar(
+        marks.reset_index(drop=True), tuple(kept), tuple(v for v in order if v in fished)
+    )
 
 
 def logged(stints: pd.DataFrame, name: str) -> pd.Series:
