@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from drawings import sound
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from seasons import (
     CASES,
@@ -250,3 +251,21 @@ def test_a_crowded_calendar_adds_hours_up():
     assert len(placed) < len(season.marks)
     assert placed["rod_hours"].sum() == pytest.approx(stints["hours"].sum())
     assert placed["x"].between(100, WIDTH - 5).all()
+
+
+def test_an_upright_joins_the_baits_of_one_trip_and_no_others(monkeypatch):
+    """Of two trips to one water the one with both baits has an upright, from lane to lane."""
+    marks, uprights = [], []
+    monkeypatch.setattr(
+        calendar_picture, "_marks", lambda axes, own, y, *how: marks.append((y, own["x"].tolist()))
+    )
+    monkeypatch.setattr(
+        Axes,
+        "vlines",
+        lambda axes, x, low, high, **how: uprights.extend(zip(x, low, high, strict=True)),
+    )
+    stints = a_season(("plain", "pellet-20"), trips=2, venues=("Pit",)).iloc[[0, 1, 3]]
+    stints = stints.assign(variant=["plain", "pellet-20", "plain"])
+    drawn_by.season_calendar(stints, variant_styles(["plain", "pellet-20"], "plain"))
+    (upper, both), (lower, one) = marks
+    assert (len(both), uprights) == (2, [(one[0], upper, lower)])
