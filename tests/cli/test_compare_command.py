@@ -135,13 +135,10 @@ USAGE = (
     ([FAVOURITE, REFERENCE, "--reference", "variant-2"], "Two references"),
     (["--adjust", "dept_m"], "Did you mean 'depth_m'?"),
     (["--adjust", "fish"], "fish"),
-    (["--since", "1/5/2025"], "2025-04-01"),
     (["--until", "2020-01-01"], "No stint"),
     (["--venue", "Alder Mire"], "Did you mean 'Alder Mere'?"),
     (["--confidence", "95"], "between 0 and 1"),
     (["--margin", "0.8"], "above 1"),
-    (["--basis", "some"], "some"),
-    (["--nonsense"], "nonsense"),
 )
 
 
@@ -180,15 +177,6 @@ def test_an_unusable_logbook(command, tmp_path):
         assert (done.code, done.out) == (4, "")
         assert says in done.err
     assert not (tmp_path / "none.sqlite").exists()
-
-
-def test_the_logbook_can_be_named_by_the_environment(command, book, tmp_path, monkeypatch):
-    """RODHOURS_LOGBOOK instead of --logbook; the option goes first."""
-    (tmp_path / "logbook.sqlite").rename(tmp_path / "elsewhere.sqlite")
-    assert command("summary").code == 4
-    monkeypatch.setenv("RODHOURS_LOGBOOK", "elsewhere.sqlite")
-    assert command("summary").code == 0
-    assert command("summary", "--logbook", "none.sqlite").code == 4
 
 
 def test_as_planned_compares_what_the_plan_asked_for(command, tmp_path):

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from drawings import sound
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from seasons import (
     CASES,
@@ -94,12 +95,6 @@ def test_letters_on_paper_can_be_read():
         wide, tall = map(float, re.search(r'viewBox="0 0 (\S+) (\S+)"', picture.svg).groups())
         points = min(WIDEST_CM / wide, TALLEST_CM / tall) / 2.54 * 72
         assert min(map(float, re.findall(r"font-size: ([\d.]+)px", picture.svg))) * points >= 7.5
-
-
-def test_ids_of_different_pictures_never_meet(drawn):
-    """Pictures share a page, so an id is used once in it."""
-    ids = [i for p in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', p.svg)]
-    assert len(ids) == len(set(ids)) > 0
 
 
 def test_the_same_input_gives_the_same_bytes():
@@ -256,3 +251,21 @@ def test_a_crowded_calendar_adds_hours_up():
     assert len(placed) < len(season.marks)
     assert placed["rod_hours"].sum() == pytest.approx(stints["hours"].sum())
     assert placed["x"].between(100, WIDTH - 5).all()
+
+
+def test_an_upright_joins_the_baits_of_one_trip_and_no_others(monkeypatch):
+    """Of two trips to one water the one with both baits has an upright, from lane to lane."""
+    marks, uprights = [], []
+    monkeypatch.setattr(
+        calendar_picture, "_marks", lambda axes, own, y, *how: marks.append((y, own["x"].tolist()))
+    )
+    monkeypatch.setattr(
+        Axes,
+        "vlines",
+        lambda axes, x, low, high, **how: uprights.extend(zip(x, low, high, strict=True)),
+    )
+    stints = a_season(("plain", "pellet-20"), trips=2, venues=("Pit",)).iloc[[0, 1, 3]]
+    stints = stints.assign(variant=["plain", "pellet-20", "plain"])
+    drawn_by.season_calendar(stints, variant_styles(["plain", "pellet-20"], "plain"))
+    (upper, both), (lower, one) = marks
+    assert (len(both), uprights) == (2, [(one[0], upper, lower)])

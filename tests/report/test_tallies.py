@@ -40,27 +40,17 @@ def test_hours_by_place_add_up_to_all_hours():
     holes = SMALL.copy()
     holes.loc[0, "venue"] = None
     holes.loc[2, "date"] = pd.NaT
-    places = tallies.hours_by_place(holes, ["plain", "pellet"])
-    assert places.frame["rod_hours"].sum() == 60.0
-    assert tallies.NO_DATE in set(places.frame["when"])
-    assert tallies.NO_VENUE in set(places.frame["venue"])
-    shares = places.frame.groupby("variant")["share"].sum()
+    places = tallies.calendar(holes, ["plain", "pellet"])
+    assert places.hours["rod_hours"].sum() == 60.0
+    assert tallies.NO_DATE in set(places.hours["when"])
+    assert tallies.NO_VENUE in set(places.hours["water"])
+    shares = places.hours.groupby("variant")["share"].sum()
     assert shares.to_numpy() == pytest.approx(1.0)
-
-
-@pytest.mark.parametrize(("months", "name"), [(24, "January 2020"), (25, "2020 Q1"), (120, "2020")])
-def test_times_grow_coarser_as_the_log_grows_longer(months, name):
-    """At most 24 times: months, then quarters, then years."""
-    dates = pd.period_range("2020-01", periods=months, freq="M").to_timestamp()
-    ends = log(
-        [(str(i), "X", date, "Mere", "plain", 1.0, 0) for i, date in enumerate(dates[[0, -1]])]
-    )
-    assert name in set(tallies.hours_by_place(ends, ["plain"]).frame["when"])
 
 
 def test_the_largest_gap_names_the_place_and_both_shares():
     """Plain spent 30 of 40 hours in April; pellet none: the largest difference of all."""
-    gap = tallies.largest_gap(tallies.hours_by_place(SMALL, ["plain", "pellet"]), "plain")
+    gap = tallies.largest_gap(tallies.calendar(SMALL, ["plain", "pellet"]), "plain")
     assert gap is not None
     assert gap[1:] == ("in April 2025", 0.0, 0.75)
 
@@ -72,7 +62,7 @@ def test_even_hours_have_no_gap():
         for i in range(4)
         for variant in ("plain", "pellet")
     ]
-    places = tallies.hours_by_place(log(rows), ["plain", "pellet"])
+    places = tallies.calendar(log(rows), ["plain", "pellet"])
     assert tallies.largest_gap(places, "plain") is None
 
 
@@ -84,7 +74,7 @@ def test_a_few_stints_of_one_variant_do_not_make_the_heading():
         for variant in ("plain", "pellet")
     ]
     rows.append(("0", "X", "2025-04-01", "Mere", "rare", 4.0, 0))
-    places = tallies.hours_by_place(log(rows), ["plain", "pellet", "rare"])
+    places = tallies.calendar(log(rows), ["plain", "pellet", "rare"])
     assert tallies.largest_gap(places, "plain") is None
 
 

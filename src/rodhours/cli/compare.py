@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -19,11 +19,6 @@ from rodhours.cli.options import (
 )
 from rodhours.cli.output import answer, answer_json, progress_bar, width_of_answers
 from rodhours.errors import UsageError
-
-if TYPE_CHECKING:
-    from rodhours.evidence.results import ComparisonResult
-    from rodhours.planning.next_season import NextSeason
-    from rodhours.question import Question
 
 
 class BasisChoice(StrEnum):
@@ -87,56 +82,37 @@ def compare(
         basis = BasisChoice.ALL if basis is BasisChoice.ALL else BasisChoice.SAME
         variant = asked_about[0] if len(asked_about) == 1 else None
         trips = asked.state_end(until_trip, variant, reference, adjust, confidence, basis.value)
-        if _answer_stated(until_trip, trips, answers.as_json):
+        if _is_too_early(until_trip, trips, answers.as_json):
             return
     result = asked.compare(
         asked_about or None, reference, adjust, confidence, basis.value, intervals.margin
     )
     keep_reference(asked, options.reference, result.reference if last is None else None)
+    looks = None
     if running:
-        _answer_running(asked, result, until_trip, answers.as_json, all_notes)
-        return
+        with progress_bar("Looking back", not answers.as_json) as progress:
+            looks = asked.running(result, until_trip=until_trip, progress=progress)
     if answers.as_json:
-        answer_json(result.to_dict())
+        answer_json(result.to_dict() | ({"running": looks.to_dict()} if looks else {}))
         return
-    from rodhours.report.terminal import comparison_text
+    from rodhours.report.terminal import comparison_text, running_text
 
-    answer(comparison_text(result, width_of_answers(), _plan(asked, result), all_notes))
+    # What would settle it, where anything is compared.
+    plan = asked.next_season(result=result) if result.comparisons else None
+    if looks is None:
+        answer(comparison_text(result, width_of_answers(), plan, all_notes))
+    else:
+        answer(running_text(result, looks, width_of_answers(), plan, all_notes))
 
 
-def _plan(asked: Question, result: ComparisonResult) -> NextSeason | None:
-    """What would settle it, where anything is compared."""
-    return asked.next_season(result=result) if result.comparisons else None
-
-
-def _answer_stated(until_trip: int, trips: int, as_json: bool) -> bool:
-    """Say that an end is stated, where it is too early for a look; whether it is."""
+def _is_too_early(until_trip: int, trips: int, as_json: bool) -> bool:
+    """Whether it is too early for a look at an end that is stated; then that is said."""
     from rodhours.evidence.stated_end import FIRST_LOOK
     from rodhours.report.text_tables import wrapped
     from rodhours.words.running import stated
 
-    if trips < FIRST_LOOK:
-        if as_json:
-            answer_json({"schema": 1, "until_trip": until_trip, "trips": trips})
-        else:
-            answer(wrapped(stated(until_trip, trips), width_of_answers()))
+    if trips < FIRST_LOOK and as_json:
+        answer_json({"schema": 1, "until_trip": until_trip, "trips": trips})
+    elif trips < FIRST_LOOK:
+        answer(wrapped(stated(until_trip, trips), width_of_answers()))
     return trips < FIRST_LOOK
-
-
-def _answer_running(
-    asked: Question,
-    result: ComparisonResult,
-    until_trip: int | None,
-    as_json: bool,
-    all_notes: bool,
-) -> None:
-    """The same comparison after every trip; the machine form is that of compare and one key."""
-    with progress_bar("Looking back", not as_json) as progress:
-        looks = asked.running(result, until_trip=until_trip, progress=progress)
-    if as_json:
-        answer_json({**result.to_dict(), "running": looks.to_dict()})
-        return
-    from rodhours.report.terminal import running_text
-
-    plan = _plan(asked, result)
-    answer(running_text(result, looks, width_of_answers(), plan, all_notes))

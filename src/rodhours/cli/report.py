@@ -25,7 +25,7 @@ from rodhours.cli.options import (
     require_places,
     season_start,
 )
-from rodhours.cli.output import answer, talk
+from rodhours.cli.output import answer, json_text, talk
 from rodhours.cli.rehearse import INTERRUPTED, run_rehearsal
 from rodhours.errors import UsageError
 
@@ -39,14 +39,6 @@ class Form(StrEnum):
     HTML = "html"
     PDF = "pdf"
     JSON = "json"
-
-
-WRITTEN = {
-    Form.HTML: "The season is on one page; open it in a browser:",
-    Form.PDF: "The season as a PDF, made for A4:",
-    Form.JSON: "The season’s results, for machines:",
-}
-"""What is said of a report that was written, before its path."""
 
 
 @dataclass(frozen=True)
@@ -144,7 +136,7 @@ def report(
         notes=asked.notes,
     )
     write_whole(out, _in_form(season, form))
-    talk(WRITTEN[form])
+    talk("The season’s report:")
     answer(str(out))
 
 
@@ -173,15 +165,11 @@ def form_and_place(form: Form | None, out: Path | None) -> tuple[Form, Path]:
 def _in_form(season: Season, form: Form) -> str | bytes:
     """The season in that form, text or bytes."""
     if form is Form.JSON:
-        from rodhours.cli.output import json_text
         from rodhours.report.season import season_machine
 
         return json_text(season_machine(season)) + "\n"
     from rodhours.report.page import season_page
+    from rodhours.report.pdf import page_as_pdf
 
     page = season_page(season)
-    if form is Form.PDF:
-        from rodhours.report.pdf import page_as_pdf
-
-        return page_as_pdf(page)
-    return page
+    return page_as_pdf(page) if form is Form.PDF else page

@@ -171,7 +171,7 @@ def first_screen(
     """
     answered = result.comparisons
     if not answered:
-        lead, rests = answers.nothing_to_compare(list(styles)), ""
+        lead, rests = answers.NOTHING_TO_COMPARE, ""
     elif len(answered) == 1:
         lead = answers.headline(answered[0], result)
         rests = answers.rests_on(answered[0], result.reference)

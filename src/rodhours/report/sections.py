@@ -31,8 +31,8 @@ from rodhours.report.pictures.variant_style import Styles
 from rodhours.report.tables import as_shown, batches_table, csv_link, has_ratio, landed_table
 from rodhours.report.tallies import (
     batches_fished,
+    calendar,
     contributions,
-    hours_by_place,
     largest_gap,
     logged,
 )
@@ -223,9 +223,9 @@ def growth_sections(running: RunningResult | None, styles: Styles) -> list[Secti
 
 def hours_section(stints: pd.DataFrame, reference: str, styles: Styles) -> Section:
     """Where and when the hours went."""
-    places = hours_by_place(stints, list(styles))
-    known = places.has_dates or places.has_venues
-    gap = largest_gap(places, reference)
+    season = calendar(stints, list(styles))
+    known = season.has_venues or bool(season.dated.any())
+    gap = largest_gap(season, reference)
     heading = words.hours_heading(gap, reference, len(styles), known)
     return drawn("hours", heading, season_calendar(stints, styles))
 
@@ -317,7 +317,7 @@ def fish_sections(
         tables = [table("landed", size_words.LANDED_TITLE, numbers, says)]
         if sizes is None:
             lost = int(counts["lost"].sum())
-            heading = size_words.landed_heading(lost, lost + int(counts["landed"].sum()))
+            heading = f"Of {lost + int(counts['landed'].sum()):,} hooked fish {lost:,} lost"
             return [Section("fish", heading, tables=tables)]
     if sizes is None:
         return []

@@ -13,6 +13,7 @@ from typing import Any
 import pandas as pd
 
 from rodhours.evidence.results import Comparison, RateRow, RatioEstimate, RatioRow
+from rodhours.evidence.sizes import SizesResult
 from rodhours.spreadsheet_cells import csv_text
 from rodhours.words import report as words
 from rodhours.words.numbers import (
@@ -28,6 +29,7 @@ from rodhours.words.numbers import (
     rate_limits,
     ratio,
 )
+from rodhours.words.sizes import ratio_cell
 from rodhours.words.weights import weight
 
 _THOUSANDS = re.compile(r"[-+]?\d{1,3}(,\d{3})+(\.\d+)?")
@@ -127,6 +129,28 @@ def landed_table(
     if any(value is not None for value in biggest_kg.values()):
         shown["Biggest weighed"] = [weight(biggest_kg.get(one), units) for one in landed["variant"]]
     return shown
+
+
+def sizes_table(result: SizesResult, units: str) -> pd.DataFrame:
+    """Sizes by variant as a table to be shown; `units` is lb or kg."""
+    rows = result.rows
+    against = {one.variant: ratio_cell(one) for one in result.comparisons}
+    quarters = [
+        [weight(kg, units) for kg in (row.lower_quartile_kg, row.upper_quartile_kg)] for row in rows
+    ]
+    return pd.DataFrame(
+        {
+            "Variant": [row.variant for row in rows],
+            "Weighed": [f"{row.weighed:,}" for row in rows],
+            "Not weighed": [f"{row.unweighed:,}" for row in rows],
+            "Median": [weight(row.median_kg, units) for row in rows],
+            "Middle half": [
+                MISSING if low == MISSING else f"{low} to {high}" for low, high in quarters
+            ],
+            "Biggest": [weight(row.biggest_kg, units) for row in rows],
+            "Typical weight ratio": [against.get(row.variant, "reference") for row in rows],
+        }
+    )
 
 
 def batches_table(batches: pd.DataFrame) -> pd.DataFrame:

@@ -23,7 +23,6 @@ NO_DATE = "no date"
 NO_VENUE = "water not logged"
 NO_ANGLER = "angler not logged"
 OTHER_VENUES = "other waters"
-MOST_TIMES = 24
 MOST_LANES = 62
 """Lanes of a calendar that fits a printed page, one a water and variant and two a water's name;
 waters past that are gathered."""
@@ -32,19 +31,6 @@ ENOUGH_HOURS = 0.10
 """Share of all rod-hours from which a variant's hours are worth a heading."""
 WORTH_NAMING = 0.10
 """A difference in shares of rod-hours from which a heading names it."""
-
-
-@dataclass(frozen=True)
-class HoursByPlace:
-    """Rod-hours of each variant by water and time.
-
-    `frame`: variant, venue, when, rod_hours, share (of the variant's rod-hours); one row for each
-    combination that was fished.
-    """
-
-    frame: pd.DataFrame
-    has_dates: bool
-    has_venues: bool
 
 
 def landed_and_lost(stints: pd.DataFrame, order: Sequence[str]) -> tuple[pd.DataFrame, int] | None:
@@ -140,37 +126,54 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     return dates.min().date().isoformat(), dates.max().date().isoformat()
 
 
-def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
-    """Rod-hours by variant, water and month (quarter or year where months are too many)."""
-    dates, venue = dates_of(stints), logged(stints, "venue").astype("string")
-    cells = pd.DataFrame(
-        {
-            "variant": stints["variant"].astype(str),
-            "venue": venue.fillna(NO_VENUE).astype(str),
-            "when": _when(dates),
-            "rod_hours": stints["hours"].astype(float),
-        }
-    )
-    frame = cells.groupby(["variant", "venue", "when"], as_index=False, sort=False).sum()
-    frame["share"] = frame["rod_hours"] / frame.groupby("variant")["rod_hours"].transform("sum")
-    frame = frame.sort_values("variant", key=lambda one: one.map(list(order).index), kind="stable")
-    known = bool(dates.notna().any()), bool(venue.notna().any())
-    return HoursByPlace(frame.reset_index(drop=True), *known)
+@dataclass(frozen=True)
+class Calendar:
+    """Where and when each variant was fished: each variant's rod-hours on each trip.
+
+    `marks` has a row for each trip, water and variant, in the order of the trips: trip (a whole
+    number), session, date (NaT where unknown), water (as logged), venue (the water or what it is
+    gathered in), variant, rod_hours, fish. `venues` are in the order of their hours, gathered
+    waters last; `variants` in that of all pictures.
+    """
+
+    marks: pd.DataFrame
+    venues: tuple[str, ...]
+    variants: tuple[str, ...]
+
+    @property
+    def dated(self) -> pd.Series:
+        """Whether the day of each mark is known."""
+        return self.marks["date"].notna()
+
+    @property
+    def has_venues(self) -> bool:
+        """Whether any water is logged."""
+        return bool((self.marks["water"] != NO_VENUE).any())
+
+    @property
+    def hours(self) -> pd.DataFrame:
+        """Rod-hours by variant, water and `when` (the month), and their share of the variant's."""
+        cells = self.marks.assign(when=self.marks["date"].dt.strftime("%B %Y").fillna(NO_DATE))
+        sums = cells.groupby(["variant", "water", "when"], sort=False)["rod_hours"].sum()
+        sums = sums.loc[list(self.variants)].reset_index()
+        each = sums.groupby("variant")["rod_hours"].transform("sum")
+        return sums.assign(share=sums["rod_hours"] / each)
 
 
-def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, float] | None:
+def largest_gap(season: Calendar, reference: str) -> tuple[str, str, float, float] | None:
     """Where a variant's hours differ most from the reference's: who, where or when, both shares.
 
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
     """
-    spent = places.frame.groupby("variant")["rod_hours"].sum()
+    hours = season.hours
+    spent = hours.groupby("variant")["rod_hours"].sum()
     others = spent.index[spent >= ENOUGH_HOURS * spent.sum()].difference([reference], sort=False)
     if reference not in spent or others.empty:
         return None
     found = []
-    for column, preposition in (("venue", "on"), ("when", "in")):
-        shares = places.frame.pivot_table(
+    for column, preposition in (("water", "on"), ("when", "in")):
+        shares = hours.pivot_table(
             index=column, columns="variant", values="share", aggfunc="sum", fill_value=0.0
         ).drop(index=[NO_DATE, NO_VENUE], errors="ignore")
         gaps = shares[others].sub(shares[reference], axis=0).abs().stack()
@@ -180,25 +183,6 @@ def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, 
             found.append((float(gaps.max()), (variant, f"{preposition} {place}", *both)))
     worth = [one for one in found if one[0] >= WORTH_NAMING]
     return max(worth, key=lambda one: one[0])[1] if worth else None
-
-
-@dataclass(frozen=True)
-class Calendar:
-    """Where and when each variant was fished: each variant's rod-hours on each trip.
-
-    `marks` has a row for each trip, water and variant, in the order of the trips: trip (a whole
-    number), session, date (NaT where unknown), water (as logged), venue (the water or what it is
-    gathered in), variant, rod_hours, fish. `venues` are in the order of their hours, gathered
-    waters last.
-    """
-
-    marks: pd.DataFrame
-    venues: tuple[str, ...]
-
-    @property
-    def dated(self) -> pd.Series:
-        """Whether the day of each mark is known."""
-        return self.marks["date"].notna()
 
 
 def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
@@ -234,7 +218,10 @@ def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
         kept.append(OTHER_VENUES)
     else:
         marks["venue"] = marks["water"]
-    return Calendar(marks.reset_index(drop=True), tuple(kept))
+    fished = set(marks["variant"])
+    return Calendar(
+        marks.reset_index(drop=True), tuple(kept), tuple(v for v in order if v in fished)
+    )
 
 
 def logged(stints: pd.DataFrame, name: str) -> pd.Series:
@@ -242,14 +229,3 @@ def logged(stints: pd.DataFrame, name: str) -> pd.Series:
     if name in stints:
         return stints[name]
     return pd.Series(pd.NA, index=stints.index, dtype="string")
-
-
-def _when(dates: pd.Series) -> pd.Series:
-    """Months while they are few, then quarters, then years."""
-    named = pd.Series(NO_DATE, index=dates.index)
-    for frequency, form in (("M", "%B %Y"), ("Q", "%Y Q%q"), ("Y", "%Y")):
-        periods = dates.dropna().dt.to_period(frequency)
-        named = named.where(dates.isna(), periods.dt.strftime(form).reindex(dates.index))
-        if periods.empty or (periods.max() - periods.min()).n < MOST_TIMES:
-            break
-    return named

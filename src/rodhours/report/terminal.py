@@ -25,14 +25,14 @@ from rodhours.evidence.running import looks_at
 from rodhours.evidence.running_result import RunningComparison, RunningResult
 from rodhours.evidence.sizes import SizesResult
 from rodhours.planning.next_season import NextSeason
-from rodhours.report.tables import rates_table
+from rodhours.report.tables import rates_table, sizes_table
 from rodhours.report.text_tables import aligned, columns, notes_list, side_by_side, wrapped
 from rodhours.words import notes as note_words
 from rodhours.words import report as words
 from rodhours.words import response as response_words
 from rodhours.words import running as running_words
 from rodhours.words import sizes as size_words
-from rodhours.words.answer import MOST_NAMED, headline, nothing_to_compare, ranked, sentences
+from rodhours.words.answer import MOST_NAMED, NOTHING_TO_COMPARE, headline, ranked, sentences
 from rodhours.words.fish_counted import counted_here
 from rodhours.words.numbers import (
     MISSING,
@@ -47,7 +47,6 @@ from rodhours.words.numbers import (
 )
 from rodhours.words.planning_next import settles
 from rodhours.words.summary import METHODS, uneven_rate
-from rodhours.words.weights import weight
 
 COUNTS = ("fish", "rod-hours", "trips")
 MOST_LOOKS, FEW_LOOKS = 40, 5
@@ -122,7 +121,7 @@ def running_text(
     told = sorted(running.comparisons, key=lambda looks: order[looks.variant])
     blocks: list[Block] = [counted_here(result.filters)]
     if not told:
-        blocks.append(nothing_to_compare([result.reference]))
+        blocks.append(NOTHING_TO_COMPARE)
     elif len(told) > 1 and not whole:
         settled = [looks for looks in told if looks.excluded_one_since and looks.shown]
         blocks.append(f"{running_words.growth_heading(running)}.")
@@ -186,26 +185,12 @@ def _or_none(row: Sequence[str]) -> list[str]:
 
 def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None) -> str:
     """The whole answer of `sizes`: what was compared, the weights in lb or kg, what limits it."""
-    against = {one.variant: size_words.ratio_cell(one) for one in result.comparisons}
-    rows = [
-        [
-            row.variant,
-            f"{row.weighed:,}",
-            f"{row.unweighed:,}",
-            weight(row.median_kg, units),
-            f"{weight(row.lower_quartile_kg, units)} to {weight(row.upper_quartile_kg, units)}"
-            if row.weighed
-            else MISSING,
-            weight(row.biggest_kg, units),
-            against.get(row.variant, "reference"),
-        ]
-        for row in result.rows
-    ]
-    heading = ["variant", "weighed", "not weighed", "median", "middle half", "biggest"]
+    shown = sizes_table(result, units)
+    heading = [name.lower() for name in shown]
     return _set(
         [
             *(size_words.opening(one, result) for one in result.comparisons),
-            [[*heading, "typical weight ratio"], *rows],
+            [heading, *shown.to_numpy().tolist()],
             f"{size_words.rests_on(result)} {size_words.together(result)}".strip(),
             result.notes,
         ],

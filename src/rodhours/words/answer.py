@@ -8,7 +8,7 @@ the tables beside it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from rodhours.evidence.result import Note
 from rodhours.evidence.results import ALL_TRIPS, Comparison, ComparisonResult
@@ -35,6 +35,9 @@ from rodhours.words.numbers import (
 MOST_NAMED = 4
 """Of more baits than these, only those ahead or behind are named in the opening sentence."""
 
+NOTHING_TO_COMPARE = (
+    "Nothing to compare yet: it takes a second bait on the same trips as the first one."
+)
 OPENINGS = {
     AHEAD: "Ahead",
     BEHIND: "Behind",
@@ -53,7 +56,7 @@ def sentences(result: ComparisonResult) -> list[str]:
     """The answers in plain words, a tally of several first."""
     said = [headline(one, result) for one in ranked(result)]
     if not said:
-        return [nothing_to_compare([result.reference])]
+        return [NOTHING_TO_COMPARE]
     return said if len(said) == 1 else [tally(result), *said]
 
 
@@ -63,16 +66,6 @@ def ranked(result: ComparisonResult) -> list[Comparison]:
     return sorted(
         result.comparisons, key=lambda one: (verdicts.index(one.verdict), -(one.rate_ratio or 0.0))
     )
-
-
-def nothing_to_compare(variants: Sequence[str]) -> str:
-    """The opening sentence where there is no comparison."""
-    if len(variants) == 1:
-        return (
-            f"Nothing to compare yet: {variants[0]} is the only bait in these rows. A second bait "
-            "on the same trips makes a comparison."
-        )
-    return "Nothing to compare yet: no two baits in these rows can be set against each other."
 
 
 def headline(one: Comparison, result: ComparisonResult) -> str:

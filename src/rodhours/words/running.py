@@ -149,8 +149,8 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     undated, trips = running.undated, running.trips
     if undated:
         texts.append(
-            f"Of {the_count(trips, 'trip')} {undated:,} without a date come last, in the order of "
-            "their labels, which is a guess."
+            f"Trips without a date ({undated:,} of {trips:,}) come last, in the order of their "
+            "labels, which is a guess."
         )
     if not running.every_trip:
         texts.append(

@@ -163,13 +163,6 @@ def alt(result: SizesResult, units: str) -> str:
 LANDED_TITLE = "Landed, lost and the biggest"
 
 
-def landed_heading(lost: int, hooked: int) -> str:
-    """Lost fish as a finding, where it stands alone."""
-    if lost < 2:
-        return f"{'One' if lost else 'None'} of {hooked:,} hooked fish was lost"
-    return f"{lost:,} of {hooked:,} hooked fish were lost"
-
-
 def landed_says(unknown_stints: int) -> str:
     """What the counts are about, and how many stints do not say how many fish were lost."""
     text = (

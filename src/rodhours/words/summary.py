@@ -44,11 +44,7 @@ def sentences(summary: RateSummary) -> list[str]:
 def fished_text(total: RateRow, waters: int = 0) -> str:
     """The season in a sentence: trips, blanks, hours, fish, waters where they are logged."""
     where = f" on {count(waters, 'water')}" if waters else ""
-    season = f"One trip{where}"
-    if total.sessions != 1:
-        season = (
-            f"{count(total.sessions, 'trip')}{where}, {count(total.blanks, 'blank')} among them,"
-        )
+    season = f"{count(total.sessions, 'trip')}{where}, {count(total.blanks, 'blank')} among them,"
     per_100 = total.per_100_rod_hours
     each = f": {fish_every(per_100)} over everything" if per_100 else ""
     return f"{season} brought {count(total.fish, 'fish')} in {hours(total.rod_hours)}{each}."

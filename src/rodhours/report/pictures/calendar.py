@@ -17,7 +17,7 @@ from rodhours.report.pictures.picture import Picture, canvas, drawn, put
 from rodhours.report.pictures.style import INK, PAPER, RULE, SMALL, SOFT, WIDTH
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
 from rodhours.report.tables import calendar_table
-from rodhours.report.tallies import Calendar, calendar, hours_by_place
+from rodhours.report.tallies import Calendar, calendar
 from rodhours.report.text_width import shorten, width
 from rodhours.words import report as words
 from rodhours.words.numbers import hours
@@ -47,21 +47,18 @@ def season_calendar(stints: pd.DataFrame, styles: Styles) -> Picture:
     lanes of one trip, so that days of one bait alone are seen at a glance. On the page each trip
     is named under a pointer or the focus.
     """
-    order = list(styles)
-    season = calendar(stints, order)
-    places = hours_by_place(stints, order)
-    names = [name for name in order if name in set(season.marks["variant"])]
-    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
+    season = calendar(stints, list(styles))
+    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in season.variants))
     placed, ticks = _places(season, left, RIGHT)
-    lanes, heads, height = _lanes(season, names)
+    lanes, heads, height = _lanes(season)
     placed["y"] = [lanes[key] for key in zip(placed["venue"], placed["variant"], strict=True)]
     picture = drawn(
         "hours",
-        words.calendar_alt(_by_variant(places.frame)),
+        words.calendar_alt(_by_variant(season.hours)),
         words.calendar_caption(
-            places.has_dates,
-            places.has_venues,
-            undated=places.has_dates and not season.dated.all(),
+            bool(season.dated.any()),
+            season.has_venues,
+            undated=season.dated.any() and not season.dated.all(),
             gathered=len(set(season.marks["water"])) - len(season.venues) + 1,
         ),
         calendar_table(season.marks),
@@ -130,7 +127,7 @@ def _draw(
 
 
 def _lanes(
-    season: Calendar, names: Sequence[str]
+    season: Calendar,
 ) -> tuple[dict[tuple[str, str], float], list[tuple[str, float, float]], float]:
     """The middle of each water's and variant's lane from the top, heads of waters, the height."""
     spent = season.marks.groupby(["venue", "variant"])["rod_hours"].sum()
@@ -138,7 +135,7 @@ def _lanes(
     for venue in season.venues:
         heads.append((venue, float(spent[venue].sum()), y))
         y += HEAD
-        for name in names:
+        for name in season.variants:
             if (venue, name) in spent.index:
                 lanes[venue, name] = y + LANE / 2
                 y += LANE
@@ -218,6 +215,6 @@ def _by_variant(frame: pd.DataFrame) -> list[dict[str, Any]]:
     """For each variant the water and time with most of its hours."""
     by_variant = frame.groupby("variant", sort=False)["rod_hours"]
     best = frame.loc[by_variant.idxmax()].assign(rod_hours=by_variant.sum().to_numpy())
-    best["top"] = "on " + best["venue"] + ", " + best["when"]
+    best["top"] = "on " + best["water"] + ", " + best["when"]
     rows: list[dict[str, Any]] = best.to_dict("records")
     return rows

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 import numpy as np
-import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
@@ -15,10 +14,11 @@ from rodhours.report.pictures.picture import Picture, drawn
 from rodhours.report.pictures.rows import EDGE, NUMBERS, Group, Row, mark, rows_figure
 from rodhours.report.pictures.style import WIDTH
 from rodhours.report.pictures.variant_style import Styles, VariantStyle
+from rodhours.report.tables import sizes_table
 from rodhours.words import sizes as words
 from rodhours.words.notes import says
-from rodhours.words.numbers import MISSING, count
-from rodhours.words.weights import KG_PER_LB, weight
+from rodhours.words.numbers import count
+from rodhours.words.weights import KG_PER_LB
 
 BAND, DOT = 20.0, 3.0
 """Height in points of the band in which a variant's dots lie, and their diameter. They are rings,
@@ -91,21 +91,3 @@ def side_by_side(along: np.ndarray, apart: float, most: float) -> np.ndarray:
     # Where a run is longer than the band is high, its places are used again.
     within %= 2 * int(most // apart) + 1
     return np.asarray((within + 1) // 2 * np.where(within % 2, 1.0, -1.0) * apart)
-
-
-def sizes_table(result: SizesResult, units: str) -> pd.DataFrame:
-    """Sizes by variant as a table to be shown."""
-    rows: Sequence[SizeRow] = result.rows
-    against = {one.variant: words.ratio_cell(one) for one in result.comparisons}
-    return pd.DataFrame(
-        {
-            "Variant": [row.variant for row in rows],
-            "Weighed": [f"{row.weighed:,}" for row in rows],
-            "Not weighed": [f"{row.unweighed:,}" for row in rows],
-            "Median": [weight(row.median_kg, units) for row in rows],
-            "Lower quarter": [weight(row.lower_quartile_kg, units) for row in rows],
-            "Upper quarter": [weight(row.upper_quartile_kg, units) for row in rows],
-            "Biggest": [weight(row.biggest_kg, units) for row in rows],
-            "Typical weight ratio": [against.get(row.variant, MISSING) for row in rows],
-        }
-    )
