@@ -202,3 +202,12 @@ def test_as_planned_compares_what_the_plan_asked_for(command, tmp_path):
     done = command("compare", "--as-planned", "--logbook", "plain.sqlite")
     assert done.code == 2
     assert "planned" in done.err
+
+
+def test_the_logbook_can_be_named_by_the_environment(command, book, tmp_path, monkeypatch):
+    """RODHOURS_LOGBOOK instead of --logbook; the option goes first."""
+    (tmp_path / "logbook.sqlite").rename(tmp_path / "elsewhere.sqlite")
+    assert command("compare").code == 4
+    monkeypatch.setenv("RODHOURS_LOGBOOK", "elsewhere.sqlite")
+    assert command("compare").code == 0
+    assert command("compare", "--logbook", "none.sqlite").code == 4

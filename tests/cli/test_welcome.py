@@ -69,12 +69,20 @@ def test_an_unknown_command_is_a_usage_error(command):
     assert "compere" in done.err
 
 
-def test_a_logbook_named_before_the_command_is_refused(command, tmp_path):
-    """In one line that says where it goes; nothing is read or written under another name."""
+def test_a_logbook_named_before_the_command_is_the_one_used(command, tmp_path, monkeypatch):
+    """It is read and written whatever the environment says, in groups too; else it is refused."""
     (tmp_path / "log.csv").write_text(TWO)
-    refused = command("--logbook", "mine.sqlite", "import", "log.csv")
-    assert (refused.code, refused.out) == (2, "")
-    assert "after the command: rodhours import" in refused.err
-    assert [one.name for one in tmp_path.iterdir()] == ["log.csv"]
-    assert command("import", "log.csv", "--logbook", "mine.sqlite").code == 0
+    monkeypatch.setenv("RODHOURS_LOGBOOK", "other.sqlite")
+    assert command("--logbook", "mine.sqlite", "import", "log.csv").code == 0
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["log.csv", "mine.sqlite"]
     assert "3 fish" in " ".join(command("--logbook", "mine.sqlite").out.split())
+    assert command("--logbook", "mine.sqlite", "summary").code == 0
+    assert command("summary").code == 4
+    assert (
+        "later.sqlite"
+        in command("--logbook", "mine.sqlite", *(["summary", "--logbook", "later.sqlite"])).err
+    )
+    assert "later.sqlite" in command("--logbook", "later.sqlite", "plan", "next").err
+    refused = command("--logbook", "mine.sqlite", "lift")
+    assert (refused.code, refused.out) == (2, "")
+    assert "uses no logbook" in refused.err

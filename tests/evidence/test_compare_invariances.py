@@ -228,3 +228,21 @@ def test_more_confidence_is_a_wider_interval():
     strict = compare(log, REFERENCE, margin=1.01).comparisons[0]
     assert dataclasses.replace(loose, verdict="") == dataclasses.replace(strict, verdict="")
     assert loose.verdict != strict.verdict
+
+
+@pytest.mark.parametrize("empty", [FAVOURITE, REFERENCE])
+def test_swapping_turns_over_where_one_has_no_fish(empty):
+    """0 and at most u on one side is no ratio and at least 1/u on the other."""
+    log = LOGS["both, no clumps (t = 0)"]
+    log = log.assign(fish=log["fish"].where(log["variant"] != empty, 0))
+    (one,) = compare(log, REFERENCE).comparisons
+    (back,) = compare(log, FAVOURITE).comparisons
+    for forward, turned in ((one, back), (one.all_trips, back.all_trips), (one.alone, back.alone)):
+        low, high = forward.conf_low, forward.conf_high
+        if empty == REFERENCE:
+            assert (high, turned.conf_low) == (None, 0.0)
+            assert_alike(low, over(turned.conf_high), 1e-6)
+        else:
+            assert (low, turned.conf_high) == (0.0, None)
+            assert_alike(high, over(turned.conf_low), 1e-6)
+        assert_alike(forward.p_value, turned.p_value, 1e-6)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from scipy import stats
+from scipy import optimize, stats
 
 from reference import published
 from rodhours.evidence.cutoffs import (
@@ -13,6 +13,7 @@ from rodhours.evidence.cutoffs import (
     guard,
     guard_p,
     guard_rate_lower,
+    guard_rate_upper,
     mid_p_lower,
     mid_p_upper,
 )
@@ -79,3 +80,29 @@ def test_guard_counts_a_limit_on_the_wrong_side_as_nothing():
 def test_p_is_the_level_at_which_the_guard_is_met(y, reference_y, alpha):
     """p and interval come from one function: the p of a cutoff is the alpha it was made for."""
     assert guard_p(guard(y, reference_y, alpha), y, reference_y) == pytest.approx(alpha, rel=1e-9)
+
+
+@pytest.mark.parametrize("alpha", [0.001, 0.05, 0.2])
+@pytest.mark.parametrize(("y", "reference_y"), PAIRS)
+def test_guard_is_the_larger_of_two_distances(y, reference_y, alpha):
+    """The definition, with limits searched by scipy on sums of Poisson probabilities."""
+
+    def upper(count):
+        if count == 0:
+            return 2 * -math.log(alpha)
+        tail = lambda mu: stats.poisson.cdf(count - 1, mu) + stats.poisson.pmf(count, mu) / 2  # noqa: E731
+        root = optimize.brentq(lambda mu: tail(mu) - alpha / 2, count, 3 * count + 40, xtol=1e-12)
+        return 2 * (root - count - count * math.log(root / count))
+
+    def lower(count):
+        if count == 0:
+            return 0.0
+        tail = lambda mu: stats.poisson.sf(count, mu) + stats.poisson.pmf(count, mu) / 2  # noqa: E731
+        root = optimize.brentq(lambda mu: tail(mu) - alpha / 2, 1e-9, count, xtol=1e-14)
+        return 2 * (root - count - count * math.log(root / count))
+
+    assert guard(y, reference_y, alpha) == pytest.approx(
+        max(upper(y), lower(reference_y)), rel=1e-7
+    )
+    assert guard_rate_upper(y, alpha) == pytest.approx(upper(y), rel=1e-7)
+    assert guard_rate_lower(y, alpha) == pytest.approx(lower(y), rel=1e-7)

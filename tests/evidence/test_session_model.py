@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import statsmodels.api as sm
+from scipy.optimize import brentq
 from scipy.stats import t as student
 
 from brute_force import Brute
-from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, lay_out
+from rodhours.evidence.session_model.data import SESSIONS_WORTH_FOLDING, SessionData, lay_out
 from rodhours.evidence.session_model.fit import (
     FULL,
     NO_CLUMPS,
@@ -228,3 +229,37 @@ def test_no_maximum_is_likelier_than_certain(rate, clumps):
     assert best_of(points).value == max(point.value for point in points)
     assert not any(point.converged and point.value > 0 for point in points)
     assert abs(rate) > 1000 or all(point.value <= 0 for point in points)
+
+
+def test_limit_of_a_variant_without_fish_equals_the_plain_second_model() -> None:
+    """No fish: the profile is measured from the maximum at minus infinity."""
+    session, cell, hours, fish, design = season(15, 9, slopes=False)
+    fish = np.where(design[:, 1] == 1, 0.0, fish)
+    others = design[:, 1] == 0
+    bare_rows = (session[others], cell[others], hours[others], fish[others], design[others][:, :1])
+    top, _ = Brute(*bare_rows).fit()
+    bare = fit(lay_out(*bare_rows))
+    data: SessionData = lay_out(session, cell, hours, fish, design)
+    found = Profile.of_one_that_runs_off(data, 1, bare, np.append(bare.best.b, -3.0)).limit(1, 5.0)
+    assert found is not None
+    held, _ = Brute(session, cell, hours, fish, design).fit(1, found)
+    assert 2 * (top - held) == pytest.approx(5.0, abs=2e-3)
+
+
+def test_poisson_profile_limits_equal_those_of_the_glm() -> None:
+    """Limits of the Poisson branch: where the GLM with the coefficient as offset falls by c/2."""
+    rows = season(7)
+    data = lay_out(*rows)
+    point = climb(data, np.array([-3.0, 0.0, 0.0]), 0.0, 0.0, POISSON)
+    profile = Profile.of(Fit(data, point, (point,)), 1)
+    full = glm(rows)
+    cutoff = 3.841458820694124  # chi-square, 1 degree of freedom, 95 %
+    for side in (-1, 1):
+        found = profile.limit(side, cutoff)
+
+        def gap(theta: float) -> float:
+            held = glm(rows, offset=theta * rows[4][:, 1], drop=1)
+            return 2 * float(full.llf - held.llf) - cutoff
+
+        expected = brentq(gap, point.b[1], point.b[1] + side * 3, xtol=1e-10)
+        assert found == pytest.approx(expected, abs=1e-6)

@@ -131,3 +131,14 @@ def test_without_shared_sessions_the_most_fished_is_taken():
     """No session had two: most rod-hours, and no shared hours to tell of."""
     alone = {"s1": {"a": 5.0}, "s2": {"b": 9.0}, "s3": {"a": 3.0}}
     assert most_shared(stints(alone)) == (1, 0.0)
+
+
+def test_shares_that_never_vary_are_dropped():
+    """Both on every trip for the same hours: the share is a constant, give or take rounding."""
+    log = seasons.both_on_every_trip(np.random.default_rng(2), 1.0, Season(trips=12, rods=2))
+    log["hours"] = log["session"].map(
+        dict(zip(log["session"].unique(), np.random.default_rng(4).uniform(3, 50, 12), strict=True))
+    )
+    prepared = prepare(log)
+    base = np.column_stack((np.ones(len(prepared)), prepared.variant == 0))
+    assert not independent_columns(base, share_columns(prepared, np.array([0]))).any()

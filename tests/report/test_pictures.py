@@ -269,3 +269,9 @@ def test_an_upright_joins_the_baits_of_one_trip_and_no_others(monkeypatch):
     drawn_by.season_calendar(stints, variant_styles(["plain", "pellet-20"], "plain"))
     (upper, both), (lower, one) = marks
     assert (len(both), uprights) == (2, [(one[0], upper, lower)])
+
+
+def test_ids_of_different_pictures_never_meet(drawn):
+    """Pictures share a page, so an id is used once in it."""
+    ids = [i for p in drawn[1].values() for i in re.findall(r'<[^>]* id="([^"]*)"', p.svg)]
+    assert len(ids) == len(set(ids)) > 0

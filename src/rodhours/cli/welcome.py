@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from rodhours.cli.options import DEFAULT_LOGBOOK, LogbookOption
+from rodhours.cli.options import DEFAULT_LOGBOOK, LOGBOOK_VARIABLE, LogbookOption
 from rodhours.cli.output import answer
 from rodhours.errors import UsageError
 from rodhours.version import __version__
@@ -18,14 +19,34 @@ def welcome(
     logbook: LogbookOption = DEFAULT_LOGBOOK,
     version: Annotated[bool, typer.Option("--version", help="Print the version.")] = False,
 ) -> None:
-    """Look at the logbook, unless a command was given."""
+    """Look at the logbook, unless a command was given, which then uses that logbook."""
     if version:
         answer(f"rodhours {__version__}")
         raise typer.Exit
     if context.invoked_subcommand is None:
         answer(_state(logbook))
     elif str(context.get_parameter_source("logbook")).endswith("COMMANDLINE"):
-        raise UsageError(f"--logbook goes after the command: rodhours {context.invoked_subcommand}")
+        _hand_on(context, context.invoked_subcommand, logbook)
+
+
+def _hand_on(context: typer.Context, name: str, logbook: Path) -> None:
+    """A logbook named before the command is that of the command, as if its variable said so."""
+    command: Any = context.command
+    chosen = command.get_command(context, name)
+    options = [
+        one for part in (chosen, *getattr(chosen, "commands", {}).values()) for one in part.params
+    ]
+    if "logbook" not in {one.name for one in options}:
+        raise UsageError(f"rodhours {name} uses no logbook: leave --logbook out.")
+    before = os.environ.get(LOGBOOK_VARIABLE)
+    os.environ[LOGBOOK_VARIABLE] = str(logbook)
+    context.call_on_close(
+        lambda: (
+            os.environ.pop(LOGBOOK_VARIABLE, None)
+            if before is None
+            else os.environ.update({LOGBOOK_VARIABLE: before})
+        )
+    )
 
 
 def _state(path: Path) -> str:
