@@ -268,24 +268,17 @@ def _date(option: str, given: str | date) -> date:
 
 
 def _weight(option: str, text: str) -> float:
-    """Kilograms of a weight with its unit; UsageError for what is none or may be two."""
-    from rodhours.log.cells import CellFault
-    from rodhours.log.cells.weights import KG_PER_LB, read_weight, weight_readings
+    """Kilograms of a weight with its unit; UsageError for what is none, or may be two."""
+    from contextlib import suppress
 
-    try:
+    from rodhours.log.cells import CellFault
+    from rodhours.log.cells.weights import read_weight
+
+    with suppress(CellFault):
         weight = read_weight(text.strip())
-    except CellFault:
-        decimal = dict(weight_readings(text.strip())).get("decimal lb")
-        if decimal is not None and text.strip()[-1:].isalpha():
-            raise UsageError(
-                f"{option}: the digits behind the point of '{text}' may be ounces or decimals of "
-                f"a pound. Write '20lb 8oz' with its ounces, or three decimals: "
-                f"{decimal / KG_PER_LB:.3f}lb."
-            ) from None
-        weight = 0.0
-    if weight <= 0:
-        raise UsageError(
-            f"{option} takes a weight with its unit, such as 20lb, '20lb 8oz' or 9.5kg, "
-            f"not '{text}'."
-        )
-    return weight
+        if weight > 0:
+            return weight
+    raise UsageError(
+        f"{option} takes a weight with its unit, such as 20lb, '20lb 8oz', 20.500lb or 9.5kg, "
+        f"not '{text}'."
+    )

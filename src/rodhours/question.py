@@ -279,20 +279,18 @@ class Question:
             for change in book.standing(STATED_END):
                 said = dict(change.details)
                 said |= {name: self.log.labels.of(said[name]) for name in ("variant", "reference")}
-                if {name: said[name] for name in asked} != asked:
+                if said | asked != said:
                     continue
-                if said["until_trip"] == until_trip:
-                    return trips
-                raise UsageError(
-                    f"For this question trip {said['until_trip']} was stated as the last one "
-                    f"(change {change.id} of the history): --until-trip {said['until_trip']}."
-                )
+                if said["until_trip"] != until_trip:
+                    raise UsageError(
+                        f"For this question trip {said['until_trip']} was stated as the last one "
+                        f"(change {change.id}): --until-trip {said['until_trip']}."
+                    )
+                return trips
             if trips >= FIRST_LOOK:
                 raise UsageError(
-                    f"An end is stated before the first look, which is after trip {FIRST_LOOK}; "
-                    f"of these rows there are {trips:,} trips already, and for this question none "
-                    "was stated. --running without --until-trip may be looked at as often as you "
-                    "like."
+                    f"An end is stated before the first look, after trip {FIRST_LOOK}: of these "
+                    f"rows there are {trips:,} trips, and none was. Look without --until-trip."
                 )
             book.state_end({**asked, "until_trip": until_trip, "trips": trips})
         return trips

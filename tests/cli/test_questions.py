@@ -5,14 +5,14 @@ from __future__ import annotations
 import csv
 import re
 import tomllib
+from collections import Counter
 from datetime import date
 from pathlib import Path
 
 import openpyxl
-import pandas as pd
 import pytest
 
-from rodhours.log.frames import catches_frame, stint_frame
+from rodhours.log.frames import stint_frame
 from rodhours.log.logbook import open_logbook
 from terminal import at_a_terminal
 
@@ -520,15 +520,24 @@ def test_a_hobbyists_sheet_goes_in_by_questions(by_questions, tmp_path: Path, na
 
 
 def check_log(folder: Path, wanted: list[tuple], kilograms: list[float] | None) -> None:
-    """The stints of the logbook, and the weights of its fish."""
+    """The stints of the logbook, and the weights of its fish; a day may be that of the cast."""
     with open_logbook(folder / "logbook.sqlite") as book:
-        frame, catches = stint_frame(book).reset_index(drop=True), catches_frame(book)
-    frame["date"] = frame["date"].dt.strftime("%Y-%m-%d")
-    frame = frame[["date", "venue", "rod", "variant", "hours", "fish"]].astype(object)
-    rows = frame.where(pd.notna(frame), None).itertuples(index=False, name=None)
+        trips = {row["id"]: row for row in book.sessions()}
+        stints, catches = book.stints(), book.catches()
+    caught = Counter(row["stint_id"] for row in catches)
+    rows = [
+        (
+            trip["date"] or row["cast_in"][:10],
+            *(trip["venue"], row["rod"], row["variant"], row["hours"]),
+            caught[row["id"]] if row["fish"] is None else row["fish"],
+        )
+        for row in stints
+        for trip in [trips[row["session_id"]]]
+    ]
     assert sorted(rows, key=str) == sorted(wanted, key=str)
     if kilograms is not None:
-        assert sorted(catches["weight"].dropna()) == pytest.approx(kilograms)
+        weights = [row["weight"] for row in catches if row["weight"] is not None]
+        assert sorted(weights) == pytest.approx(kilograms)
         assert len(catches) == sum(fish for *_, fish in wanted)
 
 

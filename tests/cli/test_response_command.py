@@ -150,19 +150,19 @@ def test_a_ratio_beside_one_never_reads_as_one(example):
 @pytest.mark.parametrize(
     ("verdict", "basis", "along", "said"),
     [
-        ("rises", "same trips", [], "The catch rate rises with pellet"),
-        ("falls", "same trips", ["size_mm"], "The catch rate falls with pellet and size together"),
+        ("rises", "same trips", [], "Pellet: the catch rate rises with it"),
+        ("falls", "same trips", ["size_mm"], "Pellet and size: the catch rate falls with it"),
         (
             "bends",
             "all trips",
             [],
-            "What pellet does: only all trips could be compared, which cannot tell bait from day",
+            "Pellet: only all trips could be compared, which cannot tell bait from day",
         ),
         (
             "unsettled",
             "all trips",
             ["size_mm"],
-            "What pellet and size do to the catch rate is not settled",
+            "Pellet and size: not settled",
         ),
     ],
 )

@@ -50,4 +50,4 @@ def test_text_has_each_trip_and_says_what_each_interval_is_for(command, book):
     assert done.out.startswith(("Nothing is settled yet", "The running interval has excluded 1"))
     assert re.search(r"^9 +2025-06-21 ", done.out, re.MULTILINE)
     assert "measured on simulated seasons" in done.out
-    assert "limits both intervals as well" in done.out
+    assert "\nWhat limits it\n" in done.out

@@ -36,13 +36,6 @@ def test_missing_blanks_are_a_note_of_the_comparison() -> None:
     assert "gaps_in_the_log" in codes(rodhours.check(fished, REFERENCE).findings)
 
 
-def test_clumping_is_told_once() -> None:
-    """The clumping of the fit is one note, however many variants are compared."""
-    log = seasons.several_variants(np.random.default_rng(4))
-    (note,) = [one for one in rodhours.compare(log, REFERENCE).notes if one.code == "clumping"]
-    assert note.variant is None
-
-
 def by_season(seed: int, *, on_the_same_trips: bool) -> pd.DataFrame:
     """The variant belongs to the second half of the year; a few shared trips, or none."""
     rng = np.random.default_rng(seed)

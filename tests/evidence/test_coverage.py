@@ -95,7 +95,7 @@ def check_holds(found: float, stated: float, error: float) -> None:
     assert found >= stated - 3 * error
 
 
-SEASONS_IN_CI = 20
+SEASONS_IN_CI = 12
 
 
 def test_both_on_every_trip() -> None:

@@ -67,30 +67,6 @@ def test_the_running_cutoff_is_above_the_fixed_one_at_any_spread(alpha, df):
         assert running_cutoff(alpha, df, spread) > stats.t.ppf(1 - alpha / 2, df) ** 2
 
 
-def test_repeated_fixed_looks_err_as_published_and_running_ones_do_not():
-    """Armitage, McPherson & Rowe, Table 2, by simulation; the running cutoff at the same looks.
-
-    By Ville's inequality the chance of ever crossing is 5 % at most, also over 400 looks.
-    """
-    paths = 40_000
-    rng = np.random.default_rng(5)
-    score = rng.standard_normal((paths, 10)).cumsum(axis=1)
-    looks = np.arange(1, 11)
-    z = score**2 / looks
-    fixed = z > stats.chi2.ppf(0.95, 1)
-    cutoffs = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in looks])
-    for name, stated in REPEATED_LOOKS.values.items():
-        k = int(name)
-        error = np.sqrt(stated * (1 - stated) / paths)
-        assert abs(fixed[:, :k].any(axis=1).mean() - stated) < 4 * error + 0.0005
-        assert (z > cutoffs)[:, :k].any(axis=1).mean() <= 0.05
-    many = np.arange(1, 401)
-    long = rng.standard_normal((4_000, 400)).cumsum(axis=1) ** 2 / many
-    bounds = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in many])
-    assert (long > bounds).any(axis=1).mean() <= 0.05
-    assert (long > stats.chi2.ppf(0.95, 1)).any(axis=1).mean() > 0.3
-
-
 def season(trips=14, rate=0.06, seed=2):
     """A dated season with a favourite, drawn rod by rod, and some trips of one bait alone."""
     rng = np.random.default_rng(seed)
@@ -309,3 +285,27 @@ def test_adjusted_looks_adjust_as_the_headline_does(log):
     assert result.trips == 13
     last = result.comparisons[0].looks[-1]
     assert (last.fixed_low, last.fixed_high) == (one.conf_low, one.conf_high)
+
+
+def test_repeated_fixed_looks_err_as_published_and_running_ones_do_not():
+    """Armitage, McPherson & Rowe, Table 2, by simulation; the running cutoff at the same looks.
+
+    By Ville's inequality the chance of ever crossing is 5 % at most, also over 400 looks.
+    """
+    paths = 40_000
+    rng = np.random.default_rng(5)
+    score = rng.standard_normal((paths, 10)).cumsum(axis=1)
+    looks = np.arange(1, 11)
+    z = score**2 / looks
+    fixed = z > stats.chi2.ppf(0.95, 1)
+    cutoffs = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in looks])
+    for name, stated in REPEATED_LOOKS.values.items():
+        k = int(name)
+        error = np.sqrt(stated * (1 - stated) / paths)
+        assert abs(fixed[:, :k].any(axis=1).mean() - stated) < 4 * error + 0.0005
+        assert (z > cutoffs)[:, :k].any(axis=1).mean() <= 0.05
+    many = np.arange(1, 401)
+    long = rng.standard_normal((4_000, 400)).cumsum(axis=1) ** 2 / many
+    bounds = np.array([mixture_cutoff(0.05, 1 / (TAU**2 * n)) for n in many])
+    assert (long > bounds).any(axis=1).mean() <= 0.05
+    assert (long > stats.chi2.ppf(0.95, 1)).any(axis=1).mean() > 0.3

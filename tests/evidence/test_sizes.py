@@ -183,21 +183,6 @@ def test_same_labels_of_two_anglers_are_two_sessions():
     assert sizes(two, "plain").model.sessions > without.model.sessions
 
 
-def test_what_changes_no_ratio():
-    """A unit of weight cancels, the order of the fish too; swapping the two baits gives the
-    reciprocal."""
-    catches = a_log(np.random.default_rng(6), 1.3)
-    (kg,) = sizes(catches, "plain").comparisons
-    (lb,) = sizes(catches.assign(weight=catches["weight"] / 0.45359237), "plain").comparisons
-    (swapped,) = sizes(catches, "pellet-20").comparisons
-    kg_figures = kg.weight_ratio, kg.conf_low, kg.conf_high
-    turned = 1 / swapped.weight_ratio, 1 / swapped.conf_high, 1 / swapped.conf_low
-    assert turned == pytest.approx(kg_figures, rel=1e-5)
-    assert (lb.weight_ratio, lb.conf_low, lb.conf_high) == pytest.approx(kg_figures, rel=1e-5)
-    shuffled = catches.sample(frac=1, random_state=1)
-    assert sizes(shuffled, "plain").to_dict() == sizes(catches, "plain").to_dict()
-
-
 @pytest.mark.parametrize(
     ("counts", "sessions", "reason"),
     [

@@ -157,7 +157,7 @@ def test_stints_that_lack_a_covariate_are_left_out_and_counted():
     frame = small(depth_m=[2.0, np.nan, 5.0, 4.0], moon=["full", "new", None, "half"])
     stints = prepare(frame, ["depth_m", "moon"])
     assert len(stints) == 2
-    left = {one.column: (one.stints, one.rod_hours, one.fish) for one in stints.left_out}
+    left = {column: tuple(of) for column, *of in map(dict.values, stints.left_out)}
     assert left == {"depth_m": (1, 12.0, 0), "moon": (1, 8.0, 2)}
     assert not prepare(frame).left_out
 

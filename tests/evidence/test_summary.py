@@ -71,15 +71,6 @@ def test_counts_are_those_of_the_rows(season, by):
         )
 
 
-def test_stints_of_one_rod_are_counted_whatever_the_grouping():
-    """A rod that changed its bait in a session has two stints, also by month, venue and rod."""
-    log = dated(log_of(seasons.both_on_every_trip, 3, trips=9))
-    changed = pd.concat([log, log.assign(variant="third", fish=0)], ignore_index=True)
-    for by in LABELS:
-        total = summarise(changed, by).total
-        assert (total.stints, total.sessions) == (len(changed), 9)
-
-
 def rate_cut(fish, sessions, alpha, side):
     """max(t² with sessions + 1 degrees of freedom, guard of one rate)."""
     t_squared = stats.t.ppf(1 - alpha / 2, sessions + 1) ** 2

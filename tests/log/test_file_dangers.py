@@ -301,21 +301,3 @@ def test_a_part_that_is_there_twice_or_not_at_all(tmp_path: Path) -> None:
     ):
         packed.writestr(SHEET, "<worksheet/>")
     refused(path, "damaged")
-
-
-@pytest.mark.parametrize(
-    ("part", "old", "new"),
-    [
-        ("xl/workbook.xml", b"<?xml", b'<?xml version="1.0" encoding="UTF-0"?><!--'),
-        ("xl/workbook.xml", b"r:id=", b"r:di="),
-        ("xl/_rels/workbook.xml.rels", b"Target=", b"Targe="),
-    ],
-)
-def test_an_index_of_sheets_that_leads_nowhere(
-    tmp_path: Path, part: str, old: bytes, new: bytes
-) -> None:
-    """An encoding that nobody knows, a sheet without its number or without its part: damage."""
-    path = tmp_path / "log.xlsx"
-    content = (SAVED / "log.xlsx").read_bytes()
-    path.write_bytes(with_part(content, part, new, old))
-    refused(path, "damaged")

@@ -107,8 +107,8 @@ def damaged(logbook, many):
 
 
 def test_a_flipped_bit_is_refused_or_changes_nothing(logbook):
-    """Twenty-four places by a seed."""
-    assert damaged(logbook, 24) > 0
+    """Twelve places by a seed."""
+    assert damaged(logbook, 12) > 0
 
 
 def test_a_letter_of_a_label_that_flips_is_refused(logbook):
@@ -116,7 +116,7 @@ def test_a_letter_of_a_label_that_flips_is_refused(logbook):
     sound = logbook.read_bytes()
     places = [at for at in range(len(sound)) if sound.startswith(b"plain", at)]
     assert len(places) > 3
-    for place in places:
+    for place in places[::3]:
         content = bytearray(sound)
         content[place + 1] ^= 1
         logbook.write_bytes(content)

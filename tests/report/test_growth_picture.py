@@ -169,6 +169,6 @@ def test_the_text_opens_with_the_answer_and_ends_with_what_limits_it():
     text = running_text(result, a_running(), whole=True)
     assert text.startswith("Nothing is settled yet")
     assert text.index("After trip 50") < text.index(headline(result.comparisons[0], result))
-    assert ("limits both intervals as well" in text) == bool(result.notes)
+    assert ("What limits it\n" in text) == bool(result.notes)
     none = running_text(result, a_running(trips=3))
     assert "No running interval yet" in none

@@ -35,7 +35,7 @@ def test_without_a_same_trip_answer_the_row_says_none():
 def test_what_limits_the_answer_comes_last_and_worst_first():
     """All notes, in their order."""
     text = comparison_text(a_result(), whole=True)
-    tail = text.split("What limits these answers\n")[1]
+    tail = text.split("What limits it\n")[1]
     assert tail.count("\n- ") + 1 == 3
     assert tail.startswith("- The all-trips answer flatters pellet-20")
 

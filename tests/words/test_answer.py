@@ -62,15 +62,15 @@ CASES = {
     ),
     "no fish on the reference": (
         {"verdict": "ahead", "ratio": None, "low": 2.9, "high": None, "reference_fish": 0},
-        ["plain caught no fish in 1,100 rod-hours", "no ratio", "at least 2.90 times as fast"],
+        ["plain no fish in 1,100 rod-hours; with", "catches at least 2.90 times as fast"],
     ),
     "no fish on either": (
         NO_LIMITS | {"ratio": None, "fish": 0, "reference_fish": 0},
-        ["neither pellet-20 in 1,050 rod-hours nor plain in 1,100 rod-hours caught a fish."],
+        ["caught no fish in 1,050 rod-hours and plain no fish in 1,100 rod-hours; no ratio"],
     ),
     "no fit gives the counts": (
         NO_LIMITS | {"ratio": None, "fish": 2, "reference_fish": 1},
-        ["2 fish in 1,050", "1 fish in 1,100", "no ratio can be worked out"],
+        ["2 fish in 1,050", "1 fish in 1,100", "no ratio and no limit"],
     ),
     # The first sentence read alone must not pass for a same-trip answer.
     "all trips": (

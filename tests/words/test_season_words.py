@@ -21,7 +21,7 @@ from rodhours.words.season_by_season import heading
         ({"plain": (0.4, True)}, "plain did worse in 2026 than before"),
         (
             {"plain": (0.4, True), "crumb": (2.0, True), "p20": (0.9, False)},
-            "crumb did better in 2026 than before, plain did worse",
+            "crumb did better and plain did worse in 2026 than before",
         ),
     ],
 )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -48,11 +50,9 @@ def summary(
 ) -> None:
     """Sessions, blanks, rod-hours, fish, and fish per 100 rod-hours with an interval."""
     result = rows.of(answers.logbook).summary(by, confidence, season_start(season_starts))
-    if _is_told(result, answers):
-        return
     from rodhours.report.terminal import summary_text
 
-    answer(summary_text(result, width_of_answers()))
+    _tell(result, answers, summary_text)
 
 
 @asks
@@ -72,11 +72,9 @@ def check(
     asked = rows.of(answers.logbook)
     result = asked.check(named, variant)
     keep_reference(asked, reference, result.reference if against is None else None)
-    if _is_told(result, answers):
-        return
     from rodhours.report.terminal import findings_text
 
-    answer(findings_text(result, width_of_answers()))
+    _tell(result, answers, findings_text)
 
 
 @asks
@@ -107,11 +105,9 @@ def response(
             f"your baits: {', '.join(columns_that_differ(asked.log.recipes)) or 'none yet'}."
         )
     result = asked.response(column, per, adjust or (), confidence)
-    if _is_told(result, answers):
-        return
     from rodhours.report.terminal import response_text
 
-    answer(response_text(result, width_of_answers()))
+    _tell(result, answers, response_text)
 
 
 @asks
@@ -134,15 +130,14 @@ def sizes(
     asked = rows.of(answers.logbook)
     result = asked.sizes(named, species, confidence, variant)
     keep_reference(asked, reference, result.reference if against is None else None)
-    if _is_told(result, answers):
-        return
     from rodhours.report.terminal import sizes_text
 
-    answer(sizes_text(result, units or asked.log.weight_unit, width_of_answers()))
+    _tell(result, answers, partial(sizes_text, units=units or asked.log.weight_unit))
 
 
-def _is_told(result: Result, answers: Answers) -> bool:
-    """Print the machine form where that is asked for; whether it was."""
+def _tell(result: Result, answers: Answers, text: Callable[..., str]) -> None:
+    """The answer for a machine, or its text for a person."""
     if answers.as_json:
         answer_json(result.to_dict())
-    return answers.as_json
+    else:
+        answer(text(result, width=width_of_answers()))

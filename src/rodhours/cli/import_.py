@@ -20,7 +20,7 @@ from rodhours.words.weights import WEIGHT_UNIT_HELP
 
 if TYPE_CHECKING:
     from rodhours.log.importing import ImportResult, TableRead
-    from rodhours.log.problems import Problem
+    from rodhours.log.table import Problem
 
 PROBLEMS_SHOWN = 20
 

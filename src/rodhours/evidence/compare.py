@@ -102,7 +102,7 @@ def compare(
         )
     notes = Notes()
     for left in prepared.left_out:
-        notes.add("stints_left_out", CAUTION, **vars(left))
+        notes.add("stints_left_out", CAUTION, **left)
     if reference is not None:
         code = prepared.code_of(reference)
     else:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from rodhours.errors import UsageError
@@ -25,20 +24,14 @@ def dates_of(stints: pd.DataFrame, column: str = "date") -> pd.Series:
                 raise ValueError
             dates = pd.to_datetime(dates, format="ISO8601")
         except (ValueError, TypeError):
+            texts = dates.astype("string").dropna()
+            read = pd.to_datetime(texts, format="ISO8601", errors="coerce")
+            odd = texts[read.isna() | pd.api.types.is_numeric_dtype(dates)]
             raise UsageError(
-                f"The column '{column}' holds {_first_odd(dates)!r}; right would be dates, as "
-                "datetimes or as text such as 2025-04-12."
+                f"The column '{column}' holds {odd.iloc[0]!r}; right would be dates, as datetimes "
+                "or as text such as 2025-04-12."
             ) from None
     return dates if dates.dt.tz is None else dates.dt.tz_localize(None)
-
-
-def _first_odd(dates: pd.Series) -> object:
-    """The first value that is no ISO date, as a plain Python value."""
-    texts = dates.astype(object)
-    read = pd.to_datetime(texts.astype("string"), format="ISO8601", errors="coerce")
-    odd = texts[texts.notna() & (read.isna() | pd.api.types.is_numeric_dtype(dates))]
-    first: object = odd.iloc[0] if len(odd) else None
-    return int(first) if isinstance(first, np.integer) else first
 
 
 def season_names(dates: pd.Series[Any], starts: tuple[int, int] = (1, 1)) -> pd.Series[Any]:

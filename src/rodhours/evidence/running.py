@@ -247,7 +247,12 @@ def trips_in_order(frame: pd.DataFrame, stints: Stints) -> tuple[Trip, ...]:
         (
             pd.isna(date),
             pd.Timestamp(0) if pd.isna(date) else pd.Timestamp(date),
-            _natural(str(session)),
+            # Numbers in a label by their size, so that T2 comes before T10.
+            [
+                (0, int(part), "") if part.isdecimal() and part.isascii() else (1, 0, part)
+                for part in re.split(r"([0-9]+)", str(session))
+                if part
+            ],
             str(session),
             "" if pd.isna(angler) else str(angler),
             int(code),
@@ -257,15 +262,6 @@ def trips_in_order(frame: pd.DataFrame, stints: Stints) -> tuple[Trip, ...]:
     return tuple(
         Trip(code, session, angler or None, None if undated else date.date().isoformat())
         for undated, date, _, session, angler, code in sorted(trips)
-    )
-
-
-def _natural(label: str) -> tuple[tuple[int, int, str], ...]:
-    """A label to sort by: numbers in it by their size, so that T2 comes before T10."""
-    return tuple(
-        (0, int(part), "") if part.isdigit() and part.isascii() else (1, 0, part)
-        for part in re.split(r"([0-9]+)", label)
-        if part
     )
 
 

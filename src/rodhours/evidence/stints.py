@@ -6,8 +6,9 @@ and covariates are one stint; without a rod each row is a stint of its own.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -30,21 +31,12 @@ _YEAR_DAYS = 365.25
 
 
 @dataclass(frozen=True)
-class LeftOut:
-    """Stints that lack a covariate, left out of both bases."""
-
-    column: str
-    stints: int
-    rod_hours: float
-    fish: int
-
-
-@dataclass(frozen=True)
 class Stints:
     """Stints as arrays, one entry each; `covariates` (stints, q) with the column each came from.
 
     `session` and `variant` are codes into the names; `rod` is -1 where no rod was logged.
-    `first_row` is the place in the frame of the first row of each session code.
+    `first_row` is the place in the frame of the first row of each session code; `left_out` are,
+    by column, the stints that lack a covariate: stints, rod_hours and fish.
     """
 
     session: Integers
@@ -56,7 +48,7 @@ class Stints:
     covariate_of: tuple[str, ...]
     variants: tuple[str, ...]
     adjusted_for: tuple[str, ...]
-    left_out: tuple[LeftOut, ...]
+    left_out: tuple[Mapping[str, Any], ...]
     rod_names: tuple[str, ...]
     first_row: Integers
 
@@ -99,15 +91,15 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
         rod, rods = pd.factorize(frame["rod"].to_numpy(dtype=object), sort=True)
     wanted = tuple(dict.fromkeys(adjust))
     columns, column_of, missing = _covariates(frame, wanted)
-    left_out = tuple(
-        LeftOut(
-            column,
-            int(missing[column].sum()),
-            float(hours[missing[column]].sum()),
-            int(fish[missing[column]].sum()),
-        )
-        for column in wanted
-        if missing[column].any()
+    left_out: tuple[dict[str, Any], ...] = tuple(
+        {
+            "column": column,
+            "stints": int(lacks.sum()),
+            "rod_hours": float(hours[lacks].sum()),
+            "fish": int(fish[lacks].sum()),
+        }
+        for column, lacks in missing.items()
+        if lacks.any()
     )
     stints = Stints(
         session,
@@ -124,9 +116,9 @@ def prepare(frame: pd.DataFrame, adjust: Sequence[str] = ()) -> Stints:
         np.unique(session, return_index=True)[1],
     )
     if left_out:
-        kept = ~np.any([missing[one.column] for one in left_out], axis=0)
+        kept = ~np.any(list(missing.values()), axis=0)
         if not kept.any():
-            lacking = ", ".join(one.column for one in left_out)
+            lacking = ", ".join(one["column"] for one in left_out)
             raise UsageError(f"No stint is left: none has a value in {lacking}.")
         stints = stints.take(kept)
     return _coded_categories(_one_row_a_stint(stints))

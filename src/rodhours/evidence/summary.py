@@ -201,20 +201,15 @@ def _row(
     )
     few = len(sessions) < FEW_TRIPS or not fish
     if whole is not None and few and whole.sessions > len(sessions):
-        return _with_the_whole_log(plain, stints, whole, 1.0 - confidence)
+        low, high = whole.limits(stints, *rate_cutoffs(fish, whole.df, 1.0 - confidence))
+        if high is None or (fish >= FEWEST_FISH and high > FURTHEST_APART * low):
+            return replace(plain, conf_low=PER * low, method=NO_UPPER_LIMIT)
+        return replace(plain, conf_low=PER * low, conf_high=PER * high, method=WHOLE_LOG)
     if len(sessions) < FEWEST_SESSIONS or fish == 0:
-        low, high = one_rate_limits(fish, hours, confidence)
+        exact = [PER * one for one in one_rate_limits(fish, hours, confidence)]
         method = EXACT_NO_FISH if fish == 0 else EXACT_FEW_SESSIONS
-        return replace(plain, conf_low=PER * low, conf_high=PER * high, method=method)
+        return replace(plain, conf_low=exact[0], conf_high=exact[1], method=method)
     return _modelled(plain, stints, code, confidence)
-
-
-def _with_the_whole_log(plain: RateRow, stints: Stints, whole: Unevenness, alpha: float) -> RateRow:
-    """The row of a group of few trips."""
-    low, high = whole.limits(stints, *rate_cutoffs(plain.fish, whole.df, alpha))
-    if high is None or (plain.fish >= FEWEST_FISH and high > FURTHEST_APART * low):
-        return replace(plain, conf_low=PER * low, method=NO_UPPER_LIMIT)
-    return replace(plain, conf_low=PER * low, conf_high=PER * high, method=WHOLE_LOG)
 
 
 def _modelled(plain: RateRow, stints: Stints, session: np.ndarray, confidence: float) -> RateRow:

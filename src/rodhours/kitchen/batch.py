@@ -91,7 +91,8 @@ class Batch:
     @property
     def paste_per_bait_g(self) -> float:
         """The paste around one cork."""
-        return bait_paste_g(self.recipe, self.paste_density)
+        recipe = self.recipe
+        return bait_paste_g(recipe.size_mm.value, recipe.cork_mm.value, self.paste_density.value)
 
 
 def asked_for(
@@ -147,11 +148,10 @@ def paste_g_per_egg(recipe: Recipe, egg: Egg) -> float:
     return egg.dry_g.value + egg.contents_g.value + liquids
 
 
-def bait_paste_g(recipe: Recipe, paste_density: Stated) -> float:
+def bait_paste_g(size_mm: float, cork_mm: float, paste_density: float) -> float:
     """The paste of one bait from its two diameters. UsageError where no bait has these."""
-    size, cork = recipe.size_mm.value, recipe.cork_mm.value
-    check_bait(size, cork, paste_density.value)
-    return skin_cm3(size, cork) * paste_density.value / KG_M3_PER_G_CM3
+    check_bait(size_mm, cork_mm, paste_density)
+    return skin_cm3(size_mm, cork_mm) * paste_density / KG_M3_PER_G_CM3
 
 
 def make_batch(
@@ -170,7 +170,7 @@ def make_batch(
     if not 0 <= waste_pct < 100:
         raise UsageError(f"Waste must be 0 up to under 100 % of the paste, not {waste_pct:g}.")
     density = own_or(PASTE_DENSITY, paste_density)
-    each = bait_paste_g(recipe, density)
+    each = bait_paste_g(recipe.size_mm.value, recipe.cork_mm.value, density.value)
     per_egg, kept = paste_g_per_egg(recipe, egg), 1 - waste_pct / 100
     if asked.what == BAITS:
         baits, eggs = int(asked.amount), asked.amount * each / kept / per_egg

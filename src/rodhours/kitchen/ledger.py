@@ -19,15 +19,8 @@ import pandas as pd
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
 from rodhours.kitchen.amounts import Origin, Stated, egg_contents_g, steps_in_one
-from rodhours.kitchen.batch import USUAL_EGG_CLASS, dry_per_g_of_egg
-from rodhours.kitchen.lift import (
-    KG_M3_PER_G_CM3,
-    PASTE_DENSITY,
-    check_bait,
-    density_of_weighed,
-    lift_known,
-    skin_cm3,
-)
+from rodhours.kitchen.batch import USUAL_EGG_CLASS, bait_paste_g, dry_per_g_of_egg
+from rodhours.kitchen.lift import PASTE_DENSITY, density_of_weighed, lift_known
 
 
 @dataclass(frozen=True)
@@ -187,19 +180,18 @@ class BatchUse:
 
 def batch_uses(stints: pd.DataFrame, batches: pd.DataFrame) -> dict[str, BatchUse]:
     """The use of every batch of the ledger; `stints` is the stint frame, with `age_days`."""
-    nothing = pd.Series(np.nan, stints.index)
-    ages = stints.get("age_days", nothing)
-    taken = pd.to_numeric(stints.get("baits_used", nothing), errors="coerce")
+    rows = stints.reindex(columns=["batch", "hours", "age_days", "baits_used"])
+    rows["baits_used"] = pd.to_numeric(rows["baits_used"], errors="coerce")
     uses = {}
     for batch in batches["batch"]:
-        on = (stints["batch"] == batch).fillna(False).to_numpy(dtype=bool)
-        known = ages[on].dropna()
+        on = rows[rows["batch"] == batch]
+        ages, taken = on["age_days"].dropna(), on["baits_used"].dropna()
         uses[str(batch)] = BatchUse(
-            int(on.sum()),
-            float(stints.loc[on, "hours"].sum()),
-            int(known.min()) if len(known) else None,
-            int(known.max()) if len(known) else None,
-            float(taken[on].sum()) if taken[on].notna().any() else None,
+            len(on),
+            float(on["hours"].sum()),
+            int(ages.min()) if len(ages) else None,
+            int(ages.max()) if len(ages) else None,
+            float(taken.sum()) if len(taken) else None,
         )
     return uses
 
@@ -219,9 +211,8 @@ def paste_by_baits(
         return weighed, None
     row = of.iloc[0]
     with suppress(UsageError):
-        check_bait(row["size_mm"], row["cork_mm"], PASTE_DENSITY.value)
-        skin = skin_cm3(row["size_mm"], row["cork_mm"]) * PASTE_DENSITY.value / KG_M3_PER_G_CM3
-        return weighed, float(made["baits"] * skin)
+        each = bait_paste_g(row["size_mm"], row["cork_mm"], PASTE_DENSITY.value)
+        return weighed, float(made["baits"] * each)
     return weighed, None
 
 

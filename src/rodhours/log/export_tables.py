@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from rodhours.log.bag_codes import BAG_CODES, told
 from rodhours.log.catches import FISH_LISTED
 from rodhours.log.history import OPENED_KEY
 from rodhours.log.logbook import Logbook
+from rodhours.log.relabelling import BAG_CODES, told
 from rodhours.log.tables import CATCHES, SESSIONS, STINTS, UNREAD, VARIANTS, Kind, Table
 
 Cell = str | float | int | None

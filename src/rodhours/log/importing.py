@@ -28,11 +28,11 @@ from rodhours.log.layout.use import read_laid_out, recall, remember
 from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.log.logbook_file import is_missing
 from rodhours.log.merge import CONFLICT, DOUBLE, NEW, REFUSED, SAME, TAKEN, Merge
-from rodhours.log.problems import Problem
 from rodhours.log.reading import read_log
 from rodhours.log.relabelling import Relabelled, relabel
 from rodhours.log.rules import check_log
 from rodhours.log.rules.checked import Checked
+from rodhours.log.table import Problem
 from rodhours.log.weight_unit import remember_weight_unit
 
 SURE = "sure"

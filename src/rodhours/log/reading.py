@@ -19,9 +19,9 @@ from rodhours.log.layout.apply import LaidOut, apply_layout
 from rodhours.log.layout.contents import Contents
 from rodhours.log.layout.layout import COLUMNS, Layout, targets
 from rodhours.log.layout.reshape import REFUSED, is_fish_only
-from rodhours.log.problems import Findings
 from rodhours.log.table import (
     FileTable,
+    Findings,
     Log,
     Rows,
     known_columns,

@@ -1,4 +1,4 @@
-"""The labels in an import's files, read as the baits they stand for now.
+"""The labels of baits in files: read as those of now; the bag codes that an export tells of.
 
 The rows are checked and compared under the labels of now, and kept under those they were written
 with: so a rename taken back later holds for them too.
@@ -6,13 +6,16 @@ with: so a rename taken back later holds for them too.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from rodhours.counts import listed
 from rodhours.log.aliases import Labels
-from rodhours.log.table import Log, Rows
+from rodhours.log.history import Change
+from rodhours.log.table import FileTable, Log, Rows
 from rodhours.log.unfished import PLANNED, UNFISHED
 
 LABELLED = ("stints", "catches", "variants")
@@ -98,3 +101,48 @@ def _one_recipe(log: Log, rows: Rows, now: list[str | None], done: Relabelled) -
                 log.problem("variants", at, name, says)
     rows.columns = {name: columns[name] for name in rows.columns}
     rows.extras = {name: columns[name] for name in rows.extras}
+
+
+BAG_CODES = "bag_codes"
+_FORM = "{code} of {plan}, opened {opened_at} with {trips_in} of {trips_planned} trips in"
+_READ = re.compile(
+    r"(?P<code>\S+) of (?P<plan>.+?), opened (?P<opened_at>\d{4}-\d\d-\d\dT[\d:+]+) with "
+    r"(?P<trips_in>\d{1,6}) of (?P<trips_planned>\d{1,6}) trips in"
+)
+BETWEEN = "; "
+
+
+def told(keys: Iterable[Change]) -> dict[str, str]:
+    """The cell of each bait that has codes, under the label that its key gave it."""
+    cells: dict[str, list[str]] = defaultdict(list)
+    for key in keys:
+        for code, bait in sorted(key.details["codes"].items()):
+            cells[bait].append(_FORM.format(code=code, **key.details))
+    return {bait: BETWEEN.join(said) for bait, said in cells.items()}
+
+
+def without_bag_codes(raws: Sequence[FileTable]) -> tuple[list[FileTable], list[dict[str, Any]]]:
+    """The tables without that column, nor rows that say nothing else; and the keys it tells of.
+
+    Each key has the details that its opening has in the history, its last code beside them.
+    """
+    keys: dict[str, dict[str, Any]] = {}
+    kept = []
+    for raw in raws:
+        if raw.table == "variants" and {BAG_CODES, "variant"} <= set(raw.header):
+            cells = raw.named_columns
+            for bait, text in zip(cells["variant"], cells[BAG_CODES], strict=True):
+                for found in _READ.finditer(text):
+                    said = found.groupdict()
+                    counts = {name: int(said[name]) for name in ("trips_in", "trips_planned")}
+                    key = keys.setdefault(said["plan"], {**said, **counts, "codes": {}})
+                    key["codes"][said["code"]] = bait.strip()
+            raw = raw.with_columns({}, without=[BAG_CODES])
+            rows = [
+                position
+                for position, row in enumerate(zip(*raw.columns, strict=True))
+                if sum(map(bool, row)) != 1 or not cells[BAG_CODES][position]
+            ]
+            raw = raw.only(rows)
+        kept.append(raw)
+    return kept, list(keys.values())

@@ -1,13 +1,12 @@
-"""One table from its file to the logbook: cells that know their file, sheet, row and column."""
+"""One table from its file to the logbook: its cells, their addresses, what was wrong in them."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
-from rodhours.log.problems import Findings, Problem, row_of
 from rodhours.log.tables import SESSIONS, STINTS, TABLES, VARIANTS, Table
 
 if TYPE_CHECKING:
@@ -18,6 +17,61 @@ Fault = tuple[int, str | None, str, str | None]
 
 Where what would be right is empty, another fault of its row in the file says it already.
 """
+
+
+def row_of(file: str) -> str:
+    """What a row of that file is called: the lines of a text are no rows."""
+    return "line" if file.lower().endswith(".txt") else "row"
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One finding. `row` counts as the spreadsheet does: the header is row 1."""
+
+    file: str
+    sheet: str | None
+    row: int | None
+    column: str | None
+    found: str | None
+    says: str
+
+    def to_dict(self) -> dict[str, object]:
+        """The machine form."""
+        return asdict(self)
+
+    @property
+    def place(self) -> str:
+        """The address in words."""
+        parts = [self.file]
+        if self.sheet is not None:
+            parts.append(f"sheet {self.sheet}")
+        if self.row is not None:
+            parts.append(f"{row_of(self.file)} {self.row}")
+        if self.column is not None:
+            parts.append(f"column {self.column}")
+        return ", ".join(parts)
+
+
+@dataclass
+class Findings:
+    """Problems in the order found, the reasons of refused rows, and hints that refuse nothing.
+
+    `unread` are cells of columns that no answer needs: empty in the numbers, kept word for word.
+
+    `reasons` maps (table name, position of the row in that table) to why the row is refused.
+    """
+
+    problems: list[Problem] = field(default_factory=list)
+    reasons: dict[tuple[str, int], list[str]] = field(default_factory=dict)
+    hints: list[str] = field(default_factory=list)
+    unread: list[Problem] = field(default_factory=list)
+
+    def refuse(self, table: str, position: int, problem: Problem) -> None:
+        """Note a problem that refuses this row."""
+        self.problems.append(problem)
+        where = f"column {problem.column}: " if problem.column else ""
+        found = f" (found: {problem.found})" if problem.found else ""
+        self.reasons.setdefault((table, position), []).append(f"{where}{problem.says}{found}")
 
 
 def known_columns(table: str) -> tuple[str, ...]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any
 
 from rodhours.kitchen.order import Bought
 from rodhours.kitchen.sheet import MixingSheet
-from rodhours.report.templates import pieces, template
+from rodhours.report.templates import template
 from rodhours.report.text_tables import aligned, wrapped
 from rodhours.words import kitchen as words
 
@@ -45,21 +44,9 @@ def order_text(sheets: Sequence[MixingSheet], bought: Sequence[Bought]) -> str:
 
 def sheet_page(sheet: MixingSheet, version: str) -> str:
     """The sheet as one A4 page of HTML that asks for nothing."""
-    made = template(
-        "mixing_sheet.html.j2",
-        {"version": version},
-        pieces=lambda text: [
-            (piece if whole else _tied(piece), whole)
-            for piece, whole in pieces(str(text), {sheet.variant})
-        ],
-    )
+    made = template("mixing_sheet.html.j2", {"version": version}, {sheet.variant})
     page: str = made.render(_content(sheet))
     return page
-
-
-def _tied(text: str) -> str:
-    """A sentence whose figures do not part from their units at the end of a line."""
-    return re.sub(r"(?<=\d) (?=%|g\b|ml\b|mm\b|kg|°C)", "\u00a0", text)
 
 
 def _content(sheet: MixingSheet) -> dict[str, Any]:

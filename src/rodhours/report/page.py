@@ -5,7 +5,6 @@ Sentences come from the words, pictures from `pictures`; this file decides their
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 import pandas as pd
@@ -32,7 +31,7 @@ from rodhours.report.sections import (
 )
 from rodhours.report.tables import has_ratio
 from rodhours.report.tallies import date_span, landed_and_lost, logged, trips, variant_order
-from rodhours.report.templates import LONGEST, pieces, template
+from rodhours.report.templates import LONGEST, template
 from rodhours.words import answer as answers
 from rodhours.words import report as words
 from rodhours.words.fish_counted import counted_here, wanted_fish
@@ -59,14 +58,8 @@ _KNOWN = {
 def season_page(season: Season) -> str:
     """The whole page. Raises ValueError where the season has no stint."""
     variants = {str(name) for name in season.stints["variant"].unique()}
-    page: str = template(
-        "page.html.j2",
-        _KNOWN,
-        pieces=lambda text: [
-            (piece if whole else _tied(piece), whole)
-            for piece, whole in pieces(str(text), variants | {season.result.reference})
-        ],
-    ).render(_outline(season))
+    names = variants | {season.result.reference}
+    page: str = template("page.html.j2", _KNOWN, names).render(_outline(season))
     return page
 
 
@@ -193,13 +186,7 @@ def first_screen(
         "picture": picture,
         "numbers": None
         if picture is None
-        else table("answer", words.numbers_of("The answer"), picture.table),
+        else table("answer", "Numbers: the answer", picture.table),
         "adjusted": words.adjusted(result.adjusted_for) if result.adjusted_for else "",
         "settles": settles(plan) if plan else "",
     }
-
-
-def _tied(text: str) -> str:
-    """A sentence whose numbers do not part from their unit at the end of a line."""
-    text = re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
-    return re.sub(r"\bp ([=<]) (?=\d)", "p\u00a0\\1\u00a0", text)

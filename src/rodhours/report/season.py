@@ -81,13 +81,19 @@ def gather(
     knows what was chosen, as the commands that answer each question print it.
     """
     found = replace(result, notes=all_findings(result, stints, everything))
+    several = respond_to_several(
+        stints, recipes, result.adjusted_for, result.confidence, result.reference
+    )
+    knowing = [
+        one.knowing(result.filters, notes, result.logbook_sha256 or "") for one in several.responses
+    ]
     compared = bool(result.comparisons)
     most = looks_to_draw(len(result.comparisons))
     return Season(
         stints=stints,
         result=found,
         summary=summarise(stints, "variant", result.confidence).knowing(result.filters, notes),
-        responses=_responses(stints, recipes, result, notes),
+        responses=replace(several, responses=tuple(knowing)),
         sizes=_sizes(catches, result, notes),
         running=looks_of(stints, result, most=most) if compared else None,
         plan=next_season(stints, adjust=result.adjusted_for, result=found) if compared else None,
@@ -97,19 +103,6 @@ def gather(
         made=made,
         compared=result,
     )
-
-
-def _responses(
-    stints: pd.DataFrame, recipes: pd.DataFrame, result: ComparisonResult, notes: Sequence[Note]
-) -> SeveralResponses:
-    """The ingredients, each knowing what was chosen and which logbook it came from."""
-    several = respond_to_several(
-        stints, recipes, result.adjusted_for, result.confidence, result.reference
-    )
-    knowing = [
-        one.knowing(result.filters, notes, result.logbook_sha256 or "") for one in several.responses
-    ]
-    return replace(several, responses=tuple(knowing))
 
 
 def _sizes(

@@ -173,7 +173,7 @@ def table(
 def drawn(anchor: str, heading: str, picture: Picture, **further: Any) -> Section:
     """A section with its picture and the numbers of it."""
     named = further.get("named") or words.NAMES[anchor]
-    numbers = table(anchor, words.numbers_of(named), picture.table)
+    numbers = table(anchor, f"Numbers: {named[:1].lower()}{named[1:]}", picture.table)
     return Section(anchor, heading, picture, numbers, **further)
 
 
@@ -225,7 +225,8 @@ def hours_section(stints: pd.DataFrame, reference: str, styles: Styles) -> Secti
     """Where and when the hours went."""
     places = hours_by_place(stints, list(styles))
     known = places.has_dates or places.has_venues
-    heading = words.hours_heading(largest_gap(places, reference), len(styles), known)
+    gap = largest_gap(places, reference)
+    heading = words.hours_heading(gap, reference, len(styles), known)
     return drawn("hours", heading, season_calendar(stints, styles))
 
 
@@ -251,19 +252,16 @@ def with_answers(one: ResponseResult, result: ComparisonResult) -> ResponseResul
     same reference: a page has one interval for a ratio."""
     if one.reference_variant != result.reference:
         return one
-    answers = {answer.variant: answer for answer in result.comparisons}
-    points = [
-        replace(
-            point,
-            ratio=answers[point.variant].rate_ratio,
-            conf_low=answers[point.variant].conf_low,
-            conf_high=answers[point.variant].conf_high,
-        )
-        if point.variant in answers
-        else point
-        for point in one.points
-    ]
-    return replace(one, points=tuple(points))
+    known: dict[str, dict[str, Any]] = {
+        answer.variant: {
+            "ratio": answer.rate_ratio,
+            "conf_low": answer.conf_low,
+            "conf_high": answer.conf_high,
+        }
+        for answer in result.comparisons
+    }
+    points = tuple(replace(point, **known.get(point.variant, {})) for point in one.points)
+    return replace(one, points=points)
 
 
 def _ingredient(
@@ -283,7 +281,7 @@ def _ingredient(
             response_words.fit_of_line(one),
             response_words.further(further),
         ],
-        folded_title=words.more_of(name),
+        folded_title=f"More: {name[:1].lower()}{name[1:]}",
         notes=told.notes(one.notes),
         named=name,
     )
@@ -295,7 +293,7 @@ def batches_sections(stints: pd.DataFrame) -> list[Section]:
     if batches.empty:
         return []
     numbers = table("batches", words.BATCHES, batches_table(batches))
-    heading = words.batches_heading(len(batches), batches["variant"].nunique())
+    heading = f"Batches fished: {len(batches):,}, baits: {batches['variant'].nunique():,}"
     return [Section("batches", heading, tables=[numbers])]
 
 
@@ -329,7 +327,7 @@ def fish_sections(
             size_words.heading(sizes, units),
             sizes_picture(sizes, styles, units),
             folded=[size_words.rests_on(sizes)],
-            folded_title=words.more_of(words.NAMES["fish"]),
+            folded_title="More: the fish",
             notes=told.notes(sizes.notes),
             tables=tables,
         )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -15,7 +16,6 @@ from rodhours.counts import trip_named
 from rodhours.evidence.dates import dates_of
 from rodhours.evidence.results import ComparisonResult
 from rodhours.evidence.verdicts import VERDICTS
-from rodhours.words.report import LargestGap
 
 FEW_VARIANTS = 4
 """So many beside the reference keep the order of the answer."""
@@ -84,7 +84,7 @@ def trips(stints: pd.DataFrame) -> pd.Series:
         {
             "angler": anglers,
             "session": stints["session"].astype("string"),
-            "date": logged_dates(stints),
+            "date": dates_of(stints),
         }
     )
     first = keys.groupby(["angler", "session"], sort=False)["date"].transform("min")
@@ -95,55 +95,46 @@ def trips(stints: pd.DataFrame) -> pd.Series:
     return pd.Series(numbers["trip"].to_numpy(), index=stints.index, name="trip")
 
 
+def _by(stints: pd.DataFrame, keys: dict[str, pd.Series], **further: Any) -> pd.DataFrame:
+    """Trips, rod-hours and fish by these keys, with `further` sums of columns of the log."""
+    rows = pd.DataFrame(keys).assign(
+        trip=trips(stints),
+        rod_hours=stints["hours"].astype(float),
+        fish=stints["fish"].astype(int),
+        age=pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
+    )
+    sums = {
+        "trips": ("trip", "nunique"),
+        "rod_hours": ("rod_hours", "sum"),
+        "fish": ("fish", "sum"),
+    }
+    return rows.groupby(list(keys), as_index=False).agg(**sums, **further)
+
+
 def contributions(stints: pd.DataFrame) -> pd.DataFrame:
     """Who contributed what: one row an angler, by name; rows without one come last.
 
     Columns: angler, trips, rod_hours, fish. Two people on one trip are two trips here, as
     everywhere: a trip is known by angler and session.
     """
-    frame = pd.DataFrame(
-        {
-            "angler": logged(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str),
-            "trip": trips(stints),
-            "rod_hours": stints["hours"].astype(float),
-            "fish": stints["fish"].astype(int),
-        }
-    )
-    table = frame.groupby("angler", as_index=False).agg(
-        trips=("trip", "nunique"), rod_hours=("rod_hours", "sum"), fish=("fish", "sum")
-    )
-    last = table["angler"] == NO_ANGLER
-    return pd.concat([table[~last], table[last]], ignore_index=True)
+    anglers = logged(stints, "angler").astype("string").fillna(NO_ANGLER).astype(str)
+    table = _by(stints, {"angler": anglers})
+    return table.sort_values("angler", key=lambda one: one == NO_ANGLER, kind="stable")
 
 
 def batches_fished(stints: pd.DataFrame) -> pd.DataFrame:
     """What each batch did: one row a batch of a bait, in their order; none where none is logged.
 
-    Columns: batch, variant, trips, rod_hours, fish, and the ages in days between which it was
+    Columns: variant, batch, trips, rod_hours, fish, and the ages in days between which it was
     fished, NaN where they are not known.
     """
-    frame = pd.DataFrame(
-        {
-            "variant": stints["variant"].astype(str),
-            "batch": logged(stints, "batch"),
-            "trip": trips(stints),
-            "rod_hours": stints["hours"].astype(float),
-            "fish": stints["fish"].astype(int),
-            "age": pd.to_numeric(logged(stints, "age_days")).astype("Float64"),
-        }
-    )
-    return frame.groupby(["variant", "batch"], as_index=False).agg(
-        trips=("trip", "nunique"),
-        rod_hours=("rod_hours", "sum"),
-        fish=("fish", "sum"),
-        youngest=("age", "min"),
-        oldest=("age", "max"),
-    )
+    keys = {"variant": stints["variant"].astype(str), "batch": logged(stints, "batch")}
+    return _by(stints, keys, youngest=("age", "min"), oldest=("age", "max"))
 
 
 def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
     """First and last date as ISO text, None where no date is logged."""
-    dates = logged_dates(stints).dropna()
+    dates = dates_of(stints).dropna()
     if dates.empty:
         return None, None
     return dates.min().date().isoformat(), dates.max().date().isoformat()
@@ -151,7 +142,7 @@ def date_span(stints: pd.DataFrame) -> tuple[str | None, str | None]:
 
 def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     """Rod-hours by variant, water and month (quarter or year where months are too many)."""
-    dates, venue = logged_dates(stints), logged(stints, "venue").astype("string")
+    dates, venue = dates_of(stints), logged(stints, "venue").astype("string")
     cells = pd.DataFrame(
         {
             "variant": stints["variant"].astype(str),
@@ -167,8 +158,8 @@ def hours_by_place(stints: pd.DataFrame, order: Sequence[str]) -> HoursByPlace:
     return HoursByPlace(frame.reset_index(drop=True), *known)
 
 
-def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
-    """Where a variant's hours differ most from the reference's: a water or a stretch of time.
+def largest_gap(places: HoursByPlace, reference: str) -> tuple[str, str, float, float] | None:
+    """Where a variant's hours differ most from the reference's: who, where or when, both shares.
 
     None where there is nothing to compare or every difference in shares is under 10 points. Of
     variants with under a tenth of all hours nothing is said: a few stints always lie unevenly.
@@ -186,8 +177,7 @@ def largest_gap(places: HoursByPlace, reference: str) -> LargestGap | None:
         if not gaps.empty:
             place, variant = gaps.idxmax()
             both = float(shares.at[place, variant]), float(shares.at[place, reference])
-            gap = LargestGap(variant, reference, f"{preposition} {place}", *both)
-            found.append((float(gaps.max()), gap))
+            found.append((float(gaps.max()), (variant, f"{preposition} {place}", *both)))
     worth = [one for one in found if one[0] >= WORTH_NAMING]
     return max(worth, key=lambda one: one[0])[1] if worth else None
 
@@ -219,7 +209,7 @@ def calendar(stints: pd.DataFrame, order: Sequence[str]) -> Calendar:
         {
             "trip": trips(stints),
             "session": list(map(trip_named, stints["session"].astype(str), anglers)),
-            "date": logged_dates(stints),
+            "date": dates_of(stints),
             "water": water,
             "variant": stints["variant"].astype(str),
             "rod_hours": stints["hours"].astype(float),
@@ -252,11 +242,6 @@ def logged(stints: pd.DataFrame, name: str) -> pd.Series:
     if name in stints:
         return stints[name]
     return pd.Series(pd.NA, index=stints.index, dtype="string")
-
-
-def logged_dates(stints: pd.DataFrame) -> pd.Series:
-    """The day of each stint's trip, NaT where it is not known."""
-    return dates_of(stints)
 
 
 def _when(dates: pd.Series) -> pd.Series:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from importlib.resources import files
 from typing import Any
 
@@ -19,8 +19,8 @@ LONGEST = 24
 _OPTION_OR_DATE = r"(?<![\w-])--[a-z][a-z-]*|\b\d{4}-\d\d-\d\d\b|\brod-hours?\b"
 
 
-def template(name: str, known: dict[str, Any], **filters: Callable[..., Any]) -> Template:
-    """A template by the name of its file; it knows `known` by name, and these filters.
+def template(name: str, known: dict[str, Any], names: Collection[str] = ()) -> Template:
+    """A template by the name of its file; it knows `known` by name, and `pieces` with those names.
 
     Texts are escaped; a name that nobody gave is an error.
     """
@@ -32,9 +32,17 @@ def template(name: str, known: dict[str, Any], **filters: Callable[..., Any]) ->
         keep_trailing_newline=True,
     )
     environment.globals.update(known)
-    environment.filters.update(filters)
+    environment.filters["pieces"] = lambda text: [
+        (piece if whole else _tied(piece), whole) for piece, whole in pieces(str(text), names)
+    ]
     source = files("rodhours.report").joinpath(name).read_text(encoding="utf-8")
     return environment.from_string(source)
+
+
+def _tied(text: str) -> str:
+    """A sentence whose numbers do not part from their unit at the end of a line."""
+    text = re.sub(r"(?<=\d) (?=%|(?:ml|mm|kg|g|lb|oz|s)\b|°C)", "\u00a0", text)
+    return re.sub(r"\bp ([=<]) (?=\d)", "p\u00a0\\1\u00a0", text)
 
 
 def pieces(text: str, names: Collection[str]) -> list[tuple[str, bool]]:

@@ -6,10 +6,12 @@ on one line. How tables and sentences are set is in text_tables.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Any
 
-from rodhours.evidence.response.result import ResponseResult, StepEstimate
+from rodhours.evidence.response.result import ResponseResult
 from rodhours.evidence.result import SERIOUS, SEVERITIES, Note
 from rodhours.evidence.results import (
     ALL_TRIPS,
@@ -18,7 +20,6 @@ from rodhours.evidence.results import (
     Comparison,
     ComparisonResult,
     RateSummary,
-    RatioEstimate,
 )
 from rodhours.evidence.running import looks_at
 from rodhours.evidence.running_result import RunningComparison, RunningResult
@@ -48,18 +49,28 @@ from rodhours.words.planning_next import settles
 from rodhours.words.summary import METHODS, uneven_rate
 from rodhours.words.weights import weight
 
+COUNTS = ("fish", "rod-hours", "trips")
 MOST_LOOKS, FEW_LOOKS = 40, 5
 """Looks in the table of one variant, whole and in brief; the machine form has them all."""
 
 
-def _said(texts: Iterable[str | None], width: int | None) -> list[str]:
-    """Sentences as paragraphs; those that are empty are passed over."""
-    return [wrapped(one, width) for one in texts if one]
+Block = str | None | list[list[str]] | tuple[Note, ...]
+"""A sentence, the rows of a table, or notes under what limits the answer."""
 
 
-def _limited(title: str, notes: Sequence[Note], width: int | None) -> list[str]:
-    """All notes under their title; nothing where there is none."""
-    return [f"{title}\n{notes_list(notes, width)}"] if notes else []
+def _set(blocks: Iterable[Block], width: int | None) -> str:
+    """Blocks with an empty line between them; those that are empty are passed over."""
+    texts = []
+    for block in blocks:
+        if not block:
+            continue
+        if isinstance(block, str):
+            texts.append(wrapped(block, width))
+        elif isinstance(block, tuple):
+            texts.append(f"{words.LIMITS_TITLE}\n{notes_list(block, width)}")
+        else:
+            texts.append(side_by_side(block, width))
+    return "\n\n".join(texts)
 
 
 def comparison_text(
@@ -74,17 +85,10 @@ def comparison_text(
     all notes.
     """
     compared, said = len(result.comparisons), sentences(result)
-    before = [counted_here(result.filters), *(said if whole else said[:1])]
-    table = [_comparison_table(result, width, whole)] if compared else []
     hold = f"{words.together(compared, whole)} {_adjusted(result, whole)}".strip()
-    return "\n\n".join(
-        [
-            *_said(before, width),
-            *table,
-            *_said([hold, *_foot(result, plan, whole)], width),
-            *(_limited(words.limits_title(compared), result.notes, width) if whole else []),
-        ]
-    )
+    table = _comparison_table(result, whole) if compared else None
+    before = [counted_here(result.filters), *(said if whole else said[:1])]
+    return _set([*before, table, hold, *_foot(result, plan, whole)], width)
 
 
 def _adjusted(result: ComparisonResult, whole: bool) -> str:
@@ -93,11 +97,12 @@ def _adjusted(result: ComparisonResult, whole: bool) -> str:
     return words.adjusted(result.adjusted_for) if told else ""
 
 
-def _foot(result: ComparisonResult, plan: NextSeason | None, whole: bool) -> list[str]:
-    """What limits an answer, in brief where it is not told `whole` beneath, and what settles it."""
+def _foot(result: ComparisonResult, plan: NextSeason | None, whole: bool) -> list[Block]:
+    """What limits an answer, in brief or `whole`, and what settles it."""
     briefly = [] if whole else note_words.briefly(result.notes)
-    none = [] if result.notes else [words.NOTHING_LIMITS]
-    return [*briefly, *none, *([] if plan is None else [settles(plan)])]
+    none = None if result.notes else words.NOTHING_LIMITS
+    settled = None if plan is None else settles(plan)
+    return [*briefly, none, settled, result.notes if whole else None]
 
 
 def running_text(
@@ -113,86 +118,70 @@ def running_text(
     found by the running interval leads: the verdict of the fixed one is for a single look. Several
     baits stand in one table by their last look where the answer is not `whole`.
     """
-    parts = _said([counted_here(result.filters)], width)
-    told = sorted(
-        zip(result.comparisons, running.comparisons, strict=True),
-        key=lambda pair: ranked(result).index(pair[0]),
-    )
+    order = {one.variant: place for place, one in enumerate(ranked(result))}
+    told = sorted(running.comparisons, key=lambda looks: order[looks.variant])
+    blocks: list[Block] = [counted_here(result.filters)]
     if not told:
-        parts += _said([nothing_to_compare([result.reference])], width)
+        blocks.append(nothing_to_compare([result.reference]))
     elif len(told) > 1 and not whole:
-        settled = [looks for _, looks in told if looks.excluded_one_since and looks.shown]
-        found = [running_words.found(looks, running) for looks in settled]
-        found += running_words.none_yet([looks for _, looks in told])
-        parts += _said([f"{running_words.growth_heading(running)}.", *found], width)
-        last = [[one.variant, *_look(one, running)] for _, one in told if one.shown]
-        heading = ["", *running_words.TABLE_HEADING[2:]]
-        parts += ["\n".join(aligned([heading, *last], width))] if last else []
+        settled = [looks for looks in told if looks.excluded_one_since and looks.shown]
+        blocks.append(f"{running_words.growth_heading(running)}.")
+        blocks += [running_words.found(looks, running) for looks in settled]
+        blocks += running_words.none_yet(told)
+        last = [
+            [one.variant, *running_words.table_row(one.shown[-1], running.margin)[2:]]
+            for one in told
+            if one.shown
+        ]
+        blocks.append([["", *running_words.TABLE_HEADING[2:]], *last] if last else None)
     else:
-        for answer, looks in told:
-            again = headline(answer, result) if whole else None
-            parts += _said([running_words.found(looks, running), again], width)
-            parts += _looks(looks, running.margin, width, MOST_LOOKS if whole else FEW_LOOKS)
+        answers = {one.variant: headline(one, result) for one in result.comparisons}
+        for looks in told:
+            blocks += [running_words.found(looks, running), answers[looks.variant] * whole]
+            blocks += _looks(looks, running.margin, MOST_LOOKS if whole else FEW_LOOKS)
     use = running_words.how_to_use(running, whole) if told else []
-    parts += _said([*use, _adjusted(result, whole), *_foot(result, plan, whole)], width)
-    return "\n\n".join(
-        [*parts, *(_limited(running_words.LIMITS_TITLE, result.notes, width) if whole else [])]
-    )
+    return _set([*blocks, *use, _adjusted(result, whole), *_foot(result, plan, whole)], width)
 
 
-def _look(one: RunningComparison, running: RunningResult) -> list[str]:
-    """The figures of the last look that has an interval."""
-    return running_words.table_row(one.shown[-1], running.margin)[2:]
-
-
-def _looks(comparison: RunningComparison, margin: float, width: int | None, most: int) -> list[str]:
+def _looks(comparison: RunningComparison, margin: float, most: int) -> list[Block]:
     """The looks since the first interval, at most so many; nothing where there is none."""
-    if comparison.first_trip is None:
-        return []
-    since = [look for look in comparison.looks if look.trip >= comparison.first_trip]
-    shown = [since[i - 1] for i in looks_at(len(since), most)]
-    rows = [running_words.table_row(look, margin) for look in shown]
-    table = [running_words.TABLE_HEADING, *rows]
+    since = [look for look in comparison.looks if look.trip >= (comparison.first_trip or math.inf)]
+    shown = [since[i - 1] for i in looks_at(len(since), most)] if since else []
+    table = [[*running_words.TABLE_HEADING]]
+    table += [running_words.table_row(one, margin) for one in shown]
     if all(look.date is None for look in shown):
-        table = [(row[0], *row[2:]) for row in table]
-    lines = aligned(table, width)
+        table = [[row[0], *row[2:]] for row in table]
     if len(shown) < len(since):
-        lines.append(wrapped(running_words.thinned(len(shown), len(since)), width))
-    return ["\n".join(lines)]
+        table.append([running_words.thinned(len(shown), len(since))])
+    return [table] if shown else []
 
 
 def response_text(result: ResponseResult, width: int | None = None) -> str:
     """The whole answer of `response`: opening sentence, table, the baits, what limits it."""
-    level = confidence_level(result.confidence)
-    same = ["none", *([""] * 5)] if result.basis == ALL_TRIPS else _step(result, result)
+    margin = response_words.step_margin(result)
     bases = [
-        ["", "times", f"{level} limits", "p", "fish", "rod-hours", "trips"],
-        ["  same trips", *same],
-        ["  all trips", *_step(result.all_trips, result)],
+        ["", "times", f"{confidence_level(result.confidence)} limits", "p", *COUNTS],
+        ["  same trips", *([] if result.basis == ALL_TRIPS else _figures(result, margin, result))],
+        ["  all trips", *_figures(result.all_trips, margin, result)],
     ]
     foot = [response_words.beside(result), response_words.fit_of_line(result)]
     foot += [words.adjusted(result.adjusted_for)] if result.adjusted_for else []
-    return "\n\n".join(
+    return _set(
         [
-            *_said([counted_here(result.filters), response_words.opening(result)], width),
-            "\n".join(aligned(bases, width)),
-            "\n".join(aligned(response_words.points_table(result), width)),
-            *_said([" ".join(filter(None, foot))], width),
-            *_limited(words.limits_title(1), result.notes, width),
-        ]
+            counted_here(result.filters),
+            response_words.opening(result),
+            [_or_none(row) for row in bases],
+            response_words.points_table(result),
+            " ".join(filter(None, foot)),
+            result.notes,
+        ],
+        width,
     )
 
 
-def _step(one: ResponseResult | StepEstimate, result: ResponseResult) -> list[str]:
-    """Ratio, limits and p, none of them rounded across what the verdict of `result` hangs on."""
-    return [
-        ratio(one.rate_ratio),
-        limits_short(one.conf_low, one.conf_high, response_words.step_margin(result)),
-        p_value(one.p_value, 1 - result.confidence),
-        f"{one.fish:,}",
-        _hours(one.rod_hours),
-        f"{one.sessions:,}",
-    ]
+def _or_none(row: Sequence[str]) -> list[str]:
+    """A row of estimates, or that there is none."""
+    return [*row] if len(row) > 1 else [*row, "none", *[""] * 5]
 
 
 def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None) -> str:
@@ -213,14 +202,14 @@ def sizes_text(result: SizesResult, units: str = "lb", width: int | None = None)
         for row in result.rows
     ]
     heading = ["variant", "weighed", "not weighed", "median", "middle half", "biggest"]
-    foot = [size_words.rests_on(result), size_words.together(result)]
-    return "\n\n".join(
+    return _set(
         [
-            *_said([size_words.opening(one, result) for one in result.comparisons], width),
-            side_by_side([[*heading, "typical weight ratio"], *rows], width),
-            *_said([" ".join(filter(None, foot))], width),
-            *_limited(words.limits_title(len(result.comparisons)), result.notes, width),
-        ]
+            *(size_words.opening(one, result) for one in result.comparisons),
+            [[*heading, "typical weight ratio"], *rows],
+            f"{size_words.rests_on(result)} {size_words.together(result)}".strip(),
+            result.notes,
+        ],
+        width,
     )
 
 
@@ -228,12 +217,11 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
     """All findings of `check` by kind, worst first, and what to do about each kind, once."""
     kinds = note_words.by_kind(result.notes)
     weights = sorted((grave for found, _ in kinds for grave, _ in found), key=SEVERITIES.index)
-    heading = note_words.heading(weights, result.reference)
-    blocks = _said([counted_here(result.filters), heading], width)
     told = len(kinds)
     if len({note.variant for note in result.notes}) > MOST_NAMED:
         serious = sum(any(grave == SERIOUS for grave, _ in found) for found, _ in kinds)
         told = max(note_words.MOST_KINDS, serious)
+    blocks = []
     for found, do in kinds[:told]:
         lines = [
             wrapped(text, width, f"{note_words.WEIGHTS[grave]}: ", "  ") for grave, text in found
@@ -241,8 +229,15 @@ def findings_text(result: CheckResult, width: int | None = None) -> str:
         lines += [wrapped(do, width, f"  {note_words.WHAT_TO_DO}", "  ")] if do else []
         blocks.append("\n".join(lines))
     left = len(kinds) - told
-    foot = [note_words.kinds_left(left, result.reference)] if left > 0 else []
-    return "\n\n".join([*blocks, *_said([*foot, note_words.NO_ALL_CLEAR], width)])
+    more = note_words.kinds_left(left, result.reference) if left > 0 else None
+    heading = note_words.heading(weights, result.reference)
+    return "\n\n".join(
+        [
+            _set([counted_here(result.filters), heading], width),
+            *blocks,
+            _set([more, note_words.NO_ALL_CLEAR], width),
+        ]
+    )
 
 
 def summary_text(summary: RateSummary, width: int | None = None) -> str:
@@ -262,76 +257,79 @@ def summary_text(summary: RateSummary, width: int | None = None) -> str:
     heading = [name.lower() for name in shown]
     heading[0] = "water" if summary.by == "venue" else summary.by
     heading[-2] = f"{confidence_level(summary.confidence)} limits"
-    cells = shown.to_numpy().tolist()
-    lines = aligned([heading, *cells], width)
+    lines = aligned([heading, *shown.to_numpy().tolist()], width)
     lines.insert(len(lines) - 1, "-" * max(columns(line) for line in "\n".join(lines).split("\n")))
-    remarks = [remark for row in rows if (remark := uneven_rate(row)) is not None]
+    remarks = [uneven_rate(row) for row in rows]
     remarks += [
         f"{some(row.group for row in rows if row.method == method)}: {METHODS[method]}."
         for method in dict.fromkeys(row.method for row in rows)
         if method != summary.total.method
     ]
     remarks += map(note_words.says, summary.notes)
-    table, foot = "\n".join(lines), "\n".join(_said(remarks, width))
-    parts = [*_said([counted_here(summary.filters)], width), table, foot]
-    return "\n\n".join(filter(None, parts))
+    foot = "\n".join(wrapped(one, width) for one in remarks if one)
+    counted = _set([counted_here(summary.filters)], width)
+    return "\n\n".join(filter(None, [counted, "\n".join(lines), foot]))
 
 
-def _comparison_table(result: ComparisonResult, width: int | None, whole: bool) -> str:
-    """Rows for each variant under its name, then what the reference caught; best answers first."""
+def _comparison_table(result: ComparisonResult, whole: bool) -> list[list[str]]:
+    """Rows for each variant under its name, then what the reference caught; best answers first.
+
+    Of many baits, where not `whole`, the answers alone.
+    """
     level = confidence_level(result.confidence)
     estimates = ["ratio", f"{level} limits", *(["p"] if whole else [])]
-    rows = [["", *estimates, "fish", "rod-hours", "trips"]]
-    titles: dict[int, str] = {}
-    if not whole and len(result.comparisons) > MOST_NAMED:
-        # Of many baits the answers alone.
-        for one in ranked(result):
-            same, everything, *_ = _comparison_rows(one, result, whole)
-            row, of = (everything, " (all trips)") if one.basis == ALL_TRIPS else (same, "")
-            rows.append([f"{one.variant}{of}", *row[1:]])
-        return "\n".join(aligned(rows, width))
+    rows = [["", *estimates, *COUNTS]]
+    few = whole or len(result.comparisons) <= MOST_NAMED
     for one in ranked(result):
-        titles[len(rows)] = one.variant
-        rows += _comparison_rows(one, result, whole)
+        bases = _comparison_rows(one, result, whole)
+        if few:
+            rows += [[one.variant], *bases]
+            continue
+        of = " (all trips)" if one.basis == ALL_TRIPS else ""
+        rows.append([f"{one.variant}{of}", *bases[one.basis == ALL_TRIPS][1:]])
     caught = {
         one.basis: [f"{one.reference_fish:,}", _hours(one.reference_rod_hours), f"{one.sessions:,}"]
         for one in result.comparisons
     }
-    for basis, figures in caught.items():
-        titles.setdefault(len(rows), result.reference)
-        rows.append([f"  {basis}", *[""] * len(estimates), *figures])
-    return "\n".join(
-        f"{wrapped(titles[i], width)}\n{line}" if i in titles else line
-        for i, line in enumerate(aligned(rows, width))
-    )
+    blank = [""] * len(estimates)
+    if few:
+        rows.append([result.reference])
+        rows += [[f"  {basis}", *blank, *figures] for basis, figures in caught.items()]
+    return rows
 
 
 def _comparison_rows(one: Comparison, result: ComparisonResult, whole: bool) -> list[list[str]]:
     """Same trips, all trips and, where `whole`, every fish by itself, with p; its own fish."""
-    everything = one.all_trips
-    base = [f"{everything.fish:,}", _hours(everything.rod_hours), f"{everything.sessions:,}"]
-    mine = [f"{one.fish:,}", _hours(one.rod_hours), f"{one.sessions:,}"]
-    same = [*_estimate(one, result), *mine] if one.basis != ALL_TRIPS else ["none", *[""] * 5]
+    margin, everything = result.margin, one.all_trips
+    by_itself = [*_estimate(one.poisson, margin, result), *_counts(everything)]
     rows = [
-        ["  same trips", *same],
-        ["  all trips", *_estimate(everything, result), *base],
-        [f"  {words.EVERY_FISH_BY_ITSELF}", *_estimate(one.poisson, result), *base],
+        ["  same trips", *([] if one.basis == ALL_TRIPS else _figures(one, margin, result))],
+        ["  all trips", *_figures(everything, margin, result)],
+        *([[f"  {words.EVERY_FISH_BY_ITSELF}", *by_itself]] if whole else []),
     ]
-    shown = rows if whole else rows[:2]
     if plan := one.as_planned:
-        its = [f"{plan.fish:,}", _hours(plan.rod_hours), f"{plan.sessions:,}"]
-        shown.append([f"  {AS_PLANNED}", *_estimate(plan, result), *its])
-    return shown if whole else [[*row[:3], *row[4:]] for row in shown]
+        rows.append([f"  {AS_PLANNED}", *_figures(plan, margin, result)])
+    rows = [_or_none(row) for row in rows]
+    return rows if whole else [[*row[:3], *row[4:]] for row in rows]
 
 
-def _estimate(shown: Comparison | RatioEstimate, result: ComparisonResult) -> list[str]:
-    """Ratio, limits and p, none of them rounded across what the verdict hangs on."""
+def _figures(shown: Any, margin: float, result: ComparisonResult | ResponseResult) -> list[str]:
+    """An estimate of any kind, and what it rests on."""
+    return [*_estimate(shown, margin, result), *_counts(shown)]
+
+
+def _estimate(shown: Any, margin: float, result: ComparisonResult | ResponseResult) -> list[str]:
+    """Ratio, limits and p, none of them rounded across what the verdict of `result` hangs on."""
     estimate = shown.rate_ratio
     return [
         "no fish" if estimate == 0 else ratio(estimate),
-        limits_short(shown.conf_low, shown.conf_high, result.margin),
+        limits_short(shown.conf_low, shown.conf_high, margin),
         p_value(shown.p_value, 1 - result.confidence),
     ]
+
+
+def _counts(shown: Any) -> list[str]:
+    return [f"{shown.fish:,}", _hours(shown.rod_hours), f"{shown.sessions:,}"]
 
 
 def _hours(value: float) -> str:

@@ -24,9 +24,15 @@ _FILLER = "\ufeff"
 def aligned(rows: Sequence[Sequence[str]], width: int | None = None) -> list[str]:
     """Rows as lines: the first column to the left, figures to the right, two spaces between.
 
-    The first row is the heading. Where the table is wider than `width`, its heading is stacked
-    and the longest names get a line of their own, so a row can then be two lines.
+    The first row is the heading; a row of one cell is a sentence or a name over the rows beneath.
+    Where the table is wider than `width`, its heading is stacked and the longest names get a line
+    of their own, so a row can then be two lines.
     """
+    lines = iter(_aligned([row for row in rows if len(row) > 1], width))
+    return [next(lines) if len(row) > 1 else wrapped(row[0], width) for row in rows]
+
+
+def _aligned(rows: Sequence[Sequence[str]], width: int | None) -> list[str]:
     lines = _lines(rows)
     if width is None or max(map(columns, lines)) <= width:
         return lines

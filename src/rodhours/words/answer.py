@@ -26,6 +26,7 @@ from rodhours.words.numbers import (
     month_name,
     number,
     ratio,
+    some,
     the_count,
     times,
     word,
@@ -183,28 +184,15 @@ def _caught(one: Comparison, result: ComparisonResult) -> str:
     variant, reference, margin = one.variant, result.reference, result.margin
     low, high, estimate = one.conf_low, one.conf_high, one.rate_ratio
     sure = f"with {confidence_level(result.confidence)} confidence"
-    spent, spent_other = hours(one.rod_hours), hours(one.reference_rod_hours)
-    fish, other = count(one.fish, "fish"), count(one.reference_fish, "fish")
-    if one.fish == 0 and one.reference_fish == 0:
-        return f"neither {variant} in {spent} nor {reference} in {spent_other} caught a fish"
-    if one.fish == 0:
-        caught = f"{variant} caught no fish in {spent} and {reference} {other} in {spent_other}"
-        if exists(high):
-            return f"{caught}; {sure} {variant} catches at most {ratio(high, margin)} times as fast"
-        return f"{caught}; no limit can be set"
-    if one.reference_fish == 0:
+    if not estimate:
         caught = (
-            f"{reference} caught no fish in {spent_other} and {variant} {fish} in {spent}, so "
-            "there is no ratio to give"
+            f"{variant} caught {count(one.fish, 'fish')} in {hours(one.rod_hours)} and "
+            f"{reference} {count(one.reference_fish, 'fish')} in {hours(one.reference_rod_hours)}"
         )
-        if has_lower(low):
-            return f"{caught}; {sure} {variant} catches at least {ratio(low, margin)} times as fast"
-        return f"{caught}, and no limit can be set"
-    if estimate is None:
-        return (
-            f"{variant} caught {fish} in {spent} and {reference} {other} in {spent_other}, and no "
-            "ratio can be worked out from that"
-        )
+        if not has_lower(low) and not exists(high):
+            return f"{caught}; no ratio and no limit can be given"
+        end, limit = ("at least", low) if has_lower(low) else ("at most", high)
+        return f"{caught}; {sure} {variant} catches {end} {ratio(limit, margin)} times as fast"
     if one.verdict == BEHIND and high is not None and 0 < estimate < 1:
         turned = limits(1 / high, 1 / low if low else None, margin)
         return (
@@ -290,12 +278,8 @@ def question(result: ComparisonResult) -> str:
     """What the page answers: `How did pellet-20 catch against plain?`"""
     if not result.comparisons:
         return "What does this trip log say?"
-    who = _named_or_counted([one.variant for one in result.comparisons])
+    who = some(one.variant for one in result.comparisons)
     return f"How did {who} catch against {result.reference}?"
-
-
-def _named_or_counted(names: Sequence[str]) -> str:
-    return listed(names) if len(names) <= MOST_NAMED else f"{word(len(names))} baits"
 
 
 def rest_on(result: ComparisonResult) -> str:
@@ -304,35 +288,23 @@ def rest_on(result: ComparisonResult) -> str:
     Counted are the reference and the baits whose answers have the better basis: the same trips,
     where there are such answers, else all trips.
     """
-    reference = result.reference
     same = [one for one in result.comparisons if one.basis != ALL_TRIPS]
+    alone = [one.variant for one in result.comparisons if one.basis == ALL_TRIPS]
     told = same or list(result.comparisons)
     first = told[0]
     fish = first.reference_fish + sum(one.fish for one in told)
     spent = first.reference_rod_hours + sum(one.rod_hours for one in told)
-    text = f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
-    if same:
-        text += (
-            f"{the_count(first.sessions, 'trip')} that had two or more of the compared baits "
-            "in the water. "
-        )
-    else:
-        text += f"{count(first.sessions, 'trip')}, all there are, which cannot tell bait from day. "
-    shared = {one.variant: one.shared_sessions for one in told}
-    if len(shared) > MOST_NAMED:
-        fewest, most = (_number(trips) for trips in (min(shared.values()), max(shared.values())))
-        text += f"{reference} was beside each other bait on {fewest} to {most} of them."
-    else:
-        each = listed(f"{name} on {_number(trips)}" for name, trips in shared.items())
-        text += f"Beside {reference} was {each} of them."
-    alone = [one.variant for one in result.comparisons if one.basis == ALL_TRIPS]
+    trips = "that had two or more of the compared baits in the water"
+    if not same:
+        trips = "that there are, which cannot tell bait from day"
+    each = some(f"{one.variant} on {one.shared_sessions or 'none'}" for one in told)
+    text = (
+        f"This rests on {count(fish, 'fish')} in {hours(spent)} on "
+        f"{the_count(first.sessions, 'trip')} {trips}. "
+        f"Beside {result.reference} was {each} of them."
+    )
     if same and alone:
         text += (
-            f" The answer for {_named_or_counted(alone)} comes from all trips, which cannot tell "
-            "bait from day."
+            f" The answer for {some(alone)} comes from all trips, which cannot tell bait from day."
         )
     return text
-
-
-def _number(trips: int) -> str:
-    return f"{trips:,}" if trips else "none"

@@ -7,7 +7,7 @@ carries a limit across 1 or across the margin that the verdict hangs on.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from rodhours.counts import listed as listed
 from rodhours.counts import tallied as tallied
@@ -105,13 +105,15 @@ def limits(low: float | None, high: float | None, margin: float | None = None) -
 
 def limits_short(low: float | None, high: float | None, margin: float | None = None) -> str:
     """The limits for a table: `0.86 to 2.02`, `above 1.2`, `below 0.34`, `none`."""
-    if has_lower(low) and exists(high):
-        return f"{ratio(low, margin)} to {ratio(high, margin)}"
+    return _short(low if has_lower(low) else None, high, lambda value: ratio(value, margin))
+
+
+def _short(low: float | None, high: float | None, say: Callable[[float | None], str]) -> str:
+    if exists(low) and exists(high):
+        return f"{say(low)} to {say(high)}"
     if has_lower(low):
-        return f"above {ratio(low, margin)}"
-    if exists(high):
-        return f"below {ratio(high, margin)}"
-    return "none"
+        return f"above {say(low)}"
+    return f"below {say(high)}" if exists(high) else "none"
 
 
 def ratio_label(
@@ -137,13 +139,7 @@ def rate(per_100: float | None) -> str:
 
 def rate_limits(low: float | None, high: float | None) -> str:
     """The limits of a catch rate for a table: `2.1 to 4.6`, `0 to 1.2`, `above 1.4`, `none`."""
-    if exists(low) and exists(high):
-        return f"{rate(low)} to {rate(high)}"
-    if has_lower(low):
-        return f"above {rate(low)}"
-    if exists(high):
-        return f"below {rate(high)}"
-    return "none"
+    return _short(low, high, rate)
 
 
 def hours_a_fish(per_100: float | None) -> str:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 import shlex
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from rodhours.evidence.result import INFORMATION
@@ -28,7 +27,6 @@ from rodhours.words.numbers import (
     listed,
     margin_text,
     percent,
-    tallied,
     times,
     word,
 )
@@ -53,18 +51,13 @@ ONE_ANGLERS_TRIPS = (
     "no bait look better; the all-trips answer cannot tell bait from angler."
 )
 WHO = "Who contributed what"
+LIMITS_TITLE = "What limits it"
 BATCHES = "What each batch did"
 EVERY_FISH_BY_ITSELF = "as if every fish came by itself"
 
 
-def batches_heading(batches: int, baits: int) -> str:
-    """How many batches were fished, of how many baits."""
-    made = "1 batch" if batches == 1 else f"{batches:,} batches"
-    return f"Fished from {made} of {tallied(baits, 'bait')}"
-
-
 NAMES: dict[str, str] = {
-    "limits": "What limits it",
+    "limits": LIMITS_TITLE,
     "next": "What to fish next",
     "ratios": "Same trips and all trips",
     "growth": "Trip by trip",
@@ -89,16 +82,6 @@ NAMES: dict[str, str] = {
 BESIDE_ALL_TRIPS = "All trips beside the same trips, and each answer in a sentence"
 GROWTH_FOLDED = "The picture, trip by trip"
 RATES_FOLDED = "What each bait caught by itself, which compares nothing"
-
-
-def numbers_of(name: str) -> str:
-    """What opens the numbers of a part's picture."""
-    return f"Numbers: {name[:1].lower()}{name[1:]}"
-
-
-def more_of(name: str) -> str:
-    """What opens the small print of a part."""
-    return f"More: {name[:1].lower()}{name[1:]}"
 
 
 def cited(title: str, version: str, made: str, logbook_sha256: str) -> str:
@@ -220,11 +203,6 @@ def ratios_heading(result: ComparisonResult) -> str:
     return "Go by the same trips: all trips cannot tell bait from day"
 
 
-def limits_title(comparisons: int) -> str:
-    """Over what limits the answer, where it is only listed."""
-    return "What limits these answers" if comparisons > 1 else "What limits this answer"
-
-
 def limits_heading(severities: Sequence[str]) -> str:
     """How much limits the answer, as a finding."""
     grave = [one for one in severities if one != INFORMATION]
@@ -279,29 +257,21 @@ def ratios_alt(reference: str, rows: Sequence[RatioRow], margin: float | None = 
     return alternative(f"Rate ratios against {reference}", parts or ["no ratio can be given yet"])
 
 
-@dataclass(frozen=True)
-class LargestGap:
-    """Where a variant's share of its rod-hours differs most from the reference's."""
+def hours_heading(
+    gap: tuple[str, str, float, float] | None, reference: str, variants: int, known: bool
+) -> str:
+    """Where and when the hours went, as a finding; `known` is whether a date or water is logged.
 
-    variant: str
-    reference: str
-    place: str
-    share: float
-    reference_share: float
-
-
-def hours_heading(gap: LargestGap | None, variants: int = 2, known: bool = True) -> str:
-    """Where and when the hours went, as a finding; `known` is whether a date or water is logged."""
+    `gap` is where a variant's share of its hours differs most: who, where, both shares.
+    """
     if not known:
         return "Where and when the hours went is not in the log"
     if variants < 2:
         return "Where and when the hours went"
     if gap is None:
         return "The baits shared their waters and months about evenly"
-    return (
-        f"{gap.variant} had {percent(gap.share)} of its rod-hours {gap.place}, "
-        f"{gap.reference} {percent(gap.reference_share)}"
-    )
+    variant, place, share, beside = gap
+    return f"{variant} had {percent(share)} of its rod-hours {place}, {reference} {percent(beside)}"
 
 
 def calendar_caption(has_dates: bool, has_venues: bool, undated: bool, gathered: int) -> str:
@@ -320,13 +290,6 @@ def calendar_caption(has_dates: bool, has_venues: bool, undated: bool, gathered:
     if gathered > 1:
         text += f" The {word(gathered)} waters with the fewest hours share a band."
     return text
-
-
-def calendar_axis(dated: bool) -> str:
-    """At the foot of the calendar."""
-    if dated:
-        return "a mark a trip, its size the rod-hours"
-    return "trips in the order of the log"
 
 
 NO_DATE = "no date"

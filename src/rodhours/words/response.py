@@ -126,32 +126,26 @@ def opening(response: ResponseResult) -> str:
     return f"{start}: {_where(response)}, {_went(response)}.{_bend(response)}"
 
 
-def heading(response: ResponseResult) -> str:
-    """The answer as a heading; what moves along with the ingredient shares it."""
-    along = [note.numbers["other"] for note in response.notes if note.code == "moves_together"]
-    what = listed(map(name_of, [response.column, *along]))
-    with_it, does = (f"{what} together", "do") if along else (what, "does")
-    if response.verdict == UNSETTLED:
-        return f"What {what} {does} to the catch rate is not settled"
-    if response.verdict == TOO_LITTLE:
-        return f"There is too little to say what {what} {does} to the catch rate"
-    if response.basis == ALL_TRIPS:
-        return (
-            f"What {what} {does}: only all trips could be compared, which cannot tell bait from day"
-        )
-    return {
-        RISES: f"The catch rate rises with {with_it}",
-        FALLS: f"The catch rate falls with {with_it}",
-        BENDS: f"The catch rate bends with {with_it}",
-        LEVEL: f"The catch rate is level over the range of {what}",
-    }[response.verdict]
-
-
 def part_name(response: ResponseResult) -> str:
     """What the part of the page about it is called: what moves along shares it."""
     along = [note.numbers["other"] for note in response.notes if note.code == "moves_together"]
     said = listed(map(name_of, [response.column, *along]))
     return f"{said[0].upper()}{said[1:]}"
+
+
+def heading(response: ResponseResult) -> str:
+    """The answer as a heading; what moves along with the ingredient shares it."""
+    what = part_name(response)
+    if response.verdict in (UNSETTLED, TOO_LITTLE):
+        return f"{what}: {OPENINGS[response.verdict].lower()}"
+    if response.basis == ALL_TRIPS:
+        return f"{what}: only all trips could be compared, which cannot tell bait from day"
+    return {
+        RISES: f"{what}: the catch rate rises with it",
+        FALLS: f"{what}: the catch rate falls with it",
+        BENDS: f"{what}: the catch rate bends with it",
+        LEVEL: f"{what}: the catch rate is level over its range",
+    }[response.verdict]
 
 
 def all_trips_beside(response: ResponseResult) -> str:
@@ -191,12 +185,8 @@ def _went(response: ResponseResult) -> str:
     if response.fish == 0:
         return f"there were no fish in {hours(response.rod_hours)}"
     if not exists(response.rate_ratio):
-        if not exists(low) and not exists(high):
-            return f"no rate ratio for {step} could be worked out"
-        return (
-            f"every bit of the evidence points {'up' if exists(low) else 'down'}, so that no ratio "
-            f"can be named: {sure} the one for {step} is {within}"
-        )
+        bounded = f": {sure} it is {within}" if exists(low) or exists(high) else ""
+        return f"no rate ratio for {step} can be named{bounded}"
     went = f"{step} went with {times(response.rate_ratio)} the catch rate"
     if not exists(low) and not exists(high):
         return f"{went}; no limit can be set on either side"

@@ -38,7 +38,6 @@ from rodhours.words.numbers import (
 )
 from rodhours.words.parts import alternative
 
-LIMITS_TITLE = "What limits the answer limits both intervals as well:"
 TRIPS_AXIS = "trips so far"
 WHY_MISSING = {
     FEW_FISH: f"fewer than {FEWEST_FISH} fish on the two, or none on one",
@@ -148,14 +147,10 @@ def how_to_use(running: RunningResult, whole: bool = True) -> list[str]:
     ]
     texts += measured if whole else []
     undated, trips = running.undated, running.trips
-    if undated and undated == trips:
+    if undated:
         texts.append(
-            "The trips have no date: they stand in the order of their labels, which is a guess."
-        )
-    elif undated:
-        texts.append(
-            f"{count(undated, 'trip')} of {trips:,} {'has' if undated == 1 else 'have'} no date "
-            "and come last, in the order of their labels, which is a guess."
+            f"Of {the_count(trips, 'trip')} {undated:,} without a date come last, in the order of "
+            "their labels, which is a guess."
         )
     if not running.every_trip:
         texts.append(

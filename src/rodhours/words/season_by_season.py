@@ -47,12 +47,15 @@ def heading(result: SeasonBySeason) -> str:
         return f"{season} has no earlier season to be held against"
     if not moved:
         return f"What the baits do in {season} is not told apart from earlier seasons"
-    better = listed(variant for variant, change in moved.items() if change > 1)
-    worse = listed(variant for variant, change in moved.items() if change < 1)
-    if better and worse:
-        return f"{better} did better in {season} than before, {worse} did worse"
-    which, how = (better, "better") if better else (worse, "worse")
-    return f"{which} did {how} in {season} than before"
+    said = [
+        f"{listed(names)} did {how}"
+        for how, names in (
+            ("better", [variant for variant, change in moved.items() if change > 1]),
+            ("worse", [variant for variant, change in moved.items() if change < 1]),
+        )
+        if names
+    ]
+    return f"{listed(said)} in {season} than before"
 
 
 def opening(result: SeasonBySeason) -> str:

@@ -20,9 +20,9 @@ from rodhours.words.numbers import (
     count,
     for_all,
     limits,
-    limits_short,
     listed,
     ratio,
+    ratio_label,
     times,
 )
 from rodhours.words.parts import alternative
@@ -132,12 +132,11 @@ def caption(result: SizesResult) -> str:
     )
 
 
-def ratio_cell(comparison: SizeComparison | None) -> str:
+def ratio_cell(one: SizeComparison | None) -> str:
     """A typical weight ratio with its limits: `1.10 (0.90 to 1.30)`, or a dash."""
-    if comparison is None or comparison.weight_ratio is None:
+    if one is None or one.weight_ratio is None:
         return MISSING
-    short = limits_short(comparison.conf_low, comparison.conf_high)
-    return f"{ratio(comparison.weight_ratio)} ({short})"
+    return ratio_label(one.weight_ratio, one.conf_low, one.conf_high)
 
 
 def alt(result: SizesResult, units: str) -> str:

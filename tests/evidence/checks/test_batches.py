@@ -76,12 +76,6 @@ def test_several_batches_or_none_logged_are_quiet(favourite, reference):
     assert one_batch_each(batches_of(a_log(favourite, reference)), REFERENCE, FAVOURITE) == []
 
 
-def test_a_log_without_the_column_is_quiet():
-    """Batches are not asked for."""
-    log = a_log(["a", "a"], ["b", "b"]).drop(columns="batch")
-    assert one_batch_each(batches_of(log), REFERENCE, FAVOURITE) == []
-
-
 SECOND_ONLY = [1, 0, 1, 1, 0, 1, 0, 1, 1, 1, 4, 3, 4, 4, 3, 4, 4, 4, 4, 4]
 PLAIN = [1, 0, 1, 2, 0, 1, 1, 0, 2, 1, 1, 0, 1, 2, 0, 1, 1, 0, 2, 1]
 

@@ -37,18 +37,15 @@ def by_venue(log: pd.DataFrame) -> list[Note]:
 
 
 def test_opposite_ways_are_said_and_each_water_has_its_ratio():
-    """2.5 on one water and 0.4 on the other: at least 10 of 12 logs, serious, in the right order;
-    with the notes of a comparison."""
-    found = [by_venue(log) for log in logs(12, OPPOSITE)]
-    assert sum(map(bool, found)) >= 10
+    """2.5 on one water and 0.4 on the other: at least 4 of 5 logs, serious, in the right order."""
+    found = [by_venue(log) for log in logs(5, OPPOSITE)]
+    assert sum(map(bool, found)) >= 4
     for note in (one for log in found for one in log):
         ratio = {one["level"]: one["ratio"] for one in note.numbers["levels"]}
         assert note.numbers["opposite"]
         assert note.severity == "serious"
         assert ratio["Alder Mere"] > 1.25 > 0.8 > ratio["Osier Pit"]
         assert sum(one["sessions"] for one in note.numbers["levels"]) == 50
-    codes = {note.code for note in compare(logs(1, OPPOSITE)[0], REFERENCE).notes}
-    assert "ratios_disagree" in codes
 
 
 def test_each_ratio_is_that_of_its_water_alone():
@@ -57,13 +54,13 @@ def test_each_ratio_is_that_of_its_water_alone():
     log = logs(1, OPPOSITE)[0]
     (note,) = by_venue(log)
     for one in note.numbers["levels"]:
-        alone = compare(log[log["venue"] == one["level"]], REFERENCE).comparisons[0]
+        alone = compare(log[log["venue"] == one["level"]], REFERENCE, checks=False).comparisons[0]
         assert one["ratio"] == pytest.approx(alone.rate_ratio, rel=0.1)
 
 
 def test_equal_waters_are_left_alone():
-    """At most 2 of 10 clean logs, over waters and seasons together."""
-    assert sum(map(bool, map(notes, logs(10)))) <= 2
+    """At most 1 of 5 clean logs, over waters and seasons together."""
+    assert sum(map(bool, map(notes, logs(5)))) <= 1
 
 
 def test_few_shared_trips_are_not_looked_at():

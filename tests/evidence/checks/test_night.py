@@ -57,9 +57,9 @@ def test_without_times_or_place_there_is_no_night():
 
 
 def test_a_favourite_of_the_night_is_named_and_adjusting_mends_it():
-    """At least 11 of 12 logs; truth 1, the median answer within 1.25 of it when adjusted."""
-    made = logs(12)
-    assert sum(map(named, made)) >= 11
+    """At least 4 of 5 logs; truth 1, the median answer within 1.25 of it when adjusted."""
+    made = logs(5)
+    assert sum(map(named, made)) >= 4
     ratios = {
         by: np.median(
             [

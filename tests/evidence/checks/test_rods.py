@@ -29,9 +29,9 @@ def test_clean_logs_are_left_alone():
 
 
 def test_a_bait_that_keeps_its_rod_is_named():
-    """Rod 2 on nine trips of ten: at least 27 of 30 logs; measured 30."""
-    found = [rods_not_rotated(fixed_rods(seed, 0.9), REFERENCE, FAVOURITE) for seed in range(30)]
-    assert sum(map(bool, found)) >= 27
+    """Rod 2 on nine trips of ten: at least 9 of 10 logs; measured 30 of 30."""
+    found = [rods_not_rotated(fixed_rods(seed, 0.9), REFERENCE, FAVOURITE) for seed in range(10)]
+    assert sum(map(bool, found)) >= 9
 
 
 def test_rods_that_never_changed_tell_nothing_about_the_rod():
@@ -105,15 +105,15 @@ def named(log: pd.DataFrame) -> set[str]:
 
 
 def test_the_best_spot_kept_for_one_bait_is_named():
-    """On four trips of five, whatever the rod: at least 27 of 30 logs, and no rod is."""
-    found = [named(log) for log in on_spots(30)]
-    assert sum("spot" in one for one in found) >= 27
-    assert sum("rod" in one for one in found) <= 3
+    """On four trips of five, whatever the rod: at least 9 of 10 logs, and no rod is."""
+    found = [named(log) for log in on_spots(10)]
+    assert sum("spot" in one for one in found) >= 9
+    assert sum("rod" in one for one in found) <= 1
 
 
 def test_adjusting_by_spot_mends_it():
-    """Truth 1: the median of 15 answers comes from 1.5 and more to within 1.25 of it."""
-    logs = on_spots(15)
+    """Truth 1: the median of 7 answers comes from 1.5 and more to within 1.25 of it."""
+    logs = on_spots(7)
     plain, adjusted = (
         np.median(
             [

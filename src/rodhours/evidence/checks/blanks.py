@@ -22,10 +22,8 @@ from rodhours.evidence.session_model.data import Floats, SessionData
 from rodhours.evidence.session_model.evaluation import expected_fish
 from rodhours.evidence.session_model.fit import NO_CLUMPS, POISSON, Fit, Point
 from rodhours.evidence.session_model.quadrature import (
-    modes_of_rates,
-    nodes_at,
     nodes_for,
-    normalise,
+    of_rates,
     weighted,
 )
 
@@ -77,7 +75,8 @@ def blank_logging(fitted: Fit, *, session_effects: bool = True) -> BlankLogging:
     best = minimize(loss, begin, method="BFGS", jac=True, options={"gtol": 1e-5})
     q = _share(float(best.x[-1]))
     s = float(best.x[p]) if session_effects else 0.0
-    chance = _blank_chance(data, best.x[:p], s)
+    rate, _ = _session_rates(data, best.x[:p])
+    chance = np.exp(_integral(rate, np.zeros(len(rate)), s)[0])
     unlogged = (1.0 - q) * chance / (1.0 - (1.0 - q) * chance)
     return BlankLogging(
         logged_share=q,
@@ -104,21 +103,21 @@ def unlogged_blanks(everything: Basis, headlines: Sequence[Headline]) -> list[No
     found = blank_logging(everything.fitted)
     if found.likelihood_ratio <= MORE_THAN_CHANCE:
         return []
-    columns = {
-        one.comparison.variant: everything.column_of(one.variant)
-        for one in headlines
-        if everything.both_caught(one.variant)
+    numbers: dict[str, float | None] = {
+        "logged_share": found.logged_share,
+        "missing": found.missing,
+        "lr": found.likelihood_ratio,
+        "rate_ratio": None,
+        "rate_ratio_corrected": None,
     }
-    numbers = {"logged_share": found.logged_share, "missing": found.missing}
-    numbers["lr"] = found.likelihood_ratio
-    ratios: dict[str, float | None] = {"rate_ratio": None, "rate_ratio_corrected": None}
-    if not columns:
-        return [Note("unlogged_blanks", None, SERIOUS, {**numbers, **ratios})]
-    moved = np.abs(found.b - found.plain)
-    variant = max(columns, key=lambda one: float(moved[columns[one]]))
-    plain, corrected = (exp(float(b[columns[variant]])) for b in (found.plain, found.b))
-    ratios = {"rate_ratio": plain, "rate_ratio_corrected": corrected}
-    return [Note("unlogged_blanks", variant, SERIOUS, {**numbers, **ratios})]
+    caught = [one for one in headlines if everything.both_caught(one.variant)]
+    if not caught:
+        return [Note("unlogged_blanks", None, SERIOUS, numbers)]
+    columns = [everything.column_of(one.variant) for one in caught]
+    most = int(np.argmax(np.abs(found.b - found.plain)[columns]))
+    plain, corrected = (exp(float(b[columns[most]])) for b in (found.plain, found.b))
+    numbers |= {"rate_ratio": plain, "rate_ratio_corrected": corrected}
+    return [Note("unlogged_blanks", caught[most].comparison.variant, SERIOUS, numbers)]
 
 
 def score_statistic(data: SessionData, point: Point) -> float:
@@ -163,12 +162,6 @@ def _share(x: float) -> float:
     return float(expit(np.clip(x, -_FURTHEST, _FURTHEST)))
 
 
-def _blank_chance(data: SessionData, b: Floats, s: float) -> Floats:
-    """The chance of a blank under the model, for each distinct session."""
-    rate, _ = _session_rates(data, b)
-    return np.exp(_integral(rate, np.zeros(len(rate)), s)[0])
-
-
 def _logged(
     data: SessionData, b: Floats, s: float, x: float, totals: Floats, blank: np.ndarray
 ) -> tuple[float, Floats]:
@@ -192,17 +185,9 @@ def _logged(
 
 
 def _integral(rate: Floats, fish: Floats, s: float) -> tuple[Floats, Floats, Floats]:
-    """log ∫ φ(z) exp(fish · log e_z − rate · e_z) dz of each session, e_z = exp(s z − s²/2).
-
-    With it the posterior mean of e_z, and the derivative of the logarithm in s.
-    """
+    """The logarithm of each session's integral, the posterior mean of e_z, the derivative in s."""
     if s == 0.0:
         return -rate, np.ones(len(rate)), np.zeros(len(rate))
-    half = 0.5 * s * s
-    z = modes_of_rates(rate, fish, s, np.zeros(len(rate)))
-    curvature = 1.0 + s * s * rate * np.exp(s * z - half)
-    moved, log_e, log_weight = nodes_at(z, curvature, s, nodes_for(s))
-    e = np.exp(log_e)
-    value, w = normalise(log_weight + fish[:, None] * log_e - rate[:, None] * e)
+    _, moved, e, value, w = of_rates(rate, fish, s, np.zeros(len(rate)), nodes_for(s))
     score = weighted(w, moved * (fish[:, None] - rate[:, None] * e))
     return value, weighted(w, e), score

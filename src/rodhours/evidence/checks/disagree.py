@@ -104,10 +104,14 @@ def _test(
     gained = max(0.0, 2.0 * (each.fitted.best.value - one.fitted.best.value))
     p = float(fdtrc(further, each.df, gained / further))
     log_ratios = each.fitted.best.b[1] + np.append(0.0, each.fitted.best.b[start:][:further])
-    ratios = {
-        int(name): _ratio(basis, variant, level == name, float(log_ratio))
-        for name, log_ratio in zip(present, log_ratios, strict=True)
-    }
+    fish, which = basis.stints.fish, basis.stints.variant
+    ratios: dict[int, float | None] = {}
+    for name, log_ratio in zip(present, log_ratios, strict=True):
+        # 0 where the variant caught nothing on a level, None where the other did.
+        own, other = (
+            fish[(level == name) & (which == one)].any() for one in (variant, basis.reference)
+        )
+        ratios[int(name)] = (float(np.exp(log_ratio)) if own else 0.0) if other else None
     return p, ratios
 
 
@@ -119,11 +123,3 @@ def _with(basis: Basis, columns: Floats, name: str, shares: Floats) -> Basis:
         covariate_of=(*basis.covariate_of, *[name] * columns.shape[1]),
         shares=np.column_stack((basis.shares, shares)),
     )
-
-
-def _ratio(basis: Basis, variant: int, there: np.ndarray, log_ratio: float) -> float | None:
-    """The ratio of a level: 0 where the variant caught nothing there, None where the other did."""
-    fish, which = basis.stints.fish, basis.stints.variant
-    if not fish[there & (which == basis.reference)].any():
-        return None
-    return float(np.exp(log_ratio)) if fish[there & (which == variant)].any() else 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from math import copysign, exp, log, sqrt
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -109,25 +110,22 @@ def _one_of_several(of: Subject) -> list[Note]:
     baits, asked = len(np.unique(of.stints.variant)) - 1, len(of.headlines)
     if not asked or asked >= baits or not of.headlines[0].basis.fish.any():
         return []
-    return [_picked(of, one, baits) for one in of.headlines]
-
-
-def _picked(of: Subject, one: Headline, baits: int) -> Note:
-    """The note of one bait, of `baits` in the rows."""
-    comparison = one.comparison
-    answer = one.basis.answer(one.variant, of.alpha, of.alpha / baits)
-    low, high = answer.conf_low, answer.conf_high
-    fish = comparison.fish, comparison.reference_fish
-    together = verdict(low, high, *fish, of.margin)
-    numbers = {
-        "others": baits - len(of.headlines),
-        "baits": baits,
-        "conf_low": low,
-        "conf_high": high,
-        "verdict": together,
-    }
-    severity = INFORMATION if together == comparison.verdict else CAUTION
-    return Note("one_of_several", comparison.variant, severity, numbers)
+    notes = []
+    for headline in of.headlines:
+        one = headline.comparison
+        answer = headline.basis.answer(headline.variant, of.alpha, of.alpha / baits)
+        low, high = answer.conf_low, answer.conf_high
+        together = verdict(low, high, one.fish, one.reference_fish, of.margin)
+        numbers: dict[str, Any] = {
+            "others": baits - asked,
+            "baits": baits,
+            "conf_low": low,
+            "conf_high": high,
+        }
+        severity = INFORMATION if together == one.verdict else CAUTION
+        numbers |= {"verdict": together}
+        notes.append(Note("one_of_several", one.variant, severity, numbers))
+    return notes
 
 
 def favourite_conditions(everything: Basis, asked: Mapping[int, Comparison]) -> list[Note]:

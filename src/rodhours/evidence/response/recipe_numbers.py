@@ -15,14 +15,15 @@ from rodhours.errors import UsageError
 from rodhours.evidence.session_model.data import Floats
 from rodhours.near import unknown_name
 
-STEPS = {
-    "pellet_pct": 10.0,
-    "attractor_ml_per_egg": 1.0,
-    "size_mm": 1.0,
-    "albumen_g_per_kg": 10.0,
-    "boil_s": 10.0,
+USUAL: dict[str, tuple[str, float]] = {
+    "pellet_pct": ("points", 10.0),
+    "attractor_ml_per_egg": ("ml per egg", 1.0),
+    "size_mm": ("mm", 1.0),
+    "cork_mm": ("mm", np.inf),
+    "albumen_g_per_kg": ("g per kg", 10.0),
+    "boil_s": ("s", 10.0),
 }
-"""The step of the rate ratio where none is asked for, in the unit of the column."""
+"""The unit of a column, and the step of its rate ratio where none is asked for."""
 
 FURTHEST = 10.0
 """A step is at most so many times the observed range."""
@@ -111,8 +112,9 @@ def step_of(column: str, values: Sequence[float], per: float | None) -> tuple[fl
                 f"{min(values):g} to {max(values):g}. Take a smaller --per."
             )
         return float(per), False
-    if STEPS.get(column, np.inf) <= span:
-        return STEPS[column], False
+    _, usual = USUAL.get(column, (None, np.inf))
+    if usual <= span:
+        return usual, False
     half = span / 2.0
     power = 10.0 ** floor(log10(half))
     # The small allowance keeps a half of 0.3 - 0.1 from counting as less than 0.1.

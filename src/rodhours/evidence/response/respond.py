@@ -20,6 +20,7 @@ from rodhours.evidence.fitted import fitted_model
 from rodhours.evidence.response import notes as about
 from rodhours.evidence.response.line import Line, Slope
 from rodhours.evidence.response.recipe_numbers import (
+    USUAL,
     columns_that_differ,
     numeric_column,
     recipe_table,
@@ -57,15 +58,6 @@ from rodhours.evidence.verdicts import FEWEST_FISH, WIDEST
 MOST = 3
 """Ingredients that a report answers for."""
 _CURVE_STEPS = 20
-
-UNITS = {
-    "pellet_pct": "points",
-    "attractor_ml_per_egg": "ml per egg",
-    "size_mm": "mm",
-    "cork_mm": "mm",
-    "albumen_g_per_kg": "g per kg",
-    "boil_s": "s",
-}
 
 
 def respond(
@@ -118,7 +110,7 @@ def respond(
     stints = stints[known]
     prepared = prepare(stints, (adjust,) if isinstance(adjust, str) else tuple(adjust))
     for left in prepared.left_out:
-        notes.add("stints_left_out", CAUTION, **vars(left))
+        notes.add("stints_left_out", CAUTION, **left)
     value = np.array([numbers.get(name, np.nan) for name in prepared.variants], dtype="float64")
     step, chosen = step_of(column, _refuse_one_value(column, value[prepared.variant]), per)
     if chosen:
@@ -131,7 +123,11 @@ def respond(
     all_slope = everything.slope(alpha)
     slope = all_slope if same is None else same.slope(alpha)
     bent = None if slope.low is None or slope.high is None else line.bend()
-    lack = _lack_of_fit(line, slope, bent)
+    lack = None
+    if slope.log_ratio is not None and line.df >= FEWEST_DF:
+        shown = line.straight if bent is None or line.bent is None else line.bent
+        if (found := line.lack_of_fit(shown)) is not None:
+            lack = LackOfFit(STRAIGHT if bent is None else BENT, *found, float(chi2.sf(*found)))
     about.recipes(notes, column, table, line)
     if reason:
         why = {"reason": reason, "contrasting_sessions": everything.contrasting_sessions}
@@ -157,7 +153,7 @@ def respond(
     reference_value = float(value[line.variants.reference])
     return ResponseResult(
         column=column,
-        unit=UNITS.get(column),
+        unit=USUAL.get(column, (None,))[0],
         per=step,
         confidence=1.0 - alpha,
         adjusted_for=prepared.adjusted_for,
@@ -303,15 +299,6 @@ def _estimate(line: Line, slope: Slope, per: float) -> StepEstimate:
         sessions=line.sessions,
         contrasting_sessions=line.contrasting_sessions,
     )
-
-
-def _lack_of_fit(line: Line, slope: Slope, bent: Bend | None) -> LackOfFit | None:
-    if slope.log_ratio is None or line.df < FEWEST_DF:
-        return None
-    shown = line.straight if bent is None or line.bent is None else line.bent
-    if (lack := line.lack_of_fit(shown)) is None:
-        return None
-    return LackOfFit(STRAIGHT if bent is None else BENT, *lack, float(chi2.sf(*lack)))
 
 
 def _curve(

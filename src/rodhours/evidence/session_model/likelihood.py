@@ -21,9 +21,7 @@ from rodhours.evidence.session_model.full import evaluate_full
 from rodhours.evidence.session_model.quadrature import (
     NODES,
     Centre,
-    modes_of_rates,
-    nodes_at,
-    normalise,
+    of_rates,
     weighted,
 )
 
@@ -62,7 +60,6 @@ def _no_clumps(parts: Parts, s: float, centre: Centre | None, nodes: int) -> Eva
     cell_share = np.empty(len(data.cell_fish))
     # Second derivative in t at t = 0: 2 dl/da, with dl/da = Σ_cells Y(Y−1)/2 − Y u + u²/2.
     in_a = float(data.above @ np.arange(len(data.above)))
-    half = 0.5 * s * s
     for block in data.blocks:
         shape = (-1, block.places)
         weight = data.weight[block.sessions]
@@ -72,19 +69,11 @@ def _no_clumps(parts: Parts, s: float, centre: Centre | None, nodes: int) -> Eva
         fish = cell_fish.sum(axis=1)
         slope = parts.slope[block.cells].reshape(*shape, p).sum(axis=1)
         z = np.zeros(len(rate)) if centre is None else centre.z[block.sessions]
-        z = modes_of_rates(rate, fish, s, z)
+        z, moved, e, value_g, w = of_rates(rate, fish, s, z, nodes)
         if centre is not None:
             centre.z[block.sessions] = z
-        curvature = 1.0 + s * s * rate * np.exp(s * z - half)
-        moved, log_e, log_weight = nodes_at(z, curvature, s, nodes)
-        e = np.exp(log_e)
-        u = rate[:, None] * e
-        log_e *= fish[:, None]
-        log_weight += log_e
-        log_weight -= u
-        value_g, w = normalise(log_weight)
         value += float(weight @ value_g)
-
+        u = rate[:, None] * e
         residual = fish[:, None] - u
         score_s = moved * residual
         we = w * e

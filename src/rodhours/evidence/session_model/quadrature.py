@@ -56,17 +56,6 @@ def modes(z: Floats, newton_step: Callable[[Floats], Floats]) -> Floats:
     return z
 
 
-def modes_of_rates(rate: Floats, fish: Floats, s: float, z: Floats) -> Floats:
-    """The modes where `fish` came at a Poisson rate: of fish · log e − rate · e − z²/2."""
-    half = 0.5 * s * s
-
-    def newton_step(z: Floats) -> Floats:
-        u = rate * np.exp(np.minimum(s * z - half, _LARGEST_EXPONENT))
-        return (s * (fish - u) - z) / (1.0 + s * s * u)
-
-    return modes(z, newton_step)
-
-
 def weighted(weights: Floats, values: Floats) -> Floats:
     """Posterior mean over the nodes; both (sessions, nodes)."""
     return np.asarray(np.einsum("gk,gk->g", weights, values))
@@ -86,6 +75,27 @@ def nodes_at(z: Floats, curvature: Floats, s: float, nodes: int) -> tuple[Floats
         width = 2.0 * spread * np.cosh(places) * (2.0 / (nodes - 1) * end)
         log_weight = np.log(width) - 0.5 * at * at - 0.5 * np.log(2.0 * np.pi)
     return at - s, s * at - 0.5 * s * s, log_weight
+
+
+def of_rates(
+    rate: Floats, fish: Floats, s: float, z: Floats, nodes: int
+) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """Of log ∫ φ(z) exp(fish · log e_z − rate · e_z) dz of each session, e_z = exp(s z − s²/2).
+
+    The modes, found from `z`; z − s and e_z at the nodes; the integrals; and the weights.
+    """
+    half = 0.5 * s * s
+
+    def newton_step(z: Floats) -> Floats:
+        u = rate * np.exp(np.minimum(s * z - half, _LARGEST_EXPONENT))
+        return (s * (fish - u) - z) / (1.0 + s * s * u)
+
+    z = modes(z, newton_step)
+    curvature = 1.0 + s * s * rate * np.exp(s * z - half)
+    moved, log_e, log_weight = nodes_at(z, curvature, s, nodes)
+    e = np.exp(log_e)
+    value, weights = normalise(log_weight + fish[:, None] * log_e - rate[:, None] * e)
+    return z, moved, e, value, weights
 
 
 def normalise(log_terms: Floats) -> tuple[Floats, Floats]:

@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any
 
 from rodhours.counts import listed
 from rodhours.errors import LayoutNeeded, UnusableFile
-from rodhours.log.bag_codes import without_bag_codes
 from rodhours.log.cells.dates import ambiguous
 from rodhours.log.layout.apply import clock_said
 from rodhours.log.layout.contents import Contents, read_forms
@@ -25,6 +24,7 @@ from rodhours.log.layout.layout import COLUMNS, SHEET, Layout, check_columns, pl
 from rodhours.log.layout.reshape import in_years, reshaped, with_sheets
 from rodhours.log.layout.titles import with_titles
 from rodhours.log.layout.toml import layout_text, parse_layout
+from rodhours.log.relabelling import without_bag_codes
 from rodhours.log.sheets import read_tables, sheets_aside
 from rodhours.log.table import FileTable, known_columns
 from rodhours.log.tables import Kind

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from html import escape
 from itertools import pairwise
 from typing import Any
@@ -24,6 +24,8 @@ from rodhours.words.numbers import hours
 
 LANE, HEAD, FOOT = 10.0, 16.0, 30.0
 """Heights in points: of a variant's lane, of a water's name, of the axis."""
+RIGHT = WIDTH - 10.0
+"""Where the lanes end."""
 MOST_NAMES = 0.34
 """The share of the width that names may take up."""
 BIGGEST, SMALLEST = 7.0, 2.2
@@ -38,41 +40,6 @@ MOST_STOPS = 120
 """More trips than these are named under a pointer alone, so that keys get past the picture."""
 
 
-@dataclass(frozen=True)
-class _Lane:
-    """One variant on one water: `y` is its middle in points from the top."""
-
-    venue: str
-    variant: str
-    y: float
-
-
-@dataclass(frozen=True)
-class _Layout:
-    """Where everything stands, in points: `right` is the end of the lanes, `foot` of the bands."""
-
-    left: float
-    right: float
-    height: float
-    lanes: Sequence[_Lane]
-    heads: Sequence[tuple[str, float]]
-    placed: pd.DataFrame
-    ticks: Sequence[tuple[float, str]]
-
-    @classmethod
-    def of(cls, season: Calendar, order: Sequence[str]) -> _Layout:
-        """The places of a season; `order` is that of the variants."""
-        names = [name for name in order if name in set(season.marks["variant"])]
-        left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
-        right = WIDTH - 10.0
-        lanes, heads, height = _lanes(season, names)
-        return cls(left, right, height, lanes, heads, *_places(season, left, right))
-
-    @property
-    def foot(self) -> float:
-        return self.height - FOOT
-
-
 def season_calendar(stints: pd.DataFrame, styles: Styles) -> Picture:
     """Time across, a band a water, a lane a variant, a mark a trip, its size the rod-hours.
 
@@ -83,7 +50,11 @@ def season_calendar(stints: pd.DataFrame, styles: Styles) -> Picture:
     order = list(styles)
     season = calendar(stints, order)
     places = hours_by_place(stints, order)
-    layout = _Layout.of(season, order)
+    names = [name for name in order if name in set(season.marks["variant"])]
+    left = 22.0 + min(MOST_NAMES * WIDTH, max(width(name, SMALL) for name in names))
+    placed, ticks = _places(season, left, RIGHT)
+    lanes, heads, height = _lanes(season, names)
+    placed["y"] = [lanes[key] for key in zip(placed["venue"], placed["variant"], strict=True)]
     picture = drawn(
         "hours",
         words.calendar_alt(_by_variant(places.frame)),
@@ -94,79 +65,82 @@ def season_calendar(stints: pd.DataFrame, styles: Styles) -> Picture:
             gathered=len(set(season.marks["water"])) - len(season.venues) + 1,
         ),
         calendar_table(season.marks),
-        lambda: _draw(season, styles, layout),
+        lambda: _draw(placed, heads, ticks, styles, left, height),
     )
     # What can have the focus must not lie in one image.
     svg = picture.svg.replace('role="img"', 'role="group"', 1)
-    return replace(picture, svg=svg.replace("</svg>", f"{_names(layout)}</svg>"))
+    return replace(picture, svg=svg.replace("</svg>", f"{_names(placed, height)}</svg>"))
 
 
-def _names(layout: _Layout) -> str:
+def _names(placed: pd.DataFrame, height: float) -> str:
     """Each trip's room in the picture, and its name at the foot, hidden until it is pointed at."""
-    lanes = {(lane.venue, lane.variant): lane.y for lane in layout.lanes}
-    groups = list(layout.placed.groupby(["venue", "x"]))
+    groups = list(placed.groupby(["venue", "x"]))
     stop = ' tabindex="0"' if len(groups) <= MOST_STOPS else ""
     texts = []
-    for (venue, x), trip in groups:
-        ys = [lanes[venue, variant] for variant in trip["variant"]]
+    for (_, x), trip in groups:
+        top, foot = trip["y"].min(), trip["y"].max()
         said = words.calendar_trip(trip.to_dict("records"))
         shown = escape(shorten(said, WIDTH - 8, SMALL))
         texts.append(
             f'<g class="trip" role="img" aria-label="{escape(said)}"{stop}>'
-            f'<rect x="{x - 4:.1f}" y="{min(ys) - 5:.1f}" width="8" '
-            f'height="{max(ys) - min(ys) + 10:.1f}" fill="transparent"/>'
-            f'<g visibility="hidden"><rect y="{layout.height - 16:.1f}" width="{WIDTH:g}" '
+            f'<rect x="{x - 4:.1f}" y="{top - 5:.1f}" width="8" '
+            f'height="{foot - top + 10:.1f}" fill="transparent"/>'
+            f'<g visibility="hidden"><rect y="{height - 16:.1f}" width="{WIDTH:g}" '
             f'height="16" style="fill: var(--paper, {PAPER})"/><text x="4" '
-            f'y="{layout.height - 5:.1f}" style="font-size: {SMALL:g}px; '
+            f'y="{height - 5:.1f}" style="font-size: {SMALL:g}px; '
             f'fill: var(--ink, {INK})">{shown}</text></g></g>'
         )
     return "\n".join(texts)
 
 
-def _draw(season: Calendar, styles: Styles, layout: _Layout) -> Figure:
-    left, foot, placed = layout.left, layout.foot, layout.placed
-    figure, axes = canvas(layout.height)
+def _draw(
+    placed: pd.DataFrame,
+    heads: Sequence[tuple[str, float, float]],
+    ticks: Sequence[tuple[float, str]],
+    styles: Styles,
+    left: float,
+    height: float,
+) -> Figure:
+    foot = height - FOOT
+    figure, axes = canvas(height)
     axes.set_xlim(0, WIDTH)
     axes.set_axis_off()
-    for x, label in layout.ticks:
+    for x, label in ticks:
         axes.plot([x, x], [HEAD - 2, foot + 3], color=RULE, lw=0.5, zorder=0)
         put(figure, x + 2, foot + 10, label, SMALL, SOFT)
-    totals = season.marks.groupby("venue")["rod_hours"].sum()
-    for venue, y in layout.heads:
-        said = hours(totals[venue])
+    for venue, spent, y in heads:
+        said = hours(spent)
         room = WIDTH - 18 - width(said, SMALL)
         axes.plot([0, WIDTH], [y + 1, y + 1], color=RULE, lw=0.6)
         axes.axhspan(y + 1.5, y + HEAD - 3, color=PAPER, lw=0, zorder=0.5)
         put(figure, 4, y + 10.5, shorten(venue, room, SMALL), SMALL, weight="bold")
         put(figure, WIDTH - 4, y + 10.5, said, SMALL, SOFT, "right")
-    _threads(axes, placed, layout.lanes)
+    ends = placed[placed["together"]].groupby(["venue", "x"])["y"].agg(["min", "max"])
+    axes.vlines(ends.index.get_level_values("x"), *ends.to_numpy().T, color=SOFT, lw=0.5, zorder=1)
     most = float(placed["rod_hours"].max())
-    for lane in layout.lanes:
-        style = styles[lane.variant]
-        axes.plot([10], [lane.y], style.marker, color=style.colour, ms=4.5)
-        said = shorten(lane.variant, left - 21, SMALL)
-        put(figure, 16, lane.y + 2.8, said, SMALL)
-        axes.plot([left, layout.right + 4], [lane.y, lane.y], color=RULE, lw=0.4, zorder=0.6)
-        own = placed[(placed["venue"] == lane.venue) & (placed["variant"] == lane.variant)]
-        _marks(axes, own, lane.y, style, most)
-    said = words.calendar_axis(bool(season.dated.any()))
-    at = min(left, WIDTH - 4 - width(said, SMALL))
-    put(figure, at, layout.height - 6, said, SMALL, SOFT)
+    for (y, variant), own in placed.groupby(["y", "variant"]):
+        style = styles[variant]
+        axes.plot([10], [y], style.marker, color=style.colour, ms=4.5)
+        put(figure, 16, y + 2.8, shorten(variant, left - 21, SMALL), SMALL)
+        axes.plot([left, RIGHT + 4], [y, y], color=RULE, lw=0.4, zorder=0.6)
+        _marks(axes, own, y, style, most)
+    said = "a mark a trip, its size the rod-hours"
+    put(figure, min(left, WIDTH - 4 - width(said, SMALL)), height - 6, said, SMALL, SOFT)
     return figure
 
 
 def _lanes(
     season: Calendar, names: Sequence[str]
-) -> tuple[list[_Lane], list[tuple[str, float]], float]:
-    """Lanes and heads of the waters from the top, and the height that they come to."""
-    fished = set(zip(season.marks["venue"], season.marks["variant"], strict=True))
-    lanes, heads, y = [], [], 2.0
+) -> tuple[dict[tuple[str, str], float], list[tuple[str, float, float]], float]:
+    """The middle of each water's and variant's lane from the top, heads of waters, the height."""
+    spent = season.marks.groupby(["venue", "variant"])["rod_hours"].sum()
+    lanes, heads, y = {}, [], 2.0
     for venue in season.venues:
-        heads.append((venue, y))
+        heads.append((venue, float(spent[venue].sum()), y))
         y += HEAD
         for name in names:
-            if (venue, name) in fished:
-                lanes.append(_Lane(venue, name, y + LANE / 2))
+            if (venue, name) in spent.index:
+                lanes[venue, name] = y + LANE / 2
                 y += LANE
         y += 5
     return lanes, heads, y + FOOT
@@ -226,26 +200,6 @@ def _ticks(first: float, last: float, left: float, scale: float) -> list[tuple[f
         if all(then - now >= BETWEEN_TICKS for now, then in pairwise(xs)):
             break
     return [(x, f"{day:%Y}" if day.month == 1 or step >= 12 else f"{day:%b}") for day, x in named]
-
-
-def _threads(axes: Axes, placed: pd.DataFrame, lanes: Sequence[_Lane]) -> None:
-    """An upright from the first to the last lane of a trip that had several baits on a water."""
-    at = {(lane.venue, lane.variant): lane.y for lane in lanes}
-    shared = placed[placed["together"]]
-    ys = [at[key] for key in zip(shared["venue"], shared["variant"], strict=True)]
-    ends = (
-        shared.assign(y=ys)
-        .groupby(["venue", "x"], as_index=False)
-        .agg(top=("y", "min"), foot=("y", "max"))
-    )
-    gaps = np.full(len(ends), np.nan)
-    axes.plot(
-        np.column_stack([ends["x"], ends["x"], gaps]).ravel(),
-        np.column_stack([ends["top"], ends["foot"], gaps]).ravel(),
-        color=SOFT,
-        lw=0.5,
-        zorder=1,
-    )
 
 
 def _marks(axes: Axes, own: pd.DataFrame, y: float, style: VariantStyle, most: float) -> None:
