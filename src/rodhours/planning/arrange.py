@@ -7,7 +7,7 @@ looks at a clock: a seed always gives the same plan.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, permutations
@@ -17,14 +17,18 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.random import Generator
 from numpy.typing import NDArray
 
-from rodhours.planning.balance import STAYS, Counts, Grid, relative_precision, shares
+from rodhours.planning.balance import STAYS, Counts, Grid, laid_out, relative_precision
 
 Contents = list[list[int]]
 """Blocks, one for each trip: the variants that have a turn more than others, in no order."""
 Marks = NDArray[np.uint64]
 Floats = NDArray[np.float64]
+Worth = Callable[[Counts], tuple[Floats, Floats]]
+"""Of seasons: what a change is judged by as it cools, and what they are compared by; less is
+better."""
 
 STARTS = 8
 KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
@@ -37,16 +41,24 @@ NOISE, UNEVEN, ABOVE = 4.0, 1e7, 1e5
 and of what is above its bound at the end where that is the same."""
 MOST_BLOCKS, MOST_ROWS = 300, 720
 """How many different trips, and ways to lay out a part of one, may be chosen from."""
-WEIGHTS = {"rods": 20, "parts": 20, "alike": 10, "side_by_side": 3, "order": 2}
+WEIGHTS = {"rods": 20, "parts": 20, "alike": 10, "side_by_side": 3, "order": 2, STAYS: 4}
 """Of turns on a rod and in a part, of rods that fish the same variant, of pairs side by side and
 of the order of variants on a rod; all are weights of squares."""
 SHARED, STAY = 4, 3
 """Of turns and trips shared; a variant that stays on its rod costs so many times what another one
 there does."""
-SEASONS, CHANGES_A_TURN, MOST_CHANGES, WARM, COLD = 24, 12, 1_500, 3.0, 0.5
-"""Seasons changed side by side at the end, changes of each, and the chance in taking worse ones."""
-UNEVEN_EARLY, ABOVE_BOUND = 30.0, 12.0
+SEASONS, CHANGES_A_TURN, MOST_WORK = 128, 40, 12_000_000
+"""Seasons changed side by side at the end, changes of each for each of its turns, and the most
+counts looked at for it."""
+ROUND = 50
+"""After so many changes the worst quarter of the seasons gives way to the best."""
+WARM, COLD = 20.0, 4.0
+"""Chance in taking worse ones."""
+UNEVEN_EARLY, ABOVE_BOUND = 30.0, 30.0
 """What a change costs for each count that it makes less even than is allowed."""
+TRIPS = ("swapped", "turned", "later")
+RODS = ("rods", "rods", "both", "both", "stretch")
+"""Kinds of changes: of trips in order, and of rods."""
 EXCHANGES_A_TURN, MOST_EXCHANGES, HOT, COOL = 800, 60_000, 3.0, 0.12
 """Exchanges tried where blocks are made even, and the chance in taking a worse one."""
 
@@ -65,6 +77,11 @@ class Design:
     def names(self) -> list[int]:
         """The variants that share out what the reference leaves."""
         return [one for one in range(self.variants) if one != self.reference]
+
+    @property
+    def order(self) -> list[int]:
+        """These, then the reference: variants as `laid_out` numbers them."""
+        return self.names + ([] if self.reference is None else [self.reference])
 
     @property
     def shared_out(self) -> int:
@@ -106,11 +123,11 @@ def arranged(design: Design, random: Random, starts: int = STARTS) -> Grid:
     exact = min(one.inexact for one in found if one[:2] == best[:2])
     if not best.is_even or best.inexact > exact:
         alike = sorted(one for one in found if (*one[:2], one.inexact) == (*best[:2], exact))
-        season, uneven = _changed(np.array([one.season for one in alike[:SEASONS]]), design, random)
+        season, uneven = _changed_as_wholes([one.season for one in alike], design, starts, random)
         if uneven <= best.uneven:
             best = best._replace(season=season)
-    season = best.season
-    return tuple(tuple(tuple(map(int, part)) for part in trip) for trip in season)
+    labels = np.array(design.order)
+    return tuple(tuple(tuple(part) for part in trip) for trip in labels[best.season].tolist())
 
 
 def _searched(
@@ -424,98 +441,223 @@ class _Beginnings:
 
     def best(self) -> list[_Found]:
         """The evenest of the seasons kept."""
-        design = self.design
-        shape = -1, design.trips, design.parts, design.rods
-        seasons = self.counts["cells"][:SEASONS].reshape(shape)
-        over, above, squares = _unevenness(seasons, design)
+        design, cells = self.design, self.counts["cells"][: SEASONS // 4]
+        shape = len(cells), design.trips, design.parts, design.rods
+        seasons = np.moveaxis(np.argsort(design.order)[cells].reshape(shape), 0, -1)
+        running = _Running(design)
+        over = running.uneven(running.counts(seasons))
+        above, squares = _at_the_end(seasons, design)
         found = []
-        for at, season in enumerate(seasons):
-            cost, inexact = self._worth(season)
-            uneven = int(over[at] + above[at])
+        for at in range(len(cells)):
+            cost, inexact = self._worth(cells[at])
             number = int(self.chance.integers(2**62))
-            by_and_large, exactly = round(inexact, 2), round(inexact, 3)
-            worth = cost, by_and_large, uneven, int(above[at]), exactly, float(squares[at]), number
-            found.append(_Found(*worth, season))
+            found.append(
+                _Found(
+                    cost,
+                    round(inexact, 2),
+                    int(over[at] + above[at]),
+                    int(above[at]),
+                    round(inexact, 3),
+                    float(squares[at]),
+                    number,
+                    seasons[..., at],
+                )
+            )
         return found
 
 
-def _unevenness(seasons: Counts, design: Design) -> tuple[Counts, Counts, Floats]:
-    """Of each season (first axis): by how much it is uneven wherever it is cut short, by how much
-    its measures are above their bounds at the end, and the weighted squares of these."""
-    names, number = design.names, np.arange(1, design.trips + 1)
-    on = (seasons[..., None] == np.arange(design.variants)).sum(axis=2, dtype=np.int16)
-    turns = on.sum(axis=2, dtype=np.int16)[..., names]
-    on_rod = on.cumsum(axis=1, dtype=np.int16)
-    over = _over(turns.cumsum(axis=1, dtype=np.int16), number * design.shared_out)
-    if design.size > 1:
-        more = turns > design.shared_out // len(names)
-        first, second = np.triu_indices(len(names), 1)
-        together = (more[..., first] & more[..., second]).cumsum(axis=1, dtype=np.int16)
-        over = over + _over(together, number % shortest_even(len(names), design.size))
-    if design.rods > 1:
-        shared = on_rod[..., names].reshape(*on_rod.shape[:2], -1)
-        over = over + _over(shared, number * design.shared_out)
-        if design.reference is not None:
-            over = over + _over(on_rod[..., design.reference], number)
-    above, cost = np.zeros(len(seasons), dtype=np.int64), np.zeros(len(seasons))
-    for what, _, counts in shares(seasons, design.variants, design.reference):
-        if what == STAYS:
-            above += counts[:, 1]
-            cost += WEIGHTS["order"] * (STAY - 1) * counts[:, 1]
-            continue
-        total = counts.sum(axis=1)
-        above += np.maximum(np.ptp(counts, axis=1) - (total % counts.shape[1] > 0), 0)
-        cost += WEIGHTS.get(what, 0) * counts.var(axis=1) * counts.shape[1]
-    return over.sum(axis=1), above, cost
-
-
-def _changed(seasons: Counts, design: Design, random: Random) -> tuple[Counts, int]:
-    """The best that changes of whole seasons come to, and how uneven that is.
-
-    Those that make it better are kept, and at times others, ever fewer as it cools (Kirkpatrick,
-    Gelatt and Vecchi 1983, Science 220:671-680).
-    """
+def _changed_as_wholes(
+    found: Sequence[Counts], design: Design, starts: int, random: Random
+) -> tuple[Counts, int]:
+    """The best that changes of whole seasons come to, and how uneven that is: cooled
+    twice, or with few starts for a shorter time."""
     chance = np.random.default_rng(random.getrandbits(32))
+    running = _Running(design)
 
-    def worth(plans: Counts) -> tuple[Floats, Floats]:
-        over, above, cost = _unevenness(plans, design)
-        return UNEVEN_EARLY * over + ABOVE_BOUND * above + cost, (
-            over + above
-        ) * UNEVEN + above * ABOVE + cost
+    def worth(seasons: Counts) -> tuple[Floats, Floats]:
+        early = running.uneven(running.counts(seasons))
+        above, squares = _at_the_end(seasons, design)
+        energy = UNEVEN_EARLY * early + ABOVE_BOUND * above + squares
+        return energy, (early + above) * UNEVEN + above * ABOVE + squares
 
-    seasons = seasons[np.arange(SEASONS) % len(seasons)]
-    energy, key = worth(seasons)
-    best, reached = seasons[key.argmin()], key.min()
-    changes = min(CHANGES_A_TURN * seasons[0].size, MOST_CHANGES)
-    for change in range(changes):
-        warmth = WARM * (COLD / WARM) ** (change / changes)
-        tried = np.array([_one_change(season, chance) for season in seasons])
-        new, key = worth(tried)
+    kinds = TRIPS + RODS * (design.rods > 1) + ("turns",) * (design.parts > 1)
+    start: Counts = np.stack([found[at % len(found)] for at in range(SEASONS)], axis=-1).astype(
+        np.int8
+    )
+    best, reached = start[..., 0], np.inf
+    for _ in range((starts + 3) // 4):
+        steps = running.steps * min(starts, 4) // 4
+        seasons, key = _annealed(start.copy(), worth, kinds, steps, chance)
         if key.min() < reached:
-            best, reached = tried[key.argmin()], key.min()
-        kept = new - energy <= warmth * chance.exponential(size=SEASONS)
-        seasons[kept], energy[kept] = tried[kept], new[kept]
+            best, reached = seasons[..., key.argmin()], key.min()
+        if reached < ABOVE:
+            break
     return best, int(reached // UNEVEN)
 
 
-def _one_change(season: Counts, chance: np.random.Generator) -> Counts:
-    """Two rods of a trip or of all later ones exchanged, two trips or two parts, or trips turned
-    round."""
-    season = season.copy()
-    trips, parts, rods = season.shape
-    which, one, other = chance.integers(5), *np.sort(chance.integers(trips, size=2))
-    if which < 2 and rods > 1:
-        pair = chance.permutation(rods)[:2]
-        until = one + 1 if which else trips
-        season[one:until, ..., pair] = season[one:until, ..., pair[::-1]]
-    elif which == 2:
-        season[[one, other]] = season[[other, one]]
-    elif which == 3 and parts > 1:
-        pair = chance.permutation(parts)[:2]
-        season[one, pair] = season[one, pair[::-1]]
-    else:
-        season[one : other + 1] = season[one : other + 1][::-1].copy()
-    return season
+class _Running:
+    """What seasons share out, trip after trip: turns, trips shared by pairs, turns on rods."""
+
+    def __init__(self, design: Design) -> None:
+        self.design, many, rods = design, len(design.names), design.rods
+        self.couples = np.triu_indices(many, 1)
+        trip = np.arange(1, design.trips + 1)
+        total = trip * design.shared_out
+        shares = []
+        if design.size:
+            shares.append((many, total % many))
+        if design.size > 1:
+            shares.append((comb(many, 2), trip % shortest_even(many, design.size)))
+        if rods > 1:
+            shares.append((many * rods, total % (many * rods)))
+            if design.reference is not None:
+                shares.append((rods, trip % rods))
+        most = int(total[-1] // many) + design.trips
+        self.kind = np.int8 if most < 128 else np.int16
+        # By one more than counting does: 1 where a total divides, 2 where it does not.
+        self.shares = [(size, (1 + (rest > 0)).astype(self.kind)[:, None]) for size, rest in shares]
+        looked_at = design.trips * max(sum(size for size, _ in shares), 1)
+        turns = design.trips * rods * design.parts
+        self.steps = min(CHANGES_A_TURN * turns, MOST_WORK // looked_at)
+
+    def counts(self, seasons: Counts) -> Counts:
+        """The running counts: trips, what is shared out, seasons."""
+        design, many = self.design, len(self.design.names)
+        variants = np.arange(design.variants, dtype=np.int8)[:, None, None, None]
+        on = (seasons[:, None] == variants).view(np.int8)
+        on_rod = np.add.reduce(on, axis=2, dtype=self.kind)
+        found = [np.zeros((design.trips, 0, seasons.shape[-1]), dtype=self.kind)]
+        if design.size:
+            found.append(np.add.reduce(on_rod[:, :many], axis=2, dtype=self.kind))
+        if design.size > 1:
+            first, second = self.couples
+            more = found[-1] > design.shared_out // many
+            found.append(more[:, first] & more[:, second])
+        if design.rods > 1:
+            found.append(on_rod.reshape(design.trips, -1, seasons.shape[-1]))
+        counts: Counts = np.concatenate(found, axis=1).astype(self.kind)
+        for trip in range(1, design.trips):
+            counts[trip] += counts[trip - 1]
+        return counts
+
+    def uneven(self, counts: Counts) -> Counts:
+        """The sum, over all trips, of what counts differ by beyond what is allowed."""
+        over, at = np.zeros(counts.shape[-1], dtype=np.int64), 0
+        for size, allowed in self.shares:
+            share = counts[:, at : at + size]
+            gap = share.max(axis=1) - share.min(axis=1) - allowed
+            over += np.maximum(gap, 0).sum(axis=0)
+            at += size
+        return over
+
+
+def _at_the_end(seasons: Counts, design: Design) -> tuple[Counts, Floats]:
+    """By how much the measures of whole seasons are above their bounds; weighted squares."""
+    above = np.zeros(seasons.shape[-1], dtype=np.int64)
+    squares = np.zeros(seasons.shape[-1])
+    for what, _, counts in laid_out(seasons, len(design.names), design.reference is not None):
+        if what == STAYS:
+            above += counts[1]
+            squares += WEIGHTS[STAYS] * counts[1]
+            continue
+        share = counts.astype(np.float32)
+        total = share.sum(axis=0)
+        gap = share.max(axis=0) - share.min(axis=0) - (total % len(share) > 0)
+        above += np.maximum(gap, 0).astype(np.int64)
+        share -= total / len(share)
+        squares += WEIGHTS[what] * (share * share).sum(axis=0)
+    return above, squares
+
+
+def _annealed(
+    seasons: Counts, worth: Worth, kinds: Sequence[str], steps: int, chance: Generator
+) -> tuple[Counts, Floats]:
+    """The best that each season came to, and its key. Changes that make it better are kept, and at
+    times others, ever fewer as it cools (Kirkpatrick, Gelatt and Vecchi 1983, Science
+    220:671-680)."""
+    variants = int(seasons.max()) + 1
+    energy, key = worth(seasons)
+    best, reached = seasons.copy(), key
+    for step in range(steps):
+        if reached.min() < ABOVE:
+            break
+        kind = kinds[int(chance.integers(len(kinds)))]
+        tried = _changed(seasons, kind, variants, chance)
+        new, key = worth(tried)
+        np.copyto(best, tried, where=key < reached)
+        reached = np.minimum(reached, key)
+        heat = WARM * (COLD / WARM) ** (step / steps)
+        kept = new - energy <= heat * chance.exponential(size=SEASONS)
+        np.copyto(seasons, tried, where=kept)
+        energy = np.where(kept, new, energy)
+        if step % ROUND == ROUND - 1:
+            order = energy.argsort()
+            good, bad = order[: SEASONS // 4], order[-SEASONS // 4 :]
+            seasons[..., bad], energy[bad] = seasons[..., good], energy[good]
+    return best, reached
+
+
+def _changed(seasons: Counts, kind: str, variants: int, chance: Generator) -> Counts:
+    """Each season with one change of a kind: two trips swapped, trips turned round or one of them
+    put later, two turns exchanged, of a trip or of two, or rods exchanged."""
+    trips, parts, rods, many = seasons.shape
+    one, other = np.sort(chance.integers(trips, size=(2, many)), axis=0)
+    if kind in RODS:
+        return _other_rods(seasons, kind, one, other, chance)
+    if kind in TRIPS:
+        trip = np.arange(trips)[:, None]
+        inside = (trip >= one) & (trip <= other)
+        if kind == "swapped":
+            order = np.where(trip == one, other, np.where(trip == other, one, trip))
+        elif kind == "turned":
+            order = np.where(inside, one + other - trip, trip)
+        else:
+            order = np.where(inside, np.where(trip == other, one, trip + 1), trip)
+        return np.take_along_axis(seasons, order[:, None, None], axis=0)
+    if kind == "turns":
+        other = one
+    at, new = np.arange(many), seasons.copy()
+    part, to = chance.integers(parts, size=(2, many))
+    rod, on = chance.integers(rods, size=(2, many))
+    new[one, part, rod, at] = seasons[other, to, on, at]
+    new[other, to, on, at] = seasons[one, part, rod, at]
+    names = np.arange(variants)[:, None]
+    for trip, where in ((one, part), (other, to)):
+        # No variant may be on two rods while another is on none.
+        there = (new[trip, where, :, at][:, None] == names).sum(axis=2)
+        np.copyto(new, seasons, where=np.ptp(there, axis=1) > 1)
+    return new
+
+
+def _other_rods(
+    seasons: Counts, kind: str, one: Counts, other: Counts, chance: Generator
+) -> Counts:
+    """What two rods fish exchanged: in a part of a trip, there and where they have it the other
+    way round, or on all trips from one to another."""
+    trips, parts, rods, many = seasons.shape
+    at, new = np.arange(many), seasons.copy()
+    rod: Any = chance.integers(rods, size=many)
+    on: Any = (rod + chance.integers(1, rods, size=many)) % rods
+    if kind == "stretch":
+        trip = np.arange(trips)[:, None, None]
+        inside = (trip >= one) & (trip <= other)
+        first, second = seasons[:, :, rod, at], seasons[:, :, on, at]
+        new[:, :, rod, at] = np.where(inside, second, first)
+        new[:, :, on, at] = np.where(inside, first, second)
+        return new
+    part = chance.integers(parts, size=many)
+    here, there = (np.asarray(seasons[one, part, of, at]) for of in (rod, on))
+    new[one, part, rod, at], new[one, part, on, at] = there, here
+    if kind == "both":
+        back = (seasons[:, :, rod, at] == there) & (seasons[:, :, on, at] == here)
+        back = back.reshape(-1, many)
+        weighed = back * chance.random(back.shape, dtype=np.float32)
+        place = weighed.argmax(axis=0)
+        found = np.flatnonzero(back[place, at] & (here != there))
+        of, to = place[found] // parts, place[found] % parts
+        new[of, to, rod[found], found] = here[found]
+        new[of, to, on[found], found] = there[found]
+    return new
 
 
 @cache

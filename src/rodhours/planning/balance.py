@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-Counts = NDArray[np.int64]
+Counts = NDArray[np.integer[Any]]
 Grid = tuple[tuple[tuple[int, ...], ...], ...]
 """Trips, parts of a trip, rods: the variant of that turn."""
 ALL, OTHERS, REFERENCE = "all", "others", "reference"
 STAYS = "stays"
+MEASURED = ("turns", "rods", "parts", "trips_shared", "side_by_side", "alike", "order", STAYS)
 
 
 @dataclass(frozen=True)
@@ -53,62 +54,72 @@ class Measure:
 def measures(grid: Grid, variants: int, reference: int | None = None) -> tuple[Measure, ...]:
     """Every measure of a plan; with a reference on every trip it is counted by itself."""
     cells = np.array(grid)
+    last = [] if reference is None else [reference]
+    others = [one for one in range(variants) if one != reference]
+    who = OTHERS if last else ALL
+    turns = (cells.reshape(len(cells), -1, 1) == others + last).sum(axis=1)
+    present = (turns > 0).astype(np.int64)
+    together = present.T @ present
+    couples = np.triu_indices(len(others), 1)
+    shared = [
+        ("turns", who, turns.sum(axis=0)[: len(others)]),
+        ("trips_shared", who, together[couples]),
+        ("trips_shared", REFERENCE, together[len(others) :, : len(others)].ravel()),
+    ]
+    numbers = np.argsort(others + last)[cells][..., None]
+    for what, of, counts in laid_out(numbers, len(others), bool(last)):
+        shared.append((what, of, counts[:, 0]))
     found = []
-    for what, who, counts in shares(cells[None], variants, reference):
+    for what, of, counts in sorted(shared, key=lambda one: MEASURED.index(one[0])):
+        if not counts.size:
+            continue
         least = 0 if what == STAYS else int(counts.sum() % counts.size != 0)
-        if what == "trips_shared" and who != REFERENCE:
-            others = [one for one in range(variants) if one != reference]
-            on = (cells.reshape(len(cells), -1)[..., None] == others).any(axis=1)
-            least = max(least, _least_of_pairs(on.astype(np.int64)))
-        found.append(Measure(what, who, int(counts.min()), int(counts.max()), least))
+        if what == "trips_shared" and of != REFERENCE:
+            least = max(least, _least_of_pairs(present[:, : len(others)]))
+        found.append(Measure(what, of, int(counts.min()), int(counts.max()), least))
     return tuple(found)
 
 
-def shares(
-    cells: Counts, variants: int, reference: int | None = None
-) -> list[tuple[str, str, Counts]]:
-    """What is shared out, and among whom (see `Measure`), counted for many plans at once.
+def laid_out(cells: Counts, others: int, reference: bool) -> list[tuple[str, str, Counts]]:
+    """Where the turns of many plans are, and among whom it is shared out (see `Measure`).
 
-    cells : plans, trips, parts of a trip, rods; the counts : plans, one column for each that has
-    a share; of stays 0 and the number of them.
+    cells : trips, parts of a trip, rods, plans; variants are numbers, and a reference is the last.
+    The counts : one row for each that has a share, plans; of stays 0 and the number of them.
     """
-    plans, _, parts, rods = cells.shape
-    on = (cells[..., None] == np.arange(variants)).astype(np.int64)
-    others = np.array([one for one in range(variants) if one != reference])
-    who = ALL if reference is None else OTHERS
-    first, second = np.triu_indices(len(others), 1)
-    found = [("turns", who, on.sum(axis=(1, 2, 3))[:, others])]
-    for what, each, many in (
-        ("rods", on.sum(axis=(1, 2)), rods),
-        ("parts", on.sum(axis=(1, 3)), parts),
-    ):
+    _, parts, rods, plans = cells.shape
+    variants, who = others + reference, OTHERS if reference else ALL
+    names = np.arange(variants, dtype=np.int8)[:, None, None, None]
+    on = (cells[:, None] == names).view(np.int8)
+    found = []
+    for what, summed, many in (("rods", (0, 2), rods), ("parts", (0, 3), parts)):
         if many > 1:
-            found.append((what, who, each[..., others].reshape(plans, -1)))
-            if reference is not None:
-                found.append((what, REFERENCE, each[..., reference]))
-    at_once = [("trips_shared", on.any(axis=(2, 3)))]
+            each = np.add.reduce(on, axis=summed, dtype=np.int16)
+            found.append((what, who, each[:others].reshape(-1, plans)))
+            found.append((what, REFERENCE, each[others:].reshape(-1, plans)))
     if parts > 1 and rods > 1:
-        at_once.append(("side_by_side", on.any(axis=3).reshape(plans, -1, variants)))
-    for what, there in at_once:
-        present = there.astype(np.int64)
-        together = present.swapaxes(1, 2) @ present
-        found.append((what, who, together[:, others[first], others[second]]))
-        if reference is not None:
-            found.append((what, REFERENCE, together[:, reference, others]))
+        there = np.bitwise_or.reduce(on, axis=3)
+        first, second = np.triu_indices(variants, 1)
+        beside = np.add.reduce(there[:, first] & there[:, second], axis=(0, 2), dtype=np.int16)
+        found.append(("side_by_side", who, beside[second < others]))
+        found.append(("side_by_side", REFERENCE, beside[second >= others]))
     if rods > max(variants, 2):
-        one, other = np.triu_indices(rods, 1)
-        alike = (cells[..., one] == cells[..., other]).sum(axis=(1, 2))
-        found.append(("alike", ALL, alike))
-    after = _followed(cells, variants)
-    if after.any():
-        one, other = np.nonzero(~np.eye(variants, dtype=bool))
-        apart = (one != reference) & (other != reference)
-        found.append(("order", who, after[:, one[apart], other[apart]]))
-        if reference is not None:
-            found.append(("order", REFERENCE, after[:, one[~apart], other[~apart]]))
-        stays = np.trace(after, axis1=1, axis2=2)
-        found.append((STAYS, ALL, np.stack([0 * stays, stays], axis=1)))
-    return [one for one in found if one[2].shape[1]]
+        first, second = np.triu_indices(rods, 1)
+        alike = cells[:, :, first] == cells[:, :, second]
+        found.append(("alike", ALL, np.add.reduce(alike, axis=(0, 1), dtype=np.int16)))
+    # From part to part of a trip where there are swaps, from trip to trip where there are none.
+    before, after = (cells[:, :-1], cells[:, 1:]) if parts > 1 else (cells[:-1], cells[1:])
+    if before.size:
+        pair = np.multiply(before, variants * plans, dtype=np.int64)
+        pair += np.multiply(after, plans, dtype=np.int64)
+        pair += np.arange(plans)
+        follows = np.bincount(pair.ravel(), minlength=variants**2 * plans).reshape(-1, plans)
+        one, other = np.divmod(np.arange(variants**2), variants)
+        apart = (one < others) & (other < others)
+        found.append(("order", who, follows[(one != other) & apart]))
+        found.append(("order", REFERENCE, follows[(one != other) & ~apart]))
+        stays = follows[one == other].sum(axis=0)
+        found.append((STAYS, ALL, np.stack([0 * stays, stays])))
+    return [one for one in found if len(one[2])]
 
 
 def relative_precision(
@@ -174,18 +185,3 @@ def _is_graphical(degrees: Counts) -> bool:
         <= first * (first - 1) + sum(min(one, first) for one in ordered[first:])
         for first in range(1, many + 1)
     )
-
-
-def _followed(cells: Counts, variants: int) -> Counts:
-    """How often each variant (last axis) came after each (axis before) on the same rod, by plan.
-
-    From part to part of a trip where there are swaps, from trip to trip where there are none.
-    """
-    if cells.shape[2] > 1:
-        before, after = cells[:, :, :-1], cells[:, :, 1:]
-    else:
-        before, after = cells[:, :-1], cells[:, 1:]
-    plan = np.arange(len(cells))[:, None]
-    pair = ((plan * variants + before.reshape(len(cells), -1)) * variants).ravel()
-    counts = np.bincount(pair + after.ravel(), minlength=len(cells) * variants**2)
-    return counts.reshape(len(cells), variants, variants)
