@@ -11,7 +11,7 @@ import time
 from collections import Counter
 from itertools import combinations
 
-from rodhours.planning.arrange import shortest_even
+from rodhours.planning.even_blocks import shortest_even
 from rodhours.planning.rotation import plan_rotation
 
 CELLS = [

@@ -12,8 +12,8 @@ import pytest
 
 from reference.open_data import williams_sequences
 from reference.published import BALANCED_BLOCKS, FANO_EFFICIENCY, FANO_PLANE, LATIN_SQUARES
-from rodhours.planning.arrange import even_blocks, shortest_even
 from rodhours.planning.balance import relative_precision
+from rodhours.planning.even_blocks import even_blocks, shortest_even
 from rodhours.planning.rotation import plan_rotation
 from rotation_grid import uneven, uneven_before
 

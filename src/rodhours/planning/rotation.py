@@ -12,9 +12,10 @@ from typing import Any, ClassVar
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
-from rodhours.planning.arrange import STARTS, Design, arranged
+from rodhours.planning.arrange import STARTS, arranged
 from rodhours.planning.balance import Measure, measures, relative_precision
 from rodhours.planning.blind import CONSONANTS, VOWELS, new_plan_name
+from rodhours.planning.design import Design
 
 MOST_VARIANTS = 16
 MOST_RODS = 6
