@@ -32,7 +32,7 @@ _MOST_LOOKS = 40
 _MOST_HILLS = 5
 _CLOSE_STEP = 1e-4
 _NEXT_TO_ZERO = 0.05
-_FEW_FISH = 20
+_FEW_FISH = 15
 """Up to so many fish a branch may have two hills, at spreads on both sides of `_BETWEEN_HILLS`;
 the far one is found from so far that the coefficients move freely."""
 _BETWEEN_HILLS, _FAR = 1.1, 3.0
