@@ -10,7 +10,7 @@ from html import unescape
 import pandas as pd
 import pytest
 
-from report_tables import same_numbers, section, table
+from report_tables import same_numbers, same_rates, section, table
 from rodhours.cli.demo import example_season
 from rodhours.log.importing import import_paths
 
@@ -87,11 +87,7 @@ def test_the_last_season_leads_and_the_earlier_one_stands_beside_it(
     own = [row for row in rows if row["Season"] == "2024"]
     assert {row["Variant"] for row in own} == set(rates)
     for row in own:
-        one = rates[row["Variant"]]
-        same_numbers(row["Fish"], one["fish"])
-        same_numbers(row["Blanks"], one["blanks"])
-        same_numbers(row["Rod-hours"], one["rod_hours"])
-        same_numbers(row["Per 100 rod-hours"], one["per_100_rod_hours"])
+        same_rates(row, rates[row["Variant"]])
         if ratio := ratios.get(row["Variant"]):
             same_numbers(row["Ratio"], ratio["rate_ratio"])
             limits = ratio["conf_low"], ratio["conf_high"]

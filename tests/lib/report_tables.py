@@ -43,6 +43,14 @@ def same_numbers(cell: str, *values: float) -> None:
         assert agrees(one, value), (cell, values)
 
 
+def same_rates(row: dict[str, str], one: dict[str, float]) -> None:
+    """A row of catch rates on the page has the numbers of one in the machine form of a summary."""
+    same_numbers(row["Fish"], one["fish"])
+    same_numbers(row["Blanks"], one["blanks"])
+    same_numbers(row["Rod-hours"], one["rod_hours"])
+    same_numbers(row["Per 100 rod-hours"], one["per_100_rod_hours"])
+
+
 def saved(html: str, file: str) -> list[dict[str, str]]:
     """The file of that name that can be saved from the page, as rows by heading."""
     data = re.search(rf'base64,([^"]*)" download="{re.escape(file)}"', html).group(1)
