@@ -231,6 +231,7 @@ def test_recipes_that_differ_in_more(command, log):
     assert severities == sorted(severities)
 
 
+@pytest.mark.usefixtures("few_looks")
 def test_batches_reach_the_answer(command, tmp_path):
     """A batch off its recipe is named by compare, check and report; ages are a column, `--batch`
     chooses. 25 g in 100 g is 25 %, asked were 20; made on 1 April, fished on the 11th: 10 days."""

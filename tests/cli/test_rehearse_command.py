@@ -15,23 +15,26 @@ import pytest
 
 from rodhours.log.importing import import_paths
 
-STINTS = Path(__file__).parents[2] / "example_data" / "stints.csv"
 SMALL = ["rehearse", "--seasons", "1", "--reference", "plain", "--jobs", "1"]
 
 
 @pytest.fixture(scope="module")
 def season(tmp_path_factory):
-    """A logbook that holds the first stints of the example season."""
+    """A logbook of ten trips with two baits each and with fish enough to be analysed quickly."""
     folder = tmp_path_factory.mktemp("season")
-    lines = STINTS.read_text(encoding="utf-8").splitlines(keepends=True)
-    (folder / "stints.csv").write_text("".join(lines[:61]), encoding="utf-8")
+    rows = [
+        f"T{trip},{bait},20,{(3 * trip + better) % 5}\n"
+        for trip in range(10)
+        for better, bait in enumerate(("plain", "pellet-20"))
+    ]
+    (folder / "stints.csv").write_text("".join(["session,variant,hours,fish\n", *rows]))
     import_paths([folder / "stints.csv"], folder / "logbook.sqlite")
     return folder / "logbook.sqlite"
 
 
 @pytest.fixture
 def with_season(command, season):
-    """The command, in a folder whose logbook holds the first stints of the example season."""
+    """The command, in a folder whose logbook holds that season."""
     shutil.copy(season, "logbook.sqlite")
     return command
 

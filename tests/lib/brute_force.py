@@ -156,18 +156,27 @@ class Brute:
         return 2 * (top - self._highest(held, theta, begin)[0])
 
     def limit(self, held: int, side: int, cutoff: float, top: float, at: np.ndarray) -> float:
-        """Where L reaches the cutoff on one side of the estimate `at`."""
-        inside = at[held]
-        away = 0.5
-        while self.statistic(held, inside + side * away, top, at) < cutoff:
-            inside += side * away
-            if abs(inside - at[held]) > 12:
-                return np.inf * side
-        return optimize.brentq(
-            lambda theta: self.statistic(held, theta, top, at) - cutoff,
-            *sorted((inside, inside + side * away)),
-            xtol=1e-6,
-        )
+        """Where L reaches the cutoff on one side of the estimate `at`.
+
+        Looked for from the estimate's other parameters alone; where other starts then find less
+        at that place, once more from all of them.
+        """
+        for several in (False, True):
+
+            def beyond(theta: float, several=several) -> float:
+                if several:
+                    return self.statistic(held, theta, top, at) - cutoff
+                return 2 * (top - self._highest(held, theta, [at])[0]) - cutoff
+
+            inside, away = at[held], 0.5
+            while beyond(inside + side * away) < 0:
+                inside += side * away
+                if abs(inside - at[held]) > 12:
+                    return np.inf * side
+            found = optimize.brentq(beyond, *sorted((inside, inside + side * away)), xtol=1e-6)
+            if abs(self.statistic(held, found, top, at) - cutoff) < 1e-5:
+                break
+        return found
 
 
 def lay_out(
@@ -209,13 +218,13 @@ def mid_p(y: int, alpha: float, side: int) -> float:
     """The mid-P limit of a Poisson count, from sums of probabilities."""
     if side > 0:
         return optimize.brentq(
-            lambda mu: stats.poisson.cdf(y - 1, mu) + stats.poisson.pmf(y, mu) / 2 - alpha / 2,
+            lambda mu: (special.pdtr(y, mu) + (special.pdtr(y - 1, mu) if y else 0.0) - alpha) / 2,
             1e-12,
             20 + 4 * y - 4 * np.log(alpha),
             xtol=1e-12,
         )
     return optimize.brentq(
-        lambda mu: stats.poisson.sf(y, mu) + stats.poisson.pmf(y, mu) / 2 - alpha / 2,
+        lambda mu: (special.pdtrc(y - 1, mu) + special.pdtrc(y, mu) - alpha) / 2,
         1e-14,
         20 + 4 * y,
         xtol=1e-14,

@@ -46,7 +46,7 @@ def small() -> pd.DataFrame:
             "rod": (rod + 1).astype(str),
             "variant": np.where((trip + rod) % 2, "mix", "plain"),
             "hours": np.where(rod, 20.0, 24.5),
-            "fish": rng.poisson(1.0, 20),
+            "fish": rng.poisson(3.0, 20),
         }
     )
 

@@ -29,6 +29,9 @@ START = 0.7
 
 CLOSE_ENOUGH = 1e-7
 """Newton decrement after which one more step, taken blind, leaves an error far below 1e-6."""
+_NEAR = 0.46
+"""Below this Newton decrement, squared, what is still to be gained is less than it, where the
+curvature changes no faster than that of a logarithm (Boyd & Vandenberghe 2004, equation 9.50)."""
 _CERTAIN = 1e-6
 """The log of a probability is below 0: what is above is rounding, at rates far beyond any."""
 _MOST_STEPS = 60
@@ -111,11 +114,13 @@ def climb(
     held: int | None = None,
     centre: Centre | None = None,
     close: float = CLOSE_ENOUGH,
+    worth: float = -np.inf,
 ) -> Point:
     """Climb to the nearest maximum on a branch, from the parameters given.
 
     `held` keeps one coefficient where it is. Converged means that the gradient is small in
-    units of the curvature, at a place that curves down in every free direction.
+    units of the curvature, at a place that curves down in every free direction. A climb that
+    cannot get as high as it is `worth` ends before that.
     """
     p = data.columns
     s, t = (max(s, _TINY) if branch[0] else 0.0), (max(t, _TINY) if branch[1] else 0.0)
@@ -138,6 +143,8 @@ def climb(
             now[p:] = np.abs(now[p:])
             at = replace(at, value=at.value + 0.5 * gain)
             converged = True
+            break
+        if concave and gain < _NEAR and at.value + gain < worth:
             break
         longest = _farthest(data, now[:p], free, step) / _LARGEST_STEP
         spread = step[len(free) - branch[0] - branch[1] :]

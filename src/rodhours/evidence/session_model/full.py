@@ -22,7 +22,6 @@ from rodhours.evidence.session_model.quadrature import (
     modes,
     nodes_at,
     normalise,
-    weighted,
 )
 
 _NEXT_TO_NOTHING = 1e-150
@@ -145,32 +144,27 @@ def block_sums(
     value, w = normalise(log_weight + inner)
 
     wv = clump[:, :, None] * v
-    residual = total[:, None] - wv.sum(axis=1)
     steep = wv * inverse
     first, second = in_clumping(u, x, log1, v, a)
-    cell_a = first - y[:, :, None] * v
-    vv = v * v
-    # d²l/da² of a cell less its constant: second + Y v².
-    score_a = cell_a.sum(axis=1)
-    second_a = second.sum(axis=1) + (y[:, None, :] @ vv)[:, 0, :]
-    # d/da of −(1 + aY) v: −Y v + (1 + aY) v².
-    mixed_a_nodes = wv * v - y[:, :, None] * v
-
     scores = np.empty((len(m), c + 2, nodes))
     np.negative(wv, out=scores[:, :c])
-    scores[:, c] = moved * residual
-    scores[:, c + 1] = score_a
+    scores[:, c] = moved * (total[:, None] - wv.sum(axis=1))
+    scores[:, c + 1] = (first - y[:, :, None] * v).sum(axis=1)
     column = w[:, :, None]
     means = (scores @ column)[:, :, 0]
     scores -= means[:, :, None]
     covariance = (scores * w[:, None, :]) @ scores.transpose(0, 2, 1)
 
-    w_moved = w * moved
-    steep_sum = steep.sum(axis=1)
-    second_s = covariance[:, c, c] - weighted(w, residual)
-    second_s -= weighted(w_moved, moved * steep_sum)
-    mean_v = (v @ column)[:, :, 0]
-    mean_vv = (vv @ column)[:, :, 0]
+    # Posterior means of a cell's v, v² and slope, bare and with z − s and its square.
+    moved_w = w * moved
+    powers = np.stack((w, moved_w, moved_w * moved), axis=2)
+    of_v, of_vv, of_steep = v @ powers, (v * v) @ powers, steep @ powers
+    mean_v, mean_vv = of_v[:, :, 0], of_vv[:, :, 0]
+    # d/da of −(1 + aY) v: −Y v + (1 + aY) v².
+    of_mixed = clump[:, :, None] * of_vv - y[:, :, None] * of_v
+    second_s = covariance[:, c, c] - total + (clump * mean_v - of_steep[:, :, 2]).sum(axis=1)
+    # d²l/da² of a cell less its constant: second + Y v².
+    in_aa = ((second @ column)[:, :, 0] + y * mean_vv).sum(axis=1)
     slope_rows = parts.slope[block.cells].reshape(len(m), c, -1)
     relative = np.divide(
         slope_rows, m[:, :, None], out=np.zeros_like(slope_rows), where=m[:, :, None] > 0
@@ -182,10 +176,10 @@ def block_sums(
         score_s=means[:, c],
         second_s=second_s,
         in_a=means[:, c + 1],
-        in_aa=weighted(w, second_a),
-        mixed_s=(steep @ w_moved[:, :, None]).ravel(),
-        mixed_a=(mixed_a_nodes @ column).ravel(),
-        mixed_sa=weighted(w_moved, mixed_a_nodes.sum(axis=1)),
+        in_aa=in_aa,
+        mixed_s=of_steep[:, :, 1].ravel(),
+        mixed_a=of_mixed[:, :, 0].ravel(),
+        mixed_sa=of_mixed[:, :, 1].sum(axis=1),
         covariance=covariance,
         relative=relative,
     )

@@ -163,13 +163,13 @@ class Profile:
             starts += [
                 (s, _across(at.t, 2 * _FAR), one.branch) for one in self.known if one.branch[1]
             ]
-        reach = {one.branch: one.value for one in self.known}
+        reach, enough = {one.branch: one.value for one in self.known}, at.value + _HIGHER
         found = [
-            climb(self.data, at.b, s, t, branch, held=self.held, close=_CLOSE)
+            climb(self.data, at.b, s, t, branch, held=self.held, close=_CLOSE, worth=enough)
             for s, t, branch in starts
             if reach[branch] >= threshold
         ]
-        higher = [one for one in found if one.converged and one.value > at.value + _HIGHER]
+        higher = [one for one in found if one.converged and one.value > enough]
         return best_of(higher) if higher else None
 
     def _search(

@@ -23,7 +23,7 @@ from rodhours.words import running as words
 
 MOST_FRAMES = 4
 """Frames under each other, in the order of the page; further variants stand in the table alone."""
-MOST_LOOKS, FEWEST_LOOKS = 24, 12
+MOST_LOOKS, FEWEST_LOOKS = 20, 12
 EARLY = 3
 """The first of so many parts of the looks does not stretch the axis: it is wide by nature."""
 MARKS_ALONG = 6
