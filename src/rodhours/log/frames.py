@@ -146,13 +146,10 @@ def catches_frame(logbook: Logbook) -> pd.DataFrame:
 
 def _frame(columns: Columns, table: Table) -> pd.DataFrame:
     """Columns of the logbook, unknown ones unpacked from `extra`; numeric columns as float."""
-    frame = pd.DataFrame({name: pd.Series(cells) for name, cells in columns.items()})
-    declared = {column.name: column.kind.numeric for column in table.columns}
-    for name in frame.columns:
-        if declared.get(name):
-            frame[name] = pd.to_numeric(frame[name]).astype("float64")
-        elif name in declared:
-            frame[name] = frame[name].astype("object")
+    kinds = {one.name: "float64" if one.kind.numeric else "object" for one in table.columns}
+    frame = pd.DataFrame(
+        {name: pd.Series(cells, dtype=kinds.get(name)) for name, cells in columns.items()}
+    )
     extras = frame.pop("extra") if "extra" in frame else pd.Series(dtype="object")
     if extras.notna().any():
         known = {text: json.loads(text) for text in set(extras.dropna())}
