@@ -185,6 +185,19 @@ def test_changes_of_whole_seasons_end_the_search():
 
 
 @pytest.mark.full
+@pytest.mark.parametrize(
+    ("variants", "rods", "trips", "reference"),
+    [(7, 2, 23, None), (6, 2, 30, None), (7, 4, 7, "a")],
+)
+def test_a_second_search_of_short_seasons_ends_even(variants, rods, trips, reference):
+    """At the end counting allows nothing better; eight starts do not get there."""
+    names = "abcdefg"[:variants]
+    assert all(
+        one.reached for one in plan_rotation(names, rods, trips, reference=reference).balance
+    )
+
+
+@pytest.mark.full
 def test_the_fewest_stays():
     """2 baits on 3 rods for 30 trips: two rods that fish the same bait can only part where a bait
     stays, so that 2 stays are the fewest with which each pair of rods is alike equally often."""

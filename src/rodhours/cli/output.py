@@ -5,10 +5,11 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
+from rodhours.progress import Progress
 from rodhours.unseen import shown
 
 WIDEST_LINE = 100
@@ -57,7 +58,7 @@ def width_of_answers() -> int | None:
 
 
 @contextmanager
-def progress_bar(label: str, wanted: bool = True) -> Iterator[Callable[[int, int], None] | None]:
+def progress_bar(label: str, wanted: bool = True) -> Iterator[Progress | None]:
     """A function of (done, to do) that says both and the time left in one line on stderr; None
     where nobody looks on. No escape sequence is written, so that NO_COLOR has nothing to forbid."""
     if not (wanted and sys.stderr.isatty() and os.environ.get("TERM") != "dumb"):

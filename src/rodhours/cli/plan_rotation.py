@@ -19,7 +19,7 @@ from rodhours.cli.options import (
     hours_given,
     require_places,
 )
-from rodhours.cli.output import answer, answer_json, talk, width_of_answers
+from rodhours.cli.output import answer, answer_json, progress_bar, talk, width_of_answers
 from rodhours.errors import UsageError
 
 if TYPE_CHECKING:
@@ -127,16 +127,18 @@ def rotation(
     checked_labels(labels, rods, trips, parts, reference)
     codes = draw_codes(labels, known) if blind else {}
     asked = None if blind else (labels, rods, trips, parts, reference, even, seed)
-    plan = plan_rotation(
-        sorted(codes.values()) if blind else labels,
-        rods,
-        trips,
-        parts=parts,
-        reference=None if reference is None else codes.get(reference, reference),
-        even=even,
-        seed=seed,
-        name=_name(name, asked, plans),
-    )
+    with progress_bar("Searching", not as_json) as progress:
+        plan = plan_rotation(
+            sorted(codes.values()) if blind else labels,
+            rods,
+            trips,
+            parts=parts,
+            reference=None if reference is None else codes.get(reference, reference),
+            even=even,
+            seed=seed,
+            name=_name(name, asked, plans),
+            progress=progress,
+        )
     fingerprint = _write_key(plan, codes, key or _default_key(plan.name)) if blind else None
     plan = replace(plan, part_hours=part_hours, key=fingerprint)
     _write_files(plan, codes, files)

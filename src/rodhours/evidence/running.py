@@ -12,7 +12,7 @@ normal score it is a theorem; under the session model its honesty is measured on
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, inf, isfinite, log
 from typing import Any
@@ -41,8 +41,8 @@ from rodhours.evidence.stated_end import FIRST_LOOK, stated_cutoff
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import same_trips
 from rodhours.evidence.verdicts import FEWEST_FISH
+from rodhours.progress import Progress
 
-Progress = Callable[[int, int], None]
 TAU = 0.7
 """Log rate ratios that the boundary is made narrowest for: about twice or half as fast."""
 

@@ -18,14 +18,23 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from rodhours.planning.balance import Counts, Grid
+from rodhours.planning.balance import Counts, Grid, relative_precision
 from rodhours.planning.design import UNEVEN, WEIGHTS, Design
 from rodhours.planning.even_blocks import even_blocks, evenness, shortest_even
-from rodhours.planning.whole_seasons import SEASONS, Running, at_the_end, changed_as_wholes
+from rodhours.planning.whole_seasons import (
+    SEASONS,
+    Running,
+    at_the_end,
+    changed_as_wholes,
+    unevenness,
+)
+from rodhours.progress import Progress
 
 Marks = NDArray[np.uint64]
 
-STARTS = 8
+STARTS, MORE_STARTS, SHORT_SEASON = 8, 40, 60
+"""Starts of the search, of a second one where that leaves something uneven, and the most turns of
+a season for which that is made: some ten seconds."""
 KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
 """Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
 many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""
@@ -40,8 +49,28 @@ SHARED, STAY = 4, 3
 there does."""
 
 
-def arranged(design: Design, random: Random, starts: int = STARTS) -> Grid:
+def arranged(
+    design: Design, random: Random, starts: int = STARTS, progress: Progress | None = None
+) -> Grid:
     """A season as even as the search finds, at its end and wherever it is cut short.
+
+    Where counting may allow a short one to be more even it is looked for once more, from many
+    more starts: better and as exact, it is taken.
+    """
+    labels, many = np.array(design.order), design.variants
+    season = _arranged(design, random, starts, progress)
+    above, uneven = unevenness(season, design)
+    turns = design.trips * design.rods * design.parts
+    if above and starts == STARTS and turns <= SHORT_SEASON:
+        other = _arranged(design, random, MORE_STARTS, progress)
+        exact = [relative_precision(labels[one].tolist(), many) or 0.0 for one in (season, other)]
+        if unevenness(other, design)[1] < uneven and exact[1] >= exact[0] - 1e-9:
+            season = other
+    return tuple(tuple(tuple(part) for part in trip) for trip in labels[season].tolist())
+
+
+def _arranged(design: Design, random: Random, starts: int, progress: Progress | None) -> Counts:
+    """A season of one search, (trips, parts, rods).
 
     Any blocks may share out the turns that are left once each variant has had as many as the
     others; where that comes out uneven, blocks made even by exchanges are put in order. Of what
@@ -61,11 +90,11 @@ def arranged(design: Design, random: Random, starts: int = STARTS) -> Grid:
     exact = min(one.inexact for one in found if one[:2] == best[:2])
     if not best.is_even or best.inexact > exact:
         alike = sorted(one for one in found if (*one[:2], one.inexact) == (*best[:2], exact))
-        season, uneven = changed_as_wholes([one.season for one in alike], design, starts, random)
+        seasons = [one.season for one in alike]
+        season, uneven = changed_as_wholes(seasons, design, starts, random, progress)
         if uneven <= best.uneven:
             best = best._replace(season=season)
-    labels = np.array(design.order)
-    return tuple(tuple(tuple(part) for part in trip) for trip in labels[best.season].tolist())
+    return best.season
 
 
 def _searched(

@@ -16,6 +16,7 @@ from rodhours.planning.arrange import STARTS, arranged
 from rodhours.planning.balance import Measure, measures, relative_precision
 from rodhours.planning.blind import CONSONANTS, VOWELS, new_plan_name
 from rodhours.planning.design import Design
+from rodhours.progress import Progress
 
 MOST_VARIANTS = 16
 MOST_RODS = 6
@@ -94,6 +95,7 @@ def plan_rotation(
     seed: int = 1,
     name: str = "",
     starts: int = STARTS,
+    progress: Progress | None = None,
 ) -> Rotation:
     """Which variant each rod fishes on each trip, and in each part of it.
 
@@ -102,6 +104,7 @@ def plan_rotation(
     reference : on every trip, where not all variants can be; `even` gives it no more than others
     seed : the same seed gives the same plan
     starts : starts of the search
+    progress : called with how much of it is done and how much there is to do
 
     UsageError for what makes no plan.
     """
@@ -112,7 +115,7 @@ def plan_rotation(
     at = None if reference is None else labels.index(reference)
     always = at is not None and not even and 1 < turns < len(labels)
     design = Design(len(labels), rods, trips, parts, at if always else None)
-    grid = arranged(design, random, starts)
+    grid = arranged(design, random, starts, progress)
     return Rotation(
         name=name,
         variants=tuple(labels),

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from rodhours.planning.balance import STAYS, Counts, laid_out
 from rodhours.planning.design import ABOVE, UNEVEN, WEIGHTS, Design
 from rodhours.planning.even_blocks import shortest_even
+from rodhours.progress import Progress
 
 Floats = NDArray[np.float64]
 Worth = Callable[[Counts], tuple[Floats, Floats]]
@@ -35,7 +36,11 @@ RODS = ("rods", "rods", "both", "both", "stretch")
 
 
 def changed_as_wholes(
-    found: Sequence[Counts], design: Design, starts: int, random: Random
+    found: Sequence[Counts],
+    design: Design,
+    starts: int,
+    random: Random,
+    progress: Progress | None = None,
 ) -> tuple[Counts, int]:
     """The best that changes of whole seasons come to, and how uneven that is: cooled
     twice, or with few starts for a shorter time."""
@@ -53,9 +58,14 @@ def changed_as_wholes(
         np.int8
     )
     best, reached = start[..., 0], np.inf
-    for _ in range((starts + 3) // 4):
-        steps = running.steps * min(starts, 4) // 4
-        seasons, key = _annealed(start.copy(), worth, kinds, steps, chance)
+    steps, passes = running.steps * min(starts, 4) // 4, min((starts + 3) // 4, 2)
+    for number in range(passes):
+
+        def watch(step: int, done: int = number * steps) -> None:
+            if progress is not None:
+                progress(done + step, passes * steps)
+
+        seasons, key = _annealed(start.copy(), worth, kinds, steps, chance, watch)
         if key.min() < reached:
             best, reached = seasons[..., key.argmin()], key.min()
         if reached < ABOVE:
@@ -119,6 +129,15 @@ class Running:
         return over
 
 
+def unevenness(season: Counts, design: Design) -> tuple[int, float]:
+    """Of one season, trips first: by how much it is above the bounds at its end, and what it is
+    compared by, less is better."""
+    running, one = Running(design), season[..., None]
+    above, squares = at_the_end(one, design)
+    over = running.uneven(running.counts(one)) + above
+    return int(above[0]), float(over[0] * UNEVEN + above[0] * ABOVE + squares[0])
+
+
 def at_the_end(seasons: Counts, design: Design) -> tuple[Counts, Floats]:
     """By how much the measures of whole seasons are above their bounds; weighted squares."""
     above = np.zeros(seasons.shape[-1], dtype=np.int64)
@@ -138,7 +157,12 @@ def at_the_end(seasons: Counts, design: Design) -> tuple[Counts, Floats]:
 
 
 def _annealed(
-    seasons: Counts, worth: Worth, kinds: Sequence[str], steps: int, chance: Generator
+    seasons: Counts,
+    worth: Worth,
+    kinds: Sequence[str],
+    steps: int,
+    chance: Generator,
+    watch: Callable[[int], None],
 ) -> tuple[Counts, Floats]:
     """The best that each season came to, and its key. Changes that make it better are kept, and at
     times others, ever fewer as it cools (Kirkpatrick, Gelatt and Vecchi 1983, Science
@@ -159,6 +183,7 @@ def _annealed(
         np.copyto(seasons, tried, where=kept)
         energy = np.where(kept, new, energy)
         if step % ROUND == ROUND - 1:
+            watch(step + 1)
             order = energy.argsort()
             good, bad = order[: SEASONS // 4], order[-SEASONS // 4 :]
             seasons[..., bad], energy[bad] = seasons[..., good], energy[good]

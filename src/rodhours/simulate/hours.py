@@ -14,6 +14,7 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.result import Result
+from rodhours.progress import Progress
 from rodhours.simulate.formulas import (
     DESIGNS,
     Assumptions,
@@ -23,7 +24,7 @@ from rodhours.simulate.formulas import (
 )
 from rodhours.simulate.grounds import ASKED_FOR, Grounds, grounds_of
 from rodhours.simulate.planned import Condition, Judge
-from rodhours.simulate.run import CONFIDENCE, Meter, Progress, check_work, judged
+from rodhours.simulate.run import CONFIDENCE, Meter, check_work, judged
 from rodhours.simulate.search import Place, Search
 from rodhours.simulate.season import WIDEST_RATIO
 

@@ -23,7 +23,8 @@ from rodhours.evidence.results import SAME_TRIPS
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import most_shared
 from rodhours.evidence.verdicts import AHEAD
-from rodhours.simulate.run import CONFIDENCE, Meter, Progress, check_work, judged
+from rodhours.progress import Progress
+from rodhours.simulate.run import CONFIDENCE, Meter, check_work, judged
 from rodhours.simulate.season import ARMS, OWN, WIDEST_RATIO, Schedule, Truth, season
 
 SETTLED_RATIOS = (1.25, 1.5, 2.0, 3.0)

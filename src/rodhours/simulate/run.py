@@ -20,6 +20,7 @@ from multiprocessing import get_context
 from typing import TypeVar
 
 from rodhours.errors import RodhoursError, UsageError
+from rodhours.progress import Progress
 
 CONFIDENCE = 0.95
 """At which every invented season is judged; shared by the comparisons of a family."""
@@ -33,8 +34,6 @@ _THREAD_SETTINGS = (
 Kind = TypeVar("Kind", bound=Hashable)
 Outcome = TypeVar("Outcome")
 Piece = TypeVar("Piece")
-Progress = Callable[[int, int], None]
-"""Called with the seasons done and those to do."""
 
 
 class Meter:
