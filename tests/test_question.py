@@ -16,6 +16,7 @@ from rodhours.log.logbook import Logbook, open_logbook
 from rodhours.planning.blind import BagKey, sealed
 from two_baits import as_logged, written
 
+FULL = pytest.mark.full
 WATERS = ["Quernhollow Mere", "Grindlemoss Pit"]
 CODES = {"KADE": "plain", "MOTU": "pellet-20"}
 
@@ -96,7 +97,10 @@ def machine(done):
     return json.loads(done.out)
 
 
-@pytest.mark.parametrize("called", ANSWERS)
+@pytest.mark.parametrize(
+    "called",
+    [pytest.param(one, marks=FULL) if one.startswith("rehearse") else one for one in ANSWERS],
+)
 def test_every_answer_is_that_of_the_command(command, logbook, called):
     """`to_dict()` is what `--json` prints, whichever answer is asked for."""
     options, named = CHOICES["much"]

@@ -80,7 +80,11 @@ def test_each_answer_is_short_and_narrow(command, example, eighty, every) -> Non
         assert done.out.splitlines()[-1].startswith("Next: rodhours "), asked
 
 
-@pytest.mark.parametrize("name", OTHERS)
+@pytest.mark.parametrize(
+    "name",
+    ["no fish", "long names, no dates"]
+    + [pytest.param(one, marks=pytest.mark.full) for one in OTHERS if "baits" in one],
+)
 def test_answers_of_other_seasons_are_as_short(command, eighty, tmp_path, name) -> None:
     """Few trips, many baits, no fish, long names: the same bars; a name counts as a word."""
     made, bait, questions = OTHERS[name]

@@ -129,6 +129,7 @@ def test_looking_again_and_again_in_few_seasons() -> None:
     assert found.fixed > found.running
 
 
+@pytest.mark.full
 def test_the_statistic_and_the_limits_tell_the_same() -> None:
     """A look leaves out the truth by L(truth) > R just where its limits do; one with both cases."""
     kind, trips, seed = "both, clumps", 30, 8
