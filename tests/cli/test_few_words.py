@@ -31,13 +31,13 @@ BARS = {
 QUICK = [asked for asked in BARS if "--running" not in asked and "mix" not in asked]
 NINE = ("plain", *(f"mix-{letter}" for letter in "ABCDEFGH"))
 OTHERS = {
-    "four baits, four trips": (lambda: season(trips=4), "pellet-10", QUICK),
+    "four baits, four trips": (lambda: season(trips=4), "pellet-10", BARS),
     "no fish": (lambda: season(rate=0.0), "pellet-10", QUICK),
-    "nine baits": (lambda: season(NINE, trips=30), "mix-A", ["compare", "plan next"]),
+    "nine baits": (lambda: season(NINE, trips=30), "mix-A", ["compare", "check", "plan next"]),
     "long names, no dates": (
         lambda: {"stints": season(EIGHTY, trips=12)["stints"]},
         EIGHTY[1],
-        ["compare {} plain --running", "check"],
+        ["compare {} plain --running", "check", "plan next"],
     ),
 }
 """Seasons, a bait of each, and what is asked of them; none of their recipes makes a mix."""

@@ -37,7 +37,7 @@ def test_cutoff_of_independent_fish_is_chi_square():
 def test_p_is_the_alpha_whose_cutoff_is_the_statistic(fish, other, df):
     """Section 1: p solves c_α = L(0) on the side of 1, by scipy's root finder; else it is 1."""
     for side in (-1, 1):
-        for statistic in (0.3, 2.0, 11.0):
+        for statistic in (0.3, 2.0, 5.0, 11.0):
             ours = Cutoff(df, fish, other).p_value(statistic, side)
             theirs = brute_force.p_value(statistic, side, df, fish, other)
             assert ours == pytest.approx(theirs, rel=1e-5)

@@ -39,12 +39,12 @@ def test_the_chance_of_crossing_is_the_published_one():
 
 @pytest.mark.parametrize(("first", "last", "alpha"), [(8, 40, 0.05), (8, 150, 0.05 / 6)])
 def test_the_boundary_is_crossed_as_often_as_it_says(first, last, alpha):
-    """By simulation of a normal score from the first look on, 20,000 paths."""
+    """By simulation of a normal score from the first look on, 40,000 paths."""
     rng = np.random.default_rng(2)
-    score = rng.standard_normal((20_000, last)).cumsum(axis=1)[:, first - 1 :]
+    score = rng.standard_normal((40_000, last)).cumsum(axis=1)[:, first - 1 :]
     z = np.abs(score) / np.sqrt(np.arange(first, last + 1))
     crossed = (z > boundary(alpha, first, last)).any(axis=1).mean()
-    assert crossed == pytest.approx(alpha, abs=4 * np.sqrt(alpha / 20_000))
+    assert crossed == pytest.approx(alpha, abs=4 * np.sqrt(alpha / 40_000))
 
 
 def dated(trips):

@@ -33,8 +33,8 @@ from rodhours.progress import Progress
 Marks = NDArray[np.uint64]
 
 STARTS, MORE_STARTS, SHORT_SEASON = 8, 40, 60
-"""Starts of the search, of a second one where that leaves something uneven, and the most turns of
-a season for which that is made: some ten seconds."""
+"""Starts of the search, of a second one where that ends above its bounds, and the most turns of a
+season for which that is made: it takes some ten seconds."""
 KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
 """Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
 many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""

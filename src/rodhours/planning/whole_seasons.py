@@ -51,7 +51,7 @@ def changed_as_wholes(
         early = running.uneven(running.counts(seasons))
         above, squares = at_the_end(seasons, design)
         energy = UNEVEN_EARLY * early + ABOVE_BOUND * above + squares
-        return energy, (early + above) * UNEVEN + above * ABOVE + squares
+        return energy, _compared_by(early, above, squares)
 
     kinds = TRIPS + RODS * (design.rods > 1) + ("turns",) * (design.parts > 1)
     start: Counts = np.stack([found[at % len(found)] for at in range(SEASONS)], axis=-1).astype(
@@ -134,8 +134,12 @@ def unevenness(season: Counts, design: Design) -> tuple[int, float]:
     compared by, less is better."""
     running, one = Running(design), season[..., None]
     above, squares = at_the_end(one, design)
-    over = running.uneven(running.counts(one)) + above
-    return int(above[0]), float(over[0] * UNEVEN + above[0] * ABOVE + squares[0])
+    early = running.uneven(running.counts(one))
+    return int(above[0]), float(_compared_by(early, above, squares)[0])
+
+
+def _compared_by(early: Counts, above: Counts, squares: Floats) -> Floats:
+    return (early + above) * UNEVEN + above * ABOVE + squares
 
 
 def at_the_end(seasons: Counts, design: Design) -> tuple[Counts, Floats]:
