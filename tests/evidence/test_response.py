@@ -329,10 +329,8 @@ def test_fish_at_one_end_only_give_one_limit_and_no_ratio(end):
     mean = pd.Series(session_mean(log, pellet / 20))[(log["variant"] == kept).to_numpy()]
     bare = brute(caught, [], False, [mean.to_numpy()])
     top, at = bare.fit()
-    near = np.insert(at, 1, 0.0)
-    limit = optimize.brentq(
-        lambda theta: slow.statistic(1, theta, top, near) - cut, *sorted((-6 * side, 3 * side))
-    )
+    near = np.insert(at, 1, -6.0 * side)
+    limit = slow.limit(1, side, cut, top, near, reach=9.0)
     found, other = (
         (result.conf_high, result.conf_low) if side > 0 else (result.conf_low, result.conf_high)
     )

@@ -57,23 +57,27 @@ class Brute:
     def with_slope(self, b: np.ndarray, s: float, t: float) -> tuple[float, np.ndarray]:
         """The log-likelihood and its derivatives in b, s and t, from the grid's weights."""
         rate = self.hours * np.exp(self.design @ b)
-        e = np.exp(s * GRID - s * s / 2)
+        expected = np.bincount(self.cell, rate)
+        log_e = s * GRID - s * s / 2
         y = self.cell_fish[:, None]
-        mean = np.bincount(self.cell, rate)[:, None] * e
+        mean = expected[:, None] * np.exp(log_e)
         a = t * t
         if a < 1e-7:
-            inside, taken, in_a = y * np.log(e) - mean, mean, np.zeros_like(mean)
+            inside, taken, in_a = y * log_e - mean, mean, np.zeros_like(mean)
         else:
             # Σ_{j<Y} log(1 + a j) = Y log a + log Γ(Y + 1/a) − log Γ(1/a).
             rising = y * np.log(a) + special.gammaln(y + 1 / a) - special.gammaln(1 / a)
-            inside = rising + y * np.log(e) - (y + 1 / a) * np.log1p(a * mean)
-            taken = (1 + a * y) * mean / (1 + a * mean)
+            grown = 1 + a * mean
+            log_grown = np.log1p(a * mean)
+            inside = rising + y * log_e - (y + 1 / a) * log_grown
+            taken = (1 + a * y) * mean / grown
             steps = special.digamma(y + 1 / a) - special.digamma(1 / a)
-            in_a = y / a - steps / a**2 + np.log1p(a * mean) / a**2 - taken / a
+            in_a = (y / a - steps / a**2) + (log_grown / a - taken) / a
         by_session = self.member @ inside
-        integral = special.logsumexp(by_session + LOG_WEIGHT, axis=1)
-        weight = np.exp(by_session + LOG_WEIGHT - integral[:, None])[self.cell_session]
-        factor = (weight * taken).sum(axis=1) / np.bincount(self.cell, rate)
+        by_session += LOG_WEIGHT
+        integral = special.logsumexp(by_session, axis=1)
+        weight = np.exp(by_session - integral[:, None])[self.cell_session]
+        factor = (weight * taken).sum(axis=1) / expected
         in_b = self.design.T @ (self.often * (self.fish - rate * factor[self.cell]))
         weight *= self.session_often[self.cell_session][:, None]
         in_s = (weight * (y - taken) * (GRID - s)).sum()
@@ -152,31 +156,42 @@ class Brute:
 
     def statistic(self, held: int, theta: float, top: float, near: np.ndarray) -> float:
         """L(theta) = 2 (maximum − profile), from several starts."""
+        return 2 * (top - self._from_all(held, theta, near)[0])
+
+    def _from_all(self, held: int, theta: float, near: np.ndarray) -> tuple:
         begin = [near, *(np.append(near[:-2], pair) for pair in STARTS[:3])]
-        return 2 * (top - self._highest(held, theta, begin)[0])
+        return self._highest(held, theta, begin)
 
-    def limit(self, held: int, side: int, cutoff: float, top: float, at: np.ndarray) -> float:
-        """Where L reaches the cutoff on one side of the estimate `at`.
+    def limit(
+        self, held: int, side: int, cutoff: float, top: float, at: np.ndarray, reach: float = 12.0
+    ) -> float:
+        """Where L reaches the cutoff on one side of the estimate `at`, no further than the reach.
 
-        Looked for from the estimate's other parameters alone; where other starts then find less
-        at that place, once more from all of them.
+        Looked for from the other parameters of the place before alone; where other starts then
+        find less at that place, once more from theirs, and at last from all starts everywhere.
         """
-        for several in (False, True):
+        near = at
+        for search in (self._from_near, self._from_near, self._from_all):
 
-            def beyond(theta: float, several=several) -> float:
-                if several:
-                    return self.statistic(held, theta, top, at) - cutoff
-                return 2 * (top - self._highest(held, theta, [at])[0]) - cutoff
+            def beyond(theta: float, search=search) -> float:
+                nonlocal near
+                value, near = search(held, theta, near if search == self._from_near else at)
+                return 2 * (top - value) - cutoff
 
             inside, away = at[held], 0.5
             while beyond(inside + side * away) < 0:
                 inside += side * away
-                if abs(inside - at[held]) > 12:
+                if abs(inside - at[held]) > reach:
                     return np.inf * side
             found = optimize.brentq(beyond, *sorted((inside, inside + side * away)), xtol=1e-6)
-            if abs(self.statistic(held, found, top, at) - cutoff) < 1e-5:
+            value, near = self._from_all(held, found, at)
+            if abs(2 * (top - value) - cutoff) < 1e-5:
                 break
         return found
+
+    def _from_near(self, held: int, theta: float, near: np.ndarray) -> tuple:
+        # The likelihood is flat at s = 0 and at t = 0, whatever the data.
+        return self._highest(held, theta, [np.append(near[:-2], np.maximum(near[-2:], 0.3))])
 
 
 def lay_out(
@@ -289,12 +304,8 @@ def upper_without_fish(
     """The upper limit and p of a variant without fish (column `held`) against the base."""
     top, at = brute.fit(held, NOTHING)
     cut = cutoff(alpha, 1, df, 0, other)
-    high = -7.0
-    while brute.statistic(held, high, top, at) < cut:
-        high += 1.0
-        if high > 12:
-            return np.inf, np.nan
-    limit = optimize.brentq(
-        lambda theta: brute.statistic(held, theta, top, at) - cut, high - 1, high, xtol=1e-6
-    )
+    at[held] = -7.0
+    limit = brute.limit(held, 1, cut, top, at, reach=19.0)
+    if np.isinf(limit):
+        return np.inf, np.nan
     return np.exp(limit), p_value(brute.statistic(held, 0.0, top, at), 1, df, 0, other)

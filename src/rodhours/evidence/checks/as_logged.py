@@ -51,6 +51,8 @@ def doubles(stints: pd.DataFrame, apart: Set[tuple[str, str | None]] = frozenset
     share = trips[["date", "tenths", "fish"]]
     share = share.assign(label=trips["session"].where(trips["date"].isna(), ""))
     trips = trips[share.duplicated(keep=False)]
+    if trips.empty:
+        return []
     rows = rows[rows["trip"].isin(trips.index)]
     content = contents(rows[["trip", "variant", "hours", "fish"]].itertuples(index=False))
     cast = rows.dropna(subset="cast_in").groupby("trip")["cast_in"].min().astype("string")
