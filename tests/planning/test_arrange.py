@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations, permutations
 from random import Random
 
@@ -12,7 +13,7 @@ import pytest
 
 from reference.open_data import williams_sequences
 from reference.published import BALANCED_BLOCKS, FANO_EFFICIENCY, FANO_PLANE, LATIN_SQUARES
-from rodhours.planning.balance import relative_precision
+from rodhours.planning.balance import measures, relative_precision
 from rodhours.planning.even_blocks import even_blocks, shortest_even
 from rodhours.planning.rotation import plan_rotation
 from rotation_grid import uneven, uneven_before
@@ -268,6 +269,30 @@ def test_six_in_threes_cannot_be_even_on_every_trip():
     (pairs,) = [one for one in plan.balance if one.what == "trips_shared"]
     assert (pairs.fewest, pairs.most) == (2, 2)
     assert uneven_before(plan) == least_uneven(6, 3, 10, most=3) == 3
+
+
+@pytest.mark.parametrize(("variants", "rods", "trips"), [(2, 3, 3), (3, 2, 3)])
+def test_of_a_few_trips_no_other_season_is_more_even(variants, rods, trips):
+    """Every season is tried: none has less above its bounds at the end and uneven before."""
+    plan = plan_rotation("abc"[:variants], rods, trips)
+    ways = [
+        row
+        for row in itertools.product(range(variants), repeat=rods)
+        if max(many := [row.count(one) for one in range(variants)]) - min(many) <= 1
+    ]
+
+    def less_even(season):
+        grid = tuple((row,) for row in season)
+        above = sum(
+            max(one.difference - one.least_difference, 0)
+            for one in measures(grid, variants)
+            if one.what not in ("turns", "trips_shared")
+        )
+        names = tuple(tuple(tuple("abc"[one] for one in row) for row in trip) for trip in grid)
+        return above + uneven_before(replace(plan, turns=names))
+
+    ours = [tuple("abc".index(one) for one in trip[0]) for trip in plan.turns]
+    assert less_even(ours) == min(map(less_even, itertools.product(ways, repeat=trips)))
 
 
 def test_one_rod_and_two_baits_is_plain_alternation():

@@ -32,9 +32,10 @@ from rodhours.progress import Progress
 
 Marks = NDArray[np.uint64]
 
-STARTS, MORE_STARTS, SHORT_SEASON = 8, 40, 60
-"""Starts of the search, of a second one where that ends above its bounds, and the most turns of a
-season for which that is made: it takes some ten seconds."""
+STARTS, MORE_STARTS, SHORT_SEASON, FEW_WAYS = 8, 40, 60, 1_000_000
+"""Starts of the search, of a second one where that ends above its bounds, the most turns of a
+season for which that is made (it takes some ten seconds), and so few ways to fill them that the
+first search has met them all."""
 KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
 """Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
 many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""
@@ -61,7 +62,8 @@ def arranged(
     season = _arranged(design, random, starts, progress)
     above, uneven = unevenness(season, design)
     turns = design.trips * design.rods * design.parts
-    if above and starts == STARTS and turns <= SHORT_SEASON:
+    short = turns <= SHORT_SEASON and many**turns > FEW_WAYS
+    if above and starts == STARTS and short:
         other = _arranged(design, random, MORE_STARTS, progress)
         exact = [relative_precision(labels[one].tolist(), many) or 0.0 for one in (season, other)]
         if unevenness(other, design)[1] < uneven and exact[1] >= exact[0] - 1e-9:
@@ -241,11 +243,9 @@ class _Beginnings:
             self.trip += 1
             self._add_block(ALONE, 1)
 
-        def worth(at: int) -> tuple[float, float, float]:
-            plan = [np.flatnonzero(self.on[block]).tolist() for block in self.counts["block"][at]]
-            return *evenness(plan, len(self.names)), self.counts["over"][at]
-
-        dealt = self.counts["block"][min(range(len(self.counts["block"])), key=worth)]
+        cost, inexact = evenness(self.on[self.counts["block"]])
+        best = np.lexsort((self.counts["over"], inexact, cost))[0]
+        dealt = self.counts["block"][best]
         self._begin()
         self.dealt = dealt
 
@@ -392,13 +392,13 @@ class _Beginnings:
     def _take(self, kept: Counts) -> None:
         self.counts = {what: of_all[kept] for what, of_all in self.counts.items()}
 
-    def _worth(self, cells: Counts) -> tuple[float, float]:
-        """How uneven and how inexact the blocks of a season are."""
+    def _worth(self, cells: Counts) -> tuple[Counts, NDArray[np.float64]]:
+        """How uneven and how inexact the blocks of seasons are."""
         if self.design.size == 0:
-            return 0.0, 0.0
+            return np.zeros(len(cells), dtype=np.int64), np.zeros(len(cells))
         each = self.design.shared_out // len(self.names)
-        turns = (cells.reshape(self.design.trips, -1, 1) == self.names).sum(axis=1) - each
-        return evenness([np.flatnonzero(trip).tolist() for trip in turns], len(self.names))
+        trips = cells.reshape(len(cells), self.design.trips, -1, 1)
+        return evenness((trips == self.names).sum(axis=2) - each)
 
     def best(self) -> list[_Found]:
         """The evenest of the seasons kept."""
@@ -408,23 +408,20 @@ class _Beginnings:
         running = Running(design)
         over = running.uneven(running.counts(seasons))
         above, squares = at_the_end(seasons, design)
-        found = []
-        for at in range(len(cells)):
-            cost, inexact = self._worth(cells[at])
-            number = int(self.chance.integers(2**62))
-            found.append(
-                _Found(
-                    cost,
-                    round(inexact, 2),
-                    int(over[at] + above[at]),
-                    int(above[at]),
-                    round(inexact, 3),
-                    float(squares[at]),
-                    number,
-                    seasons[..., at],
-                )
+        cost, inexact = self._worth(cells)
+        return [
+            _Found(
+                float(cost[at]),
+                round(float(inexact[at]), 2),
+                int(over[at] + above[at]),
+                int(above[at]),
+                round(float(inexact[at]), 3),
+                float(squares[at]),
+                int(self.chance.integers(2**62)),
+                seasons[..., at],
             )
-        return found
+            for at in range(len(cells))
+        ]
 
 
 @cache

@@ -137,21 +137,36 @@ def relative_precision(
     None where some variants are not linked by shared trips.
     """
     cells = np.array(grid)
-    trips, k = len(cells), cells[0].size
-    on = (cells.reshape(trips, k)[..., None] == np.arange(variants)).sum(axis=1).astype(float)
-    turns = on.sum(axis=0)
-    information = np.diag(turns) - on.T @ on / k
-    if np.linalg.matrix_rank(information, tol=1e-8) < variants - 1:
-        return None
-    inverse = np.linalg.pinv(information, hermitian=True)
-    own = np.diag(inverse)
-    variances = own[:, None] + own[None, :] - 2 * inverse
+    on = (cells.reshape(len(cells), -1, 1) == np.arange(variants)).sum(axis=1)
+    found = float(precisions(on[None], reference)[0])
+    return found or None
+
+
+def precisions(on: Counts, reference: int | None = None) -> NDArray[np.float64]:
+    """`relative_precision` of many plans, 0 where some variants are not linked.
+
+    on : plans, trips, variants; the turns of each variant on each trip.
+    """
+    on = on.astype(float)
+    _, trips, variants = on.shape
+    k = on[0, 0].sum()
+    turns = on.sum(axis=1)
+    information = turns[:, None] * np.eye(variants) - on.swapaxes(1, 2) @ on / k
+    values, vectors = np.linalg.eigh(information)
+    linked = values[:, 1] > 1e-8
+    # The first direction, all alike, has no information: differences do not need it.
+    scaled = vectors[:, :, 1:] / np.sqrt(np.where(linked[:, None], values[:, 1:], 1.0))[:, None]
+    inverse = scaled @ scaled.swapaxes(1, 2)
+    own = np.diagonal(inverse, axis1=1, axis2=2)
+    variances = own[:, :, None] + own[:, None] - 2 * inverse
     if reference is None:
-        mean = variances[np.triu_indices(variants, 1)].mean()
-        return float(2 / turns.mean() / mean)
-    mean = np.delete(variances[reference], reference).mean()
-    pairs = trips * k * (k - 1) / (variants * (variants - 1))
-    return float(2 * k / (pairs * variants) / mean)
+        first, second = np.triu_indices(variants, 1)
+        gain = 2 / turns.mean(axis=1) / variances[:, first, second].mean(axis=1)
+    else:
+        mean = np.delete(variances[:, reference], reference, axis=1).mean(axis=1)
+        pairs = trips * k * (k - 1) / (variants * (variants - 1))
+        gain = 2 * k / (pairs * variants) / mean
+    return np.where(linked, gain, 0.0)
 
 
 def _least_of_pairs(present: Counts) -> int:

@@ -6,17 +6,27 @@ from itertools import permutations
 from math import comb, log
 from random import Random
 
-from rodhours.planning.balance import relative_precision
+import numpy as np
+from numpy.typing import NDArray
+
+from rodhours.planning.balance import Counts, precisions
 from rodhours.planning.design import Contents
 
 EXCHANGES_A_TURN, MOST_EXCHANGES, HOT, COOL = 800, 60_000, 3.0, 0.12
 """Exchanges tried where blocks are made even, and the chance in taking a worse one."""
 
 
-def evenness(plan: Contents, variants: int) -> tuple[float, float]:
-    """What blocks are compared by, less is better: how even, then how exact."""
-    blocks = Blocks(plan, variants)
-    return blocks.cost - blocks.goal, -round(relative_precision(plan, variants) or 0.0, 9)
+def evenness(on: Counts) -> tuple[Counts, NDArray[np.float64]]:
+    """What blocks are compared by, less is better: how even, then how exact.
+
+    on : plans, trips, variants; 1 where a trip has the variant.
+    """
+    _, trips, variants = on.shape
+    together = on.swapaxes(1, 2) @ on
+    turns = np.diagonal(together, axis1=1, axis2=2)
+    size = int(on[0, 0].sum())
+    cost = (variants - 0.5) * (turns**2).sum(axis=1) + 0.5 * (together**2).sum(axis=(1, 2))
+    return cost.astype(np.int64) - _goal(trips, size, variants), -precisions(on).round(9)
 
 
 def even_blocks(variants: int, size: int, trips: int, random: Random) -> Contents:
@@ -26,9 +36,15 @@ def even_blocks(variants: int, size: int, trips: int, random: Random) -> Content
     """
     a_round = shortest_even(variants, size)
     plans: list[Contents] = []
+
+    def worth(plan: Contents) -> tuple[int, float]:
+        on = np.array([[[one in block for one in range(variants)] for block in plan]]) * 1
+        cost, inexact = evenness(on)
+        return int(cost[0]), float(inexact[0])
+
     if a_round < trips:
         even = even_blocks(variants, size, a_round, random)
-        if evenness(even, variants)[0] <= 0:
+        if worth(even)[0] <= 0:
             rounds, rest = divmod(trips, a_round)
             tail = even_blocks(variants, size, rest, random) if rest else []
             plans = [even * rounds + tail]
@@ -36,7 +52,7 @@ def even_blocks(variants: int, size: int, trips: int, random: Random) -> Content
                 return plans[0]
     while len(plans) < 4:
         plans.append(_exchanged(variants, size, trips, random))
-    return min(plans, key=lambda plan: evenness(plan, variants))
+    return min(plans, key=worth)
 
 
 def shortest_even(variants: int, size: int) -> int:
@@ -90,9 +106,7 @@ class Blocks:
                 self.shared[one][other] += 1
         self.cost = variants * sum(many * many for many in self.turns)
         self.cost += sum(many * many for row in self.shared for many in row) // 2
-        trips, size = len(blocks), len(blocks[0])
-        self.goal = variants * _least_squares(trips * size, variants)
-        self.goal += _least_squares(trips * comb(size, 2), comb(variants, 2))
+        self.goal = _goal(len(blocks), len(blocks[0]), variants)
 
     def change(self, random: Random) -> list[tuple[int, int, int]]:
         """One variant of a trip for another, mostly with the other way round in another trip; and
@@ -131,6 +145,12 @@ class Blocks:
             self.shared[old][other] -= 1
             self.shared[new][other] += 1
         block[at] = new
+
+
+def _goal(trips: int, size: int, variants: int) -> int:
+    """The cost that no blocks are below."""
+    turns = _least_squares(trips * size, variants)
+    return variants * turns + _least_squares(trips * comb(size, 2), comb(variants, 2))
 
 
 def _least_squares(total: int, cells: int) -> int:
