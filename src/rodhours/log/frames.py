@@ -74,11 +74,10 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     date = date.fillna(stints["session_id"].map(first_cast))
     of_stint["date"] = pd.to_datetime(date, format="%Y-%m-%d")
     joined = stints.drop(columns=["id", "session_id"])
-    for name in of_stint.columns.drop("id"):
-        if name not in joined.columns:
-            joined[name] = of_stint[name]
-        elif name not in CORE:
-            joined[name] = joined[name].fillna(of_stint[name])
+    both = of_stint.columns.intersection(joined.columns)
+    for name in both.difference(CORE):
+        joined[name] = joined[name].fillna(of_stint[name])
+    joined = pd.concat([joined, of_stint.drop(columns=["id", *both])], axis=1)
     made = {batch_key(batch["batch"]): batch for batch in logbook.batches()}
     code = joined["batch"].map(batch_key, na_action="ignore")
     called = code.map({key: batch["batch"] for key, batch in made.items()})
@@ -86,7 +85,8 @@ def stint_frame(logbook: Logbook, with_left_out: bool = False) -> pd.DataFrame:
     made_on = pd.to_datetime(code.map({key: batch["date"] for key, batch in made.items()}))
     days = (joined["date"].dt.normalize() - made_on).dt.days
     joined["age_days"] = days.astype("float64")
-    further = [name for name in joined if name not in CORE and joined[name].notna().any()]
+    filled = joined.columns[joined.notna().any()]
+    further = [name for name in filled if name not in CORE]
     joined.index = pd.Index(stints["id"].to_numpy(dtype="int64"), name=KEY)
     return joined[[*CORE, *further]]
 
@@ -147,8 +147,10 @@ def catches_frame(logbook: Logbook) -> pd.DataFrame:
 def _frame(columns: Columns, table: Table) -> pd.DataFrame:
     """Columns of the logbook, unknown ones unpacked from `extra`; numeric columns as float."""
     kinds = {one.name: "float64" if one.kind.numeric else "object" for one in table.columns}
+    # One index for all: columns with indexes of their own would be aligned one by one.
+    index = pd.RangeIndex(len(next(iter(columns.values()))))
     frame = pd.DataFrame(
-        {name: pd.Series(cells, dtype=kinds.get(name)) for name, cells in columns.items()}
+        {name: pd.Series(cells, index, kinds.get(name)) for name, cells in columns.items()}, index
     )
     extras = frame.pop("extra") if "extra" in frame else pd.Series(dtype="object")
     if extras.notna().any():
