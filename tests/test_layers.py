@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from code_map import GUIDE, with_map
+from code_map import GUIDE, tree_of, with_map
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "src" / "rodhours"
@@ -94,7 +94,7 @@ HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "matplotlib", "seaborn", "we
 def imports(path: Path) -> tuple[str, ...]:
     """Every module that a file names in an import, with the name taken from it appended."""
     found: list[str] = []
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Import):
             found += (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -269,7 +269,7 @@ def test_importing_the_package_loads_nothing_heavy():
 def test_every_file_states_its_scope():
     """A file opens with a statement of what it is for."""
     for path in FILES:
-        text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+        text = ast.get_docstring(tree_of(path))
         assert text, path
         assert len(text) > 20, path
 

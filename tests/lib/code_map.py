@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -11,11 +12,17 @@ GUIDE = ROOT / "DEVELOPERS.md"
 BEGIN, END = "<!-- map -->", "<!-- end of map -->"
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """What a file is parsed to, once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def duty(path: Path) -> str:
     """What a file says of itself in its first line."""
     if path.suffix != ".py":
         return "the template of the file beside it"
-    docstring = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+    docstring = ast.get_docstring(tree_of(path)) or ""
     return docstring.partition("\n")[0].rstrip(".")
 
 
