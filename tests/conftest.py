@@ -5,6 +5,7 @@ Stands here so that every test can import `reference` and `simulated_seasons` fr
 
 from __future__ import annotations
 
+import gc
 import io
 import random
 import signal
@@ -31,6 +32,11 @@ def pytest_collection_modifyitems(config, items):
         draw = random.Random(seed).random
         files = {item.path: draw() for item in items}
         items.sort(key=lambda item: (files[item.path], draw()))
+
+
+def pytest_collection_finish():
+    """What is loaded by now stays: the collector of garbage need not look at it all day."""
+    gc.freeze()
 
 
 @dataclass(frozen=True)

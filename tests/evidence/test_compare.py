@@ -1,6 +1,6 @@
 """The comparison against slow likelihoods by trapezoid sums and against statsmodels.
 
-Expected values come from `brute_force` (numpy sums, scipy optimisers and scipy.stats cutoffs),
+Expected values come from `brute_force` (numpy sums, scipy optimisers and cutoffs of scipy.special),
 from statsmodels' Poisson GLM, or from published fits; never from the package.
 """
 

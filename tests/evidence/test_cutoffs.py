@@ -1,4 +1,4 @@
-"""Where the profile is cut, and the p-value as its inverse; by scipy.stats and `brute_force`."""
+"""Where the profile is cut, and the p-value as its inverse; by scipy and `brute_force`."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ COUNTS = [(0, 7), (7, 0), (1, 4), (4, 1), (3, 3), (12, 30), (400, 500)]
 @pytest.mark.parametrize(("fish", "other"), COUNTS)
 @pytest.mark.parametrize("df", [3, 10, 200])
 def test_cutoff_is_the_larger_of_t_squared_and_the_guard(df, fish, other, alpha):
-    """Section 1: c = max(t² of df, guard of the side); scipy.stats' t and Poisson."""
+    """Section 1: c = max(t² of df, guard of the side); scipy's t and Poisson."""
     for side in (-1, 1):
         ours = Cutoff(df, fish, other).at(alpha, side)
         assert ours == pytest.approx(brute_force.cutoff(alpha, side, df, fish, other), rel=1e-6)

@@ -1,6 +1,6 @@
 """The line through an ingredient against slow likelihoods, statsmodels and stated truths.
 
-Expected values come from `brute_force` (numpy sums, scipy optimisers and scipy.stats cutoffs) and
+Expected values come from `brute_force` (numpy sums, scipy optimisers, cutoffs of scipy.special) and
 from statsmodels' Poisson GLM; never from the package.
 """
 
