@@ -7,6 +7,7 @@ trapezoid sum, scipy's optimisers do the rest, and cutoffs come from scipy.speci
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -127,13 +128,18 @@ class Brute:
         rate, a, total = self.hours * np.exp(self.design @ b), t * t, 0.0
         mean = np.bincount(self.cell, rate)
         for session in range(len(self.sessions)):
-            y, m = (one[self.cell_session == session] for one in (self.cell_fish, mean))
-            rising = [np.log1p(a * np.arange(count)).sum() for count in y]
+            of = self.cell_session == session
+            cells = list(zip(self.cell_fish[of].tolist(), mean[of].tolist(), strict=True))
+            fish, whole = sum(y for y, _ in cells), sum(m for _, m in cells)
+            rising = sum(np.log1p(a * np.arange(y)).sum() for y, _ in cells)
 
-            def given(z: float, y=y, m=m, rising=rising) -> float:
+            def given(z: float, cells=cells, fish=fish, whole=whole, rising=rising) -> float:
                 log_e = s * z - s * s / 2
-                taken = (y + 1 / a) * np.log1p(a * m * np.exp(log_e)) if a else m * np.exp(log_e)
-                return float((rising + y * log_e - taken).sum()) - z * z / 2
+                e = math.exp(log_e)
+                taken = (
+                    sum((y + 1 / a) * math.log1p(a * m * e) for y, m in cells) if a else whole * e
+                )
+                return rising + fish * log_e - taken - z * z / 2
 
             at = max(GRID[::4], key=given)
             area, _ = integrate.quad(

@@ -126,7 +126,7 @@ def test_information_of_a_count(mean, s, a):
     a start for a search, no more."""
     z = np.linspace(-8.0, 9.0, 301)
     weight = stats.norm.pdf(z) * (z[1] - z[0])
-    count = np.arange(1500)[:, None]
+    count = np.arange(200 + int(60 * mean))[:, None]
 
     def chance(log_mean: float) -> np.ndarray:
         u = np.exp(log_mean + s * z - 0.5 * s * s)
