@@ -114,7 +114,7 @@ def compare(
     bases = {ALL_TRIPS: Basis.of(prepared, code, same_trips=False)}
     reasons: dict[int, str] = {}
     if basis != "all":
-        same, reasons = _same_trips(prepared, code, asked)
+        same, reasons = same_trip_basis(prepared, code, asked)
         bases = bases if same is None else {SAME_TRIPS: same, **bases}
     beside = None if earlier is None else by_season(earlier, prepared.adjusted_for)
     joint = {} if beside is None else {name: joined(one, beside) for name, one in bases.items()}
@@ -162,7 +162,7 @@ def _asked(stints: Stints, reference: int, variant: str | Sequence[str] | None) 
     return list(wanted.values())
 
 
-def _same_trips(
+def same_trip_basis(
     stints: Stints, reference: int, asked: list[int]
 ) -> tuple[Basis | None, dict[int, str]]:
     """The same-trip basis where a variant has one, and for each why not ('' where it has)."""
@@ -291,7 +291,9 @@ class _Work:
                 rod_hours=float(everything.rod_hours[variant]),
                 sessions=everything.sessions,
             ),
-            poisson=self._poisson(variant, everything),
+            poisson=self._estimate(
+                fish_by_fish(everything, variant, self.reference, self.family_alpha)
+            ),
         )
 
     def _estimate(self, answer: Answer | RatioEstimate) -> RatioEstimate:
@@ -300,12 +302,15 @@ class _Work:
         family_p = None if p is None else min(1.0, len(self.asked) * p)
         return RatioEstimate(answer.rate_ratio, answer.conf_low, answer.conf_high, family_p)
 
-    def _poisson(self, variant: int, everything: Basis) -> RatioEstimate:
-        """As if every fish came by itself: exact where one of the two has none."""
-        fish, reference_fish = (int(everything.fish[one]) for one in (variant, self.reference))
-        hours, reference_hours = (everything.rod_hours[one] for one in (variant, self.reference))
-        if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
-            of = (fish, float(hours), reference_fish, float(reference_hours))
-            return self._estimate(two_rate_limits(*of, 1.0 - self.family_alpha))
-        alphas = self.family_alpha, self.family_alpha
-        return self._estimate(everything.by_itself.answer(variant, *alphas))
+
+def fish_by_fish(
+    everything: Basis, variant: int, reference: int, alpha: float
+) -> Answer | RatioEstimate:
+    """As if every fish came by itself: exact where one of the two has none."""
+    fish, reference_fish = (int(everything.fish[one]) for one in (variant, reference))
+    hours, reference_hours = (everything.rod_hours[one] for one in (variant, reference))
+    if min(fish, reference_fish) == 0 and not everything.covariates.shape[1]:
+        return two_rate_limits(
+            fish, float(hours), reference_fish, float(reference_hours), 1 - alpha
+        )
+    return everything.by_itself.answer(variant, alpha, alpha)

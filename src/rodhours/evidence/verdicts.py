@@ -14,7 +14,11 @@ WIDEST = 16.0
 
 
 def verdict(
-    conf_low: float | None, conf_high: float | None, fish: int, reference_fish: int, margin: float
+    conf_low: float | None,
+    conf_high: float | None,
+    fish: int,
+    reference_fish: int,
+    margin: float = 1.25,
 ) -> str:
     """The verdict, in the order of its rules.
 

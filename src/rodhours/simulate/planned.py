@@ -21,8 +21,6 @@ from rodhours.simulate.formulas import DESIGNS, TOGETHER, Assumptions
 from rodhours.simulate.season import Schedule, Truth, season
 
 _REFERENCE, _VARIANT = 0, 1
-_ANY_MARGIN = 1.25
-"""The margin tells level from unsettled, and neither is settled here."""
 FIT_ROWS_A_PIECE = 4_000
 """About how many stints are fitted in one piece of work: short, so that Ctrl-C is heard soon."""
 
@@ -70,7 +68,7 @@ class Judge:
         if fish == 0 or reference_fish == 0:
             answer = basis.answer(_VARIANT, self.alpha, self.alpha)
             limits = answer.conf_low, answer.conf_high
-            return verdict(*limits, fish, reference_fish, _ANY_MARGIN) == true_side
+            return verdict(*limits, fish, reference_fish) == true_side
         if not basis.fitted.converged or basis.df < FEWEST_DF:
             return False
         column = basis.column_of(_VARIANT)

@@ -17,12 +17,11 @@ import pandas as pd
 
 from rodhours.errors import UsageError
 from rodhours.evidence.basis import Basis
-from rodhours.evidence.compare import compare
+from rodhours.evidence.compare import compare, fish_by_fish, same_trip_basis
 from rodhours.evidence.result import Result
-from rodhours.evidence.results import SAME_TRIPS
 from rodhours.evidence.stints import Stints, prepare
 from rodhours.evidence.trips import most_shared
-from rodhours.evidence.verdicts import AHEAD
+from rodhours.evidence.verdicts import AHEAD, verdict
 from rodhours.progress import Progress
 from rodhours.simulate.run import CONFIDENCE, Meter, check_work, judged
 from rodhours.simulate.season import ARMS, OWN, WIDEST_RATIO, Schedule, Truth, season
@@ -328,20 +327,19 @@ def _truth(prepared: Stints, reference: int) -> Truth:
 
 
 def outcome_of(plan: Plan, kind: Kind, number: int) -> Outcome:
-    """Make and analyse a season."""
-    (answer,) = compare(
-        plan.season_frame(*kind, number),
-        reference=plan.names[plan.reference],
-        variant=plan.names[plan.variant],
-        confidence=CONFIDENCE,
-        # Only the answer is counted, and what could fool a reader costs time to look for.
-        checks=False,
-    ).comparisons
-    beside = answer.poisson
+    """Make and analyse a season: the headline of `compare`, and counting fish by fish."""
+    stints = prepare(plan.season_frame(*kind, number), ())
+    reference, variant = (stints.code_of(plan.names[one]) for one in (plan.reference, plan.variant))
+    everything = Basis.of(stints, reference, same_trips=False)
+    same, _ = same_trip_basis(stints, reference, [variant])
+    alpha, led_by = 1.0 - CONFIDENCE, same or everything
+    answer = led_by.answer(variant, alpha, alpha)
+    beside = fish_by_fish(everything, variant, reference, alpha)
+    fish, reference_fish = int(led_by.fish[variant]), int(led_by.fish[reference])
+    side = verdict(answer.conf_low, answer.conf_high, fish, reference_fish)
     limits = (answer.conf_low, answer.conf_high, beside.conf_low, beside.conf_high)
     low, high, poisson_low, poisson_high = (np.nan if limit is None else limit for limit in limits)
-    ahead, same_trips = answer.verdict == AHEAD, answer.basis == SAME_TRIPS
-    return Outcome(low, high, poisson_low, poisson_high, ahead, same_trips)
+    return Outcome(low, high, poisson_low, poisson_high, side == AHEAD, same is not None)
 
 
 def count_outcomes(arm: str, ratio: float, asked: int, outcomes: Sequence[Outcome]) -> ArmResult:
