@@ -13,7 +13,7 @@ from functools import lru_cache
 
 import numpy as np
 from scipy.optimize import brentq
-from scipy.special import chdtri, stdtrit
+from scipy.special import chdtri, ndtri, stdtrit
 
 FIRST_LOOK = 8
 """The trip after which one looks first."""
@@ -41,7 +41,10 @@ def chance_of_crossing(z: float, first: int, last: int) -> float:
 @lru_cache(maxsize=64)
 def boundary(alpha: float, first: int, last: int) -> float:
     """The z that is passed at any look from trip `first` to trip `last` with chance `alpha`."""
-    return float(brentq(lambda z: chance_of_crossing(z, first, last) - alpha, 0.1, 9.0, xtol=1e-5))
+    # One look passes less often; many pass at most so many times as often (Bonferroni).
+    looks = last - first + 1
+    low, high = (float(-ndtri(0.5 * chance)) for chance in (1.01 * alpha, 0.99 * alpha / looks))
+    return float(brentq(lambda z: chance_of_crossing(z, first, last) - alpha, low, high, xtol=1e-5))
 
 
 def stated_cutoff(alpha: float, df: int, last: int) -> float:
