@@ -188,9 +188,9 @@ def test_changes_of_whole_seasons_end_the_search():
 @pytest.mark.full
 @pytest.mark.parametrize(
     ("variants", "rods", "trips", "reference"),
-    [(7, 2, 23, None), (6, 2, 30, None), (7, 4, 7, "a")],
+    [(7, 2, 23, None), (6, 2, 30, None), (7, 4, 12, None), (7, 4, 7, "a")],
 )
-def test_a_second_search_of_short_seasons_ends_even(variants, rods, trips, reference):
+def test_more_starts_of_short_seasons_end_even(variants, rods, trips, reference):
     """At the end counting allows nothing better; eight starts do not get there."""
     names = "abcdefg"[:variants]
     assert all(

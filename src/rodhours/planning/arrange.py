@@ -33,9 +33,9 @@ from rodhours.progress import Progress
 Marks = NDArray[np.uint64]
 
 STARTS, MORE_STARTS, SHORT_SEASON, FEW_WAYS = 8, 40, 60, 1_000_000
-"""Starts of the search, of a second one where that ends above its bounds, the most turns of a
-season for which that is made (it takes some ten seconds), and so few ways to fill them that the
-first search has met them all."""
+"""Starts of the search, and in all where those end above its bounds; the most turns of a season
+for which more are made (it takes some ten seconds), and so few ways to fill them that the first
+search has met them all."""
 KEPT = ((15, 8), (40, 20), (5, 24), (15, 24))
 """Beginnings kept after each trip, start by start: of how many kinds, by the trips shared, and how
 many of each kind. In the second of these contents are dealt alone, of as many kinds as ALONE."""
@@ -55,28 +55,29 @@ def arranged(
 ) -> Grid:
     """A season as even as the search finds, at its end and wherever it is cut short.
 
-    Where counting may allow a short one to be more even it is looked for once more, from many
-    more starts: better and as exact, it is taken.
+    Where counting may allow a short one to be more even it is looked for from many more starts:
+    better and as exact, it is taken.
     """
     labels, many = np.array(design.order), design.variants
-    season = _arranged(design, random, starts, progress)
+    found = _tried(design, random, range(starts))
+    season = _ended(found, design, random, starts, progress)
     above, uneven = unevenness(season, design)
     turns = design.trips * design.rods * design.parts
     short = turns <= SHORT_SEASON and many**turns > FEW_WAYS
     if above and starts == STARTS and short:
-        other = _arranged(design, random, MORE_STARTS, progress)
+        found += _tried(design, random, range(starts, MORE_STARTS))
+        other = _ended(found, design, random, starts, progress)
         exact = [relative_precision(labels[one].tolist(), many) or 0.0 for one in (season, other)]
         if unevenness(other, design)[1] < uneven and exact[1] >= exact[0] - 1e-9:
             season = other
     return tuple(tuple(tuple(part) for part in trip) for trip in labels[season].tolist())
 
 
-def _arranged(design: Design, random: Random, starts: int, progress: Progress | None) -> Counts:
-    """A season of one search, (trips, parts, rods).
+def _tried(design: Design, random: Random, starts: range) -> list[_Found]:
+    """What some starts of the search come to.
 
     Any blocks may share out the turns that are left once each variant has had as many as the
-    others; where that comes out uneven, blocks made even by exchanges are put in order. Of what
-    is found the best seasons are changed as wholes.
+    others; where that comes out uneven, blocks made even by exchanges are put in order.
     """
     names, size, trips = design.names, design.size, design.trips
     found: list[_Found] = []
@@ -87,7 +88,18 @@ def _arranged(design: Design, random: Random, starts: int, progress: Progress | 
         blocks = [tuple(sorted(one)) for one in even_blocks(len(names), size, trips, random)]
         different = sorted(set(blocks))
         times = [blocks.count(block) for block in different]
-        found += _searched(design, different, times, (starts + 1) // 2, random)
+        found += _searched(design, different, times, starts[: (len(starts) + 1) // 2], random)
+    return found
+
+
+def _ended(
+    found: Sequence[_Found],
+    design: Design,
+    random: Random,
+    starts: int,
+    progress: Progress | None,
+) -> Counts:
+    """The best season found, (trips, parts, rods), changed as a whole where that makes it even."""
     best = min(found)
     exact = min(one.inexact for one in found if one[:2] == best[:2])
     if not best.is_even or best.inexact > exact:
@@ -103,13 +115,13 @@ def _searched(
     design: Design,
     blocks: Sequence[tuple[int, ...]],
     times: Sequence[int],
-    starts: int,
+    starts: range,
     random: Random,
 ) -> list[_Found]:
     """The best of all starts, from blocks that are used so many times at the most: dealt and laid
     out together, or dealt first."""
     found: list[_Found] = []
-    for start in range(starts):
+    for start in starts:
         at = start % len(KEPT)
         beginnings = _Beginnings(design, blocks, times, KEPT[at], start < len(KEPT), random)
         if at == 1 and design.size:
