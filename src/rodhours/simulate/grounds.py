@@ -11,11 +11,10 @@ from typing import ClassVar
 
 import numpy as np
 import pandas as pd
-from scipy.special import stdtrit
 
 from rodhours.evidence.basis import FEWEST_DF, Basis
 from rodhours.evidence.checks.allocation import days_of
-from rodhours.evidence.cutoffs import guard_rate_lower, guard_rate_upper
+from rodhours.evidence.cutoffs import rate_cutoffs
 from rodhours.evidence.rates import one_rate_limits
 from rodhours.evidence.session_model.profile import Profile
 from rodhours.evidence.stints import Stints, prepare
@@ -161,11 +160,8 @@ def _trips_of_a_year(stints: pd.DataFrame, prepared: Stints) -> tuple[int, str]:
 
 def _rate_limits(basis: Basis, fish: int) -> tuple[float | None, float | None]:
     """95 % limits of the reference's rate in fish per 100 rod-hours, from the same fit."""
-    quantile = float(stdtrit(basis.df, 0.975)) ** 2
-    profile = Profile.of(basis.fitted, 0)
-    low = profile.limit(-1, max(quantile, guard_rate_lower(fish, 0.05)))
-    high = profile.limit(1, max(quantile, guard_rate_upper(fish, 0.05)))
-    return _per_100(low), _per_100(high)
+    profile, (lower, upper) = Profile.of(basis.fitted, 0), rate_cutoffs(fish, basis.df, 0.05)
+    return _per_100(profile.limit(-1, lower)), _per_100(profile.limit(1, upper))
 
 
 def _per_100(log_rate: float | None) -> float | None:
