@@ -60,6 +60,8 @@ PHRASES = (
     kitchen.LEGEND,
     "weigh 20 finished baits (--weight-of-20",
 )
+NAMED = 4
+"""Of more in a row so many are named, then how many there are beside."""
 _FIGURE = re.compile(r"(?<![\w.,])\d[\d,]*(?:\.\d+)?(?:(?= %))?(?!\w)")
 
 
@@ -151,10 +153,11 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
             told[0].reference_rod_hours + sum(one.rod_hours for one in told),
             told[0].sessions,
             *(one.shared_sessions for one in told),
+            len(told) - NAMED,
         ]
         names = [one.variant for one in result.comparisons]
         yield said(answer.rest_on(result), result.reference, names, derived=sums)
-    family = [len(result.comparisons)]
+    family = [len(result.comparisons), len(result.comparisons) - NAMED]
     names = [one.variant for one in result.comparisons]
     for text in (
         answer.question(result),
@@ -302,7 +305,9 @@ def _noted(notes: tuple[Note, ...]) -> Iterator[Said]:
             for _, text in gathered(alike):
                 known = [(one.variant, one.numbers) for one in alike]
                 derive = DERIVED.get(code, lambda _: [])
-                yield said(text, *known, derived=[x for one in alike for x in derive(one.numbers)])
+                derived = [x for one in alike for x in derive(one.numbers)]
+                left = range(1, len(alike) - NAMED + 1)
+                yield said(text, *known, derived=[*derived, *left])
 
 
 def all_said(result: Result) -> Iterator[Said]:
