@@ -184,7 +184,7 @@ class Brute:
 
             def beyond(theta: float, search=search) -> float:
                 nonlocal near
-                value, near = search(held, theta, near if search == self._from_near else at)
+                value, near = search(held, theta, near)
                 return 2 * (top - value) - cutoff
 
             inside, away = at[held], 0.5

@@ -102,6 +102,11 @@ def said(text: str, *sources: Any, derived: list[float] | None = None) -> Said:
     return Said(text, (*values, *(derived or [])), tuple(names))
 
 
+def without_rest(text: str, many: int) -> str:
+    """A text without how many there are beside those named."""
+    return text.replace(f" and {many - NAMED} more", "")
+
+
 def untrue(one: Said) -> list[str]:
     """The figures of a text that no value accounts for."""
     text = one.text
@@ -153,14 +158,14 @@ def _compared(result: ComparisonResult) -> Iterator[Said]:
             told[0].reference_rod_hours + sum(one.rod_hours for one in told),
             told[0].sessions,
             *(one.shared_sessions for one in told),
-            len(told) - NAMED,
         ]
         names = [one.variant for one in result.comparisons]
-        yield said(answer.rest_on(result), result.reference, names, derived=sums)
-    family = [len(result.comparisons), len(result.comparisons) - NAMED]
+        text = without_rest(answer.rest_on(result), len(told))
+        yield said(text, result.reference, names, derived=sums)
+    family = [len(result.comparisons)]
     names = [one.variant for one in result.comparisons]
     for text in (
-        answer.question(result),
+        without_rest(answer.question(result), len(result.comparisons)),
         report.ratios_heading(result),
         report.ratios_caption(result),
         report.answer_caption(result),
@@ -305,9 +310,9 @@ def _noted(notes: tuple[Note, ...]) -> Iterator[Said]:
             for _, text in gathered(alike):
                 known = [(one.variant, one.numbers) for one in alike]
                 derive = DERIVED.get(code, lambda _: [])
-                derived = [x for one in alike for x in derive(one.numbers)]
-                left = range(1, len(alike) - NAMED + 1)
-                yield said(text, *known, derived=[*derived, *left])
+                for many in range(NAMED + 1, len(alike) + 1):
+                    text = without_rest(text, many)
+                yield said(text, *known, derived=[x for one in alike for x in derive(one.numbers)])
 
 
 def all_said(result: Result) -> Iterator[Said]:

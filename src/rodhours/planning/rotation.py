@@ -103,7 +103,7 @@ def plan_rotation(
     rods, trips, parts : counts, at least 1; parts are the stretches of a trip between swaps
     reference : on every trip, where not all variants can be; `even` gives it no more than others
     seed : the same seed gives the same plan
-    starts : starts of the search; with the usual number a short season may be searched twice
+    starts : starts of the search; from the usual number a short season may go on to more
     progress : called with how much of it is done and how much there is to do
 
     UsageError for what makes no plan.
